@@ -1,0 +1,45 @@
+# Two commands do everything: make demo, make test. Both install what they need into .venv from the lock files.
+PYTHON ?= python3.11
+BIN := .venv/bin
+
+.PHONY: demo test lint walls types unit evidence lock clean
+
+.venv/run.stamp: requirements/run.lock pyproject.toml
+	test -x $(BIN)/python || $(PYTHON) -m venv .venv
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements/run.lock
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check --no-deps --no-build-isolation -e .
+	touch $@
+
+.venv/test.stamp: requirements/test.lock .venv/run.stamp
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements/test.lock
+	touch $@
+
+demo: .venv/run.stamp
+	$(BIN)/gristwright advise examples/all-malt-pot/enquiry.toml --lots examples/all-malt-pot/lots.csv --out out
+
+test: lint walls types unit
+
+lint: .venv/test.stamp
+	$(BIN)/ruff check .
+	$(BIN)/ruff format --check .
+
+walls: .venv/test.stamp
+	$(BIN)/lint-imports
+
+types: .venv/test.stamp
+	$(BIN)/mypy
+
+unit: .venv/test.stamp
+	$(BIN)/python -m pytest
+
+# Writes docs/evidence.md anew from tests/outside; a test fails when it is out of date.
+evidence: .venv/test.stamp
+	$(BIN)/python tests/outside/evidence.py
+
+# Needs uv; the lock files are plain text that stock pip installs.
+lock:
+	uv pip compile --quiet --python-version 3.11 --generate-hashes --no-emit-index-url --custom-compile-command "make lock" requirements/run.in -o requirements/run.lock
+	uv pip compile --quiet --python-version 3.11 --generate-hashes --no-emit-index-url --custom-compile-command "make lock" requirements/test.in -o requirements/test.lock
+
+clean:
+	rm -rf .venv out build .pytest_cache .mypy_cache .ruff_cache .hypothesis .import_linter_cache

@@ -1,0 +1,9 @@
+"""One function for each job of the adviser: takes records, returns records. Knows no file and no database.
+
+The jobs: `advise`, `forecast`, `check`. See docs/casework.md.
+"""
+
+from gristwright.casework.advise import advise
+from gristwright.casework.forecast import check, forecast
+
+__all__ = ["advise", "check", "forecast"]

@@ -1,0 +1,55 @@
+"""The plant's own average moves the plant: importance weights on the same draws. See docs/casework.md."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from gristwright.basics import FloatArray, Problem, Refused
+from gristwright.casework.bench import Bench, reweighted
+from gristwright.numerics.weights import band, effective_members, normal_weights
+from gristwright.records.bill import Bill
+from gristwright.records.plant import PlantRecord
+from gristwright.records.results import Anchor
+
+LEAST_EFFECTIVE = 50.0
+
+
+def anchor_sd(record: PlantRecord, past_lots_spread: float) -> float:
+    """Error of the plant's average [L/t]: its own, and that the malt behind it was not today's lot."""
+    return float(np.hypot(record.sd_lpa_per_t / np.sqrt(record.mashes), past_lots_spread))
+
+
+def anchor(bench: Bench, present: Bill, record: PlantRecord | None) -> tuple[Bench, Anchor]:
+    """The bench weighted by what the plant gets from its present bill.
+
+    Raises Refused when hardly any draw can explain the figure: then the figure, the certificate or the plant file
+    is wrong, and a shifted answer would hide it.
+    """
+    before = bench.new_make(bench.shares(present), bench.draws).spirit.lpa_per_t
+    prior = band(before, bench.weights)
+    if record is None:
+        return bench, Anchor(False, "Literature only: no figure of the plant's own was given.", before=prior)
+    weights = anchored_weights(before, record, float(bench.middles["grist.past_lots_spread_lpa_per_t"][0]))
+    effective = effective_members(weights)
+    if effective < LEAST_EFFECTIVE:
+        raise Refused([_beyond_belief(record, prior.low, prior.high)])
+    after = band(before, weights)
+    sentence = (
+        f"The plant's average of {record.mean_lpa_per_t:g} L/t over {record.mashes} mashes was used: "
+        f"from the certificates alone {prior.middle:.1f} L/t would be expected ({prior.low:.1f} to {prior.high:.1f})."
+    )
+    return reweighted(bench, weights), Anchor(True, sentence, record.mean_lpa_per_t, prior, after, effective)
+
+
+def anchored_weights(lpa_per_t: FloatArray, record: PlantRecord, past_lots_spread: float) -> FloatArray:
+    """Weights of the draws given the plant's average; shape (members,)."""
+    return normal_weights(lpa_per_t, record.mean_lpa_per_t, anchor_sd(record, past_lots_spread))
+
+
+def _beyond_belief(record: PlantRecord, low: float, high: float) -> Problem:
+    what = (
+        f"{record.mean_lpa_per_t:g} L/t cannot be explained by these certificates and any usual plant: "
+        f"{low:.0f} to {high:.0f} L/t would be expected."
+    )
+    way_out = "Check basis (litres of pure alcohol at 20 degC per tonne as is), feints stock and the lots behind it."
+    return Problem("present.record, mean_lpa_per_t", what, way_out)

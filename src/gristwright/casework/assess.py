@@ -1,0 +1,126 @@
+"""One bill on the bench: figures, ledger, boards, law."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Sequence
+
+from gristwright.basics import Light, Verdict
+from gristwright.casework import whisky
+from gristwright.casework.bench import Bench
+from gristwright.casework.grounds import rests_on
+from gristwright.casework.ledger import ledger
+from gristwright.economics.new_make import cost_per_lpa
+from gristwright.flowsheet import NewMake
+from gristwright.numerics.weights import band
+from gristwright.records.bill import Bill
+from gristwright.records.enquiry import Limits
+from gristwright.records.law import CategoryAnswer
+from gristwright.records.results import BillResult, Board, Figure
+from gristwright.stages.grist.boards import enzyme_board
+from gristwright.stages.mash.boards import gravity_board
+from gristwright.stages.still.boards import charge_board
+from gristwright.stages.wash.boards import washback_board
+
+LAW_LIGHT = {
+    Verdict.PASS: Light.GREEN,
+    Verdict.FAIL: Light.RED,
+    Verdict.UNKNOWN: Light.UNKNOWN,
+    Verdict.DEPENDS: Light.AMBER,
+}
+
+
+def assess(
+    bench: Bench,
+    bill: Bill,
+    categories: Sequence[str],
+    date: dt.date,
+    limits: Limits,
+    currency: str,
+    processing_cost_per_t: float = 0.0,
+) -> BillResult:
+    """Everything computed for one bill on the bench's draws."""
+    shares = bench.shares(bill)
+    made = bench.new_make(shares, bench.draws)
+    verdicts = whisky.judge(bench, bill, categories, date)
+    return BillResult(
+        bill=bill,
+        labels=tuple(
+            (b.lot.lot_id, b.material.title, bill.parts_of(b.lot.lot_id) / 100.0)
+            for b in bench.lots
+            if bill.parts_of(b.lot.lot_id)
+        ),
+        figures={figure.key: figure for figure in _figures(bench, bill, made, currency, processing_cost_per_t)},
+        ledger=ledger(bench, bill, made, bench.new_make(shares, bench.middles)),
+        boards=boards(bench, bill, made, limits, verdicts),
+        law=verdicts,
+    )
+
+
+def _figures(bench: Bench, bill: Bill, made: NewMake, currency: str, processing: float) -> list[Figure]:
+    bottled = bench.bottled(made)
+    still = rests_on(bench, bill, "still")
+    prices = tuple(f"input.price.{b.lot.lot_id}" for b in bench.lots if bill.parts_of(b.lot.lot_id))
+    cost = cost_per_lpa(made.grist.malt_cost_per_t, processing, made.spirit.lpa_per_t)
+    annual = made.spirit.lpa_per_t * bench.plant.tonnes_per_year
+    wort, wash = rests_on(bench, bill, "mash"), rests_on(bench, bill, "wash")
+    rows = (
+        ("lpa_per_t", "new spirit", "L pure alcohol/t", made.spirit.lpa_per_t, 1, still),
+        ("psy_lpa_per_t", "predicted spirit yield", "L/t", made.grist.psy_lpa_per_t, 1, rests_on(bench, bill, "grist")),
+        ("original_gravity_sg", "original gravity", "SG", made.wort.original_gravity_sg, 4, wort),
+        ("original_gravity_degP", "original extract", "degP", made.wort.original_gravity_degP, 1, wort),
+        ("final_gravity_sg", "final gravity", "SG", made.wash.final_gravity_sg, 4, wash),
+        ("wash_abv_pct", "wash strength", "%vol", made.wash.abv_pct, 2, wash),
+        ("annual_lpa", "new spirit a year", "L", annual, 0, (*still, "input.tonnes_per_year")),
+        (
+            "bottled_lpa_per_t",
+            "in the bottle",
+            "L pure alcohol/t",
+            bottled.lpa_per_t,
+            1,
+            rests_on(bench, bill, "bottle"),
+        ),
+        ("bottles_per_t", "bottles", "bottles/t", bottled.bottles_per_t, 0, rests_on(bench, bill, "bottle")),
+    )
+    figures = [
+        Figure(key, label, unit, band(values, bench.weights), decimals, grounds)
+        for key, label, unit, values, decimals, grounds in rows
+    ]
+    if currency:
+        grounds = (*still, *prices, "input.processing")
+        unit = f"{currency}/L pure alcohol"
+        figures.append(Figure("cost_per_lpa", "malt and processing", unit, band(cost, bench.weights), 3, grounds))
+    return figures
+
+
+def boards(
+    bench: Bench, bill: Bill, made: NewMake, limits: Limits, verdicts: Sequence[CategoryAnswer]
+) -> tuple[Board, ...]:
+    """Every board of one bill."""
+    plant = bench.plant
+    grist, mash, still = (rests_on(bench, bill, stage) for stage in ("grist", "mash", "still"))
+    return (
+        enzyme_board(made.grist, bench.weights, plant.grain_cooked, plant.wort_boiled, grist),
+        gravity_board(made.wort, bench.weights, limits.most_original_gravity_sg, mash),
+        washback_board(plant.mash, plant.washbacks),
+        charge_board(made.spirit, bench.weights, still),
+        *(law_board(answer) for answer in verdicts),
+    )
+
+
+def law_board(answer: CategoryAnswer) -> Board:
+    """A category as a board: what is unknown counts as not in order until it is known."""
+    light = LAW_LIGHT[answer.verdict]
+    against = [a for a in answer.answers if a.verdict is not Verdict.PASS]
+    reasons = " ".join(a.reason for a in against) or "Every rule that can be judged from the plan is met."
+    return Board(
+        key=f"law.{answer.category}",
+        title=answer.title,
+        light=light,
+        probability_red=0.0 if answer.verdict in (Verdict.PASS, Verdict.DEPENDS) else 1.0,
+        figure=None,
+        sentence=f"{answer.verdict.value}: {reasons}",
+        remedy="" if light is Light.GREEN else "Change the bill or the plan, or give up the category.",
+        standing="published",
+        source="; ".join(dict.fromkeys(a.source for a in (against or answer.answers))),
+    )

@@ -1,0 +1,131 @@
+"""What every bill of one job is computed on: the lots believed, the same draws, their weights, one reference run."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from gristwright import flowsheet
+from gristwright.basics import Draws, FloatArray, Prior, Problem, Refused, refuse_if_any
+from gristwright.flowsheet import NewMake
+from gristwright.numerics import draws as drawing
+from gristwright.numerics.weights import equal_weights, quantiles
+from gristwright.records.bill import WHOLE, Bill
+from gristwright.records.cask import CaskFill, MaturedCask
+from gristwright.records.enquiry import CaskPlan
+from gristwright.records.lot import Lot
+from gristwright.records.plant import Plant
+from gristwright.records.streams import Bottled
+from gristwright.reference import process_priors
+from gristwright.stages.cask import limits as cask_limits
+from gristwright.stages.cask import model as cask
+from gristwright.stages.grist import certificate
+from gristwright.stages.grist.certificate import LotBelief
+from gristwright.stages.grist.materials import material_named
+from gristwright.stages.grist.model import LotColumns
+from gristwright.stages.still import limits as still_limits
+
+
+@dataclass(frozen=True)
+class Bench:
+    """The bench of one job. `draws` has columns (members,), `middles` columns (1,) of the reference run."""
+
+    lots: tuple[LotBelief, ...]
+    prices: tuple[float, ...]
+    plant: Plant
+    cask: CaskPlan
+    priors: tuple[Prior, ...]
+    draws: Draws
+    weights: FloatArray
+    middles: Draws
+    matured: MaturedCask
+    matured_middle: MaturedCask
+    seed: int
+    warnings: tuple[Problem, ...]
+
+    def shares(self, bill: Bill) -> FloatArray:
+        """The bill as shares of the bench's lots, shape (lots,), adding to one."""
+        return np.array([bill.parts_of(belief.lot.lot_id) / WHOLE for belief in self.lots])
+
+    def lot_columns(self, draws: Draws) -> LotColumns:
+        """The lots' values on these draws, each (members, lots)."""
+        values = [certificate.lot_values(belief, draws) for belief in self.lots]
+        extract, ferment, power, units = (np.stack(column, axis=-1) for column in zip(*values, strict=True))
+        return LotColumns(extract, ferment, power, units, np.array([self.prices]))
+
+    def new_make(self, shares: FloatArray, draws: Draws) -> NewMake:
+        """Shares (lots,) or (members, lots) followed to new spirit on these draws."""
+        return flowsheet.to_new_make(shares, self.lot_columns(draws), self.plant, draws)
+
+    def bottled(self, made: NewMake) -> Bottled:
+        """New spirit on the bench's draws followed into bottles."""
+        return flowsheet.to_bottle(made, self.matured, self.cask.bottle_abv_pct, self.cask.bottle_L, self.draws)
+
+    def bottled_middle(self, made: NewMake) -> Bottled:
+        """The reference run followed into bottles."""
+        return flowsheet.to_bottle(
+            made, self.matured_middle, self.cask.bottle_abv_pct, self.cask.bottle_L, self.middles
+        )
+
+
+def believe_lots(lots: Sequence[Lot]) -> tuple[tuple[LotBelief, ...], list[Problem]]:
+    """Every lot with its type and priors, and all problems of all lots."""
+    beliefs, problems = [], []
+    for lot in lots:
+        try:
+            material = material_named(lot.material, f"{lot.where}, material")
+        except Refused as refused:
+            problems += refused.problems
+            continue
+        problems += certificate.lot_problems(lot, material)
+        beliefs.append(certificate.believe(lot, material))
+    return tuple(beliefs), problems
+
+
+def fill_of(plan: CaskPlan) -> CaskFill:
+    """The cask plan as one filled cask."""
+    return CaskFill(plan.kind, plan.entry_abv_pct, plan.kind.capacity_L, round(plan.years * 12), plan.first_month)
+
+
+def set_up(
+    lots: Sequence[Lot],
+    prices: Mapping[str, float],
+    plant: Plant,
+    plan: CaskPlan,
+    problems: list[Problem],
+    members: int = drawing.MEMBERS,
+    seed: int = drawing.SEED,
+) -> Bench:
+    """Believe the lots, draw every parameter, let the cask lie. Raises Refused with every fault found so far."""
+    beliefs, found = believe_lots(lots)
+    fill = fill_of(plan)
+    found += cask_limits.cask_problems(fill, plan.climate)
+    found += still_limits.check_stills(plant.pot_stills) if plant.pot_stills else []
+    warnings = refuse_if_any([*problems, *found])
+    process = process_priors()
+    own = [prior for belief in beliefs for prior in belief.priors]
+    draws = drawing.sample(process, own, members, seed)
+    middles = drawing.middles([*process, *own])
+    return Bench(
+        lots=beliefs,
+        prices=tuple(prices.get(belief.lot.lot_id, float("nan")) for belief in beliefs),
+        plant=plant,
+        cask=plan,
+        priors=(*process, *own),
+        draws=draws,
+        weights=equal_weights(members),
+        middles=middles,
+        matured=cask.mature(fill, plan.climate, draws),
+        matured_middle=cask.mature(fill, plan.climate, middles),
+        seed=seed,
+        warnings=warnings,
+    )
+
+
+def reweighted(bench: Bench, weights: FloatArray) -> Bench:
+    """The bench after a figure of the plant's own: new weights, and a reference run at the new middles."""
+    middles = {name: np.array([quantiles(column, weights, (0.5,))[0]]) for name, column in bench.draws.items()}
+    matured = cask.mature(fill_of(bench.cask), bench.cask.climate, middles)
+    return replace(bench, weights=weights, middles=middles, matured_middle=matured)

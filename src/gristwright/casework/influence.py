@@ -1,0 +1,92 @@
+"""Which inputs matter: how far each moves the answer, and what measuring it better would buy. See docs/casework.md."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+import numpy as np
+
+from gristwright.basics import Band, Draws, FloatArray
+from gristwright.casework.anchor import anchored_weights
+from gristwright.casework.bench import Bench
+from gristwright.numerics.weights import band, equal_weights, quantiles
+from gristwright.records.bill import Bill
+from gristwright.records.plant import PlantRecord
+from gristwright.records.results import MeasureNext
+from gristwright.reference import csv_rows
+
+# Less than this share of the band is not worth naming.
+WORTH_NAMING = 0.04
+MOST_NAMED = 4
+
+
+def change(bench: Bench, present: Bill, offer: Bill, draws: Draws) -> FloatArray:
+    """Litres per tonne the offer gives more than the present bill, (members,)."""
+    return _lpa(bench, offer, draws) - _lpa(bench, present, draws)
+
+
+def _lpa(bench: Bench, bill: Bill, draws: Draws) -> FloatArray:
+    return bench.new_make(bench.shares(bill), draws).spirit.lpa_per_t
+
+
+def effects(bench: Bench, present: Bill, offer: Bill, names: Iterable[str]) -> dict[str, Band]:
+    """The offer's difference [L/t] with one input at its low, middle and high and all others at their middle."""
+    found = {}
+    for name in names:
+        if name not in bench.draws:
+            continue
+        ends = np.array(quantiles(bench.draws[name], bench.weights))
+        moved = {key: np.repeat(value, 3) for key, value in bench.middles.items()} | {name: ends}
+        low, middle, high = (float(x) for x in change(bench, present, offer, moved))
+        found[name] = Band(low, middle, high)
+    return found
+
+
+def measure_next(
+    bench: Bench, present: Bill, offer: Bill | None, record: PlantRecord | None, names: Iterable[str]
+) -> tuple[MeasureNext, ...]:
+    """The inputs whose halved spread narrows the answer most, with the narrowing in the answer's unit."""
+    found = []
+    for name in names:
+        if name in bench.draws and np.ptp(bench.draws[name]) > 0.0:
+            found += _narrowings(bench, present, offer, record, name)
+    found.sort(key=lambda item: -item.by)
+    best: list[MeasureNext] = []
+    for item in found:
+        if len(best) < MOST_NAMED and item.assumption not in {other.assumption for other in best}:
+            best.append(item)
+    return tuple(best)
+
+
+def _narrowings(
+    bench: Bench, present: Bill, offer: Bill | None, record: PlantRecord | None, name: str
+) -> list[MeasureNext]:
+    middle = bench.middles[name][0]
+    halved = dict(bench.draws) | {name: middle + 0.5 * (bench.draws[name] - middle)}
+    now_before, now_after = _lpa(bench, present, bench.draws), _lpa(bench, present, halved)
+    weights = _weights(bench, record, now_after)
+    answers = [("what the present bill gives", now_before, now_after)]
+    if offer is not None:
+        before, after = (
+            _lpa(bench, offer, draws) - now for draws, now in ((bench.draws, now_before), (halved, now_after))
+        )
+        answers.append((f"the change to {offer.name}", before, after))
+    meaning = next(prior.meaning for prior in bench.priors if prior.name == name)
+    found = []
+    for words, before, after in answers:
+        width = band(before, bench.weights).width
+        by = width - band(after, weights).width
+        if by > WORTH_NAMING * width:
+            found.append(MeasureNext(name, meaning, words, by, "L/t", how(name)))
+    return found
+
+
+def _weights(bench: Bench, record: PlantRecord | None, lpa_per_t: FloatArray) -> FloatArray:
+    if record is None:
+        return equal_weights(len(lpa_per_t))
+    return anchored_weights(lpa_per_t, record, float(bench.middles["grist.past_lots_spread_lpa_per_t"][0]))
+
+
+def how(name: str) -> str:
+    """How an input is measured."""
+    return next((row["how"] for row in csv_rows("tables/how_to_measure.csv") if name.endswith(row["ending"])), "")

@@ -1,0 +1,92 @@
+"""The litres ledger: where each litre of pure alcohol per tonne goes, one run that adds up and bands beside it."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from gristwright.basics import Draws, FloatArray
+from gristwright.casework.bench import Bench
+from gristwright.casework.grounds import rests_on
+from gristwright.flowsheet import NewMake
+from gristwright.numerics.weights import band
+from gristwright.records.bill import Bill
+from gristwright.records.cask import MaturedCask
+from gristwright.records.results import Ledger, LedgerRow
+from gristwright.records.streams import Bottled
+from gristwright.stages.grist import model as grist
+
+# key, words, kind, the last stage it rests on
+LINES = (
+    ("carbohydrate", "sugar and dextrin the laboratory finds in the grist", "start", "grist"),
+    ("dextrin", "dextrins and caramelised sugar yeast cannot take", "loss", "grist"),
+    ("by_products", "yeast growth, glycerol and acids", "loss", "grist"),
+    ("psy", "predicted spirit yield", "level", "grist"),
+    ("draff", "extract left in the draff and run to waste", "loss", "mash"),
+    ("washback", "washback: short of the prediction", "loss", "wash"),
+    ("pot_ale", "pot ale", "loss", "still"),
+    ("spent_lees", "spent lees", "loss", "still"),
+    ("still_house", "still house: vapour, drains, heels", "loss", "still"),
+    ("new_spirit", "new spirit filled", "level", "still"),
+    ("evaporation", "evaporated from the cask", "loss", "cask"),
+    ("wood", "left in the wood", "loss", "cask"),
+    ("bottling", "emptying, filtering and filling", "loss", "bottle"),
+    ("bottle", "in the bottle", "level", "bottle"),
+)
+ENDS = {"psy": "carbohydrate", "new_spirit": "psy", "bottle": "new_spirit"}
+
+
+def values(made: NewMake, matured: MaturedCask, bottled: Bottled, draws: Draws) -> dict[str, FloatArray]:
+    """Every line of the ledger [L/t], each from its own stage; shape (members,)."""
+    filled = made.spirit.lpa_per_t / matured.filled_lpa_L
+    return {
+        "carbohydrate": made.grist.theory_lpa_per_t,
+        "dextrin": grist.dextrin_lpa_per_t(made.grist, draws),
+        "by_products": grist.by_product_lpa_per_t(made.grist),
+        "psy": made.grist.psy_lpa_per_t,
+        "draff": made.wort.lost_lpa_per_t,
+        "washback": made.wash.lost_lpa_per_t,
+        "pot_ale": made.spirit.pot_ale_lpa_per_t,
+        "spent_lees": made.spirit.spent_lees_lpa_per_t,
+        "still_house": made.spirit.handling_lpa_per_t,
+        "new_spirit": made.spirit.lpa_per_t,
+        "evaporation": filled * matured.evaporated_lpa_L,
+        "wood": filled * matured.left_in_wood_lpa_L,
+        "bottling": bottled.lost_lpa_per_t,
+        "bottle": bottled.lpa_per_t,
+    }
+
+
+def closure(lines: dict[str, FloatArray]) -> float:
+    """Largest relative error between a level and what was left of the level above it; NaN members are left out."""
+    worst = 0.0
+    left = lines["carbohydrate"].copy()
+    for key, _, kind, _ in LINES[1:]:
+        if kind == "loss":
+            left = left - lines[key]
+        else:
+            worst = max(worst, float(np.nanmax(np.abs(left / lines[key] - 1.0))))
+            left = lines[key].copy()
+    return worst
+
+
+def ledger(bench: Bench, bill: Bill, made: NewMake, made_middle: NewMake) -> Ledger:
+    """The ledger of one bill; the reference run is the bench's middles."""
+    on_draws = values(made, bench.matured, bench.bottled(made), bench.draws)
+    reference = values(made_middle, bench.matured_middle, bench.bottled_middle(made_middle), bench.middles)
+    rows = tuple(
+        LedgerRow(
+            key,
+            words,
+            kind,
+            float(reference[key][0]),
+            band(on_draws[key], bench.weights),
+            _grounds(bench, bill, key, stage),
+        )
+        for key, words, kind, stage in LINES
+    )
+    return Ledger(rows, max(closure(on_draws), closure(reference)))
+
+
+def _grounds(bench: Bench, bill: Bill, key: str, stage: str) -> tuple[str, ...]:
+    theory = ("constant.sugar_theory", "constant.starch_theory") if key in ("carbohydrate", "dextrin") else ()
+    return (*rests_on(bench, bill, stage), *theory)

@@ -1,0 +1,64 @@
+"""What an enquiry or a bill may ask before anything is computed. See docs/casework.md."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Collection, Sequence
+
+from gristwright.basics import Problem
+from gristwright.records.enquiry import BillSheet, Enquiry
+from gristwright.records.lot import Lot
+from gristwright.rules import law
+from gristwright.stages.grist.limits import bill_problems
+
+
+def needed_lots(enquiry: Enquiry) -> set[str]:
+    """The lots that are offered or stand in the present bill."""
+    return {o.lot_id for o in enquiry.offered} | {share.lot_id for share in enquiry.present.shares}
+
+
+def enquiry_problems(enquiry: Enquiry, lots: Sequence[Lot]) -> list[Problem]:
+    """Lots named but not given, present bill without price, unknown categories, shares that do not add up."""
+    given = {lot.lot_id for lot in lots}
+    offered = {o.lot_id for o in enquiry.offered}
+    where = f"present bill {enquiry.present.name!r}"
+    problems = bill_problems(enquiry.present, given, where)
+    problems += [
+        Problem(f"enquiry, material {lot_id!r}", "no certificate is given for it.", "Add the lot to the lots file.")
+        for lot_id in sorted(offered - given)
+    ]
+    problems += [
+        Problem(where, f"lot {share.lot_id!r} is not offered, so it has no price.", "Add a [[material]] for it.")
+        for share in enquiry.present.shares
+        if share.lot_id not in offered
+    ]
+    problems += category_problems(enquiry.categories, "enquiry, categories")
+    return problems + plant_problems(enquiry.plant.kind)
+
+
+def sheet_problems(sheet: BillSheet, lots: Sequence[Lot]) -> list[Problem]:
+    """The same for a bill of its own."""
+    problems = bill_problems(sheet.bill, {lot.lot_id for lot in lots}, f"bill {sheet.bill.name!r}")
+    problems += category_problems(sheet.categories, "bill, categories")
+    return problems + plant_problems(sheet.plant.kind)
+
+
+def plant_problems(kind: str) -> list[Problem]:
+    """Houses this release cannot follow."""
+    if kind in ("separated", ""):
+        return []
+    what = f"a {kind} house cannot be followed by this release, only a separated one."
+    return [Problem("plant, kind", what, "Wait for the grain-in balance; do not use this one for it.")]
+
+
+def category_problems(categories: Collection[str], where: str) -> list[Problem]:
+    """Categories that are not in the rule book."""
+    known = [key for key, _, _ in law.categories()]
+    problems = []
+    for category in categories:
+        if category not in known:
+            near = difflib.get_close_matches(category, known, 3) or known
+            problems.append(
+                Problem(where, f"{category!r} is not a category we have.", f"Use one of: {', '.join(near)}.")
+            )
+    return problems

@@ -1,0 +1,126 @@
+"""The sentences of a recommendation. Every number in them comes from a figure of the same result."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+
+from gristwright.basics import Band, Verdict
+from gristwright.casework.bench import Bench
+from gristwright.casework.search import Candidate
+from gristwright.numerics.weights import failed_share
+from gristwright.records.enquiry import Enquiry
+from gristwright.records.results import BillResult, Figure, Offer, Search
+from gristwright.stages.cask.ledger import first_month_below
+
+
+def amount(value: float, decimals: int) -> str:
+    """A number without its sign."""
+    return f"{abs(value):,.{decimals}f}".replace(",", " ")
+
+
+def _range(one: Band, decimals: int) -> str:
+    ends = sorted((abs(one.low), abs(one.high)))
+    return f"{amount(ends[0], decimals)} to {amount(ends[1], decimals)}"
+
+
+def change_words(figure: Figure, less: str, more: str) -> str:
+    """A difference in words; one that may be nothing says so."""
+    one = figure.band
+    if one.includes_zero:
+        low, high = (f"{x:+,.{figure.decimals}f}".replace(",", " ").replace("-", "−") for x in (one.low, one.high))
+        return f"no sure change ({low} to {high} {figure.unit})"
+    side = less if one.middle < 0 else more
+    return f"{amount(one.middle, figure.decimals)} {figure.unit} {side} ({_range(one, figure.decimals)})"
+
+
+def reason(candidate: Candidate, others: Collection[Candidate]) -> str:
+    """Why this bill is offered."""
+    special = " and ".join(f"{share.pct:g} % {share.lot_id}" for share in candidate.special)
+    level = f"with {special}" if special else "without special malt"
+    rivals = [other for other in others if other is not candidate and other.special == candidate.special]
+    if rivals:
+        return f"One of {len(rivals) + 1} bills {level} that trade litres against money."
+    return f"The best bill {level}: no other costs less a litre without giving fewer litres or less margin."
+
+
+def offer_words(bench: Bench, enquiry: Enquiry, result: BillResult, changes: dict[str, Figure]) -> tuple[str, ...]:
+    """An offer against today, a sentence each."""
+    lines = [
+        f"New spirit: {change_words(changes['lpa_per_t'], 'less', 'more')}.",
+        f"Malt and processing: {change_words(changes['cost_per_lpa'], 'less', 'more')}.",
+        f"A year: {change_words(changes['annual_lpa'], 'less', 'more')} on {enquiry.plant.tonnes_per_year:g} t.",
+    ]
+    lines += [f"{board.title}: {board.sentence} {board.remedy}".rstrip() for board in result.boards if board.remedy]
+    assumed = [
+        f"{b.material.title} {b.lot.lot_id}: {', '.join(name.removesuffix('_pct').replace('_', ' ') for name in b.assumed)}"
+        for b in bench.lots
+        if b.assumed and result.bill.parts_of(b.lot.lot_id)
+    ]
+    if assumed:
+        lines.append(f"Not on the certificate, typical of the type instead: {'; '.join(assumed)}.")
+    return tuple(lines)
+
+
+def answer(
+    bench: Bench,
+    enquiry: Enquiry,
+    present: BillResult,
+    offers: tuple[Offer, ...],
+    found: Search,
+    processes: Collection[str],
+) -> tuple[str, ...]:
+    """The short answer."""
+    if not offers:
+        return _no_offer(found)
+    lines = []
+    for offer in (offers[0], offers[-1]) if len(offers) > 1 else offers:
+        litres, money = offer.changes["lpa_per_t"], offer.changes["cost_per_lpa"]
+        lines.append(
+            f"{offer.result.bill.name} gives {change_words(litres, 'less', 'more')} and costs "
+            f"{change_words(money, 'less', 'more')} against {present.bill.name}."
+        )
+    lines.append(_law_line(present, offers))
+    if processes:
+        lines.append(
+            "What it brings to the spirit is not shown by any published trial with numbers; the markers that can pass the "
+            "still are listed, and your own trial decides. It makes no whisky older."
+        )
+    return tuple(lines)
+
+
+def _no_offer(found: Search) -> tuple[str, ...]:
+    if found.conflict:
+        demands = "; ".join(item.demand for item in found.conflict)
+        return (
+            f"No bill of the {found.bills_on_grid:,} on the grid meets every demand.".replace(",", " "),
+            f"These cannot be had together: {demands}.",
+        )
+    return ("No bill within the ranges differs from the present one.",)
+
+
+def _law_line(present: BillResult, offers: tuple[Offer, ...]) -> str:
+    kept = []
+    for answer_now in present.law:
+        offered = [a.verdict for offer in offers for a in offer.result.law if a.category == answer_now.category]
+        if all(verdict is Verdict.PASS for verdict in offered):
+            kept.append(f"{answer_now.title}: all offers pass on the rules that a plan can be judged by")
+        else:
+            worst = sorted({verdict.value for verdict in offered if verdict is not Verdict.PASS})
+            kept.append(f"{answer_now.title}: not all offers pass ({', '.join(worst)})")
+    return "; ".join(kept) + "." if kept else "No category was asked about."
+
+
+def result_warnings(bench: Bench) -> tuple[str, ...]:
+    """Warnings that only the computed run can give."""
+    found = []
+    lines = first_month_below(bench.matured, bench.cask.bottle_abv_pct)
+    early = float(bench.weights[lines < round(bench.cask.years * 12)].sum())
+    if early > 0.01:
+        found.append(
+            f"In {100 * early:.0f} % of the draws the cask falls under the bottle's {bench.cask.bottle_abv_pct:g} %vol "
+            f"before {bench.cask.years:g} years; those draws are left out of the bottle's line."
+        )
+    failed = failed_share(bench.matured.abv_pct, bench.weights)
+    if failed > 0.0:
+        found.append(f"In {100 * failed:.1f} % of the draws the cask ran dry; they are left out.")
+    return tuple(found)

@@ -1,0 +1,1 @@
+"""Records become plain Vega-Lite dicts, drawn alike on paper and on the screen. See docs/documents.md."""

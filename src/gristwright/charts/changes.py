@@ -1,0 +1,97 @@
+"""What each offer changes against the present bill: a dot and a line for every difference, and the line of nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from gristwright.charts import theme as look
+from gristwright.charts.numbers import capital, signed
+from gristwright.charts.theme import Chart
+from gristwright.records.results import Figure, Offer
+
+LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
+PANELS = 3
+
+
+def _datum(letter: str, figure: Figure) -> Chart:
+    band = figure.band
+    return {
+        "offer": f"Offer {letter}",
+        "low": round(band.low, 6),
+        "middle": round(band.middle, 6),
+        "high": round(band.high, 6),
+        "text": signed(band.middle, figure.decimals),
+        "clear": not band.includes_zero,
+    }
+
+
+def change_keys(offers: Sequence[Offer], wanted: Sequence[str] = ()) -> list[str]:
+    """Up to three differences every offer carries: those wanted, or the first that come."""
+    shared = [key for key in offers[0].changes if all(key in offer.changes for offer in offers)] if offers else []
+    chosen = [key for key in wanted if key in shared] or shared
+    return chosen[:PANELS]
+
+
+def _domain(data: list[Chart]) -> tuple[list[float], list[float]]:
+    low = min(0.0, *(datum["low"] for datum in data))
+    high = max(0.0, *(datum["high"] for datum in data))
+    room = 0.06 * (high - low) or 1.0
+    marks = look.ticks(low, high, 4)
+    inside = [mark for mark in marks if low - room <= mark <= high + room]
+    return [low - room, high + room], inside
+
+
+def _layers(x: Chart) -> list[Chart]:
+    dot = {"type": "point", "size": 62, "filled": False, "strokeWidth": 1.8, "stroke": look.LEVEL, "opacity": 1}
+    fill = {
+        "condition": {"test": "datum.clear", "value": look.LEVEL},
+        "value": look.PAPER,
+    }
+    middle = {**x, "field": "middle"}
+    return [
+        {
+            "mark": {"type": "rule", "color": look.INK, "strokeWidth": 1.2},
+            "encoding": {"x": {**x, "datum": 0}, "y": None},
+        },
+        {
+            "mark": {"type": "rule", "color": look.LEVEL, "strokeWidth": 2},
+            "encoding": {"x": {**x, "field": "low"}, "x2": {"field": "high"}},
+        },
+        {"mark": dot, "encoding": {"x": middle, "fill": fill}},
+        {"mark": {"type": "text", "dy": -11, "fontWeight": 600}, "encoding": {"x": middle, "text": {"field": "text"}}},
+    ]
+
+
+def _panel(offers: Sequence[Offer], key: str, first: bool, row_height: int, width: int) -> Chart:
+    data = [_datum(letter, offer.changes[key]) for letter, offer in zip(LETTERS, offers, strict=False)]
+    domain, marks = _domain(data)
+    axis = look.scale_axis(offers[0].changes[key].unit, marks)
+    x: Chart = {"type": "quantitative", "scale": {"domain": domain, "nice": False}, "axis": axis}
+    rows = {"title": None, "domain": False, "ticks": False, "labelPadding": 8} if first else None
+    order = [datum["offer"] for datum in data]
+    return {
+        "title": capital(offers[0].changes[key].label),
+        "width": width,
+        "height": row_height * len(data),
+        "data": {"values": data},
+        "encoding": {"y": {"field": "offer", "type": "ordinal", "sort": order, "axis": rows}},
+        "layer": _layers(x),
+    }
+
+
+def changes_chart(
+    offers: Sequence[Offer], keys: Sequence[str] = (), *, row_height: int = 34, width: int = 190
+) -> Chart | None:
+    """The offers' differences against the present bill, one panel a quantity; None without an offer.
+
+    A filled dot marks a difference whose band leaves zero out; a hollow one may be nothing. Sizes are in pixels.
+    """
+    chosen = change_keys(offers, keys)
+    if not chosen:
+        return None
+    panels = [_panel(offers, key, number == 0, row_height, width) for number, key in enumerate(chosen)]
+    return {
+        "description": "Differences of each offer against the present bill, with their bands",
+        "config": look.theme(),
+        "hconcat": panels,
+    }

@@ -1,0 +1,62 @@
+"""How a number is written, on charts and on paper alike: true minus sign, thin space in thousands, fixed decimals."""
+
+from __future__ import annotations
+
+import math
+
+from gristwright.basics import Band
+
+MINUS = "\u2212"
+THIN = "\u202f"
+NOTHING = "\u2013"
+
+
+def plain(value: float, decimals: int) -> str:
+    """The value with fixed decimals; thousands are grouped from 10 000 on; a dash when it is not a number."""
+    if not math.isfinite(value):
+        return NOTHING
+    text = f"{abs(value):,.{decimals}f}".replace(",", THIN)
+    if abs(value) < 9999.5:
+        text = text.replace(THIN, "")
+    negative = value < 0 and float(f"{value:.{decimals}f}") != 0.0
+    return f"{MINUS}{text}" if negative else text
+
+
+def signed(value: float, decimals: int) -> str:
+    """The value as a difference: a plus or a minus always shown, none on zero."""
+    text = plain(value, decimals)
+    positive = math.isfinite(value) and float(f"{value:.{decimals}f}") > 0.0
+    return f"+{text}" if positive else text
+
+
+def interval(band: Band, decimals: int, difference: bool = False) -> str:
+    """Low to high of a band, such as `385.0 to 398.9`."""
+    write = signed if difference else plain
+    return f"{write(band.low, decimals)} to {write(band.high, decimals)}"
+
+
+def with_interval(band: Band, decimals: int, difference: bool = False) -> str:
+    """Middle and band, such as `392.1 (385.0 to 398.9)`; the value alone when the band has no width."""
+    write = signed if difference else plain
+    middle = write(band.middle, decimals)
+    if write(band.low, decimals) == write(band.high, decimals) == middle:
+        return middle
+    return f"{middle} ({interval(band, decimals, difference)})"
+
+
+def significant(value: float, digits: int = 3) -> str:
+    """The value to so many significant digits, without an exponent for what an input can be."""
+    if not math.isfinite(value):
+        return NOTHING
+    if value == 0.0:
+        return "0"
+    magnitude = math.floor(math.log10(abs(value)))
+    decimals = max(0, digits - 1 - magnitude)
+    text = plain(round(value, decimals), min(decimals, 9))
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def capital(text: str) -> str:
+    """The text with a capital in front, unless its first word is a symbol such as pH."""
+    first = text.split(" ", 1)[0]
+    return text if any(letter.isupper() for letter in first) else text[:1].upper() + text[1:]

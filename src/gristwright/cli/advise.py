@@ -1,0 +1,79 @@
+"""`gristwright advise`: an enquiry in, a recommendation as PDF and JSON out. See docs/casework.md."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from gristwright import casework
+from gristwright.basics import Problem
+from gristwright.charts.numbers import plain, signed
+from gristwright.cli.inputs import both, lots_option, members_option, seed_option, show_warnings
+from gristwright.cli.tables import as_json, plain_table, remark
+from gristwright.documents.render import write_recommendation
+from gristwright.documents.view import recommendation_view
+from gristwright.files.jobs_in import read_enquiry
+from gristwright.files.lots_in import read_lots
+from gristwright.files.provenance import fingerprints
+from gristwright.records.results import Recommendation
+
+
+@click.command()
+@click.argument("enquiry", type=click.Path(path_type=Path))
+@lots_option
+@click.option("--out", type=click.Path(path_type=Path), default=Path("out"), show_default=True, help="Folder to write.")
+@members_option
+@seed_option
+@click.option("--json", "as_data", is_flag=True, help="Print the recommendation as JSON instead of the summary.")
+def advise(enquiry: Path, lots: Path, out: Path, members: int, seed: int, as_data: bool) -> None:
+    """Answer an ENQUIRY file: the present bill, up to five bills worth offering, and what each changes.
+
+    Writes recommendation.pdf and recommendation.json into the folder of --out.
+    """
+    (asked, files), (given, warnings) = both(lambda: read_enquiry(enquiry), lambda: read_lots(lots))
+    inputs = fingerprints([*files, lots])
+    answer = casework.advise(asked, given, inputs, warnings, members=2**members, seed=seed, tick=_progress)
+    _progress(1, 1, "")
+    paths = write_recommendation(answer, out)
+    if as_data:
+        click.echo(as_json(recommendation_view(answer)))
+        return
+    show(answer)
+    show_warnings([Problem("", text) for text in answer.warnings])
+    click.echo("\n" + "\n".join(f"Written: {path}" for path in paths))
+
+
+def _progress(done: int, total: int, note: str) -> None:
+    """One line on a terminal, overwritten; nothing when the output goes to a file."""
+    stream = click.get_text_stream("stderr")
+    if stream.isatty():
+        text = f"{note} {done} of {total}"[:79] if note else ""
+        stream.write("\r" + text.ljust(79) + ("" if note else "\r"))
+        stream.flush()
+
+
+def show(answer: Recommendation) -> None:
+    """The summary on a terminal."""
+    click.echo(remark(answer.question) + "\n")
+    for line in answer.answer:
+        click.echo(remark(line))
+    click.echo("\n" + remark(answer.anchor.sentence) + "\n")
+    click.echo(plain_table(("bill", "L/t", f"{answer.currency}/L", "change L/t", "low", "high"), _rows(answer)))
+    for item in answer.search.conflict:
+        click.echo(remark(f"- {item.demand}: {item.gives}."))
+    for item in answer.measure_next:
+        click.echo(
+            "\n" + remark(f"Measure next: {item.meaning}. It narrows {item.narrows} by {item.by:.1f} {item.unit}.")
+        )
+
+
+def _rows(answer: Recommendation) -> list[tuple[str | None, ...]]:
+    rows: list[tuple[str | None, ...]] = []
+    for offer in (None, *answer.offers):
+        result = offer.result if offer else answer.present
+        change = offer.changes["lpa_per_t"].band if offer else None
+        numbers = [signed(x, 1) for x in (change.middle, change.low, change.high)] if change else [None] * 3
+        litres, cost = result.figures["lpa_per_t"].band.middle, result.figures["cost_per_lpa"].band.middle
+        rows.append((result.bill.name, plain(litres, 1), plain(cost, 3), *numbers))
+    return rows

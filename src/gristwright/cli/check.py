@@ -1,0 +1,45 @@
+"""`gristwright check`: do the files hold, does the bill convert, may it carry its name? See docs/casework.md."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from gristwright import casework
+from gristwright.casework.forecast import Forecast
+from gristwright.cli.inputs import both, lots_option, show_warnings
+from gristwright.cli.tables import as_json, plain_table, remark
+from gristwright.documents.forecast import forecast_view
+from gristwright.files.jobs_in import read_bill
+from gristwright.files.lots_in import read_lots
+
+
+@click.command()
+@click.argument("bill", type=click.Path(path_type=Path))
+@lots_option
+@click.option("--json", "as_data", is_flag=True, help="Print JSON.")
+def check(bill: Path, lots: Path, as_data: bool) -> None:
+    """Check a BILL file and its lots: every fault, then the boards and the law."""
+    (sheet, _), (given, warnings) = both(lambda: read_bill(bill), lambda: read_lots(lots))
+    made = casework.check(sheet, given)
+    if as_data:
+        click.echo(as_json(forecast_view(made, warnings)))
+        return
+    show(made)
+    show_warnings([*warnings, *made.warnings])
+
+
+def show(made: Forecast) -> None:
+    """The boards on a terminal."""
+    rows = [
+        (board.title, board.light.value, f"{board.sentence} {board.remedy}".strip()) for board in made.result.boards
+    ]
+    click.echo(plain_table((made.result.bill.name, "stands", "why"), rows))
+    for answer in made.result.law:
+        for item in answer.answers:
+            if item.flag:
+                click.echo("\n" + remark(f"{answer.title}, {item.rule_id}: {item.flag}"))
+    click.echo(
+        "\n" + remark("Category results depend on the rule text and date shown in the law pages and on what you typed.")
+    )

@@ -1,0 +1,92 @@
+"""The `gristwright` command: a table of commands, each loaded when it is called. See docs/commands.md."""
+
+from __future__ import annotations
+
+import importlib
+import sys
+from collections.abc import Sequence
+from typing import Any
+
+import click
+
+from gristwright import __version__
+
+INPUT_REFUSED = 2
+
+# Name -> where the command is, and the line that help shows without loading it.
+COMMANDS: dict[str, tuple[str, str]] = {
+    "advise": ("gristwright.cli.advise:advise", "Which mash bills answer a customer's enquiry, and what they give."),
+    "run": ("gristwright.cli.run:run", "Follow one bill from the grain to the cask."),
+    "check": ("gristwright.cli.check:check", "Read input files and name every fault in them."),
+    "convert": ("gristwright.cli.convert:convert", "A value in another unit, with method and spread."),
+    "gauge": ("gristwright.cli.gauge:gauge", "Density, strength, reduction and pure alcohol of a spirit."),
+}
+
+
+def sentences_of(fault: BaseException) -> tuple[str, ...] | None:
+    """Every sentence of a refusal, None for any other exception. Loads nothing: who raised it has loaded basics."""
+    basics = sys.modules.get("gristwright.basics")
+    if basics is None or not isinstance(fault, basics.Refused):
+        return None
+    return tuple(problem.sentence() for problem in fault.problems)
+
+
+class LazyCommands(click.Group):
+    """A group that imports a command when it is called and turns a refusal into sentences and exit code 2."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Names of the commands, in the order of the table."""
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """The command itself, imported now; None for a name not in the table."""
+        if cmd_name not in COMMANDS:
+            return None
+        module, _, attribute = COMMANDS[cmd_name][0].partition(":")
+        try:
+            command = getattr(importlib.import_module(module), attribute)
+        except ModuleNotFoundError as missing:
+            if missing.name != module:
+                raise
+            raise click.ClickException(f"The command '{cmd_name}' is not part of this installation.") from missing
+        assert isinstance(command, click.Command)
+        return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """The list of commands in help, from the table alone."""
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, text) for name, (_, text) in COMMANDS.items()])
+
+    def invoke(self, ctx: click.Context) -> Any:
+        """Run the command; a refusal prints every sentence on stderr, one a line."""
+        try:
+            return super().invoke(ctx)
+        except Exception as fault:
+            sentences = sentences_of(fault)
+            if sentences is None:
+                raise
+            for sentence in sentences:
+                click.echo(sentence, err=True)
+            ctx.exit(INPUT_REFUSED)
+
+
+@click.group(cls=LazyCommands, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, prog_name="gristwright", message="%(prog)s %(version)s")
+def cli() -> None:
+    """What a whisky mash bill gives, what it may be called, what it costs, and how sure that is.
+
+    A planning aid. Local rules and licensed, competent people decide.
+    """
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run the command line; the exit code: 0 done, 1 stopped, 2 input refused."""
+    try:
+        ended = cli.main(args=arguments, prog_name="gristwright", standalone_mode=False)
+    except click.ClickException as fault:
+        fault.show()
+        return fault.exit_code
+    except click.Abort:
+        click.echo("Stopped.", err=True)
+        return 1
+    return ended if isinstance(ended, int) else 0

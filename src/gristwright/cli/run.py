@@ -1,0 +1,53 @@
+"""`gristwright run`: one bill from the grain to the bottle, as a litres ledger. See docs/flowsheet.md."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from gristwright import casework
+from gristwright.basics import Band
+from gristwright.casework.forecast import Forecast
+from gristwright.charts.numbers import plain
+from gristwright.cli.inputs import both, lots_option, members_option, seed_option, show_warnings
+from gristwright.cli.tables import as_json, plain_table, remark
+from gristwright.documents.forecast import forecast_view
+from gristwright.files.jobs_in import read_bill
+from gristwright.files.lots_in import read_lots
+
+
+@click.command()
+@click.argument("bill", type=click.Path(path_type=Path))
+@lots_option
+@members_option
+@seed_option
+@click.option("--json", "as_data", is_flag=True, help="Print JSON.")
+def run(bill: Path, lots: Path, members: int, seed: int, as_data: bool) -> None:
+    """Follow a BILL file through its house: figures with low, middle and high, and the litres ledger."""
+    (sheet, _), (given, warnings) = both(lambda: read_bill(bill), lambda: read_lots(lots))
+    made = casework.forecast(sheet, given, members=2**members, seed=seed)
+    if as_data:
+        click.echo(as_json(forecast_view(made, warnings)))
+        return
+    show(made)
+    show_warnings([*warnings, *made.warnings])
+
+
+def show(made: Forecast) -> None:
+    """The figures and the ledger on a terminal."""
+    rows = [
+        (figure.label, figure.unit, *_ends(figure.band, figure.decimals)) for figure in made.result.figures.values()
+    ]
+    click.echo(plain_table((made.result.bill.name, "unit", "low", "middle", "high"), rows))
+    click.echo("\nLitres ledger, litres of pure alcohol a tonne of grist")
+    lines = [
+        (("- " if row.kind == "loss" else "") + row.label, plain(row.reference, 1), *_ends(row.band, 1))
+        for row in made.result.ledger.rows
+    ]
+    click.echo(plain_table(("", "one run", "low", "middle", "high"), lines))
+    click.echo(remark("The one run adds up; the bands stand beside it, and their middles do not add."))
+
+
+def _ends(band: Band, decimals: int) -> tuple[str, str, str]:
+    return plain(band.low, decimals), plain(band.middle, decimals), plain(band.high, decimals)

@@ -1,0 +1,252 @@
+"""A recommendation as a JSON-ready dict: the single source of the printed page and of the file beside it."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Sequence
+
+from gristwright.basics import Assumption, Band
+from gristwright.charts.changes import LETTERS, changes_chart
+from gristwright.charts.ledger import ledger_chart
+from gristwright.charts.numbers import capital, plain, significant
+from gristwright.documents.bills import bill_view
+from gristwright.documents.entries import (
+    COUNTED,
+    LITRES,
+    RECORD,
+    STATED,
+    TRIAL,
+    View,
+    date_entry,
+    entry,
+    fewest_decimals,
+    figure_entry,
+    readable,
+    sentence,
+    single,
+)
+from gristwright.documents.tables import board_table, comparison, law_table
+from gristwright.records import results as r
+
+FORMAT = "gristwright.recommendation/1"
+FEWEST_PRINTED, MOST_PRINTED = 8, 15
+LEAST_EFFECT = 0.005  # litres; what would be printed as 0.00
+CHARTED = ("lpa_per_t", "cost_per_lpa", "annual_lpa")
+RANKED = (
+    "Ranked by how far the change in litres of offer {letter} moves when the assumption goes from its low to its high."
+)
+NOTES = {
+    "invented": "Invented example: no house, lot, price or result in it is real.",
+    "planning_aid": "Planning aid: not a hazard study, a permit or legal advice.",
+    "bands": "A figure is given as its middle with low to high beside it (5, 50 and 95 % of the runs). Every bill was "
+    "run on the same draws, so a change is a difference between bills and not between draws.",
+    "ledger": "The reference run holds every input at its middle and adds up exactly. The bands come from all runs; "
+    "their middles need not add up.",
+    "changes": "A filled dot is a difference whose band leaves zero out; a hollow dot may be no difference at all.",
+    "boards": "Under each word: how many of the runs are not in order.",
+    "age": "Nothing here is an age. An age on a label is true time in wood.",
+}
+
+
+def recommendation_view(rec: r.Recommendation) -> View:
+    """Every text and number of a recommendation, ready for JSON; each number says what it rests on."""
+    present = bill_view(rec.present, "Today")
+    offers = [offer_view(offer, letter) for letter, offer in zip(LETTERS, rec.offers, strict=False)]
+    bills = [present, *(offer["bill"] for offer in offers)]
+    view = {
+        "format": FORMAT,
+        **question_view(rec),
+        "answer": list(rec.answer),
+        "present": present,
+        "anchor": anchor_view(rec.anchor),
+        "offers": offers,
+        "comparison": comparison(present, offers),
+        "boards": board_table(bills),
+        "law": law_table(bills),
+        "search": search_view(rec.search),
+        "markers": [marker_view(line) for line in rec.markers],
+        "will_not": [{"text": fact.text, "standing": fact.standing, "source": fact.source} for fact in rec.will_not],
+        **assumptions_view(rec.assumptions, rec.effects, measured_offer(rec)),
+        "measure_next": [measure_view(line) for line in rec.measure_next],
+        "trial": trial_view(rec.trial, rec.offers),
+        "warnings": list(rec.warnings),
+        "cautions": list(rec.cautions),
+        "provenance": provenance_view(rec.provenance),
+        "charts": {"ledger": ledger_chart(rec.present.ledger), "changes": changes_chart(rec.offers, CHARTED)},
+        "notes": {**NOTES, "invented": NOTES["invented"] if rec.invented else ""},
+    }
+    return {key: readable(part) for key, part in view.items()}
+
+
+def question_view(rec: r.Recommendation) -> View:
+    """Who asks what, and how long the answer holds."""
+    return {
+        "language": "en",
+        "title": rec.title,
+        "customer": rec.customer,
+        "adviser": rec.adviser,
+        "question": rec.question,
+        "currency": rec.currency,
+        "invented": rec.invented,
+        "issued": date_entry(rec.provenance.issued),
+        "valid_until": date_entry(rec.provenance.valid_until),
+    }
+
+
+def offer_view(offer: r.Offer, letter: str) -> View:
+    """An offered bill, its differences against the present one, and why it is offered."""
+    return {
+        "letter": letter,
+        "name": offer.result.bill.name,
+        "reason": sentence(offer.reason),
+        "words": [sentence(line) for line in offer.words],
+        "changes": {key: figure_entry(figure, difference=True) for key, figure in offer.changes.items()},
+        "bill": bill_view(offer.result, letter),
+    }
+
+
+def anchor_view(anchor: r.Anchor) -> View:
+    """How the house's own record was used."""
+    unit, named = LITRES, []
+    if anchor.observed_lpa_per_t is not None:
+        named.append(single("observed", "the house gets", unit, anchor.observed_lpa_per_t, 1, RECORD))
+    for key, label, band in (
+        ("before", "expected before its record was used", anchor.before),
+        ("after", "and after", anchor.after),
+    ):
+        if band is not None:
+            named.append(entry(key, label, unit, band, 1, basis="present bill in all runs"))
+    if anchor.effective_members is not None:
+        named.append(single("effective", "effective runs", "", anchor.effective_members, 0, COUNTED))
+    return {"used": anchor.used, "sentence": anchor.sentence, "figures": named}
+
+
+def search_view(search: r.Search) -> View:
+    """How many bills were looked at, what ruled them out, and what would open the way."""
+    counts = (
+        ("bills_on_grid", "bills looked at", search.bills_on_grid),
+        ("bills_allowed", "met every demand", search.bills_allowed),
+        ("bills_not_beaten", "not beaten by another in all respects", search.bills_not_beaten),
+    )
+    return {
+        "step": single("step_pct", "in steps of", "%", search.step_pct, fewest_decimals(search.step_pct), STATED),
+        "counts": [single(key, label, "bills", number, 0, COUNTED) for key, label, number in counts],
+        "failed_by_demand": [
+            single(demand, demand, "bills", number, 0, COUNTED) for demand, number in search.failed_by_demand if number
+        ],
+        "conflict": [{"demand": line.demand, "gives": line.gives} for line in search.conflict],
+    }
+
+
+def marker_view(line: r.MarkerLine) -> View:
+    """A flavour marker and whether it reaches the spirit."""
+    return {
+        "marker": line.marker,
+        "brought_by": line.brought_by,
+        "passes": line.passes,
+        "sentence": line.sentence,
+        "standing": line.standing,
+        "source": line.source,
+    }
+
+
+def measured_offer(rec: r.Recommendation) -> str:
+    """The letter of the offer whose change the effects are told of: the one to be tried, or the first."""
+    tried = rec.trial.offer if rec.trial else ""
+    names = [offer.result.bill.name for offer in rec.offers]
+    return LETTERS[names.index(tried)] if tried in names else LETTERS[0]
+
+
+def assumptions_view(assumptions: Sequence[Assumption], effects: dict[str, Band], letter: str) -> View:
+    """The assumptions, the one that moves the offer's change most on top."""
+    ranked = sorted(assumptions, key=lambda a: -effects[a.name].width if a.name in effects else 0.0)
+    moving = sum(effects[a.name].width >= LEAST_EFFECT for a in ranked if a.name in effects)
+    printed = min(max(FEWEST_PRINTED, moving), MOST_PRINTED, len(ranked))
+    left = len(ranked) - printed
+    note = (
+        f"{left} more, which move it less or not at all, stand in the JSON file that belongs to this document."
+        if left
+        else ""
+    )
+    return {
+        "assumptions": [assumption_view(a, effects.get(a.name), letter) for a in ranked],
+        "assumptions_ranked": RANKED.format(letter=letter) if effects else "",
+        "assumptions_move": f"Moves offer {letter}, {LITRES}" if effects else "",
+        "printed_assumptions": printed,
+        "assumptions_note": note,
+    }
+
+
+def assumption_view(assumption: Assumption, effect: Band | None, letter: str) -> View:
+    """An assumption with its band, standing and source, and how far the answer moves between its low and high."""
+    band = assumption.band
+    low, high = significant(band.low), significant(band.high)
+    moved = _effect(assumption.name, effect, letter) if effect else None
+    return {
+        "name": assumption.name,
+        "meaning": capital(assumption.meaning),
+        "unit": "" if assumption.unit == "1" else assumption.unit.replace("m2", "m²"),
+        "low": band.low,
+        "middle": band.middle,
+        "high": band.high,
+        "at": significant(band.middle),
+        "range": f"{low} to {high}" if low != high else "",
+        "standing": assumption.standing.value,
+        "source": assumption.source,
+        "effect": moved,
+        "effect_text": plain(effect.width, 2) if effect else "",
+    }
+
+
+def _effect(name: str, effect: Band, letter: str) -> View:
+    label = f"moves the change of offer {letter}"
+    return entry("effect", label, LITRES, effect, 2, (name,), difference=True)
+
+
+def measure_view(line: r.MeasureNext) -> View:
+    """What to measure next, how, and what it brings."""
+    by = entry("narrows_by", line.narrows, line.unit, Band(line.by, line.by, line.by), 2, (line.assumption,))
+    return {
+        "assumption": line.assumption,
+        "meaning": capital(line.meaning),
+        "narrows": line.narrows,
+        "by": by,
+        "how": line.how,
+    }
+
+
+def trial_view(trial: r.Trial | None, offers: Sequence[r.Offer]) -> View | None:
+    """The first trial to run."""
+    if trial is None:
+        return None
+    known = {offer.result.bill.name: letter for letter, offer in zip(LETTERS, offers, strict=False)}
+    letter = known.get(trial.offer, "")
+    numbers = (
+        ("mashes_each", "mashes of each bill", "mashes", float(trial.mashes_each), 0, TRIAL),
+        ("difference", "difference to be seen", LITRES, trial.difference_lpa_per_t, 1, "the change offered"),
+        ("sd_between_mashes", "spread between mashes (one standard deviation)", LITRES, trial.sd_between_mashes, 1,
+         RECORD),
+    )  # fmt: skip
+    name = f"Offer {letter}, {trial.offer}" if letter and letter != trial.offer else trial.offer
+    return {"offer": name, "figures": [single(*number) for number in numbers], "steps": list(trial.steps)}
+
+
+def inputs_digest(inputs: Sequence[tuple[str, str]]) -> str:
+    """The first twelve hexadecimal digits of the SHA-256 over the inputs' names and SHA-256."""
+    lines = "".join(f"{digest}  {name}\n" for name, digest in inputs)
+    return hashlib.sha256(lines.encode()).hexdigest()[:12]
+
+
+def provenance_view(made: r.Provenance) -> View:
+    """What the numbers were made from and with."""
+    return {
+        "version": made.version,
+        "seed": single("seed", "seed", "", made.seed, 0, STATED),
+        "members": single("members", "runs", "", made.members, 0, STATED),
+        "inputs": [{"file": name, "sha256": digest} for name, digest in made.inputs],
+        "inputs_digest": inputs_digest(made.inputs),
+        "rules": [
+            {"category": name, "version_date": date_entry(version), "read_on": date_entry(read)}
+            for name, version, read in made.rule_dates
+        ],
+    }

@@ -1,0 +1,147 @@
+"""Read one table of a file field by field and collect every fault instead of stopping at the first."""
+
+from __future__ import annotations
+
+import datetime as dt
+import difflib
+import math
+from collections.abc import Collection, Iterable
+from typing import Any
+
+from gristwright.basics import Problem, Refused
+from gristwright.quantities.units import parse_number
+
+
+class Table:
+    """A table of a file: asks for fields by name, notes faults with their place, and names the fields nobody asked for."""
+
+    def __init__(self, data: dict[str, Any], where: str, problems: list[Problem], prefix: str = "") -> None:
+        self.data, self.where, self.problems, self.prefix = data, where, problems, prefix
+        self.asked: set[str] = set()
+
+    def place(self, key: str) -> str:
+        """The field's place as a person finds it."""
+        return f"{self.where}, {self.prefix}{key}"
+
+    def fault(self, key: str, what: str, way_out: str) -> None:
+        """Note a fault of one field."""
+        self.problems.append(Problem(self.place(key), what, way_out))
+
+    def has(self, key: str) -> bool:
+        """Whether the field was given."""
+        self.asked.add(key)
+        return key in self.data
+
+    def text(self, key: str, default: str | None = None) -> str:
+        """A line of text; without a default it must be given."""
+        if not self.has(key):
+            if default is None:
+                self.fault(key, "is missing.", f'Add a line {key} = "…".')
+            return default or ""
+        value = self.data[key]
+        if not isinstance(value, str) or (default is None and not value.strip()):
+            self.fault(key, f"{value!r} is not text.", f'Write it as {key} = "…".')
+            return ""
+        return value.strip()
+
+    def choice(self, key: str, options: Collection[str], default: str | None = None) -> str:
+        """One word out of several."""
+        value = self.text(key, default)
+        if value and value not in options:
+            near = difflib.get_close_matches(value, list(options), 1)
+            hint = f"Did you mean {near[0]!r}?" if near else f"Use one of: {', '.join(sorted(options))}."
+            self.fault(key, f"{value!r} is not known here.", hint)
+        return value
+
+    def number(self, key: str, least: float, most: float, unit: str, default: float | None = None) -> float:
+        """A number within its limits; a decimal comma in quotes is read too. NaN after a fault, so reading goes on."""
+        value = self.optional_number(key, least, most, unit)
+        if value is not None:
+            return value
+        if key not in self.data:
+            if default is not None:
+                return default
+            self.fault(key, "is missing.", f"Give it in {unit}, between {least:g} and {most:g}.")
+        return float("nan")
+
+    def optional_number(self, key: str, least: float, most: float, unit: str) -> float | None:
+        """A number or None when it is not given."""
+        if not self.has(key):
+            return None
+        try:
+            value = as_number(self.data[key])
+        except Refused as refused:
+            self.problems += [Problem(self.place(key), p.what, p.way_out) for p in refused.problems]
+            return None
+        if not least <= value <= most:
+            self.fault(key, f"{value:g} {unit} is outside {least:g}-{most:g} {unit}.", "Correct it or check the unit.")
+            return None
+        return value
+
+    def flag(self, key: str, default: bool = False) -> bool:
+        """True or false."""
+        if not self.has(key):
+            return default
+        if not isinstance(self.data[key], bool):
+            self.fault(key, f"{self.data[key]!r} is neither true nor false.", f"Write {key} = true or {key} = false.")
+            return default
+        return bool(self.data[key])
+
+    def date(self, key: str, default: dt.date | None = None) -> dt.date:
+        """A calendar date."""
+        if self.has(key):
+            value = self.data[key]
+            if type(value) is dt.date:
+                return value
+            self.fault(key, f"{value!r} is not a date.", f"Write it as {key} = 2026-11-25, without quotes.")
+        elif default is None:
+            self.fault(key, "is missing.", f"Write it as {key} = 2026-11-25.")
+        return default or dt.date(1900, 1, 1)
+
+    def texts(self, key: str) -> tuple[str, ...]:
+        """A list of words, possibly empty."""
+        value = self.data.get(key, []) if self.has(key) else []
+        if not isinstance(value, list) or not all(isinstance(item, str) for item in value):
+            self.fault(key, "is not a list of words.", f'Write it as {key} = ["…", "…"].')
+            return ()
+        return tuple(value)
+
+    def table(self, key: str, required: bool = True) -> Table:
+        """A table below this one; an empty one after a fault."""
+        value = self.data.get(key, {}) if self.has(key) else {}
+        if key not in self.data and required:
+            self.fault(key, "is missing.", f"Add a table [{self.prefix}{key}].")
+        if not isinstance(value, dict):
+            self.fault(key, "is not a table.", f"Write it as [{self.prefix}{key}] with one line a field.")
+            value = {}
+        return Table(value, self.where, self.problems, f"{self.prefix}{key}.")
+
+    def tables(self, key: str) -> list[Table]:
+        """A list of tables, each knowing its number."""
+        value = self.data.get(key, []) if self.has(key) else []
+        if not isinstance(value, list) or not all(isinstance(item, dict) for item in value):
+            self.fault(key, "is not a list of tables.", f"Write each as [[{self.prefix}{key}]].")
+            return []
+        return [
+            Table(item, self.where, self.problems, f"{self.prefix}{key} {number}.")
+            for number, item in enumerate(value, start=1)
+        ]
+
+    def nothing_else(self, also: Iterable[str] = ()) -> None:
+        """Note every field that nobody asked for: a typing error must not pass as silence."""
+        known = self.asked | set(also)
+        for key in sorted(set(self.data) - known):
+            near = difflib.get_close_matches(key, sorted(known), 1)
+            hint = f"Did you mean {near[0]!r}?" if near else f"Fields here: {', '.join(sorted(known))}."
+            self.fault(key, "is not a field we know.", hint)
+
+
+def as_number(value: Any) -> float:
+    """A number from TOML, or from text with a decimal point or comma. Raises Refused when it is neither."""
+    if isinstance(value, str):
+        return parse_number(value)
+    if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
+        raise Refused(
+            [Problem("number", f"{value!r} is not a number.", "Write digits with one decimal point or comma.")]
+        )
+    return float(value)

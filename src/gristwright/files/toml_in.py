@@ -1,0 +1,62 @@
+"""Open a TOML file of ours: it is there, it parses, it is of the right kind and not newer than we are."""
+
+from __future__ import annotations
+
+import tomllib
+from pathlib import Path
+from typing import Any
+
+from gristwright.basics import Problem, Refused
+from gristwright.files.reader import Table
+
+MOST_BYTES = 2_000_000
+# The newest version of each kind of file that this release reads.
+NEWEST = {"enquiry": 1, "plant": 1, "bill": 1, "lots": 1}
+
+
+def read_bytes(path: Path, what: str) -> bytes:
+    """The file's bytes. Raises Refused when it is missing, a folder, unreadable or far too large."""
+    try:
+        if path.stat().st_size > MOST_BYTES:
+            raise Refused([Problem(str(path), f"is larger than {MOST_BYTES // 1_000_000} MB.", f"Is this the {what}?")])
+        return path.read_bytes()
+    except FileNotFoundError:
+        raise Refused([Problem(str(path), "is not there.", f"Give the path of the {what}.")]) from None
+    except OSError as error:
+        raise Refused([Problem(str(path), f"cannot be read ({error.strerror}).", f"Give the {what}.")]) from None
+
+
+def open_table(path: Path, kind: str, problems: list[Problem]) -> Table:
+    """The file's top table. Raises Refused when nothing further could be read from it."""
+    raw = read_bytes(path, f"{kind} file")
+    try:
+        data = tomllib.loads(raw.decode("utf-8-sig"))
+    except UnicodeDecodeError:
+        raise Refused([Problem(path.name, "is not a text file in UTF-8.", "Save it as UTF-8 text.")]) from None
+    except tomllib.TOMLDecodeError as error:
+        raise Refused(
+            [Problem(path.name, f"is not valid TOML: {error}.", "Mend that line; quotes are usual.")]
+        ) from None
+    _check_format(data, kind, path)
+    table = Table(data, path.name, problems)
+    table.asked.add("format")
+    return table
+
+
+def _check_format(data: dict[str, Any], kind: str, path: Path) -> None:
+    stated = data.get("format")
+    wanted = f"gristwright.{kind}/{NEWEST[kind]}"
+    name, _, version = stated.partition("/") if isinstance(stated, str) else ("", "", "")
+    if name != f"gristwright.{kind}" or not version.isdigit() or int(version) < 1:
+        what = f"format {stated!r} is not a {kind} file." if stated else "the line that says its format is missing."
+        raise Refused([Problem(f"{path.name}, format", what, f'Write format = "{wanted}" in the first line.')])
+    if int(version) > NEWEST[kind]:
+        raise Refused(
+            [
+                Problem(
+                    f"{path.name}, format",
+                    f"version {version} is newer than this release reads ({NEWEST[kind]}).",
+                    f'Use a newer release, or save it as "{wanted}".',
+                )
+            ]
+        )

@@ -1,0 +1,51 @@
+"""The order of the stages, and nothing else: grist, mash, wash, still, cask, bottle. See docs/flowsheet.md."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from gristwright.basics import Draws, FloatArray
+from gristwright.records.cask import MaturedCask
+from gristwright.records.plant import Plant
+from gristwright.records.streams import Bottled, Grist, NewSpirit, Wash, Wort
+from gristwright.stages.bottle import model as bottle
+from gristwright.stages.cask import model as cask
+from gristwright.stages.grist import model as grist
+from gristwright.stages.mash import model as mash
+from gristwright.stages.still import model as still
+from gristwright.stages.wash import model as wash
+
+RESTS_ON = {
+    "grist": grist.RESTS_ON,
+    "mash": mash.RESTS_ON,
+    "wash": wash.RESTS_ON,
+    "still": still.RESTS_ON,
+    "cask": cask.RESTS_ON,
+    "bottle": bottle.RESTS_ON,
+}
+
+
+@dataclass(frozen=True)
+class NewMake:
+    """A bill followed to new spirit, per tonne of grist; every array (members,)."""
+
+    grist: Grist
+    wort: Wort
+    wash: Wash
+    spirit: NewSpirit
+
+
+def to_new_make(shares: FloatArray, lots: grist.LotColumns, plant: Plant, draws: Draws) -> NewMake:
+    """A separated house from the grist to the new spirit. `shares` (lots,) or (members, lots), adding to one."""
+    blended = grist.blend(shares, lots, draws)
+    wort = mash.run_off(blended, plant.mash, draws)
+    washed = wash.ferment(wort, draws)
+    if plant.pot_stills is None:
+        raise ValueError("a separated house of this release distils in pots")
+    return NewMake(blended, wort, washed, still.distil(washed, plant.pot_stills, draws))
+
+
+def to_bottle(made: NewMake, matured: MaturedCask, abv_pct: float, bottle_L: float, draws: Draws) -> Bottled:
+    """The new spirit through its cask into bottles, per tonne of grist; the cask is the same whatever the bill."""
+    kept = matured.lpa_L / matured.filled_lpa_L
+    return bottle.bottle(made.spirit.lpa_per_t * kept, matured.abv_pct, abv_pct, bottle_L, draws)

@@ -1,0 +1,1 @@
+"""Numbers, not trade: draws from priors, weights, roots, fixed-step integration, dominance. See docs/numbers.md."""

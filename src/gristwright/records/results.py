@@ -1,0 +1,202 @@
+"""What a job hands back: figures with their bands, boards, the litres ledger, offers, the whole recommendation."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+
+from gristwright.basics import Assumption, Band, Light
+from gristwright.records.bill import Bill
+from gristwright.records.law import CategoryAnswer
+
+
+@dataclass(frozen=True)
+class Figure:
+    """One quantity of a result: low, middle, high and the names of the assumptions it rests on."""
+
+    key: str
+    label: str
+    unit: str
+    band: Band
+    decimals: int
+    rests_on: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class LedgerRow:
+    """One line of the litres ledger, litres of pure alcohol (20 degC) per tonne of grist as it is.
+
+    `kind` is start, loss or level. `reference` comes from the one run that adds up exactly; the band stands beside it.
+    """
+
+    key: str
+    label: str
+    kind: str
+    reference: float
+    band: Band
+    rests_on: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Ledger:
+    """Where each litre of pure alcohol goes, from the sugar in the grain to the bottle."""
+
+    rows: tuple[LedgerRow, ...]
+    closure: float  # largest relative error of the balance over all members
+
+
+@dataclass(frozen=True)
+class Board:
+    """One thing a bill must satisfy: how it stands, how likely it is not in order, why, and what helps."""
+
+    key: str
+    title: str
+    light: Light
+    probability_red: float
+    figure: Figure | None
+    sentence: str
+    remedy: str
+    standing: str
+    source: str
+
+
+@dataclass(frozen=True)
+class BillResult:
+    """Everything computed for one bill."""
+
+    bill: Bill
+    labels: tuple[tuple[str, str, float], ...]  # lot id, what it is, share in per cent
+    figures: dict[str, Figure]
+    ledger: Ledger
+    boards: tuple[Board, ...]
+    law: tuple[CategoryAnswer, ...]
+
+    @property
+    def margin(self) -> float:
+        """The probability that the worst board is not in order."""
+        return max(board.probability_red for board in self.boards)
+
+
+@dataclass(frozen=True)
+class Offer:
+    """A bill worth offering, as differences from the present one on the same draws."""
+
+    result: BillResult
+    changes: dict[str, Figure]
+    reason: str
+    words: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Relaxation:
+    """One demand of a conflicting set and what giving way on it would bring."""
+
+    demand: str
+    gives: str
+
+
+@dataclass(frozen=True)
+class Search:
+    """How the bills were looked for."""
+
+    step_pct: float
+    bills_on_grid: int
+    bills_allowed: int
+    bills_not_beaten: int
+    failed_by_demand: tuple[tuple[str, int], ...]
+    conflict: tuple[Relaxation, ...] = ()
+
+
+@dataclass(frozen=True)
+class Anchor:
+    """How the plant's own figure was used."""
+
+    used: bool
+    sentence: str
+    observed_lpa_per_t: float | None = None
+    before: Band | None = None
+    after: Band | None = None
+    effective_members: float | None = None
+
+
+@dataclass(frozen=True)
+class MarkerLine:
+    """A flavour marker of a special malt and whether it can pass into the spirit."""
+
+    marker: str
+    brought_by: str
+    passes: str  # passes / partly / hardly / does not pass / weak
+    sentence: str
+    standing: str
+    source: str
+
+
+@dataclass(frozen=True)
+class MeasureNext:
+    """An input whose halved spread narrows the answer, and by how much."""
+
+    assumption: str
+    meaning: str
+    narrows: str  # the answer that gets narrower
+    by: float
+    unit: str
+    how: str
+
+
+@dataclass(frozen=True)
+class Trial:
+    """The first trial to run: what against what, how many mashes, when to stop."""
+
+    offer: str
+    mashes_each: int
+    difference_lpa_per_t: float
+    sd_between_mashes: float
+    steps: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Fact:
+    """A line of text with its standing and source."""
+
+    text: str
+    standing: str = ""
+    source: str = ""
+
+
+@dataclass(frozen=True)
+class Provenance:
+    """What the numbers were made from and with."""
+
+    version: str
+    seed: int
+    members: int
+    inputs: tuple[tuple[str, str], ...]  # file name, sha256
+    rule_dates: tuple[tuple[str, dt.date, dt.date], ...]  # category, text version, read on
+    issued: dt.date
+    valid_until: dt.date
+
+
+@dataclass(frozen=True)
+class Recommendation:
+    """The answer to an enquiry, complete enough to be signed, run and audited."""
+
+    title: str
+    customer: str
+    adviser: str
+    question: str
+    invented: bool
+    currency: str
+    present: BillResult
+    offers: tuple[Offer, ...]
+    answer: tuple[str, ...]
+    search: Search
+    anchor: Anchor
+    markers: tuple[MarkerLine, ...]
+    will_not: tuple[Fact, ...]
+    assumptions: tuple[Assumption, ...]
+    effects: dict[str, Band]  # assumption name -> how far the first offer's difference moves between its low and high
+    measure_next: tuple[MeasureNext, ...]
+    trial: Trial | None
+    warnings: tuple[str, ...]
+    cautions: tuple[str, ...]
+    provenance: Provenance

@@ -1,0 +1,19 @@
+"""Categories of whisky as rules in data files, judged on facts with four verdicts. See docs/law.md."""
+
+from gristwright.rules.law.book import Book, Category, Rule, book_from, standard_book
+from gristwright.rules.law.model import categories, judge, judge_all
+from gristwright.rules.law.shares import ShareRule, screen, share_rules
+
+__all__ = [
+    "Book",
+    "Category",
+    "Rule",
+    "ShareRule",
+    "book_from",
+    "categories",
+    "judge",
+    "judge_all",
+    "screen",
+    "share_rules",
+    "standard_book",
+]

@@ -1,0 +1,1 @@
+"""Reducing with water and filling bottles. See docs/bottle.md."""

@@ -1,0 +1,1 @@
+"""Grist: what the blended certificates promise, and whether the bill converts by its own enzymes. See docs/grist.md."""

@@ -1,0 +1,37 @@
+"""What a bill may be before anything is computed. See docs/grist.md."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Collection
+
+from gristwright.basics import Problem
+from gristwright.records.bill import WHOLE, Bill
+
+
+def bill_problems(bill: Bill, lot_ids: Collection[str], where: str) -> list[Problem]:
+    """Shares that do not add to 100 %, lots not given, lots named twice, shares outside 0..100 %."""
+    problems = []
+    total = sum(share.parts for share in bill.shares)
+    if total != WHOLE:
+        problems.append(
+            Problem(where, f"the shares add to {total / 100:g} %, not 100 %.", "Correct the shares so that they do.")
+        )
+    for lot_id, times in Counter(share.lot_id for share in bill.shares).items():
+        if times > 1:
+            problems.append(Problem(where, f"lot {lot_id!r} is named {times} times.", "Give it one line."))
+        if lot_id not in lot_ids:
+            known = ", ".join(sorted(lot_ids)) or "none"
+            problems.append(
+                Problem(where, f"lot {lot_id!r} has no certificate.", f"Add it to the lots, or use one of: {known}.")
+            )
+    for share in bill.shares:
+        if not 0 < share.parts <= WHOLE:
+            problems.append(
+                Problem(
+                    f"{where}, lot {share.lot_id!r}",
+                    f"a share of {share.pct:g} % is outside 0-100 %.",
+                    "Leave the lot out or correct the share.",
+                )
+            )
+    return problems

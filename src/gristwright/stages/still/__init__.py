@@ -1,0 +1,1 @@
+"""The still: ethanol-water equilibrium, pot runs, the balance of double distillation. See docs/still.md."""

@@ -1,0 +1,40 @@
+"""The published balance of a fermentation and its gravities. See docs/wash.md."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from gristwright.basics import Draws, FloatArray
+from gristwright.quantities import gravity
+from gristwright.records.streams import Wash, Wort
+
+RESTS_ON = ("wash.alcohol_recovery",)
+
+
+def ferment(wort: Wort, draws: Draws) -> Wash:
+    """Wash per tonne of grist; every array (members,). Efficiency is relative to the predicted spirit yield."""
+    recovery = draws["wash.alcohol_recovery"]
+    lpa = wort.potential_lpa_per_t * recovery
+    # Carbon dioxide leaving and the falling density nearly cancel: 14 degPlato loses 6 % of mass and of density.
+    abv = 100.0 * lpa / wort.volume_L_per_t
+    real, sg = _real_extract_and_sg(wort.original_gravity_degP, abv)
+    return Wash(
+        volume_L_per_t=wort.volume_L_per_t,
+        abv_pct=abv,
+        lpa_per_t=lpa,
+        lost_lpa_per_t=wort.potential_lpa_per_t * (1.0 - recovery),
+        final_gravity_sg=sg,
+        attenuation_pct=100.0 * (wort.original_gravity_degP - real) / wort.original_gravity_degP,
+    )
+
+
+def _real_extract_and_sg(degP: FloatArray, abv_pct: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Real extract [degP] and apparent gravity of the wash from Balling's balance, by fixed point on the density."""
+    quotient = gravity.attenuation_quotient(degP)
+    sg = np.ones_like(abv_pct)
+    real = np.zeros_like(abv_pct)
+    for _ in range(12):
+        alcohol_pct_mass = abv_pct * gravity.ETHANOL_20C_kg_m3 / (sg * gravity.WATER_20C_kg_m3)
+        real = degP - alcohol_pct_mass * (gravity.BALLING - 0.01 * (gravity.BALLING - 1.0) * degP)
+        sg = gravity.sg_from_degP(real * (1.0 + quotient) - quotient * degP)
+    return real, sg

@@ -1,0 +1,92 @@
+"""The JSON view is complete, and every number in it says what it rests on."""
+
+import json
+from dataclasses import replace
+
+import pytest
+
+from documents.sample import assumptions, conflict, literature_only, recommendation
+from gristwright.basics import Band
+from gristwright.charts.numbers import capital
+from gristwright.documents.bills import ledger_row
+from gristwright.documents.entries import percent, sentence, unresolved
+from gristwright.documents.view import FORMAT, inputs_digest, recommendation_view
+from gristwright.records.results import LedgerRow, Recommendation
+
+CASES = {"five": recommendation(5), "two": recommendation(2), "none": conflict(), "literature": literature_only()}
+
+
+@pytest.mark.parametrize("case", CASES.values(), ids=CASES)
+def test_every_number_rests_on_an_assumption_or_says_what_it_is(case: Recommendation) -> None:
+    assert unresolved(recommendation_view(case)) == []
+
+
+def test_a_name_that_no_assumption_bears_is_found() -> None:
+    case = replace(recommendation(2), assumptions=assumptions()[1:])
+    assert any("grist.extract" in fault for fault in unresolved(recommendation_view(case)))
+
+
+@pytest.mark.parametrize("case", CASES.values(), ids=CASES)
+def test_the_view_is_json_with_its_format_first(case: Recommendation) -> None:
+    view = recommendation_view(case)
+    text = json.dumps(view, allow_nan=False)
+    assert text.startswith(f'{{"format": "{FORMAT}"')
+    assert "http" not in text
+
+
+def test_the_comparison_has_a_column_for_today_and_for_each_offer() -> None:
+    table = recommendation_view(recommendation(3))["comparison"]
+    assert table["columns"] == ["Today", "A", "B", "C"]
+    assert {len(row["cells"]) for row in table["rows"]} == {4}
+
+
+def test_changes_carry_their_sign_and_band() -> None:
+    change = recommendation_view(recommendation(2))["offers"][0]["changes"]["lpa_per_t"]
+    assert change["text"] == "+3.1 (+1.5 to +4.7)"
+
+
+def test_a_loss_of_the_ledger_carries_a_minus_on_value_and_band() -> None:
+    row = ledger_row(LedgerRow("pot_ale", "Left in the pot ale", "loss", 3.9, Band(3.1, 3.9, 4.7), ("still.x",)))
+    assert (row["reference_text"], row["range"]) == ("\u22123.9", "\u22124.7 to \u22123.1")
+
+
+def test_assumptions_stand_in_the_order_of_what_they_move() -> None:
+    ranked = recommendation_view(recommendation(2))["assumptions"]
+    widths = [a["effect"]["high"] - a["effect"]["low"] if a["effect"] else 0.0 for a in ranked]
+    assert widths == sorted(widths, reverse=True)
+    assert len(ranked) == len(assumptions())
+
+
+def test_assumptions_left_off_the_page_are_counted() -> None:
+    more = tuple(replace(a, name=f"{a.name}.again") for a in assumptions())
+    view = recommendation_view(replace(recommendation(2), assumptions=assumptions() + more))
+    assert view["assumptions_note"].startswith("15 more")
+
+
+def test_law_answers_keep_reason_source_flag_and_dates() -> None:
+    law = recommendation_view(recommendation(2))["law"]
+    reasons = {reason["rule"]: reason for reason in law["reasons"]}
+    assert reasons["XB-2"]["verdict"] == "fail"
+    assert reasons["XB-2"]["flag"] == "Shares are read on the dry mass."
+    assert reasons["XC-5"]["verdict"] == "unknown"
+    assert reasons["XC-5"]["bills"] == "all"
+    assert "23 November 2009" in law["rows"][0]["under"]
+
+
+def test_the_digest_changes_with_any_input() -> None:
+    one = inputs_digest((("a.toml", "00"), ("b.toml", "11")))
+    assert one != inputs_digest((("a.toml", "00"), ("b.toml", "12")))
+    assert len(one) == 12
+
+
+@pytest.mark.parametrize(
+    ("probability", "text"), [(0.0, "0 %"), (0.001, "under 1 %"), (0.22, "22 %"), (0.999, "over 99 %"), (1.0, "100 %")]
+)
+def test_a_sampled_chance_is_never_called_certain(probability: float, text: str) -> None:
+    assert percent(probability) == text
+
+
+def test_words_become_a_sentence() -> None:
+    assert sentence("most litres a tonne") == "Most litres a tonne."
+    assert sentence("Done.") == "Done."
+    assert capital("pH of the mash") == "pH of the mash"

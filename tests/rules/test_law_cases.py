@@ -1,0 +1,44 @@
+"""Every category on whole cases. The cases share their reading with the rules: consistency, not the law."""
+
+from __future__ import annotations
+
+import csv
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from gristwright.basics import Verdict
+from gristwright.records.law import WhiskyFacts
+from gristwright.rules.law import judge_all
+from rules.law_sample import ON, facts, part, stay
+
+LINES = (Path(__file__).parent / "law_cases.csv").read_text(encoding="utf-8").splitlines()
+CASES = list(csv.DictReader(line for line in LINES if not line.startswith("#")))
+NAMES = {"bottle": "bottle_abv_pct", "entry": "entry_abv_pct", "ferment": "ferment_agents"}
+PLAIN = ("country", "enzymes", "still")
+
+
+def facts_of(given: dict[str, Any]) -> WhiskyFacts:
+    """The facts of one line of the case file."""
+    cask = {name: given[name] for name in ("months", "capacity_L", "wood", "new", "charred") if name in given}
+    changes: dict[str, Any] = {"stays": () if given.get("months") == 0 else (stay(**cask),)}
+    changes |= {name: given[name] for name in PLAIN if name in given}
+    changes |= {field: given[name] for name, field in NAMES.items() if name in given}
+    if "grist" in given:
+        changes["grist"] = tuple(part(*line) for line in given["grist"])
+    if "distillation" in given:
+        changes["distillation_abv_pct"] = tuple(given["distillation"])
+    if "additions" in given:
+        changes["additions"] = tuple(given["additions"])
+    return facts(**changes)
+
+
+@pytest.mark.parametrize("case", CASES, ids=[case["id"] for case in CASES])
+def test_a_case_passes_the_categories_expected_and_fails_all_others(case: dict[str, str]) -> None:
+    answers = judge_all(facts_of(json.loads(case["facts"])), ON)
+    passing = {answer.category for answer in answers if answer.verdict is Verdict.PASS}
+    assert passing == set(case["expected"].split())
+    assert all(answer.verdict is Verdict.FAIL for answer in answers if answer.category not in passing)
+    assert all(rule.reason and rule.source and rule.sentence for answer in answers for rule in answer.answers)
