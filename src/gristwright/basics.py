@@ -1,4 +1,4 @@
-"""Words every floor shares: a fault, a refusal, where a number comes from, a prior, a set of draws. See docs/house.md."""
+"""Words every floor shares: a fault, a refusal, the source of a number, a prior, draws. See docs/house.md."""
 
 from __future__ import annotations
 

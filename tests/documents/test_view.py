@@ -60,7 +60,7 @@ def test_assumptions_stand_in_the_order_of_what_they_move() -> None:
 def test_assumptions_left_off_the_page_are_counted() -> None:
     more = tuple(replace(a, name=f"{a.name}.again") for a in assumptions())
     view = recommendation_view(replace(recommendation(2), assumptions=assumptions() + more))
-    assert view["assumptions_note"].startswith("15 more")
+    assert view["assumptions_note"].startswith("18 more")
 
 
 def test_law_answers_keep_reason_source_flag_and_dates() -> None:

@@ -72,7 +72,8 @@ class Bench:
 
 def believe_lots(lots: Sequence[Lot]) -> tuple[tuple[LotBelief, ...], list[Problem]]:
     """Every lot with its type and priors, and all problems of all lots."""
-    beliefs, problems = [], []
+    beliefs: list[LotBelief] = []
+    problems: list[Problem] = []
     for lot in lots:
         try:
             material = material_named(lot.material, f"{lot.where}, material")

@@ -1,4 +1,4 @@
-"""What a special malt can bring into the spirit, and what only seems to get there. Data: reference/tables/markers.csv."""
+"""What a special malt can bring into the spirit, and what only seems to get there. See docs/casework.md."""
 
 from __future__ import annotations
 

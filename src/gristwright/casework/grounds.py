@@ -22,7 +22,7 @@ def rests_on(bench: Bench, bill: Bill, through: str) -> tuple[str, ...]:
     process = [name for stage in stages for name in flowsheet.RESTS_ON[stage] if name != "grist.fine_to_coarse_pct"]
     inputs = ["input.plant"] if through != "grist" else []
     inputs += ["input.cask"] if through in ("cask", "bottle") else []
-    return tuple([*lots, *process, "constant.psy_factor", *inputs])
+    return (*lots, *process, "constant.psy_factor", *inputs)
 
 
 def assumptions(bench: Bench, names: set[str], enquiry: Enquiry | None = None) -> tuple[Assumption, ...]:
@@ -39,7 +39,7 @@ def assumptions(bench: Bench, names: set[str], enquiry: Enquiry | None = None) -
         for prior in bench.priors
         if prior.name in names
     ]
-    return tuple([*found, *_inputs(bench, names, enquiry), *_constants(names)])
+    return (*found, *_inputs(bench, names, enquiry), *_constants(names))
 
 
 def _inputs(bench: Bench, names: set[str], enquiry: Enquiry | None) -> list[Assumption]:

@@ -131,7 +131,7 @@ def _objectives(candidate: Candidate, weights: FloatArray) -> tuple[float, float
 def choose(kept: list[Candidate], weights: FloatArray) -> list[Candidate]:
     """Up to five offers: the best of each set of special malts, single ones first; then the runners-up.
 
-    A candidate whose differences from one already chosen with the same special malts all include zero is the same offer.
+    A candidate that cannot be told from one already chosen with the same special malts is the same offer.
     """
     sets = sorted({c.special for c in kept}, key=lambda special: (len(special), _total(special), special_key(special)))
     ranked = {special: rank([c for c in kept if c.special == special], weights) for special in sets}
@@ -180,7 +180,7 @@ def spread(sets: list[tuple[Share, ...]], most: int) -> list[tuple[Share, ...]]:
 
 
 def same_offer(one: Candidate, other: Candidate, weights: FloatArray) -> bool:
-    """Whether two bills with the same special malts cannot be told apart in litres or money, or differ by less than a step."""
+    """Whether two bills with the same special malts cannot be told apart in litres or money, or hardly."""
     if one.special != other.special:
         return False
     litres = band(one.change_lpa_per_t - other.change_lpa_per_t, weights)

@@ -34,9 +34,9 @@ def first_trial(offer: Offer, record: PlantRecord | None, today: str) -> Trial:
         "washback and hours.",
         "Write down kilograms, litres and gravity of wort, wash litres and strength at 20 degC, spirit litres and "
         "strength at 20 degC, and the feints stock before and after.",
-        f"Stop after {2 * count} mashes and not before, whatever the first results look like. Stop at once if iodine "
-        "still turns blue at run-off or the wash stays above 1.004.",
-        "Keep both spirits apart for the panel: same strength, coded, nosed blind. One trial shows the yield; character "
-        "needs lot after lot.",
+        f"Stop after {2 * count} mashes and not before, whatever the first results look like. Stop at once if "
+        "iodine still turns blue at run-off or the wash stays above 1.004.",
+        "Keep both spirits apart for the panel: same strength, coded, nosed blind. One trial shows the yield; "
+        "character needs lot after lot.",
     )
     return Trial(name, count, difference, sd, steps)

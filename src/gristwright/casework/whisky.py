@@ -23,7 +23,7 @@ def traits(beliefs: Sequence[LotBelief], parts: Sequence[int], dry: Sequence[int
 
 
 def dry_parts(beliefs: Sequence[LotBelief], parts: Sequence[int]) -> list[int | None]:
-    """Shares of the dry grist in 0.01 %; None for all as soon as one lot in the bill has no moisture on its certificate."""
+    """Shares of the dry grist in 0.01 %; None for all when one lot in the bill has no moisture on its certificate."""
     moistures = [belief.lot.analysis("moisture_pct") for belief in beliefs]
     if any(m is None for m, part in zip(moistures, parts, strict=True) if part):
         return [None] * len(beliefs)

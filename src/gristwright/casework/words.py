@@ -52,13 +52,18 @@ def offer_words(bench: Bench, enquiry: Enquiry, result: BillResult, changes: dic
     ]
     lines += [f"{board.title}: {board.sentence} {board.remedy}".rstrip() for board in result.boards if board.remedy]
     assumed = [
-        f"{b.material.title} {b.lot.lot_id}: {', '.join(name.removesuffix('_pct').replace('_', ' ') for name in b.assumed)}"
+        f"{b.material.title} {b.lot.lot_id}: {', '.join(plain_field(name) for name in b.assumed)}"
         for b in bench.lots
         if b.assumed and result.bill.parts_of(b.lot.lot_id)
     ]
     if assumed:
         lines.append(f"Not on the certificate, typical of the type instead: {'; '.join(assumed)}.")
     return tuple(lines)
+
+
+def plain_field(name: str) -> str:
+    """A certificate field in words."""
+    return name.removesuffix("_pct").replace("_", " ")
 
 
 def answer(
@@ -82,8 +87,8 @@ def answer(
     lines.append(_law_line(present, offers))
     if processes:
         lines.append(
-            "What it brings to the spirit is not shown by any published trial with numbers; the markers that can pass the "
-            "still are listed, and your own trial decides. It makes no whisky older."
+            "What it brings to the spirit is not shown by any published trial with numbers; the markers that can pass "
+            "the still are listed, and your own trial decides. It makes no whisky older."
         )
     return tuple(lines)
 

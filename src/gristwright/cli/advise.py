@@ -60,8 +60,8 @@ def show(answer: Recommendation) -> None:
         click.echo(remark(line))
     click.echo("\n" + remark(answer.anchor.sentence) + "\n")
     click.echo(plain_table(("bill", "L/t", f"{answer.currency}/L", "change L/t", "low", "high"), _rows(answer)))
-    for item in answer.search.conflict:
-        click.echo(remark(f"- {item.demand}: {item.gives}."))
+    for demand in answer.search.conflict:
+        click.echo(remark(f"- {demand.demand}: {demand.gives}."))
     for item in answer.measure_next:
         click.echo(
             "\n" + remark(f"Measure next: {item.meaning}. It narrows {item.narrows} by {item.by:.1f} {item.unit}.")

@@ -8,7 +8,7 @@ import click
 
 from gristwright import casework
 from gristwright.basics import Band
-from gristwright.casework.forecast import Forecast
+from gristwright.casework.one_bill import Forecast
 from gristwright.charts.numbers import plain
 from gristwright.cli.inputs import both, lots_option, members_option, seed_option, show_warnings
 from gristwright.cli.tables import as_json, plain_table, remark

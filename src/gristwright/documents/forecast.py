@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from gristwright.basics import Problem
-from gristwright.casework.forecast import Forecast
+from gristwright.casework.one_bill import Forecast
 from gristwright.documents.bills import bill_view
 from gristwright.documents.entries import View
 from gristwright.documents.view import assumptions_view

@@ -28,8 +28,8 @@ STANDARD: Final = "ua-1"  # PDF/UA-1: tagged, titled, every picture with its tex
 
 PIXELS_PER_POINT = 1.3
 ONE_LINE, TWO_LINES = 19, 24  # height of a ledger row in pixels
-LONG_LABEL = 44  # characters that fit on one line of the ledger's table
-LEDGER_WIDTH, PADDING = 236, 2
+LONG_LABEL = 52  # characters that fit on one line of the ledger's table; a loss is set in by about three
+LEDGER_WIDTH, PADDING = 240, 2
 
 
 def write_recommendation(rec: Recommendation, folder: Path) -> tuple[Path, Path]:
@@ -95,7 +95,7 @@ def _sources(view: View, ledger: Ledger) -> dict[str, str]:
 
 def _pictures(view: View, ledger: Ledger) -> tuple[dict[str, str], View]:
     """The charts as SVG, and their sizes: the ledger's picture has its rows beside the rows of the table."""
-    longest = max(len(row.label) for row in ledger.rows)
+    longest = max(len(row.label) + 3 * (row.kind == "loss") for row in ledger.rows)
     height = ONE_LINE if longest <= LONG_LABEL else TWO_LINES
     picture = charts.svg(
         ledger_chart(ledger, row_labels=False, row_height=height, width=LEDGER_WIDTH, axis_title=LITRES)

@@ -137,9 +137,12 @@ def _law_reasons(bills: list[View]) -> list[View]:
     for line, on in _grouped(bills, lines):
         held.setdefault((line[1:], on), []).append(line[0])
     names = ("rule", "verdict", "reason", "source", "flag")
-    said = [
-        {"title": "; ".join(titles), "bills": on, **dict(zip(names, line, strict=True))}
+    every = list(dict.fromkeys(answer["title"] for bill in bills for answer in bill["law"]))
+    return [
+        {"title": _named(titles, every), "bills": on, **dict(zip(names, line, strict=True))}
         for (line, on), titles in held.items()
     ]
-    order = list(dict.fromkeys(answer["title"] for bill in bills for answer in bill["law"]))
-    return sorted(said, key=lambda reason: order.index(reason["title"].split("; ")[0]))
+
+
+def _named(titles: list[str], every: list[str]) -> str:
+    return "All categories" if len(every) > 1 and len(titles) == len(every) else "; ".join(titles)

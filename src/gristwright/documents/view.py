@@ -29,7 +29,7 @@ from gristwright.documents.tables import board_table, comparison, law_table
 from gristwright.records import results as r
 
 FORMAT = "gristwright.recommendation/1"
-FEWEST_PRINTED, MOST_PRINTED = 8, 15
+FEWEST_PRINTED, MOST_PRINTED = 6, 15
 LEAST_EFFECT = 0.005  # litres; what would be printed as 0.00
 CHARTED = ("lpa_per_t", "cost_per_lpa", "annual_lpa")
 RANKED = (

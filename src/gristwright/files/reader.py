@@ -13,7 +13,7 @@ from gristwright.quantities.units import parse_number
 
 
 class Table:
-    """A table of a file: asks for fields by name, notes faults with their place, and names the fields nobody asked for."""
+    """A table of a file: asks for fields by name, notes faults with their place, names the fields nobody asked for."""
 
     def __init__(self, data: dict[str, Any], where: str, problems: list[Problem], prefix: str = "") -> None:
         self.data, self.where, self.problems, self.prefix = data, where, problems, prefix

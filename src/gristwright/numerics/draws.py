@@ -34,17 +34,17 @@ def at_quantile(prior: Prior, share: FloatArray) -> FloatArray:
         return np.full_like(share, first)
     second = prior.arguments[1]
     if prior.family == "uniform":
-        return first + (second - first) * share
+        return np.asarray(first + (second - first) * share)
     if prior.family == "loguniform":
         return np.asarray(first * (second / first) ** share)
     if prior.family == "normal":
         low, high = ndtr((prior.low - first) / second), ndtr((prior.high - first) / second)
-        return np.clip(first + second * ndtri(low + (high - low) * share), prior.low, prior.high)
+        return np.asarray(np.clip(first + second * ndtri(low + (high - low) * share), prior.low, prior.high))
     if prior.family == "lognormal":
         centre, spread = np.log(first), np.log(second)
         edges = np.log(np.maximum([prior.low, prior.high], 1e-300))
         low, high = ndtr((edges - centre) / spread)
-        return np.clip(np.exp(centre + spread * ndtri(low + (high - low) * share)), prior.low, prior.high)
+        return np.asarray(np.clip(np.exp(centre + spread * ndtri(low + (high - low) * share)), prior.low, prior.high))
     raise ValueError(f"prior {prior.name}: no family {prior.family!r}")
 
 

@@ -1,4 +1,4 @@
-"""Tables, priors and rules as data files with their sources, and the functions that load them. See docs/reference.md."""
+"""Tables, priors and rules as data files with their sources, and what loads them. See docs/reference.md."""
 
 from gristwright.reference.load import csv_rows, priors, process_priors, toml_table
 

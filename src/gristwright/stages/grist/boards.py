@@ -1,4 +1,4 @@
-"""Does the grist convert by its own enzymes? The worse of diastatic power and dextrinising units decides. See docs/grist.md."""
+"""Does the grist convert by its own enzymes? The worse of its two enzyme measures decides. See docs/grist.md."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""A lot's certificate: is it possible, does it agree with itself, and what may be believed of the lot. See docs/grist.md."""
+"""A lot's certificate: is it possible, does it agree with itself, what may be believed. See docs/grist.md."""
 
 from __future__ import annotations
 

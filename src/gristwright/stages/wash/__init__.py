@@ -1,1 +1,1 @@
-"""Wash: alcohol in the washback against the predicted yield, which already holds fermentation loss. See docs/wash.md."""
+"""Wash: alcohol in the washback against the predicted yield. See docs/wash.md."""

@@ -27,8 +27,8 @@ def washback_board(plan: MashPlan, washbacks: Washbacks) -> Board:
         light=light,
         probability_red=1.0 if red else 0.0,
         figure=Figure("headspace_pct", "headspace", "%", Band(percent, percent, percent), 0, ("input.plant",)),
-        sentence=f"{wort_L:.0f} L of wort in {filled} of {washbacks.volume_L:.0f} L leaves {percent:.0f} % for the head; "
-        f"at least {100 * LEAST_ROOM:.0f} % is wanted.",
+        sentence=f"{wort_L:.0f} L of wort in {filled} of {washbacks.volume_L:.0f} L leaves {percent:.0f} % for "
+        f"the head; at least {100 * LEAST_ROOM:.0f} % is wanted.",
         remedy="" if light is Light.GREEN else "Mash less, or split the mash over more washbacks.",
         standing="from memory",
         source="room for foam in a barley-malt washback, from memory",
