@@ -192,6 +192,7 @@ def recommendation(offers: int = 3) -> r.Recommendation:
     return r.Recommendation(
         title="More litres from the same tonne",
         customer="Invented Glen Distillery",
+        plant="Invented House",
         adviser="A. Example (invented)",
         question="Which bill gives more litres for each tonne without losing the caramel malt, at our two-tonne mash?",
         invented=True,

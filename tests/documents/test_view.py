@@ -7,10 +7,10 @@ import pytest
 
 from documents.sample import assumptions, conflict, literature_only, recommendation
 from gristwright.basics import Band
-from gristwright.charts.numbers import capital
 from gristwright.documents.bills import ledger_row
 from gristwright.documents.entries import percent, sentence, unresolved
 from gristwright.documents.view import FORMAT, inputs_digest, recommendation_view
+from gristwright.quantities.shown import capital
 from gristwright.records.results import LedgerRow, Recommendation
 
 CASES = {"five": recommendation(5), "two": recommendation(2), "none": conflict(), "literature": literature_only()}

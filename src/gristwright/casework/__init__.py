@@ -3,7 +3,7 @@
 The jobs: `advise`, `forecast`, `check`. See docs/casework.md.
 """
 
-from gristwright.casework.recommend import advise
 from gristwright.casework.one_bill import check, forecast
+from gristwright.casework.recommend import advise
 
 __all__ = ["advise", "check", "forecast"]

@@ -35,8 +35,8 @@ def anchor(bench: Bench, present: Bill, record: PlantRecord | None) -> tuple[Ben
         raise Refused([_beyond_belief(record, prior.low, prior.high)])
     after = band(before, weights)
     sentence = (
-        f"The plant's average of {record.mean_lpa_per_t:g} L/t over {record.mashes} mashes was used: "
-        f"from the certificates alone {prior.middle:.1f} L/t would be expected ({prior.low:.1f} to {prior.high:.1f})."
+        f"The plant's own average over {record.mashes} mashes moved the plant's factors, so the present bill stands "
+        "where the plant runs and every offer is a difference from it."
     )
     return reweighted(bench, weights), Anchor(True, sentence, record.mean_lpa_per_t, prior, after, effective)
 

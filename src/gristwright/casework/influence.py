@@ -77,7 +77,7 @@ def _narrowings(
         width = band(before, bench.weights).width
         by = width - band(after, weights).width
         if by > WORTH_NAMING * width:
-            found.append(MeasureNext(name, meaning, words, by, "L/t", how(name)))
+            found.append(MeasureNext(name, meaning, words, by, "L pure alcohol/t", how(name)))
     return found
 
 

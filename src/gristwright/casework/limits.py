@@ -6,6 +6,7 @@ import difflib
 from collections.abc import Collection, Sequence
 
 from gristwright.basics import Problem
+from gristwright.casework.bench import believe_lots
 from gristwright.records.enquiry import BillSheet, Enquiry
 from gristwright.records.lot import Lot
 from gristwright.rules import law
@@ -17,10 +18,13 @@ def needed_lots(enquiry: Enquiry) -> set[str]:
     return {o.lot_id for o in enquiry.offered} | {share.lot_id for share in enquiry.present.shares}
 
 
-def enquiry_problems(enquiry: Enquiry, lots: Sequence[Lot]) -> list[Problem]:
-    """Lots named but not given, present bill without price, unknown categories, shares that do not add up."""
-    given = {lot.lot_id for lot in lots}
+def enquiry_problems(enquiry: Enquiry, lots: Sequence[Lot] | None) -> list[Problem]:
+    """Lots named but not given, present bill without price, unknown categories, shares that do not add up.
+
+    `lots` is None when they could not be read: then nothing is said of missing ones.
+    """
     offered = {o.lot_id for o in enquiry.offered}
+    given = needed_lots(enquiry) if lots is None else {lot.lot_id for lot in lots}
     where = f"present bill {enquiry.present.name!r}"
     problems = bill_problems(enquiry.present, given, where)
     problems += [
@@ -36,9 +40,11 @@ def enquiry_problems(enquiry: Enquiry, lots: Sequence[Lot]) -> list[Problem]:
     return problems + plant_problems(enquiry.plant.kind)
 
 
-def sheet_problems(sheet: BillSheet, lots: Sequence[Lot]) -> list[Problem]:
+def sheet_problems(sheet: BillSheet, lots: Sequence[Lot] | None) -> list[Problem]:
     """The same for a bill of its own."""
-    problems = bill_problems(sheet.bill, {lot.lot_id for lot in lots}, f"bill {sheet.bill.name!r}")
+    in_bill = {share.lot_id for share in sheet.bill.shares}
+    given = in_bill if lots is None else {lot.lot_id for lot in lots}
+    problems = bill_problems(sheet.bill, given, f"bill {sheet.bill.name!r}")
     problems += category_problems(sheet.categories, "bill, categories")
     return problems + plant_problems(sheet.plant.kind)
 
@@ -62,3 +68,13 @@ def category_problems(categories: Collection[str], where: str) -> list[Problem]:
                 Problem(where, f"{category!r} is not a category we have.", f"Use one of: {', '.join(near)}.")
             )
     return problems
+
+
+def all_problems(asked: Enquiry | BillSheet | None, lots: Sequence[Lot] | None) -> list[Problem]:
+    """Everything wrong with what was read, also when only part of it could be: for a refusal that names all at once."""
+    problems: list[Problem] = []
+    if isinstance(asked, Enquiry):
+        problems += enquiry_problems(asked, lots)
+    elif asked is not None:
+        problems += sheet_problems(asked, lots)
+    return problems + believe_lots(lots or ())[1]

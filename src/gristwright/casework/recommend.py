@@ -101,6 +101,7 @@ def _recommendation(
     inputs: Sequence[tuple[str, str]],
     warnings: Sequence[Problem],
 ) -> Recommendation:
+    results = (present, *(offer.result for offer in offers))
     names = _names(present, offers)
     processes = character.processes_on(bench, [o.lot_id for o in enquiry.offered])
     subject = offers[len(offers) // 2].result.bill if offers else None
@@ -110,6 +111,7 @@ def _recommendation(
     return Recommendation(
         title=enquiry.title,
         customer=enquiry.customer,
+        plant=enquiry.plant.name,
         adviser=enquiry.adviser,
         question=enquiry.question,
         invented=enquiry.invented,
@@ -125,7 +127,8 @@ def _recommendation(
         effects=effects,
         measure_next=influence.measure_next(bench, enquiry.present, subject, enquiry.record, sorted(names)),
         trial=first_trial(offers[len(offers) // 2], enquiry.record, enquiry.present.name) if offers else None,
-        warnings=tuple(problem.sentence() for problem in (*warnings, *bench.warnings)) + words.result_warnings(bench),
+        warnings=tuple(problem.sentence() for problem in (*warnings, *bench.warnings))
+        + words.result_warnings(bench, results),
         cautions=tuple(caution.text for caution in cautions(*CAUTIONS)),
         provenance=_provenance(bench, enquiry, present, inputs),
     )

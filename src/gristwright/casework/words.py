@@ -8,29 +8,20 @@ from gristwright.basics import Band, Verdict
 from gristwright.casework.bench import Bench
 from gristwright.casework.search import Candidate
 from gristwright.numerics.weights import failed_share
+from gristwright.quantities.shown import interval, plain
 from gristwright.records.enquiry import Enquiry
 from gristwright.records.results import BillResult, Figure, Offer, Search
 from gristwright.stages.cask.ledger import first_month_below
-
-
-def amount(value: float, decimals: int) -> str:
-    """A number without its sign."""
-    return f"{abs(value):,.{decimals}f}".replace(",", " ")
-
-
-def _range(one: Band, decimals: int) -> str:
-    ends = sorted((abs(one.low), abs(one.high)))
-    return f"{amount(ends[0], decimals)} to {amount(ends[1], decimals)}"
 
 
 def change_words(figure: Figure, less: str, more: str) -> str:
     """A difference in words; one that may be nothing says so."""
     one = figure.band
     if one.includes_zero:
-        low, high = (f"{x:+,.{figure.decimals}f}".replace(",", " ").replace("-", "−") for x in (one.low, one.high))
-        return f"no sure change ({low} to {high} {figure.unit})"
+        return f"no sure change ({interval(one, figure.decimals, difference=True)} {figure.unit})"
+    size = Band(*sorted((abs(one.low), abs(one.middle), abs(one.high))))
     side = less if one.middle < 0 else more
-    return f"{amount(one.middle, figure.decimals)} {figure.unit} {side} ({_range(one, figure.decimals)})"
+    return f"{plain(size.middle, figure.decimals)} {figure.unit} {side} ({interval(size, figure.decimals)})"
 
 
 def reason(candidate: Candidate, others: Collection[Candidate]) -> str:
@@ -51,14 +42,17 @@ def offer_words(bench: Bench, enquiry: Enquiry, result: BillResult, changes: dic
         f"A year: {change_words(changes['annual_lpa'], 'less', 'more')} on {enquiry.plant.tonnes_per_year:g} t.",
     ]
     lines += [f"{board.title}: {board.sentence} {board.remedy}".rstrip() for board in result.boards if board.remedy]
-    assumed = [
-        f"{b.material.title} {b.lot.lot_id}: {', '.join(plain_field(name) for name in b.assumed)}"
-        for b in bench.lots
-        if b.assumed and result.bill.parts_of(b.lot.lot_id)
-    ]
-    if assumed:
-        lines.append(f"Not on the certificate, typical of the type instead: {'; '.join(assumed)}.")
     return tuple(lines)
+
+
+def assumed_words(bench: Bench, results: Collection[BillResult]) -> tuple[str, ...]:
+    """Which values of which lots in these bills were not on the certificate."""
+    found = [
+        f"{b.lot.lot_id} ({b.material.title}): {', '.join(plain_field(name) for name in b.assumed)}"
+        for b in bench.lots
+        if b.assumed and any(result.bill.parts_of(b.lot.lot_id) for result in results)
+    ]
+    return (f"Not on the certificate, typical of the type instead: {'; '.join(found)}.",) if found else ()
 
 
 def plain_field(name: str) -> str:
@@ -97,7 +91,7 @@ def _no_offer(found: Search) -> tuple[str, ...]:
     if found.conflict:
         demands = "; ".join(item.demand for item in found.conflict)
         return (
-            f"No bill of the {found.bills_on_grid:,} on the grid meets every demand.".replace(",", " "),
+            f"No bill of the {plain(found.bills_on_grid, 0)} on the grid meets every demand.",
             f"These cannot be had together: {demands}.",
         )
     return ("No bill within the ranges differs from the present one.",)
@@ -115,9 +109,9 @@ def _law_line(present: BillResult, offers: tuple[Offer, ...]) -> str:
     return "; ".join(kept) + "." if kept else "No category was asked about."
 
 
-def result_warnings(bench: Bench) -> tuple[str, ...]:
+def result_warnings(bench: Bench, results: Collection[BillResult]) -> tuple[str, ...]:
     """Warnings that only the computed run can give."""
-    found = []
+    found = list(assumed_words(bench, results))
     lines = first_month_below(bench.matured, bench.cask.bottle_abv_pct)
     early = float(bench.weights[lines < round(bench.cask.years * 12)].sum())
     if early > 0.01:

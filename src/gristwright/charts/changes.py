@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from gristwright.charts import theme as look
-from gristwright.charts.numbers import capital, signed
 from gristwright.charts.theme import Chart
+from gristwright.quantities.shown import capital, signed
 from gristwright.records.results import Figure, Offer
 
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"

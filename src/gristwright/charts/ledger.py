@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from gristwright.charts import theme as look
-from gristwright.charts.numbers import capital, plain
 from gristwright.charts.theme import Chart
+from gristwright.quantities.shown import capital, plain
 from gristwright.records.results import Ledger, LedgerRow
 
 UNIT = "litres of pure alcohol (20 °C) per tonne of grist"

@@ -6,7 +6,7 @@ import json
 from typing import Any, TypeAlias
 
 from gristwright.charts.fonts import FAMILY
-from gristwright.charts.numbers import plain
+from gristwright.quantities.shown import plain
 
 Chart: TypeAlias = dict[str, Any]
 

@@ -2,21 +2,22 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 
 import click
 
 from gristwright import casework
 from gristwright.basics import Problem
-from gristwright.charts.numbers import plain, signed
-from gristwright.cli.inputs import both, lots_option, members_option, seed_option, show_warnings
+from gristwright.cli.inputs import accept, lots_option, members_option, seed_option, show_warnings
 from gristwright.cli.tables import as_json, plain_table, remark
 from gristwright.documents.render import write_recommendation
 from gristwright.documents.view import recommendation_view
 from gristwright.files.jobs_in import read_enquiry
 from gristwright.files.lots_in import read_lots
 from gristwright.files.provenance import fingerprints
-from gristwright.records.results import Recommendation
+from gristwright.quantities.shown import plain, signed, with_interval
+from gristwright.records.results import Anchor, Recommendation
 
 
 @click.command()
@@ -31,8 +32,9 @@ def advise(enquiry: Path, lots: Path, out: Path, members: int, seed: int, as_dat
 
     Writes recommendation.pdf and recommendation.json into the folder of --out.
     """
-    (asked, files), (given, warnings) = both(lambda: read_enquiry(enquiry), lambda: read_lots(lots))
-    inputs = fingerprints([*files, lots])
+    reading = read_enquiry(enquiry)
+    asked, given, warnings = accept(reading, read_lots(lots))
+    inputs = fingerprints([*reading.files, lots])
     answer = casework.advise(asked, given, inputs, warnings, members=2**members, seed=seed, tick=_progress)
     _progress(1, 1, "")
     paths = write_recommendation(answer, out)
@@ -46,7 +48,7 @@ def advise(enquiry: Path, lots: Path, out: Path, members: int, seed: int, as_dat
 
 def _progress(done: int, total: int, note: str) -> None:
     """One line on a terminal, overwritten; nothing when the output goes to a file."""
-    stream = click.get_text_stream("stderr")
+    stream = sys.stderr
     if stream.isatty():
         text = f"{note} {done} of {total}"[:79] if note else ""
         stream.write("\r" + text.ljust(79) + ("" if note else "\r"))
@@ -58,7 +60,7 @@ def show(answer: Recommendation) -> None:
     click.echo(remark(answer.question) + "\n")
     for line in answer.answer:
         click.echo(remark(line))
-    click.echo("\n" + remark(answer.anchor.sentence) + "\n")
+    click.echo("\n" + remark(_anchored(answer.anchor)) + "\n")
     click.echo(plain_table(("bill", "L/t", f"{answer.currency}/L", "change L/t", "low", "high"), _rows(answer)))
     for demand in answer.search.conflict:
         click.echo(remark(f"- {demand.demand}: {demand.gives}."))
@@ -66,6 +68,14 @@ def show(answer: Recommendation) -> None:
         click.echo(
             "\n" + remark(f"Measure next: {item.meaning}. It narrows {item.narrows} by {item.by:.1f} {item.unit}.")
         )
+
+
+def _anchored(anchor: Anchor) -> str:
+    """How the plant's figure was used, with the numbers."""
+    if not anchor.used or anchor.before is None or anchor.after is None:
+        return anchor.sentence
+    before, after = with_interval(anchor.before, 1), with_interval(anchor.after, 1)
+    return f"{anchor.sentence} Expected from the certificates alone: {before} L/t; with the plant's own: {after} L/t."
 
 
 def _rows(answer: Recommendation) -> list[tuple[str | None, ...]]:

@@ -8,7 +8,7 @@ import click
 
 from gristwright import casework
 from gristwright.casework.one_bill import Forecast
-from gristwright.cli.inputs import both, lots_option, show_warnings
+from gristwright.cli.inputs import accept, lots_option, show_warnings
 from gristwright.cli.tables import as_json, plain_table, remark
 from gristwright.documents.forecast import forecast_view
 from gristwright.files.jobs_in import read_bill
@@ -21,7 +21,7 @@ from gristwright.files.lots_in import read_lots
 @click.option("--json", "as_data", is_flag=True, help="Print JSON.")
 def check(bill: Path, lots: Path, as_data: bool) -> None:
     """Check a BILL file and its lots: every fault, then the boards and the law."""
-    (sheet, _), (given, warnings) = both(lambda: read_bill(bill), lambda: read_lots(lots))
+    sheet, given, warnings = accept(read_bill(bill), read_lots(lots))
     made = casework.check(sheet, given)
     if as_data:
         click.echo(as_json(forecast_view(made, warnings)))

@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TypeVar
 
 import click
 
 from gristwright.basics import Problem, Refused
+from gristwright.casework.limits import all_problems
 from gristwright.cli.tables import remark
+from gristwright.files.reading import Reading
+from gristwright.records.enquiry import BillSheet, Enquiry
+from gristwright.records.lot import Lot
 
-A = TypeVar("A")
-B = TypeVar("B")
+A = TypeVar("A", Enquiry, BillSheet)
 
 lots_option = click.option(
     "--lots", type=click.Path(path_type=Path), required=True, help="Certificates of the lots, CSV or TOML."
@@ -23,18 +26,12 @@ members_option = click.option(
 seed_option = click.option("--seed", type=click.IntRange(0), default=1, show_default=True, help="Seed of the draws.")
 
 
-def both(first: Callable[[], A], second: Callable[[], B]) -> tuple[A, B]:
-    """Read two things and refuse with the faults of both together."""
-    problems: list[Problem] = []
-    results = []
-    for read in (first, second):
-        try:
-            results.append(read())
-        except Refused as refused:
-            problems += refused.problems
-    if problems:
-        raise Refused(problems)
-    return results[0], results[1]  # type: ignore[return-value]
+def accept(asked: Reading[A], lots: Reading[tuple[Lot, ...]]) -> tuple[A, tuple[Lot, ...], tuple[Problem, ...]]:
+    """Both records and the warnings. Raises Refused with every fault of the files and of what they say together."""
+    if asked.faulty or lots.faulty:
+        found = [*asked.problems, *lots.problems, *all_problems(asked.value, lots.value)]
+        raise Refused(list(dict.fromkeys(found)))
+    return asked.accepted(), lots.accepted(), (*asked.problems, *lots.problems)
 
 
 def show_warnings(warnings: Sequence[Problem]) -> None:

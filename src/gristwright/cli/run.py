@@ -9,12 +9,12 @@ import click
 from gristwright import casework
 from gristwright.basics import Band
 from gristwright.casework.one_bill import Forecast
-from gristwright.charts.numbers import plain
-from gristwright.cli.inputs import both, lots_option, members_option, seed_option, show_warnings
+from gristwright.cli.inputs import accept, lots_option, members_option, seed_option, show_warnings
 from gristwright.cli.tables import as_json, plain_table, remark
 from gristwright.documents.forecast import forecast_view
 from gristwright.files.jobs_in import read_bill
 from gristwright.files.lots_in import read_lots
+from gristwright.quantities.shown import plain
 
 
 @click.command()
@@ -25,7 +25,7 @@ from gristwright.files.lots_in import read_lots
 @click.option("--json", "as_data", is_flag=True, help="Print JSON.")
 def run(bill: Path, lots: Path, members: int, seed: int, as_data: bool) -> None:
     """Follow a BILL file through its house: figures with low, middle and high, and the litres ledger."""
-    (sheet, _), (given, warnings) = both(lambda: read_bill(bill), lambda: read_lots(lots))
+    sheet, given, warnings = accept(read_bill(bill), read_lots(lots))
     made = casework.forecast(sheet, given, members=2**members, seed=seed)
     if as_data:
         click.echo(as_json(forecast_view(made, warnings)))

@@ -6,7 +6,6 @@ from collections import Counter
 
 from gristwright.basics import Band, Light, Verdict
 from gristwright.charts.ledger import DECIMALS, UNIT, row_text
-from gristwright.charts.numbers import capital
 from gristwright.documents.entries import (
     RUNS,
     STATED,
@@ -19,6 +18,7 @@ from gristwright.documents.entries import (
     sentence,
     single,
 )
+from gristwright.quantities.shown import capital
 from gristwright.records.law import CategoryAnswer, RuleAnswer
 from gristwright.records.results import BillResult, Board, Ledger, LedgerRow
 

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from typing import Any, TypeAlias
 
 from gristwright.basics import Band
-from gristwright.charts.numbers import capital, interval, plain, signed, with_interval
+from gristwright.quantities.shown import capital, interval, plain, signed, with_interval
 from gristwright.records.results import Figure
 
 View: TypeAlias = dict[str, Any]

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from gristwright.charts.numbers import NOTHING
 from gristwright.documents.entries import View
+from gristwright.quantities.shown import NOTHING
 
 STRENGTH = "wash_abv_pct"
 MAIN = "lpa_per_t"

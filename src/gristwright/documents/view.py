@@ -8,7 +8,6 @@ from collections.abc import Sequence
 from gristwright.basics import Assumption, Band
 from gristwright.charts.changes import LETTERS, changes_chart
 from gristwright.charts.ledger import ledger_chart
-from gristwright.charts.numbers import capital, plain, significant
 from gristwright.documents.bills import bill_view
 from gristwright.documents.entries import (
     COUNTED,
@@ -26,6 +25,7 @@ from gristwright.documents.entries import (
     single,
 )
 from gristwright.documents.tables import board_table, comparison, law_table
+from gristwright.quantities.shown import capital, plain, significant
 from gristwright.records import results as r
 
 FORMAT = "gristwright.recommendation/1"
@@ -33,7 +33,8 @@ FEWEST_PRINTED, MOST_PRINTED = 6, 15
 LEAST_EFFECT = 0.005  # litres; what would be printed as 0.00
 CHARTED = ("lpa_per_t", "cost_per_lpa", "annual_lpa")
 RANKED = (
-    "Ranked by how far the change in litres of offer {letter} moves when the assumption goes from its low to its high."
+    "Ranked by how far the change in litres of offer {letter} [{unit}] moves when the assumption goes from its low to "
+    "its high."
 )
 NOTES = {
     "invented": "Invented example: no house, lot, price or result in it is real.",
@@ -84,6 +85,7 @@ def question_view(rec: r.Recommendation) -> View:
         "language": "en",
         "title": rec.title,
         "customer": rec.customer,
+        "plant": rec.plant,
         "adviser": rec.adviser,
         "question": rec.question,
         "currency": rec.currency,
@@ -160,21 +162,23 @@ def measured_offer(rec: r.Recommendation) -> str:
 def assumptions_view(assumptions: Sequence[Assumption], effects: dict[str, Band], letter: str) -> View:
     """The assumptions, the one that moves the offer's change most on top."""
     ranked = sorted(assumptions, key=lambda a: -effects[a.name].width if a.name in effects else 0.0)
-    moving = sum(effects[a.name].width >= LEAST_EFFECT for a in ranked if a.name in effects)
-    printed = min(max(FEWEST_PRINTED, moving), MOST_PRINTED, len(ranked))
+    printed = _printed(ranked, effects)
     left = len(ranked) - printed
-    note = (
-        f"{left} more, which move it less or not at all, stand in the JSON file that belongs to this document."
-        if left
-        else ""
-    )
+    less = ", which move it less or not at all," if effects else ""
     return {
         "assumptions": [assumption_view(a, effects.get(a.name), letter) for a in ranked],
-        "assumptions_ranked": RANKED.format(letter=letter) if effects else "",
-        "assumptions_move": f"Moves offer {letter}, {LITRES}" if effects else "",
+        "assumptions_ranked": RANKED.format(letter=letter, unit=LITRES) if effects else "",
+        "assumptions_move": f"Moves offer {letter}" if effects else "",
         "printed_assumptions": printed,
-        "assumptions_note": note,
+        "assumptions_note": f"{left} more{less} stand in the JSON file that belongs to this document." if left else "",
     }
+
+
+def _printed(ranked: Sequence[Assumption], effects: dict[str, Band]) -> int:
+    """How many assumptions the page shows: those that move the answer, a few at least."""
+    moving = sum(effects[a.name].width >= LEAST_EFFECT for a in ranked if a.name in effects)
+    wanted = max(FEWEST_PRINTED, moving) if effects else MOST_PRINTED
+    return min(wanted, MOST_PRINTED, len(ranked))
 
 
 def assumption_view(assumption: Assumption, effect: Band | None, letter: str) -> View:

@@ -6,8 +6,9 @@ import datetime as dt
 import math
 from pathlib import Path
 
-from gristwright.basics import Problem, Refused, Standing, refuse_if_any
+from gristwright.basics import Problem, Refused, Standing
 from gristwright.files.reader import Table
+from gristwright.files.reading import Reading
 from gristwright.files.toml_in import open_table
 from gristwright.records.bill import Bill, Share
 from gristwright.records.cask import CaskKind, Climate
@@ -19,10 +20,13 @@ ENZYMES = ("malt only", "added natural", "added microbial", "koji")
 PURPOSES = ("whisky",)
 
 
-def read_enquiry(path: Path) -> tuple[Enquiry, tuple[Path, ...]]:
-    """The enquiry and the files it was read from. Raises Refused with every fault of all of them."""
+def read_enquiry(path: Path) -> Reading[Enquiry]:
+    """The enquiry with its plant and present bill, and every fault of the three files."""
     problems: list[Problem] = []
-    top = open_table(path, "enquiry", problems)
+    try:
+        top = open_table(path, "enquiry", problems)
+    except Refused as refused:
+        return Reading(None, (path,), refused.problems)
     plant_path = path.parent / (top.text("plant") or "plant.toml")
     plant, cask = _plant_from(plant_path, problems)
     present = top.table("present")
@@ -52,12 +56,11 @@ def read_enquiry(path: Path) -> tuple[Enquiry, tuple[Path, ...]]:
     present.nothing_else()
     top.nothing_else()
     problems += _cross_checks(enquiry, path.name)
-    refuse_if_any(problems)
-    return enquiry, (path, plant_path, bill_path)
+    return Reading(enquiry, (path, plant_path, bill_path), tuple(problems))
 
 
-def read_bill(path: Path) -> tuple[BillSheet, tuple[Path, ...]]:
-    """A bill sheet with its plant, and the files read. Raises Refused with every fault of both."""
+def read_bill(path: Path) -> Reading[BillSheet]:
+    """A bill sheet with its plant, and every fault of both files."""
     problems: list[Problem] = []
     bill, sheet = _bill_from(path, problems)
     plant_path = path.parent / (sheet.text("plant", "plant.toml") or "plant.toml")
@@ -72,8 +75,7 @@ def read_bill(path: Path) -> tuple[BillSheet, tuple[Path, ...]]:
         currency=sheet.text("currency", ""),
         date=sheet.date("date", dt.date(2026, 1, 1)) if sheet.has("date") else dt.date.today(),  # noqa: DTZ011
     )
-    refuse_if_any(problems)
-    return result, (path, plant_path)
+    return Reading(result, (path, plant_path), tuple(problems))
 
 
 def _bill_from(path: Path, problems: list[Problem]) -> tuple[Bill, Table]:

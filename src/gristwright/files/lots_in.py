@@ -8,8 +8,9 @@ import re
 from dataclasses import dataclass
 from pathlib import Path
 
-from gristwright.basics import Problem, Refused, Standing, refuse_if_any
+from gristwright.basics import Problem, Refused, Standing
 from gristwright.files.reader import Table, as_number
+from gristwright.files.reading import Reading
 from gristwright.files.toml_in import open_table, read_bytes
 from gristwright.quantities.units import find_unit, plain
 from gristwright.records.lot import Analysis, Lot
@@ -28,14 +29,17 @@ class Column:
     heading: str
 
 
-def read_lots(path: Path) -> tuple[tuple[Lot, ...], tuple[Problem, ...]]:
-    """The lots of a file and its warnings. Raises Refused with every fault."""
+def read_lots(path: Path) -> Reading[tuple[Lot, ...]]:
+    """The lots of a file with every fault and warning; no lots at all when nothing could be read."""
     problems: list[Problem] = []
-    lots = _from_toml(path, problems) if path.suffix.lower() == ".toml" else _from_csv(path, problems)
+    try:
+        lots = _from_toml(path, problems) if path.suffix.lower() == ".toml" else _from_csv(path, problems)
+    except Refused as refused:
+        return Reading(None, (path,), (*problems, *refused.problems))
     if not lots and not problems:
         problems.append(Problem(path.name, "holds no lot.", "Add one row for each lot."))
     problems += _doubles(lots, path.name)
-    return tuple(lots), refuse_if_any(problems)
+    return Reading(tuple(lots), (path,), tuple(problems))
 
 
 def _from_csv(path: Path, problems: list[Problem]) -> list[Lot]:
@@ -48,7 +52,10 @@ def _from_csv(path: Path, problems: list[Problem]) -> list[Lot]:
         raise Refused([Problem(path.name, "is not a text file.", "Save the sheet as CSV in UTF-8.")])
     first = text.split("\n", 1)[0]
     delimiter = max(",;\t", key=first.count)
-    rows = list(csv.reader(io.StringIO(text), delimiter=delimiter))
+    try:
+        rows = list(csv.reader(io.StringIO(text, newline=""), delimiter=delimiter))
+    except csv.Error as error:
+        raise Refused([Problem(path.name, f"is not a table of cells ({error}).", "Save the sheet as CSV.")]) from None
     if not rows:
         return []
     columns = [read_heading(heading, f"{path.name}, heading {heading!r}", problems) for heading in rows[0]]

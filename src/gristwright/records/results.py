@@ -182,6 +182,7 @@ class Recommendation:
 
     title: str
     customer: str
+    plant: str
     adviser: str
     question: str
     invented: bool
@@ -194,7 +195,7 @@ class Recommendation:
     markers: tuple[MarkerLine, ...]
     will_not: tuple[Fact, ...]
     assumptions: tuple[Assumption, ...]
-    effects: dict[str, Band]  # assumption name -> how far the first offer's difference moves between its low and high
+    effects: dict[str, Band]  # name -> the trial offer's difference at the input's low, middle, high
     measure_next: tuple[MeasureNext, ...]
     trial: Trial | None
     warnings: tuple[str, ...]

@@ -3,7 +3,7 @@
 import pytest
 
 from gristwright.basics import Band
-from gristwright.charts.numbers import interval, plain, signed, significant, with_interval
+from gristwright.quantities.shown import interval, plain, signed, significant, with_interval
 
 
 @pytest.mark.parametrize(
