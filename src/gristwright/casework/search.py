@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -40,6 +40,7 @@ class Candidate:
     change_lpa_per_t: FloatArray
     change_cost: FloatArray
     risk: float
+    allowed_alike: int = 1  # bills with the same special malts that meet every demand
 
 
 def find(bench: Bench, enquiry: Enquiry, tick: Tick) -> tuple[list[Candidate], Search]:
@@ -92,7 +93,8 @@ def _compare(bench: Bench, enquiry: Enquiry, parts: NDArray[np.int64], tick: Tic
             candidates.append(_candidate(bench, enquiry, bill, present))
     kept = []
     for special in {candidate.special for candidate in candidates}:
-        same = [candidate for candidate in candidates if candidate.special == special]
+        alike = [candidate for candidate in candidates if candidate.special == special]
+        same = [replace(candidate, allowed_alike=len(alike)) for candidate in alike]
         objectives = np.array([_objectives(candidate, bench.weights) for candidate in same])
         kept += [candidate for candidate, keep in zip(same, not_dominated(objectives), strict=True) if keep]
     return kept

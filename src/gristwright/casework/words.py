@@ -31,7 +31,9 @@ def reason(candidate: Candidate, others: Collection[Candidate]) -> str:
     rivals = [other for other in others if other is not candidate and other.special == candidate.special]
     if rivals:
         return f"One of {len(rivals) + 1} bills {level} that trade litres against money."
-    return f"The best bill {level}: no other costs less a litre without giving fewer litres or less margin."
+    if candidate.allowed_alike == 1:
+        return f"The only bill {level} that meets every demand."
+    return f"Chosen of {candidate.allowed_alike} bills {level}: the cheapest litre, and of those the simplest bill."
 
 
 def offer_words(bench: Bench, enquiry: Enquiry, result: BillResult, changes: dict[str, Figure]) -> tuple[str, ...]:

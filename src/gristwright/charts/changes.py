@@ -80,7 +80,7 @@ def _panel(offers: Sequence[Offer], key: str, first: bool, row_height: int, widt
 
 
 def changes_chart(
-    offers: Sequence[Offer], keys: Sequence[str] = (), *, row_height: int = 34, width: int = 190
+    offers: Sequence[Offer], keys: Sequence[str] = (), *, row_height: int = 27, width: int = 190
 ) -> Chart | None:
     """The offers' differences against the present bill, one panel a quantity; None without an offer.
 

@@ -27,7 +27,7 @@ TEMPLATE = "recommendation.typ"
 STANDARD: Final = "ua-1"  # PDF/UA-1: tagged, titled, every picture with its text
 
 PIXELS_PER_POINT = 1.3
-ONE_LINE, TWO_LINES = 19, 24  # height of a ledger row in pixels
+ONE_LINE, TWO_LINES = 16, 24  # height of a ledger row in pixels
 LONG_LABEL = 52  # characters that fit on one line of the ledger's table; a loss is set in by about three
 LEDGER_WIDTH, PADDING = 240, 2
 

@@ -20,7 +20,9 @@ def comparison(present: View, offers: list[View]) -> View:
         rows += _change_row(key, present, offers)
     rows += _figure_row(STRENGTH, bills)
     rows.append(_row("The categories asked for", "", [bill["law_summary"] for bill in bills]))
-    rows.append(_row("Board most likely not in order", "", [_worst(bill["worst_board"]) for bill in bills]))
+    rows.append(
+        _row("Worst board, and the chance it is not in order", "", [_worst(bill["worst_board"]) for bill in bills])
+    )
     return {"columns": [bill["letter"] for bill in bills], "rows": rows}
 
 

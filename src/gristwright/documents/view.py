@@ -29,7 +29,7 @@ from gristwright.quantities.shown import capital, plain, significant
 from gristwright.records import results as r
 
 FORMAT = "gristwright.recommendation/1"
-FEWEST_PRINTED, MOST_PRINTED = 6, 15
+FEWEST_PRINTED, MOST_PRINTED = 4, 8
 LEAST_EFFECT = 0.005  # litres; what would be printed as 0.00
 CHARTED = ("lpa_per_t", "cost_per_lpa", "annual_lpa")
 RANKED = (
@@ -161,7 +161,7 @@ def measured_offer(rec: r.Recommendation) -> str:
 
 def assumptions_view(assumptions: Sequence[Assumption], effects: dict[str, Band], letter: str) -> View:
     """The assumptions, the one that moves the offer's change most on top."""
-    ranked = sorted(assumptions, key=lambda a: -effects[a.name].width if a.name in effects else 0.0)
+    ranked = sorted(assumptions, key=lambda a: -reach(effects.get(a.name)))
     printed = _printed(ranked, effects)
     left = len(ranked) - printed
     less = ", which move it less or not at all," if effects else ""
@@ -174,9 +174,14 @@ def assumptions_view(assumptions: Sequence[Assumption], effects: dict[str, Band]
     }
 
 
+def reach(effect: Band | None) -> float:
+    """How far the answer moves between an input's low and high, whichever way."""
+    return abs(effect.width) if effect else 0.0
+
+
 def _printed(ranked: Sequence[Assumption], effects: dict[str, Band]) -> int:
     """How many assumptions the page shows: those that move the answer, a few at least."""
-    moving = sum(effects[a.name].width >= LEAST_EFFECT for a in ranked if a.name in effects)
+    moving = sum(reach(effects.get(a.name)) >= LEAST_EFFECT for a in ranked)
     wanted = max(FEWEST_PRINTED, moving) if effects else MOST_PRINTED
     return min(wanted, MOST_PRINTED, len(ranked))
 
@@ -198,7 +203,7 @@ def assumption_view(assumption: Assumption, effect: Band | None, letter: str) ->
         "standing": assumption.standing.value,
         "source": assumption.source,
         "effect": moved,
-        "effect_text": plain(effect.width, 2) if effect else "",
+        "effect_text": plain(reach(effect), 2) if effect else "",
     }
 
 
