@@ -2,7 +2,7 @@
 PYTHON ?= python3.11
 BIN := .venv/bin
 
-.PHONY: demo test lint walls types unit evidence lock clean
+.PHONY: demo test lint walls types unit evidence pictures lock clean
 
 .venv/run.stamp: requirements/run.lock pyproject.toml
 	test -x $(BIN)/python || $(PYTHON) -m venv .venv
@@ -35,6 +35,10 @@ unit: .venv/test.stamp
 # Writes docs/evidence.md anew from tests/outside; a test fails when it is out of date.
 evidence: .venv/test.stamp
 	$(BIN)/python tests/outside/evidence.py
+
+# Draws the pictures of the README and the docs anew.
+pictures: .venv/run.stamp
+	$(BIN)/python docs/pictures/make.py
 
 # Needs uv; the lock files are plain text that stock pip installs.
 lock:

@@ -12,17 +12,11 @@ from gristwright.stages.bottle import model as bottle
 from gristwright.stages.cask import model as cask
 from gristwright.stages.grist import model as grist
 from gristwright.stages.mash import model as mash
-from gristwright.stages.still import model as still
+from gristwright.stages.still import column_doubler
+from gristwright.stages.still import model as pot_stills
 from gristwright.stages.wash import model as wash
 
-RESTS_ON = {
-    "grist": grist.RESTS_ON,
-    "mash": mash.RESTS_ON,
-    "wash": wash.RESTS_ON,
-    "still": still.RESTS_ON,
-    "cask": cask.RESTS_ON,
-    "bottle": bottle.RESTS_ON,
-}
+STAGES = ("grist", "mash", "wash", "still", "cask", "bottle")
 
 
 @dataclass(frozen=True)
@@ -35,14 +29,35 @@ class NewMake:
     spirit: NewSpirit
 
 
+def rests_on(plant: Plant) -> dict[str, tuple[str, ...]]:
+    """Names of the parameters each stage of this house reads."""
+    return {
+        "grist": grist.RESTS_ON,
+        "mash": () if plant.grain_in else mash.RESTS_ON,
+        "wash": wash.RESTS_ON,
+        "still": column_doubler.RESTS_ON if plant.column else pot_stills.RESTS_ON,
+        "cask": cask.RESTS_ON,
+        "bottle": bottle.RESTS_ON,
+    }
+
+
 def to_new_make(shares: FloatArray, lots: grist.LotColumns, plant: Plant, draws: Draws) -> NewMake:
-    """A separated house from the grist to the new spirit. `shares` (lots,) or (members, lots), adding to one."""
+    """From the grist to the new spirit. `shares` (lots,) or (members, lots), adding to one.
+
+    A separated house draws the wort off the grain; a grain-in house ferments and distils the whole mash.
+    """
     blended = grist.blend(shares, lots, draws)
-    wort = mash.run_off(blended, plant.mash, draws)
+    wort = mash.run_off(blended, plant.mash, draws, plant.grain_in)
     washed = wash.ferment(wort, draws)
+    return NewMake(blended, wort, washed, _distil(washed, plant, draws))
+
+
+def _distil(washed: Wash, plant: Plant, draws: Draws) -> NewSpirit:
+    if plant.column is not None:
+        return column_doubler.distil(washed, plant.column, draws)
     if plant.pot_stills is None:
-        raise ValueError("a separated house of this release distils in pots")
-    return NewMake(blended, wort, washed, still.distil(washed, plant.pot_stills, draws))
+        raise ValueError("a house that distils has pot stills or a column")
+    return pot_stills.distil(washed, plant.pot_stills, draws)
 
 
 def to_bottle(made: NewMake, matured: MaturedCask, abv_pct: float, bottle_L: float, draws: Draws) -> Bottled:

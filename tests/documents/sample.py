@@ -146,7 +146,7 @@ def assumptions() -> tuple[Assumption, ...]:
         Standing.PUBLISHED: "Invented Author (2015), J. Invented Brew. 121, table 3",
     }
     return tuple(
-        Assumption(name, meaning, unit, band(middle, half), standing, source.get(standing, "see docs/priors.md"))
+        Assumption(name, meaning, unit, band(middle, half), standing, source.get(standing, "see docs/reference.md"))
         for name, (meaning, unit, middle, half, standing) in MEANINGS.items()
     )
 

@@ -33,9 +33,9 @@ ETHANOL = 0.78924
 LOW_WINES, HEART, POT_ALE, LEES = 0.178744, 0.613238, 0.000593, 0.000633
 
 
-def by_hand(pale: float, caramel: float, caramel_extract: float, caramel_ferment: float, wash_kg_L: float) -> dict[
-    str, float
-]:  # fmt: skip
+def by_hand(
+    pale: float, caramel: float, caramel_extract: float, caramel_ferment: float, wash_kg_L: float
+) -> dict[str, float]:
     """The steps of the pages for shares of PD-1 and of one caramel malt, per tonne of grist."""
     extract = pale * 77.8 + caramel * caramel_extract
     fermentable = pale * 77.8 * 0.874 + caramel * caramel_extract * caramel_ferment

@@ -19,14 +19,14 @@ LOG = prior("l", "lognormal", 3.0, 1.5, low=0.1, high=100.0)
 
 
 def test_same_seed_same_columns_and_another_seed_others():
-    first, again, other = (sample([NORMAL], [LOG], 256, seed) for seed in (1, 1, 2))
+    first, again, other = (sample([[NORMAL]], [[LOG]], 256, seed) for seed in (1, 1, 2))
     assert all(np.array_equal(first[name], again[name]) for name in first)
     assert not np.array_equal(first["n"], other["n"])
 
 
 def test_a_parameter_keeps_its_column_when_another_is_added():
-    alone = sample([NORMAL], [LOG], 256)
-    more = sample([NORMAL, prior("m", "uniform", 0.0, 1.0)], [LOG, prior("k", "normal", 0.0, 1.0)], 256)
+    alone = sample([[NORMAL]], [[LOG]], 256)
+    more = sample([[NORMAL, prior("m", "uniform", 0.0, 1.0)]], [[LOG], [prior("k", "normal", 0.0, 1.0)]], 256)
     assert np.array_equal(alone["n"], more["n"])
     assert np.array_equal(alone["l"], more["l"])
 

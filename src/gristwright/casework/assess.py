@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Sequence
 
-from gristwright.basics import Light, Verdict
+from gristwright.basics import Light, Problem, Verdict, refuse_if_any
 from gristwright.casework import whisky
 from gristwright.casework.bench import Bench
 from gristwright.casework.grounds import rests_on
@@ -19,6 +19,7 @@ from gristwright.records.law import CategoryAnswer
 from gristwright.records.results import BillResult, Board, Figure
 from gristwright.stages.grist.boards import enzyme_board
 from gristwright.stages.mash.boards import gravity_board
+from gristwright.stages.still import limits as still_limits
 from gristwright.stages.still.boards import charge_board
 from gristwright.stages.wash.boards import washback_board
 
@@ -54,7 +55,18 @@ def assess(
         ledger=ledger(bench, bill, made, bench.new_make(shares, bench.middles)),
         boards=boards(bench, bill, made, limits, verdicts),
         law=verdicts,
+        warnings=tuple(problem.sentence() for problem in refuse_if_any(_run_problems(bench, made))),
     )
+
+
+def _run_problems(bench: Bench, made: NewMake) -> list[Problem]:
+    """What only the computed run can tell: a wash or a charge outside what the still's balance was made for."""
+    stills = bench.plant.pot_stills
+    if stills is None:
+        return still_limits.check_wash(made.wash)
+    own = still_limits.check_stills(stills)
+    found = [*still_limits.check(made.wash, stills), *still_limits.check_spirit(made.spirit)]
+    return [problem for problem in found if problem not in own]
 
 
 def _figures(bench: Bench, bill: Bill, made: NewMake, currency: str, processing: float) -> list[Figure]:
@@ -89,7 +101,8 @@ def _figures(bench: Bench, bill: Bill, made: NewMake, currency: str, processing:
     if currency:
         grounds = (*still, *prices, "input.processing")
         unit = f"{currency}/L pure alcohol"
-        figures.append(Figure("cost_per_lpa", "malt and processing", unit, band(cost, bench.weights), 3, grounds))
+        label = "malt and processing" if processing else "malt"
+        figures.append(Figure("cost_per_lpa", label, unit, band(cost, bench.weights), 3, grounds))
     return figures
 
 
@@ -103,7 +116,7 @@ def boards(
         enzyme_board(made.grist, bench.weights, plant.grain_cooked, plant.wort_boiled, grist),
         gravity_board(made.wort, bench.weights, limits.most_original_gravity_sg, mash),
         washback_board(plant.mash, plant.washbacks),
-        charge_board(made.spirit, bench.weights, still),
+        *([charge_board(made.spirit, bench.weights, still)] if plant.pot_stills else []),
         *(law_board(answer) for answer in verdicts),
     )
 

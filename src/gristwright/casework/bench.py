@@ -21,11 +21,14 @@ from gristwright.records.streams import Bottled
 from gristwright.reference import process_priors
 from gristwright.stages.cask import limits as cask_limits
 from gristwright.stages.cask import model as cask
-from gristwright.stages.grist import certificate
+from gristwright.stages.grist import certificate, raw_grain
 from gristwright.stages.grist.certificate import LotBelief
 from gristwright.stages.grist.materials import material_named
 from gristwright.stages.grist.model import LotColumns
+from gristwright.stages.mash.limits import mash_problems
+from gristwright.stages.still import column_doubler
 from gristwright.stages.still import limits as still_limits
+from gristwright.stages.wash.limits import washback_problems
 
 
 @dataclass(frozen=True)
@@ -53,7 +56,18 @@ class Bench:
         """The lots' values on these draws, each (members, lots)."""
         values = [certificate.lot_values(belief, draws) for belief in self.lots]
         extract, ferment, power, units = (np.stack(column, axis=-1) for column in zip(*values, strict=True))
-        return LotColumns(extract, ferment, power, units, np.array([self.prices]))
+        raw = [self._raw(belief, draws) for belief in self.lots]
+        starch, efficiency = (np.stack(column, axis=-1) for column in zip(*raw, strict=True))
+        malted = np.array([float(belief.material.malted) for belief in self.lots])
+        return LotColumns(extract, ferment, power, units, np.array([self.prices]), malted, starch, efficiency)
+
+    def _raw(self, belief: LotBelief, draws: Draws) -> tuple[FloatArray, FloatArray]:
+        """Starch as is [%] and efficiency of a raw grain, zero for malt; each (members,)."""
+        if belief.material.malted:
+            nothing = np.zeros_like(draws["mash.extract_recovery"])
+            return nothing, nothing
+        grain = raw_grain.efficiency(belief.material.species, self.plant.mash.cook_degC, draws)
+        return certificate.starch_asis_pct(belief, draws), grain
 
     def new_make(self, shares: FloatArray, draws: Draws) -> NewMake:
         """Shares (lots,) or (members, lots) followed to new spirit on these draws."""
@@ -103,18 +117,23 @@ def set_up(
     beliefs, found = believe_lots(lots)
     fill = fill_of(plan)
     found += cask_limits.cask_problems(fill, plan.climate)
+    found += mash_problems(plant.mash, "plant, mash") + washback_problems(plant.washbacks, "plant, washbacks")
     found += still_limits.check_stills(plant.pot_stills) if plant.pot_stills else []
+    found += column_doubler.check(plant.column) if plant.column else []
+    if len(beliefs) > drawing.MOST_LOTS:
+        what = f"{len(beliefs)} lots are more than the {drawing.MOST_LOTS} one run can draw."
+        found.append(Problem("lots", what, "Offer fewer."))
     warnings = refuse_if_any([*problems, *found])
-    process = process_priors()
-    own = [prior for belief in beliefs for prior in belief.priors]
-    draws = drawing.sample(process, own, members, seed)
-    middles = drawing.middles([*process, *own])
+    groups = [*process_priors(), *(belief.priors for belief in beliefs)]
+    draws = drawing.sample(process_priors(), [belief.priors for belief in beliefs], members, seed)
+    priors = tuple(prior for group in groups for prior in group)
+    middles = drawing.middles(priors)
     return Bench(
         lots=beliefs,
         prices=tuple(prices.get(belief.lot.lot_id, float("nan")) for belief in beliefs),
         plant=plant,
         cask=plan,
-        priors=(*process, *own),
+        priors=priors,
         draws=draws,
         weights=equal_weights(members),
         middles=middles,

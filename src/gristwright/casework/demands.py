@@ -78,8 +78,11 @@ def _enzyme_demand(bench: Bench, ref: Reference) -> Demand:
     least_power, least_units = float(row["red_below_degLintner"]), float(row["red_below_DU"])
     grist = ref.made.grist
     fails = short_of_enzyme(grist, least_power, least_units)
-    short = np.maximum(least_power - grist.diastatic_power_degLintner, 0.0)
-    return Demand("converts by its own enzymes", fails, short, lambda x: f"{x:.0f} degLintner are missing")
+    # The worse decides: how much of its floor each lacks, in per cent.
+    power = 1.0 - grist.diastatic_power_degLintner / least_power
+    units = 1.0 - grist.dextrinising_units / least_units
+    short = 100.0 * np.maximum(np.maximum(power, units), 0.0)
+    return Demand("converts by its own enzymes", fails, short, lambda x: f"{x:.0f} % of the least enzyme")
 
 
 def _limit_demands(enquiry: Enquiry, ref: Reference) -> list[Demand]:

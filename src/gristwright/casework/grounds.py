@@ -9,8 +9,10 @@ from gristwright.numerics.weights import band
 from gristwright.records.bill import Bill
 from gristwright.records.enquiry import Enquiry
 from gristwright.reference import toml_table
+from gristwright.stages.grist import raw_grain
 
-STAGES = ("grist", "mash", "wash", "still", "cask", "bottle")
+# Read for some lots only: named where such a lot is in the bill.
+OF_SOME_LOTS = ("grist.fine_to_coarse_pct",)
 
 
 def rests_on(bench: Bench, bill: Bill, through: str) -> tuple[str, ...]:
@@ -18,8 +20,14 @@ def rests_on(bench: Bench, bill: Bill, through: str) -> tuple[str, ...]:
     lots = [name for belief in bench.lots if bill.parts_of(belief.lot.lot_id) for name in belief.used]
     if any(name.endswith("extract_fine_dry_pct") for name in lots):
         lots.append("grist.fine_to_coarse_pct")
-    stages = STAGES[: STAGES.index(through) + 1]
-    process = [name for stage in stages for name in flowsheet.RESTS_ON[stage] if name != "grist.fine_to_coarse_pct"]
+    read = flowsheet.rests_on(bench.plant)
+    stages = flowsheet.STAGES[: flowsheet.STAGES.index(through) + 1]
+    process = [name for stage in stages for name in read[stage] if name not in OF_SOME_LOTS]
+    lots += [
+        raw_grain.efficiency_name(belief.material.species)
+        for belief in bench.lots
+        if not belief.material.malted and bill.parts_of(belief.lot.lot_id)
+    ]
     inputs = ["input.plant"] if through != "grist" else []
     inputs += ["input.cask"] if through in ("cask", "bottle") else []
     return (*lots, *process, "constant.psy_factor", *inputs)

@@ -19,11 +19,13 @@ from gristwright.stages.grist import model as grist
 LINES = (
     ("carbohydrate", "sugar and dextrin the laboratory finds in the grist", "start", "grist"),
     ("dextrin", "dextrins and caramelised sugar yeast cannot take", "loss", "grist"),
-    ("by_products", "yeast growth, glycerol and acids", "loss", "grist"),
+    ("by_products", "yeast growth, glycerol and acids of the malt", "loss", "grist"),
+    ("raw_grain", "raw grain: not converted, not fermented, by-products", "loss", "grist"),
     ("psy", "predicted spirit yield", "level", "grist"),
     ("draff", "extract left in the draff and run to waste", "loss", "mash"),
     ("washback", "washback: short of the prediction", "loss", "wash"),
     ("pot_ale", "pot ale", "loss", "still"),
+    ("stillage", "whole stillage", "loss", "still"),
     ("spent_lees", "spent lees", "loss", "still"),
     ("still_house", "still house: vapour, drains, heels", "loss", "still"),
     ("new_spirit", "new spirit filled", "level", "still"),
@@ -32,7 +34,6 @@ LINES = (
     ("bottling", "emptying, filtering and filling", "loss", "bottle"),
     ("bottle", "in the bottle", "level", "bottle"),
 )
-ENDS = {"psy": "carbohydrate", "new_spirit": "psy", "bottle": "new_spirit"}
 
 
 def values(made: NewMake, matured: MaturedCask, bottled: Bottled, draws: Draws) -> dict[str, FloatArray]:
@@ -42,10 +43,12 @@ def values(made: NewMake, matured: MaturedCask, bottled: Bottled, draws: Draws) 
         "carbohydrate": made.grist.theory_lpa_per_t,
         "dextrin": grist.dextrin_lpa_per_t(made.grist, draws),
         "by_products": grist.by_product_lpa_per_t(made.grist),
+        "raw_grain": made.grist.raw_lost_lpa_per_t,
         "psy": made.grist.psy_lpa_per_t,
         "draff": made.wort.lost_lpa_per_t,
         "washback": made.wash.lost_lpa_per_t,
         "pot_ale": made.spirit.pot_ale_lpa_per_t,
+        "stillage": made.spirit.pot_ale_lpa_per_t,
         "spent_lees": made.spirit.spent_lees_lpa_per_t,
         "still_house": made.spirit.handling_lpa_per_t,
         "new_spirit": made.spirit.lpa_per_t,
@@ -56,11 +59,27 @@ def values(made: NewMake, matured: MaturedCask, bottled: Bottled, draws: Draws) 
     }
 
 
+def lines_of(bench: Bench, bill: Bill) -> tuple[tuple[str, str, str, str], ...]:
+    """The lines that this house and bill can have."""
+    raw = any(not b.material.malted and bill.parts_of(b.lot.lot_id) for b in bench.lots)
+    column, grain_in = bench.plant.column is not None, bench.plant.grain_in
+    absent = {
+        "raw_grain": not raw,
+        "draff": grain_in,
+        "pot_ale": column,
+        "stillage": not column,
+        "spent_lees": column,
+    }
+    return tuple(line for line in LINES if not absent.get(line[0], False))
+
+
 def closure(lines: dict[str, FloatArray]) -> float:
     """Largest relative error between a level and what was left of the level above it; NaN members are left out."""
     worst = 0.0
     left = lines["carbohydrate"].copy()
     for key, _, kind, _ in LINES[1:]:
+        if key == "stillage":  # the same litres as pot ale, under the column's name
+            continue
         if kind == "loss":
             left = left - lines[key]
         else:
@@ -82,7 +101,7 @@ def ledger(bench: Bench, bill: Bill, made: NewMake, made_middle: NewMake) -> Led
             band(on_draws[key], bench.weights),
             _grounds(bench, bill, key, stage),
         )
-        for key, words, kind, stage in LINES
+        for key, words, kind, stage in lines_of(bench, bill)
     )
     return Ledger(rows, max(closure(on_draws), closure(reference)))
 

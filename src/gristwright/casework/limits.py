@@ -37,7 +37,7 @@ def enquiry_problems(enquiry: Enquiry, lots: Sequence[Lot] | None) -> list[Probl
         if share.lot_id not in offered
     ]
     problems += category_problems(enquiry.categories, "enquiry, categories")
-    return problems + plant_problems(enquiry.plant.kind)
+    return problems
 
 
 def sheet_problems(sheet: BillSheet, lots: Sequence[Lot] | None) -> list[Problem]:
@@ -46,15 +46,7 @@ def sheet_problems(sheet: BillSheet, lots: Sequence[Lot] | None) -> list[Problem
     given = in_bill if lots is None else {lot.lot_id for lot in lots}
     problems = bill_problems(sheet.bill, given, f"bill {sheet.bill.name!r}")
     problems += category_problems(sheet.categories, "bill, categories")
-    return problems + plant_problems(sheet.plant.kind)
-
-
-def plant_problems(kind: str) -> list[Problem]:
-    """Houses this release cannot follow."""
-    if kind in ("separated", ""):
-        return []
-    what = f"a {kind} house cannot be followed by this release, only a separated one."
-    return [Problem("plant, kind", what, "Wait for the grain-in balance; do not use this one for it.")]
+    return problems
 
 
 def category_problems(categories: Collection[str], where: str) -> list[Problem]:

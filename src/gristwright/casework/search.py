@@ -119,7 +119,7 @@ def risk(bench: Bench, enquiry: Enquiry, made: NewMake) -> float:
     red = (
         short_of_enzyme(made.grist, float(row["red_below_degLintner"]), float(row["red_below_DU"])),
         (sg < RED_SG[0]) | (sg > (enquiry.limits.most_original_gravity_sg or RED_SG[1])),
-        made.spirit.charge_abv_pct > STRONG_CHARGE_ABV_PCT,
+        (made.spirit.charge_abv_pct > STRONG_CHARGE_ABV_PCT) & (bench.plant.pot_stills is not None),
     )
     return max(float(np.sum(bench.weights[mask])) for mask in red)
 

@@ -9,6 +9,7 @@ from gristwright.casework.bench import Bench
 from gristwright.records.bill import WHOLE, Bill
 from gristwright.records.enquiry import CaskPlan
 from gristwright.records.law import CaskStay, CategoryAnswer, GristPart, WhiskyFacts
+from gristwright.records.plant import Plant
 from gristwright.rules import law
 from gristwright.rules.law.calendar import add_months
 from gristwright.stages.grist.certificate import LotBelief
@@ -42,13 +43,22 @@ def facts(bench: Bench, bill: Bill, date: dt.date) -> WhiskyFacts:
         ferment_agents=plant.ferment_agents,
         country=plant.country,
         one_distillery=plant.one_distillery,
-        still="batch pot" if stills else None,
-        distillation_abv_pct=(stills.low_wines_abv_pct, stills.heart_abv_pct) if stills else None,
+        still="batch pot" if stills else "column" if plant.column else None,
+        distillation_abv_pct=_distillations(plant),
         entry_abv_pct=bench.cask.entry_abv_pct,
         stays=(_stay(bench.cask, date),),
         additions=bench.cask.additions,
         bottle_abv_pct=bench.cask.bottle_abv_pct,
     )
+
+
+def _distillations(plant: Plant) -> tuple[float, ...] | None:
+    """The strength of the whole spirit of each run, first to last."""
+    if plant.pot_stills is not None:
+        return plant.pot_stills.low_wines_abv_pct, plant.pot_stills.heart_abv_pct
+    if plant.column is not None:
+        return plant.column.head_abv_pct, plant.column.doubler_abv_pct
+    return None
 
 
 def _stay(plan: CaskPlan, date: dt.date) -> CaskStay:
@@ -59,6 +69,6 @@ def _stay(plan: CaskPlan, date: dt.date) -> CaskStay:
 
 
 def judge(bench: Bench, bill: Bill, categories: Sequence[str], date: dt.date) -> tuple[CategoryAnswer, ...]:
-    """The asked categories on the day the planned cask is emptied is what counts; rules are those known on `date`."""
+    """The asked categories by the rules in force on `date`; the age is the planned one."""
     told = facts(bench, bill, date)
     return tuple(law.judge(key, told, date) for key in categories)

@@ -114,6 +114,7 @@ def _law_line(present: BillResult, offers: tuple[Offer, ...]) -> str:
 def result_warnings(bench: Bench, results: Collection[BillResult]) -> tuple[str, ...]:
     """Warnings that only the computed run can give."""
     found = list(assumed_words(bench, results))
+    found += dict.fromkeys(warning for result in results for warning in result.warnings)
     lines = first_month_below(bench.matured, bench.cask.bottle_abv_pct)
     early = float(bench.weights[lines < round(bench.cask.years * 12)].sum())
     if early > 0.01:

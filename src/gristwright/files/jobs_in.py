@@ -13,8 +13,11 @@ from gristwright.files.toml_in import open_table
 from gristwright.records.bill import Bill, Share
 from gristwright.records.cask import CaskKind, Climate
 from gristwright.records.enquiry import BillSheet, CaskPlan, Enquiry, Group, Limits, Offered
-from gristwright.records.plant import MashPlan, Plant, PlantRecord, PotStills, Washbacks
+from gristwright.records.plant import ColumnDoubler, MashPlan, Plant, PlantRecord, PotStills, Washbacks
+from gristwright.stages.cask import limits as cask_limits
 from gristwright.stages.cask import stores
+from gristwright.stages.mash import limits as mash_limits
+from gristwright.stages.wash import limits as wash_limits
 
 ENZYMES = ("malt only", "added natural", "added microbial", "koji")
 PURPOSES = ("whisky",)
@@ -113,17 +116,20 @@ def _plant_from(path: Path, problems: list[Problem]) -> tuple[Plant, CaskPlan]:
     except Refused as refused:
         problems += refused.problems
         top = Table({}, path.name, [])
+    column = _column(top.table("column")) if top.has("column") else None
+    if column and "pot_stills" in top.data:
+        top.fault("column", "stands beside pot_stills.", "Keep the one this spirit runs through.")
     plant = Plant(
         name=top.text("name"),
-        kind=top.choice("kind", ("separated",)),
+        kind=top.choice("kind", ("separated", "grain-in")),
         country=top.text("country"),
-        mash=_mash(top.table("mash")),
+        mash=_mash(top.table("mash"), top.data.get("kind") == "grain-in"),
         washbacks=_washbacks(top.table("washbacks")),
-        pot_stills=_pot_stills(top.table("pot_stills")),
+        pot_stills=_pot_stills(top.table("pot_stills")) if "pot_stills" in top.data or not column else None,
         tonnes_per_year=top.number("tonnes_per_year", 0.1, 1_000_000, "t"),
+        column=column,
         one_distillery=top.flag("one_distillery", True),
         wort_boiled=top.flag("wort_boiled"),
-        grain_cooked=top.flag("grain_cooked"),
         enzymes=top.choice("enzymes", ENZYMES, "malt only"),
         ferment_agents=top.choice("ferment_agents", ("yeast", "yeast and others"), "yeast"),
     )
@@ -132,12 +138,18 @@ def _plant_from(path: Path, problems: list[Problem]) -> tuple[Plant, CaskPlan]:
     return plant, cask
 
 
-def _mash(table: Table) -> MashPlan:
+def _mash(table: Table, grain_in: bool) -> MashPlan:
+    volume, words = ("mash_L_per_t", "L of mash a tonne") if grain_in else ("wort_L_per_t", "L of wort a tonne")
     plan = MashPlan(
-        kg_per_mash=table.number("kg_per_mash", 1, 100_000, "kg"),
-        wort_L_per_t=table.number("wort_L_per_t", 3000, 8000, "L of wort a tonne"),
-        settled_mash_degC=table.number("settled_mash_degC", 55, 75, "degC", 64.0),
-        mash_pH=table.optional_number("mash_pH", 4.5, 6.5, "pH"),
+        kg_per_mash=table.number("kg_per_mash", *mash_limits.KG_PER_MASH, "kg"),
+        wort_L_per_t=table.number(volume, *mash_limits.VOLUME_L_PER_T, words),
+        settled_mash_degC=table.number("settled_mash_degC", *mash_limits.SETTLED_DEGC, "degC", 64.0),
+        mash_pH=table.optional_number("mash_pH", *mash_limits.MASH_PH, "pH"),
+        cook_degC=table.optional_number("cook_degC", *mash_limits.COOK_DEGC, "degC"),
+        premalt_pct=table.number("premalt_pct", *mash_limits.PREMALT_PCT, "%", 0.0),
+        backset_pct=table.number("backset_pct", *mash_limits.BACKSET_PCT, "%", 0.0),
+        plate_area_m2=table.optional_number("plate_area_m2", *mash_limits.PLATE_M2, "m2"),
+        usual_run_off_hours=table.optional_number("usual_run_off_hours", *mash_limits.RUN_OFF_HOURS, "h"),
     )
     table.nothing_else()
     return plan
@@ -145,10 +157,10 @@ def _mash(table: Table) -> MashPlan:
 
 def _washbacks(table: Table) -> Washbacks:
     washbacks = Washbacks(
-        count=int(_or_zero(table.number("count", 1, 200, "washbacks"))),
-        volume_L=table.number("volume_L", 50, 500_000, "L"),
-        hours=table.number("hours", 36, 160, "h"),
-        set_degC=table.number("set_degC", 10, 32, "degC", 20.0),
+        count=int(_or_zero(table.number("count", *wash_limits.COUNT, "washbacks"))),
+        volume_L=table.number("volume_L", *wash_limits.VOLUME_L, "L"),
+        hours=table.number("hours", *wash_limits.HOURS, "h"),
+        set_degC=table.number("set_degC", *wash_limits.SET_DEGC, "degC", 20.0),
     )
     table.nothing_else()
     return washbacks
@@ -166,21 +178,33 @@ def _pot_stills(table: Table) -> PotStills:
     return stills
 
 
+def _column(table: Table) -> ColumnDoubler:
+    column = ColumnDoubler(
+        beer_L_per_h=table.number("beer_L_per_h", 10, 1_000_000, "L/h"),
+        head_abv_pct=table.number("head_abv_pct", 40, 80, "%vol", 60.0),
+        doubler_abv_pct=table.number("doubler_abv_pct", 40, 94.7, "%vol", 68.0),
+    )
+    table.nothing_else()
+    return column
+
+
 def _cask_plan(table: Table, problems: list[Problem]) -> CaskPlan:
     kind = _named(stores.kind_named, table.text("kind"), table, "kind", problems)
     base = kind or CaskKind("", 200.0)
     plan = CaskPlan(
         kind=CaskKind(
             base.name,
-            table.number("capacity_L", 2, 750, "L", base.capacity_L),
-            table.number("wall_mm", 8, 60, "mm", base.wall_mm),
+            table.number("capacity_L", cask_limits.LOW_CAPACITY_L, cask_limits.HIGH_CAPACITY_L, "L", base.capacity_L),
+            table.number("wall_mm", cask_limits.LOW_WALL_MM, cask_limits.HIGH_WALL_MM, "mm", base.wall_mm),
             table.text("wood", "oak"),
             int(_or_zero(table.number("fill_number", 1, 9, "fills", 1))),
             table.flag("charred", True),
             table.text("prior_contents", ""),
         ),
         climate=_climate(table, problems),
-        entry_abv_pct=table.number("entry_abv_pct", 40, 80, "%vol"),
+        entry_abv_pct=table.number(
+            "entry_abv_pct", cask_limits.LOW_ENTRY_ABV_PCT, cask_limits.HIGH_ENTRY_ABV_PCT, "%vol"
+        ),
         years=table.number("years", 0, 50, "years"),
         bottle_abv_pct=table.number("bottle_abv_pct", 37, 70, "%vol"),
         bottle_L=table.number("bottle_L", 0.02, 5, "L", 0.7),

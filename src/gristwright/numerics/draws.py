@@ -10,8 +10,9 @@ from gristwright.basics import Band, Draws, FloatArray, Prior
 
 # The block always has this many columns, so that a parameter keeps its column whatever else is drawn.
 COLUMNS = 1024
-# Process parameters take the first columns in the order of their files, the lots' parameters those from here on.
-FIRST_LOT_COLUMN = 256
+# Each room of process parameters has so many columns, each lot so many behind all rooms: adding one moves no other.
+ROOM_COLUMNS, FIRST_LOT_COLUMN, LOT_COLUMNS = 32, 256, 16
+MOST_LOTS = (COLUMNS - FIRST_LOT_COLUMN) // LOT_COLUMNS
 MEMBERS = 2048
 SEED = 1
 
@@ -48,13 +49,21 @@ def at_quantile(prior: Prior, share: FloatArray) -> FloatArray:
     raise ValueError(f"prior {prior.name}: no family {prior.family!r}")
 
 
-def sample(process: Sequence[Prior], lots: Sequence[Prior], members: int = MEMBERS, seed: int = SEED) -> Draws:
-    """Draw every prior; columns of shape (members,). The same seed and names give the same columns."""
-    if len(process) > FIRST_LOT_COLUMN or len(lots) > COLUMNS - FIRST_LOT_COLUMN:
-        raise ValueError("more parameters than columns")
+def sample(
+    rooms: Sequence[Sequence[Prior]], lots: Sequence[Sequence[Prior]], members: int = MEMBERS, seed: int = SEED
+) -> Draws:
+    """Draw every prior, the process parameters by room and the rest by lot; columns of shape (members,).
+
+    The same seed gives a parameter the same column as long as its place in its room or lot stays.
+    """
     block = sobol_block(members, seed)
-    columns = {prior.name: at_quantile(prior, block[:, k]) for k, prior in enumerate(process)}
-    columns |= {prior.name: at_quantile(prior, block[:, FIRST_LOT_COLUMN + k]) for k, prior in enumerate(lots)}
+    columns: dict[str, FloatArray] = {}
+    for first, size, groups in ((0, ROOM_COLUMNS, rooms), (FIRST_LOT_COLUMN, LOT_COLUMNS, lots)):
+        for number, group in enumerate(groups):
+            if len(group) > size:
+                raise ValueError("more parameters than columns")
+            start = first + number * size
+            columns |= {prior.name: at_quantile(prior, block[:, start + k]) for k, prior in enumerate(group)}
     return columns
 
 

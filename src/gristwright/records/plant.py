@@ -7,12 +7,20 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True)
 class MashPlan:
-    """How the grain meets the water: one settled temperature for the published balance."""
+    """How the grain meets the water: one settled temperature for the published balance.
+
+    `wort_L_per_t` is the wort collected by a separated house, the whole mash with its grain in a grain-in house.
+    """
 
     kg_per_mash: float
     wort_L_per_t: float
     settled_mash_degC: float = 64.0
     mash_pH: float | None = None
+    cook_degC: float | None = None  # None: the house has no cooker
+    premalt_pct: float = 0.0  # malt in the cooker, % of the grist
+    backset_pct: float = 0.0  # thin stillage in the mash liquor
+    plate_area_m2: float | None = None  # of the tun or lauter
+    usual_run_off_hours: float | None = None
 
 
 @dataclass(frozen=True)
@@ -37,6 +45,15 @@ class PotStills:
 
 
 @dataclass(frozen=True)
+class ColumnDoubler:
+    """A beer column and a doubler behind it; strengths at 20 degC."""
+
+    beer_L_per_h: float
+    head_abv_pct: float = 60.0
+    doubler_abv_pct: float = 68.0
+
+
+@dataclass(frozen=True)
 class PlantRecord:
     """What the plant really gets from one bill: litres of pure alcohol (20 degC) filled per tonne of grist as it is."""
 
@@ -56,8 +73,18 @@ class Plant:
     washbacks: Washbacks
     pot_stills: PotStills | None
     tonnes_per_year: float
+    column: ColumnDoubler | None = None
     one_distillery: bool = True
     wort_boiled: bool = False
-    grain_cooked: bool = False
     enzymes: str = "malt only"  # malt only / added natural / added microbial / koji
     ferment_agents: str = "yeast"  # yeast / yeast and others
+
+    @property
+    def grain_in(self) -> bool:
+        """Whether the whole mash is fermented and distilled."""
+        return self.kind == "grain-in"
+
+    @property
+    def grain_cooked(self) -> bool:
+        """Whether raw grain goes through a cooker."""
+        return self.mash.cook_degC is not None

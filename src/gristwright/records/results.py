@@ -70,6 +70,7 @@ class BillResult:
     ledger: Ledger
     boards: tuple[Board, ...]
     law: tuple[CategoryAnswer, ...]
+    warnings: tuple[str, ...] = ()
 
     @property
     def margin(self) -> float:

@@ -18,6 +18,9 @@ class Grist:
     diastatic_power_degLintner: FloatArray
     dextrinising_units: FloatArray
     malt_cost_per_t: FloatArray
+    malt_extract_asis_pct: FloatArray
+    raw_theory_lpa_per_t: FloatArray
+    raw_lost_lpa_per_t: FloatArray
 
 
 @dataclass(frozen=True)

@@ -45,6 +45,6 @@ def priors(room: str) -> tuple[Prior, ...]:
     return tuple(prior_from(name, entry) for name, entry in toml_table(f"priors/{room}.toml").items())
 
 
-def process_priors() -> tuple[Prior, ...]:
-    """Every process parameter, in the order in which draws give out their columns."""
-    return tuple(prior for room in ROOMS for prior in priors(room))
+def process_priors() -> tuple[tuple[Prior, ...], ...]:
+    """The process parameters of every room, in the order in which draws give out their columns."""
+    return tuple(priors(room) for room in ROOMS)

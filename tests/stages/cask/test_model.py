@@ -66,7 +66,7 @@ def test_rests_on_every_prior_of_the_room() -> None:
 
 @pytest.mark.parametrize("name", stores.climate_names())
 def test_cask_air_and_wood_account_for_the_fill(name: str) -> None:
-    matured = model.mature(FILL, stores.climate_named(name), sample(priors("cask"), [], 64))
+    matured = model.mature(FILL, stores.climate_named(name), sample([priors("cask")], [], 64))
     assert matured.balance_error < 1e-9
     together = matured.lpa_L + matured.evaporated_lpa_L + matured.left_in_wood_lpa_L
     assert together == pytest.approx(np.full(64, matured.filled_lpa_L), rel=1e-9)
@@ -74,7 +74,7 @@ def test_cask_air_and_wood_account_for_the_fill(name: str) -> None:
 
 
 def test_shapes() -> None:
-    matured = model.mature(FILL, steady(12.0, 0.7), sample(priors("cask"), [], 16))
+    matured = model.mature(FILL, steady(12.0, 0.7), sample([priors("cask")], [], 16))
     assert matured.volume_L.shape == (16,)
     assert matured.month_abv_pct.shape == matured.month_volume_L.shape == (97, 16)
     assert matured.month_volume_L[0] == pytest.approx(np.full(16, 200.0))
@@ -82,14 +82,14 @@ def test_shapes() -> None:
 
 
 def test_half_the_step_changes_nothing_that_matters() -> None:
-    draws, climate = sample(priors("cask"), [], 64), Climate("seasons", SEASONS, (0.65,) * 12)
+    draws, climate = sample([priors("cask")], [], 64), Climate("seasons", SEASONS, (0.65,) * 12)
     full = model.history_kg(FILL, climate, draws)[-1]
     half = model.history_kg(FILL, climate, draws, 2 * model.STEPS_PER_MONTH)[-1]
     assert np.max(np.abs(full - half)) < 1e-5
 
 
 def test_members_do_not_depend_on_the_batch() -> None:
-    draws = sample(priors("cask"), [], 32)
+    draws = sample([priors("cask")], [], 32)
     some = {name: column[5:9] for name, column in draws.items()}
     whole = model.mature(FILL, steady(12.0, 0.7), draws).volume_L[5:9]
     assert np.array_equal(whole, model.mature(FILL, steady(12.0, 0.7), some).volume_L)

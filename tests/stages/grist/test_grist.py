@@ -18,7 +18,9 @@ DRAWS = {"grist.carbohydrate_share": np.array([0.92]), "grist.fine_to_coarse_pct
 
 
 def columns(*rows: tuple[float, float, float, float, float]) -> LotColumns:
-    return LotColumns(*(np.array([[row[k] for row in rows]]) for k in range(5)))
+    nothing = np.zeros((1, len(rows)))
+    known = (np.array([[row[k] for row in rows]]) for k in range(5))
+    return LotColumns(*known, np.ones(len(rows)), nothing, nothing)
 
 
 def grist_of(shares: list[float], *rows):

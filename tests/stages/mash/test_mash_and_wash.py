@@ -13,7 +13,8 @@ from gristwright.stages.wash.model import ferment
 
 def grist(extract: float, fermentable: float) -> Grist:
     one = np.array([1.0])
-    return Grist(extract * one, fermentable * one, one, 6.06 * fermentable * one, 70 * one, 45 * one, one)
+    rest = (extract * one, 0 * one, 0 * one)
+    return Grist(extract * one, fermentable * one, one, 6.06 * fermentable * one, 70 * one, 45 * one, one, *rest)
 
 
 def wort(recovery: float, litres: float = 5000.0, extract: float = 78.0, fermentable: float = 67.86):
@@ -69,4 +70,4 @@ def test_more_dextrin_ends_higher():
 
 def test_limits_name_value_and_range():
     (fault,) = limits.mash_problems(MashPlan(1000.0, 900.0), "plant.toml, mash")
-    assert "900" in fault.sentence() and "3000-8000" in fault.sentence()
+    assert "900" in fault.sentence() and "2500-9000" in fault.sentence()

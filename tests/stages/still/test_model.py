@@ -12,7 +12,7 @@ from gristwright.numerics.draws import middles, sample
 from gristwright.records.plant import PotStills
 from gristwright.records.streams import Wash
 from gristwright.reference.load import priors
-from gristwright.stages.still import limits, mixture, model
+from gristwright.stages.still import column_doubler, limits, mixture, model
 
 STILLS = PotStills(wash_charge_L=12_000.0, spirit_charge_L=8_000.0)
 
@@ -24,11 +24,11 @@ def wash_of(abv_pct: float, members: int = 1) -> Wash:
 
 @pytest.fixture(scope="module")
 def draws() -> Draws:
-    return sample(priors("still"), [], 1024)
+    return sample([priors("still")], [], 1024)
 
 
-def test_the_model_names_every_prior_of_its_file() -> None:
-    assert tuple(prior.name for prior in priors("still")) == model.RESTS_ON
+def test_the_models_name_every_prior_of_the_file() -> None:
+    assert {prior.name for prior in priors("still")} == {*model.RESTS_ON, *column_doubler.RESTS_ON}
 
 
 @pytest.mark.parametrize("abv_pct", [4.5, 8.0, 12.0])

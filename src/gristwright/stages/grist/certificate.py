@@ -20,6 +20,7 @@ DRAWN = (
     "fermentability_pct",
     "diastatic_power",
     "dextrinising_units",
+    "starch_dry_pct",
 )
 PSY_MISMATCH = 0.01
 FULL_SPAN_SD = 3.29  # 5 to 95 % of a normal distribution in standard deviations
@@ -98,11 +99,13 @@ def believe(lot: Lot, material: Material) -> LotBelief:
     """The lot's priors: measured values with the spread between laboratories, the type's range for the rest."""
     values = {name: lot.analysis(name) for name in DRAWN}
     values["fermentability_pct"] = values["fermentability_pct"] or _fermentability_from_others(lot)
-    used = set(DRAWN)
+    used = set(DRAWN) - {"starch_dry_pct"}
     if values["extract_asis_pct"] is not None or values["extract_fine_dry_pct"] is None:
         used -= {"moisture_pct", "extract_fine_dry_pct"}
     else:
         used -= {"extract_asis_pct"}
+    if not material.malted:
+        used = (used - {"fermentability_pct"}) | {"moisture_pct", "starch_dry_pct"}
     priors = tuple(_prior(lot, material, name, values[name]) for name in DRAWN)
     return LotBelief(
         lot=lot,
@@ -130,9 +133,12 @@ def _fermentability_from_others(lot: Lot) -> Analysis | None:
 
 
 def _prior(lot: Lot, material: Material, name: str, analysis: Analysis | None) -> Prior:
-    typical = material.typical[name]
     meaning = f"{_title(name)} of {lot.lot_id} ({material.title})"
     full = column(lot.lot_id, name)
+    typical = material.typical.get(name)
+    if typical is None:
+        # Not asked of this type, such as starch of a malt: nothing reads it, but its column must keep its place.
+        return Prior(full, meaning, "", "fixed", (0.0,), 0.0, 0.0, Source("does not apply", Standing.DERIVED))
     if analysis is None:
         sd = (typical.high - typical.low) / FULL_SPAN_SD
         family, arguments = ("normal", (typical.middle, sd)) if sd > 0.0 else ("fixed", (typical.middle,))
@@ -159,7 +165,13 @@ def _laboratory_sd(name: str, value: float) -> tuple[float, str]:
 def lot_values(belief: LotBelief, draws: Draws) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
     """Extract as is [%], fermentability [%], diastatic power [degLintner], dextrinising units; each (members,)."""
     values = [draws[column(belief.lot.lot_id, name)] for name in DRAWN]
-    moisture, fine, coarse, fermentability, power, units = values
+    moisture, fine, coarse, fermentability, power, units, _ = values
     if column(belief.lot.lot_id, "extract_asis_pct") not in belief.used:
         coarse = (fine - draws["grist.fine_to_coarse_pct"]) * (100.0 - moisture) / 100.0
     return np.asarray(coarse), fermentability, power, units
+
+
+def starch_asis_pct(belief: LotBelief, draws: Draws) -> FloatArray:
+    """Starch as is [%] of a raw grain, (members,)."""
+    dry, moisture = (draws[column(belief.lot.lot_id, name)] for name in ("starch_dry_pct", "moisture_pct"))
+    return np.asarray(dry * (100.0 - moisture) / 100.0)

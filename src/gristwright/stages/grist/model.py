@@ -30,25 +30,36 @@ class LotColumns:
     diastatic_power_degLintner: FloatArray
     dextrinising_units: FloatArray
     price_per_t: FloatArray
+    malted: FloatArray  # (lots,) 1 for malt, 0 for raw grain
+    raw_starch_asis_pct: FloatArray  # zero for malt
+    raw_efficiency: FloatArray  # of theory, cooked, converted and fermented in the laboratory; zero for malt
 
 
 def blend(shares: FloatArray, lots: LotColumns, draws: Draws) -> Grist:
     """The grist by mass as weighed; `shares` (lots,) or (members, lots), adding to one.
 
-    Diastatic power is averaged in degLintner because that scale reads zero without enzyme; degWK does not.
+    Diastatic power is averaged in degLintner because that scale reads zero without enzyme; degWK does not. Malt is
+    worth 6.06 L/t for each per cent of fermentable extract, raw grain its starch at theory times an efficiency: the
+    malt figure already holds fermentation loss and was never measured on cooked raw grain.
     """
     extract = _mean(shares, lots.extract_asis_pct)
-    fermentable = _mean(shares, lots.extract_asis_pct * lots.fermentability_pct / 100.0)
-    dextrin = np.maximum(extract * draws["grist.carbohydrate_share"] - fermentable, 0.0)
-    theory = 10.0 * (fermentable * MALT_SUGARS_L_PER_KG + dextrin * STARCH_L_PER_KG)
+    malt_extract = _mean(shares, lots.extract_asis_pct * lots.malted)
+    fermentable = _mean(shares, lots.extract_asis_pct * lots.fermentability_pct * lots.malted / 100.0)
+    raw = 10.0 * STARCH_L_PER_KG * lots.raw_starch_asis_pct
+    raw_theory = _mean(shares, raw)
+    dextrin = np.maximum(malt_extract * draws["grist.carbohydrate_share"] - fermentable, 0.0)
+    theory = 10.0 * (fermentable * MALT_SUGARS_L_PER_KG + dextrin * STARCH_L_PER_KG) + raw_theory
     return Grist(
         extract_asis_pct=extract,
         fermentable_extract_pct=fermentable,
         theory_lpa_per_t=theory,
-        psy_lpa_per_t=PSY_FACTOR * fermentable,
+        psy_lpa_per_t=PSY_FACTOR * fermentable + _mean(shares, raw * lots.raw_efficiency),
         diastatic_power_degLintner=_mean(shares, lots.diastatic_power_degLintner),
         dextrinising_units=_mean(shares, lots.dextrinising_units),
         malt_cost_per_t=_mean(shares, lots.price_per_t),
+        malt_extract_asis_pct=malt_extract,
+        raw_theory_lpa_per_t=raw_theory,
+        raw_lost_lpa_per_t=_mean(shares, raw * (1.0 - lots.raw_efficiency)),
     )
 
 
@@ -57,8 +68,8 @@ def _mean(shares: FloatArray, values: FloatArray) -> FloatArray:
 
 
 def dextrin_lpa_per_t(grist: Grist, draws: Draws) -> FloatArray:
-    """Alcohol the dextrins would hold [L/t], which yeast cannot take; shape (members,)."""
-    carbohydrate = grist.extract_asis_pct * draws["grist.carbohydrate_share"]
+    """Alcohol the dextrins of the malt would hold [L/t], which yeast cannot take; shape (members,)."""
+    carbohydrate = grist.malt_extract_asis_pct * draws["grist.carbohydrate_share"]
     return np.asarray(10.0 * STARCH_L_PER_KG * np.maximum(carbohydrate - grist.fermentable_extract_pct, 0.0))
 
 

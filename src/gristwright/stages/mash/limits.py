@@ -5,29 +5,36 @@ from __future__ import annotations
 from gristwright.basics import Problem
 from gristwright.records.plant import MashPlan
 
-WORT_L_PER_T = (3000.0, 8000.0)
-SETTLED_DEGC = (55.0, 75.0)
+KG_PER_MASH = (1.0, 100_000.0)
+VOLUME_L_PER_T = (2500.0, 9000.0)
+SETTLED_DEGC = (40.0, 78.0)
+COOK_DEGC = (60.0, 160.0)
+MASH_PH = (4.5, 6.5)
+PREMALT_PCT = (0.0, 20.0)
+BACKSET_PCT = (0.0, 60.0)
+PLATE_M2 = (0.1, 500.0)
+RUN_OFF_HOURS = (0.2, 24.0)
 
 
 def mash_problems(plan: MashPlan, where: str) -> list[Problem]:
-    """Wort per tonne and settled temperature outside what the published balance was made for."""
-    problems = []
-    low, high = WORT_L_PER_T
-    if not low <= plan.wort_L_per_t <= high:
-        problems.append(
-            Problem(
-                f"{where}, wort_L_per_t",
-                f"{plan.wort_L_per_t:g} litres of wort a tonne is outside {low:g}-{high:g}.",
-                "Give the litres of wort collected per tonne of grist, usually about 5000.",
-            )
-        )
-    low, high = SETTLED_DEGC
-    if not low <= plan.settled_mash_degC <= high:
-        problems.append(
-            Problem(
-                f"{where}, settled_mash_degC",
-                f"{plan.settled_mash_degC:g} degC is outside {low:g}-{high:g} degC for the settled mash.",
-                "Give the temperature of the settled mash, not of the liquor.",
-            )
-        )
-    return problems
+    """Everything outside what the published balance was made for."""
+    checks = (
+        ("kg_per_mash", plan.kg_per_mash, KG_PER_MASH, "kg", "Give the grist of one mash."),
+        (
+            "wort_L_per_t",
+            plan.wort_L_per_t,
+            VOLUME_L_PER_T,
+            "litres a tonne",
+            "Give the volume a tonne of grist fills.",
+        ),
+        ("settled_mash_degC", plan.settled_mash_degC, SETTLED_DEGC, "degC", "Give the settled mash, not the liquor."),
+        ("cook_degC", plan.cook_degC, COOK_DEGC, "degC", "Leave it out when there is no cooker."),
+        ("mash_pH", plan.mash_pH, MASH_PH, "pH", "Leave it out when it was not measured."),
+        ("premalt_pct", plan.premalt_pct, PREMALT_PCT, "%", "Give the malt in the cooker in % of the grist."),
+        ("backset_pct", plan.backset_pct, BACKSET_PCT, "%", "Give thin stillage in % of the mash liquor."),
+    )
+    return [
+        Problem(f"{where}, {field}", f"{value:g} {unit} is outside {low:g}-{high:g} {unit}.", way_out)
+        for field, value, (low, high), unit, way_out in checks
+        if value is not None and not low <= value <= high
+    ]

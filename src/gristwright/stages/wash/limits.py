@@ -5,16 +5,22 @@ from __future__ import annotations
 from gristwright.basics import Problem
 from gristwright.records.plant import Washbacks
 
+COUNT = (1, 200)
+VOLUME_L = (50.0, 500_000.0)
+HOURS = (36.0, 160.0)
+SET_DEGC = (10.0, 32.0)
+
 
 def washback_problems(washbacks: Washbacks, where: str) -> list[Problem]:
-    """Volume, hours and set temperature outside what a distiller runs."""
+    """Number, volume, hours and set temperature outside what a distiller runs."""
     checks = (
-        ("volume_L", washbacks.volume_L, 50.0, 500_000.0, "litres in the washback"),
-        ("hours", washbacks.hours, 36.0, 160.0, "hours from set to charge"),
-        ("set_degC", washbacks.set_degC, 10.0, 32.0, "degC at set"),
+        ("count", washbacks.count, COUNT, "washbacks"),
+        ("volume_L", washbacks.volume_L, VOLUME_L, "L"),
+        ("hours", washbacks.hours, HOURS, "h"),
+        ("set_degC", washbacks.set_degC, SET_DEGC, "degC"),
     )
     return [
-        Problem(f"{where}, {field}", f"{value:g} {words} is outside {low:g}-{high:g}.", "Correct the plant file.")
-        for field, value, low, high, words in checks
+        Problem(f"{where}, {field}", f"{value:g} {unit} is outside {low:g}-{high:g} {unit}.", "Correct the plant.")
+        for field, value, (low, high), unit in checks
         if not low <= value <= high
     ]
