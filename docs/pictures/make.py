@@ -19,9 +19,9 @@ def main() -> None:
     answer = casework.advise(
         read_enquiry(EXAMPLE / "enquiry.toml").accepted(), read_lots(EXAMPLE / "lots.csv").accepted()
     )
-    pages = compile_pages(recommendation_view(answer), answer.present.ledger, ppi=100)
+    pages = compile_pages(recommendation_view(answer), answer.present.litres, ppi=100)
     (HERE / "recommendation-1.png").write_bytes(pages[0])
-    (HERE / "ledger.svg").write_text(svg(ledger_chart(answer.present.ledger)), encoding="utf-8")
+    (HERE / "ledger.svg").write_text(svg(ledger_chart(answer.present.litres)), encoding="utf-8")
 
 
 if __name__ == "__main__":

@@ -33,11 +33,11 @@ def test_the_ledger_adds_up_on_every_draw():
     bench = bench_of()
     made = bench.new_make(bench.shares(enquiry().present), bench.draws)
     assert closure(values(made, bench.matured, bench.bottled(made), bench.draws)) < 1e-9
-    assert answered().present.ledger.closure < 1e-9
+    assert answered().present.litres.closure < 1e-9
 
 
 def test_the_reference_run_adds_up_as_printed():
-    rows = {row.key: row for row in answered().present.ledger.rows}
+    rows = {row.key: row for row in answered().present.litres.rows}
     losses = sum(row.reference for row in rows.values() if row.kind == "loss")
     assert rows["carbohydrate"].reference - losses == pytest.approx(rows["bottle"].reference, rel=1e-9)
 
@@ -136,7 +136,7 @@ def test_every_figure_rests_on_listed_assumptions():
         for figure in result.figures.values():
             assert figure.rests_on
             assert set(figure.rests_on) <= known, figure.key
-        for row in result.ledger.rows:
+        for row in result.litres.rows:
             assert set(row.rests_on) <= known, row.key
     for assumption in answer.assumptions:
         assert assumption.source

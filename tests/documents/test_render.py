@@ -152,9 +152,9 @@ def test_pages_can_be_had_as_pictures() -> None:
 def test_long_row_labels_get_two_lines() -> None:
     case = conflict()
     row = replace(
-        case.present.ledger.rows[1], label="Sugar and dextrins left behind in the draff and in the last drops"
+        case.present.litres.rows[1], label="Sugar and dextrins left behind in the draff and in the last drops"
     )
-    ledger = replace(case.present.ledger, rows=(case.present.ledger.rows[0], row, *case.present.ledger.rows[2:]))
+    ledger = replace(case.present.ledger, rows=(case.present.litres.rows[0], row, *case.present.litres.rows[2:]))
     view = recommendation_view(replace(case, present=replace(case.present, ledger=ledger)))
     pages = PdfReader(io.BytesIO(render.recommendation_pdf(view, ledger))).pages
     assert said(row.label) in said("".join(page.extract_text() for page in pages))

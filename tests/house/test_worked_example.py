@@ -99,7 +99,7 @@ def advised(lots: tuple[Lot, ...]) -> Recommendation:
 
 
 def reference(made: Forecast) -> dict[str, float]:
-    return {row.key: row.reference for row in made.result.ledger.rows}
+    return {row.key: row.reference for row in made.result.litres.rows}
 
 
 @pytest.mark.parametrize("key", LEVELS)

@@ -46,11 +46,7 @@ def assess(
     verdicts = whisky.judge(bench, bill, categories, date)
     return BillResult(
         bill=bill,
-        labels=tuple(
-            (b.lot.lot_id, b.material.title, bill.parts_of(b.lot.lot_id) / 100.0)
-            for b in bench.lots
-            if bill.parts_of(b.lot.lot_id)
-        ),
+        labels=bench.labels(bill),
         figures={figure.key: figure for figure in _figures(bench, bill, made, currency, processing_cost_per_t)},
         ledger=ledger(bench, bill, made, bench.new_make(shares, bench.middles)),
         boards=boards(bench, bill, made, limits, verdicts),
@@ -99,7 +95,7 @@ def _figures(bench: Bench, bill: Bill, made: NewMake, currency: str, processing:
         for key, label, unit, values, decimals, grounds in rows
     ]
     if currency:
-        grounds = (*still, *prices, "input.processing")
+        grounds = (*still, *prices, *(("input.processing",) if processing else ()))
         unit = f"{currency}/L pure alcohol"
         label = "malt and processing" if processing else "malt"
         figures.append(Figure("cost_per_lpa", label, unit, band(cost, bench.weights), 3, grounds))

@@ -32,25 +32,30 @@ from gristwright.stages.wash.limits import washback_problems
 
 
 @dataclass(frozen=True)
-class Bench:
-    """The bench of one job. `draws` has columns (members,), `middles` columns (1,) of the reference run."""
+class GristBench:
+    """Lots, house and draws of one job. `draws` has columns (members,), `middles` columns (1,) of the reference run."""
 
     lots: tuple[LotBelief, ...]
     prices: tuple[float, ...]
     plant: Plant
-    cask: CaskPlan
     priors: tuple[Prior, ...]
     draws: Draws
     weights: FloatArray
     middles: Draws
-    matured: MaturedCask
-    matured_middle: MaturedCask
     seed: int
     warnings: tuple[Problem, ...]
 
     def shares(self, bill: Bill) -> FloatArray:
         """The bill as shares of the bench's lots, shape (lots,), adding to one."""
         return np.array([bill.parts_of(belief.lot.lot_id) / WHOLE for belief in self.lots])
+
+    def labels(self, bill: Bill) -> tuple[tuple[str, str, float], ...]:
+        """Lot, type and share in per cent of every lot in the bill."""
+        return tuple(
+            (b.lot.lot_id, b.material.title, bill.parts_of(b.lot.lot_id) / 100.0)
+            for b in self.lots
+            if bill.parts_of(b.lot.lot_id)
+        )
 
     def lot_columns(self, draws: Draws) -> LotColumns:
         """The lots' values on these draws, each (members, lots)."""
@@ -68,6 +73,15 @@ class Bench:
             return nothing, nothing
         grain = raw_grain.efficiency(belief.material.species, self.plant.mash.cook_degC, draws)
         return certificate.starch_asis_pct(belief, draws), grain
+
+
+@dataclass(frozen=True)
+class Bench(GristBench):
+    """The bench of a distiller's job: the cask has lain already, for it is the same whatever the bill."""
+
+    cask: CaskPlan
+    matured: MaturedCask
+    matured_middle: MaturedCask
 
     def new_make(self, shares: FloatArray, draws: Draws) -> NewMake:
         """Shares (lots,) or (members, lots) followed to new spirit on these draws."""
@@ -104,6 +118,32 @@ def fill_of(plan: CaskPlan) -> CaskFill:
     return CaskFill(plan.kind, plan.entry_abv_pct, plan.kind.capacity_L, round(plan.years * 12), plan.first_month)
 
 
+def set_up_grist(
+    lots: Sequence[Lot],
+    prices: Mapping[str, float],
+    plant: Plant,
+    problems: list[Problem],
+    members: int = drawing.MEMBERS,
+    seed: int = drawing.SEED,
+) -> GristBench:
+    """Believe the lots and draw every parameter. Raises Refused with every fault found so far."""
+    beliefs, found = believe_lots(lots)
+    warnings = refuse_if_any([*problems, *found, *_house_problems(plant, len(beliefs))])
+    groups = [*process_priors(), *(belief.priors for belief in beliefs)]
+    priors = tuple(prior for group in groups for prior in group)
+    return GristBench(
+        lots=beliefs,
+        prices=tuple(prices.get(belief.lot.lot_id, float("nan")) for belief in beliefs),
+        plant=plant,
+        priors=priors,
+        draws=drawing.sample(process_priors(), [belief.priors for belief in beliefs], members, seed),
+        weights=equal_weights(members),
+        middles=drawing.middles(priors),
+        seed=seed,
+        warnings=warnings,
+    )
+
+
 def set_up(
     lots: Sequence[Lot],
     prices: Mapping[str, float],
@@ -113,35 +153,27 @@ def set_up(
     members: int = drawing.MEMBERS,
     seed: int = drawing.SEED,
 ) -> Bench:
-    """Believe the lots, draw every parameter, let the cask lie. Raises Refused with every fault found so far."""
-    beliefs, found = believe_lots(lots)
+    """The grist bench of a distiller with its cask laid down. Raises Refused with every fault found so far."""
     fill = fill_of(plan)
-    found += cask_limits.cask_problems(fill, plan.climate)
-    found += mash_problems(plant.mash, "plant, mash") + washback_problems(plant.washbacks, "plant, washbacks")
+    grist = set_up_grist(
+        lots, prices, plant, [*problems, *cask_limits.cask_problems(fill, plan.climate)], members, seed
+    )
+    return Bench(
+        **vars(grist),
+        cask=plan,
+        matured=cask.mature(fill, plan.climate, grist.draws),
+        matured_middle=cask.mature(fill, plan.climate, grist.middles),
+    )
+
+
+def _house_problems(plant: Plant, lots: int) -> list[Problem]:
+    found = mash_problems(plant.mash, "plant, mash") + washback_problems(plant.washbacks, "plant, washbacks")
     found += still_limits.check_stills(plant.pot_stills) if plant.pot_stills else []
     found += column_doubler.check(plant.column) if plant.column else []
-    if len(beliefs) > drawing.MOST_LOTS:
-        what = f"{len(beliefs)} lots are more than the {drawing.MOST_LOTS} one run can draw."
+    if lots > drawing.MOST_LOTS:
+        what = f"{lots} lots are more than the {drawing.MOST_LOTS} one run can draw."
         found.append(Problem("lots", what, "Offer fewer."))
-    warnings = refuse_if_any([*problems, *found])
-    groups = [*process_priors(), *(belief.priors for belief in beliefs)]
-    draws = drawing.sample(process_priors(), [belief.priors for belief in beliefs], members, seed)
-    priors = tuple(prior for group in groups for prior in group)
-    middles = drawing.middles(priors)
-    return Bench(
-        lots=beliefs,
-        prices=tuple(prices.get(belief.lot.lot_id, float("nan")) for belief in beliefs),
-        plant=plant,
-        cask=plan,
-        priors=priors,
-        draws=draws,
-        weights=equal_weights(members),
-        middles=middles,
-        matured=cask.mature(fill, plan.climate, draws),
-        matured_middle=cask.mature(fill, plan.climate, middles),
-        seed=seed,
-        warnings=warnings,
-    )
+    return found
 
 
 def reweighted(bench: Bench, weights: FloatArray) -> Bench:

@@ -302,14 +302,12 @@ def capacity_lines(found: Capacity) -> tuple[tuple[str, str, str, str, str], ...
     """Rows of a table (what, unit, low, middle, high): the figures, then the mashes a week of each part."""
     shown = [*found.figures.values(), *(unit.mashes_per_week for unit in found.units)]
     titles = [figure.label for figure in found.figures.values()] + [f"{unit.title} alone" for unit in found.units]
-    return tuple(
-        (
-            title,
-            figure.unit,
-            *(plain(x, figure.decimals) for x in (figure.band.low, figure.band.middle, figure.band.high)),
-        )
-        for title, figure in zip(titles, shown, strict=True)
-    )
+    return tuple((title, figure.unit, *_ends(figure)) for title, figure in zip(titles, shown, strict=True))
+
+
+def _ends(figure: Figure) -> tuple[str, str, str]:
+    low, middle, high = (plain(x, figure.decimals) for x in (figure.band.low, figure.band.middle, figure.band.high))
+    return low, middle, high
 
 
 def assumed_lines(found: Capacity) -> tuple[str, ...]:

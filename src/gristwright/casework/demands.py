@@ -33,6 +33,7 @@ class Reference:
     parts: NDArray[np.int64]
     lpa_per_t: FloatArray
     cost_per_lpa: FloatArray
+    tightness: FloatArray  # 0 with half as much enzyme again as the floor, 1 at the floor
     made: NewMake
 
 
@@ -50,7 +51,12 @@ def reference_run(bench: Bench, enquiry: Enquiry, parts: NDArray[np.int64]) -> R
     """Every bill of the grid on the reference run."""
     made = bench.new_make(parts / WHOLE, bench.middles)
     cost = cost_per_lpa(made.grist.malt_cost_per_t, enquiry.processing_cost_per_t, made.spirit.lpa_per_t)
-    return Reference(parts, made.spirit.lpa_per_t, cost, made)
+    row = floors(bench.plant.grain_cooked, bench.plant.wort_boiled)
+    spare = np.minimum(
+        made.grist.diastatic_power_degLintner / float(row["red_below_degLintner"]),
+        made.grist.dextrinising_units / float(row["red_below_DU"]),
+    )
+    return Reference(parts, made.spirit.lpa_per_t, cost, np.clip(1.0 - (spare - 1.0) / 0.5, 0.0, 1.0), made)
 
 
 def demands(bench: Bench, enquiry: Enquiry, ref: Reference) -> list[Demand]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from gristwright.basics import Assumption, Problem
+from gristwright.basics import Assumption, Problem, Refused
 from gristwright.casework import limits
 from gristwright.casework.assess import assess
 from gristwright.casework.bench import set_up
@@ -30,14 +30,16 @@ def forecast(
 ) -> Forecast:
     """What a bill gives in its house, from literature and certificates. Raises Refused with every fault."""
     faults = limits.sheet_problems(sheet, lots)
+    if sheet.cask is None:
+        raise Refused([*faults, Problem("plant, cask", "is missing.", "Say what the spirit is filled into.")])
     in_bill = {share.lot_id for share in sheet.bill.shares}
     bench = set_up([lot for lot in lots if lot.lot_id in in_bill], sheet.prices, sheet.plant, sheet.cask, faults,
                    members, seed)  # fmt: skip
     priced = in_bill <= set(sheet.prices)
     result = assess(bench, sheet.bill, sheet.categories, sheet.date, Limits(), sheet.currency if priced else "")
     names = {name for figure in result.figures.values() for name in figure.rests_on}
-    names |= {name for row in result.ledger.rows for name in row.rests_on}
-    return Forecast(result, assumptions(bench, names), bench.warnings)
+    names |= {name for row in result.litres.rows for name in row.rests_on}
+    return Forecast(result, assumptions(bench, names, sheet.currency), bench.warnings)
 
 
 def check(sheet: BillSheet, lots: Sequence[Lot]) -> Forecast:

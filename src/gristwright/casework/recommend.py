@@ -123,7 +123,7 @@ def _recommendation(
         anchor=anchored,
         markers=character.markers(processes),
         will_not=character.will_not(processes),
-        assumptions=assumptions(bench, names, enquiry),
+        assumptions=assumptions(bench, names, enquiry.currency, enquiry),
         effects=effects,
         measure_next=influence.measure_next(bench, enquiry.present, subject, enquiry.record, sorted(names)),
         trial=first_trial(offers[len(offers) // 2], enquiry.record, enquiry.present.name) if offers else None,
@@ -138,7 +138,7 @@ def _names(present: BillResult, offers: tuple[Offer, ...]) -> set[str]:
     """Every assumption any figure, ledger row or board rests on."""
     results = [present, *(offer.result for offer in offers)]
     names = {name for result in results for figure in result.figures.values() for name in figure.rests_on}
-    names |= {name for result in results for row in result.ledger.rows for name in row.rests_on}
+    names |= {name for result in results for row in result.litres.rows for name in row.rests_on}
     names |= {name for result in results for board in result.boards if board.figure for name in board.figure.rests_on}
     return names | {name for offer in offers for figure in offer.changes.values() for name in figure.rests_on}
 

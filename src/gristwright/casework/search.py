@@ -10,11 +10,21 @@ from numpy.typing import NDArray
 
 from gristwright.basics import Band, FloatArray, Problem, Refused
 from gristwright.casework.bench import Bench
-from gristwright.casework.demands import demands, fail_masks, reference_run, relaxations, smallest_conflict
+from gristwright.casework.demands import (
+    Demand,
+    Masks,
+    Reference,
+    demands,
+    fail_masks,
+    reference_run,
+    relaxations,
+    smallest_conflict,
+)
+from gristwright.casework.front import COST_STEP, LITRE_STEP, MOST_COMPARED, RISK_STEP, Allowed, Front
 from gristwright.economics.new_make import cost_per_lpa
 from gristwright.flowsheet import NewMake
 from gristwright.numerics.dominance import not_dominated
-from gristwright.numerics.grid import all_shares, count_shares
+from gristwright.numerics.grid import Bounds, all_shares, around, count_bounded, count_shares, listed
 from gristwright.numerics.weights import band
 from gristwright.records.bill import WHOLE, Bill, Share
 from gristwright.records.enquiry import Enquiry
@@ -25,9 +35,10 @@ from gristwright.stages.mash.boards import RED_SG
 from gristwright.stages.still.limits import STRONG_CHARGE_ABV_PCT
 
 MOST_BILLS = 2_000_000
+# A declared grid of so many bills is looked at whole; a larger one only around so many of the first grid's bills.
+WHOLE_GRID, SEEDS = 400_000, 60
+FIRST_STEP = 500
 MOST_OFFERS = 5
-# What a person would call different: litres a tonne, money a litre, probability.
-LITRE_STEP, COST_STEP, RISK_STEP = 1.0, 0.01, 0.01
 Tick = Callable[[int, int, str], None]
 
 
@@ -44,60 +55,121 @@ class Candidate:
 
 
 def find(bench: Bench, enquiry: Enquiry, tick: Tick) -> tuple[list[Candidate], Search]:
-    """The candidates worth offering, and how they were found. `tick` may raise to stop."""
-    parts = grid(enquiry, len(bench.lots))
-    tick(0, len(parts), "screening the bills on the reference run")
-    ref = reference_run(bench, enquiry, parts)
-    asked = demands(bench, enquiry, ref)
-    masks = fail_masks(asked)
-    allowed = np.flatnonzero(masks == 0)
-    conflict = smallest_conflict(masks, len(asked))
-    kept = _compare(bench, enquiry, parts[allowed], tick) if len(allowed) else []
-    failed = tuple((demand.words, int(demand.fails.sum())) for demand in asked)
+    """The candidates worth offering, and how they were found. `tick` may raise to stop.
+
+    A first grid over all lots, ranges among the demands, tells which demands stand against each other. Then the
+    declared grid inside the ranges: whole when it is small, else only around the best bills of the first grid.
+    """
+    first = screened(bench, enquiry, first_grid(enquiry, len(bench.lots)), tick)
+    allowed, how = _declared(bench, enquiry, first, tick)
+    front = Front.of(bench, allowed, enquiry.present)
+    sets = spread(front.sets(), MOST_OFFERS)
+    kept = _on_draws(bench, enquiry, front, sets, tick)
+    conflict = () if len(allowed.parts) else smallest_conflict(first.masks, len(first.asked))
     search = Search(
         step_pct=enquiry.grid_parts / 100.0,
-        bills_on_grid=len(parts),
-        bills_allowed=len(allowed),
-        bills_not_beaten=len(kept),
-        failed_by_demand=failed,
-        conflict=relaxations(asked, masks, conflict, ref, enquiry.currency),
+        bills_on_grid=count_bounded(WHOLE // enquiry.grid_parts, ranges(bench, enquiry)),
+        bills_evaluated=allowed.looked_at + (len(first.masks) if enquiry.grid_parts < first_step(enquiry) else 0),
+        bills_allowed=len(allowed.parts),
+        bills_not_beaten=front.size,
+        failed_by_demand=tuple((demand.words, int(demand.fails.sum())) for demand in first.asked),
+        conflict=relaxations(first.asked, first.masks, conflict, first.ref, enquiry.currency),
+        how=how,
     )
-    return choose(kept, bench.weights), search
+    return choose(kept, sets, bench.weights), search
 
 
-def grid(enquiry: Enquiry, lots: int) -> NDArray[np.int64]:
-    """Every bill of the declared grid, shape (bills, lots) in 0.01 %. Raises Refused when there are too many."""
-    steps = WHOLE // enquiry.grid_parts
-    count = count_shares(steps, lots)
+@dataclass(frozen=True)
+class Screened:
+    """Bills of a grid on the reference run, every demand, and the mask of demands each fails."""
+
+    ref: Reference
+    asked: list[Demand]
+    masks: Masks
+
+
+def screened(bench: Bench, enquiry: Enquiry, parts: NDArray[np.int64], tick: Tick) -> Screened:
+    """Every bill of a grid against every demand."""
+    tick(0, len(parts), "screening bills on the reference run")
+    ref = reference_run(bench, enquiry, parts)
+    asked = demands(bench, enquiry, ref)
+    return Screened(ref, asked, fail_masks(asked))
+
+
+def first_step(enquiry: Enquiry) -> int:
+    """The step of the first grid [0.01 %]: 5 %, or the declared one when that is coarser."""
+    return max(FIRST_STEP, enquiry.grid_parts)
+
+
+def first_grid(enquiry: Enquiry, lots: int) -> NDArray[np.int64]:
+    """Every bill of the first grid, shape (bills, lots) in 0.01 %. Raises Refused when there are too many."""
+    step = first_step(enquiry)
+    count = count_shares(WHOLE // step, lots, enquiry.most_materials)
     if count > MOST_BILLS:
-        what = (
-            f"{lots} lots in steps of {enquiry.grid_parts / 100:g} % make {count:,} bills; {MOST_BILLS:,} is the most."
+        what = f"{lots} lots in steps of {step / 100:g} % make {count:,} bills; {MOST_BILLS:,} is the most."
+        raise Refused([Problem("search", what, "Offer fewer lots, or allow fewer in one bill (most_materials).")])
+    return all_shares(WHOLE // step, lots, enquiry.most_materials).astype(np.int64) * step
+
+
+def ranges(bench: Bench, enquiry: Enquiry) -> Bounds:
+    """The customer's ranges on the declared grid."""
+    index = {belief.lot.lot_id: k for k, belief in enumerate(bench.lots)}
+    step = enquiry.grid_parts
+    low, high = [0] * len(index), [0] * len(index)
+    for offered in enquiry.offered:
+        low[index[offered.lot_id]] = -(-offered.least_parts // step)
+        high[index[offered.lot_id]] = offered.most_parts // step
+    groups = tuple(
+        (tuple(index[lot] for lot in group.lot_ids), -(-group.least_parts // step), group.most_parts // step)
+        for group in enquiry.groups
+    )
+    return Bounds(tuple(low), tuple(high), groups, enquiry.most_materials)
+
+
+def _declared(bench: Bench, enquiry: Enquiry, first: Screened, tick: Tick) -> tuple[Allowed, str]:
+    """The bills of the declared grid that meet every demand, and how it was covered."""
+    step = enquiry.grid_parts
+    if step >= first_step(enquiry):
+        return Allowed.of(
+            first.ref, first.masks, len(first.masks)
+        ), f"The whole grid of {step / 100:g} % was looked at."
+    bounds = ranges(bench, enquiry)
+    count = count_bounded(WHOLE // step, bounds)
+    if count <= WHOLE_GRID:
+        rows = listed(WHOLE // step, bounds)
+        how = f"The whole grid of {step / 100:g} % inside the ranges was looked at."
+    else:
+        rows = around((seeds(bench, enquiry, first) // step).astype(np.int16), first_step(enquiry) // step - 1, bounds)
+        how = (
+            f"A grid of {first_step(enquiry) / 100:g} % was looked at whole, then every bill in steps of "
+            f"{step / 100:g} % within {(first_step(enquiry) - step) / 100:g} points of its best and nearest bills."
         )
-        raise Refused([Problem("search, step_pct", what, "Take a coarser step or fewer lots.")])
-    return all_shares(steps, lots).astype(np.int64) * enquiry.grid_parts
+    fine = screened(bench, enquiry, rows.astype(np.int64) * step, tick)
+    return Allowed.of(fine.ref, fine.masks, len(rows)), how
 
 
-def _compare(bench: Bench, enquiry: Enquiry, parts: NDArray[np.int64], tick: Tick) -> list[Candidate]:
-    """The bills not beaten among those with the same special malts, all on the same draws as the present one.
+def seeds(bench: Bench, enquiry: Enquiry, first: Screened) -> NDArray[np.int64]:
+    """Where the fine grid is worth looking, (seeds, lots): the best allowed bills of every set of special malts on the
+    first grid, and those that fall least short of the demands."""
+    front = Front.of(bench, Allowed.of(first.ref, first.masks, 0), enquiry.present)
+    best = [row for special in front.sets()[:SEEDS] for row in front.best_of(special)[:: MOST_COMPARED // 2]]
+    short = np.sum([demand.short / (demand.short.max() + 1e-12) for demand in first.asked], axis=0)
+    near = np.argsort(np.where(first.masks == 0, np.inf, short), kind="stable")[:SEEDS]
+    return np.unique(np.concatenate([np.array(best).reshape(-1, len(bench.lots)), first.ref.parts[near]]), axis=0)
 
-    Special malt is bought for character, so which and how much is the customer's choice and never an objective: a
-    bill with less or other special malt does not beat one with more.
-    """
+
+def _on_draws(
+    bench: Bench, enquiry: Enquiry, front: Front, sets: list[tuple[Share, ...]], tick: Tick
+) -> list[Candidate]:
+    """The best of the chosen sets of special malts against the present bill, all on the same draws."""
     present = bench.new_make(bench.shares(enquiry.present), bench.draws)
-    candidates = []
-    for done, row in enumerate(parts):
-        if done % 50 == 0:
-            tick(done, len(parts), "comparing the allowed bills with the present one on every draw")
-        bill = Bill(name_of(bench, row), _shares(bench, row))
-        if bill.shares != enquiry.present.shares:
-            candidates.append(_candidate(bench, enquiry, bill, present))
-    kept = []
-    for special in {candidate.special for candidate in candidates}:
-        alike = [candidate for candidate in candidates if candidate.special == special]
-        same = [replace(candidate, allowed_alike=len(alike)) for candidate in alike]
-        objectives = np.array([_objectives(candidate, bench.weights) for candidate in same])
-        kept += [candidate for candidate, keep in zip(same, not_dominated(objectives), strict=True) if keep]
-    return kept
+    rows = [(special, row) for special in sets for row in front.best_of(special)]
+    found = []
+    for done, (special, row) in enumerate(rows):
+        tick(done, len(rows), "comparing the best bills with the present one on every draw")
+        bill = Bill(name_of(bench, row), shares_of(bench, row))
+        found.append(replace(_candidate(bench, enquiry, bill, present), allowed_alike=front.count(special)))
+    return found
 
 
 def _candidate(bench: Bench, enquiry: Enquiry, bill: Bill, present: NewMake) -> Candidate:
@@ -130,15 +202,17 @@ def _objectives(candidate: Candidate, weights: FloatArray) -> tuple[float, float
     return round(money.middle, 5), round(-litres.middle, 4), round(candidate.risk, 4)
 
 
-def choose(kept: list[Candidate], weights: FloatArray) -> list[Candidate]:
-    """Up to five offers: the best of each set of special malts, single ones first; then the runners-up.
+def choose(found: list[Candidate], sets: list[tuple[Share, ...]], weights: FloatArray) -> list[Candidate]:
+    """Up to five offers: the best of each set of special malts, then the runners-up nobody beats.
 
     A candidate that cannot be told from one already chosen with the same special malts is the same offer.
     """
-    sets = sorted({c.special for c in kept}, key=lambda special: (len(special), _total(special), special_key(special)))
-    ranked = {special: rank([c for c in kept if c.special == special], weights) for special in sets}
-    wanted = spread(sets, MOST_OFFERS)
-    order = [ranked[special][0] for special in wanted] + [c for special in wanted for c in ranked[special][1:]]
+    ranked = {special: rank([c for c in found if c.special == special], weights) for special in sets}
+    order = [alike[0] for alike in ranked.values() if alike]
+    for alike in ranked.values():
+        rest = alike[1:]
+        table = np.array([_objectives(c, weights) for c in rest]).reshape(-1, 3)
+        order += [c for c, keep in zip(rest, not_dominated(table), strict=True) if keep]
     chosen: list[Candidate] = []
     for candidate in order:
         if len(chosen) < MOST_OFFERS and not any(same_offer(candidate, other, weights) for other in chosen):
@@ -153,6 +227,8 @@ def rank(same: list[Candidate], weights: FloatArray) -> list[Candidate]:
     the fewest lots comes first, then the one with most litres.
     """
     scored = [(_objectives(c, weights), c) for c in same]
+    if not scored:
+        return []
     cost, risk_ = min(s[0] for s, _ in scored), min(s[2] for s, _ in scored)
 
     def key(pair: tuple[tuple[float, float, float], Candidate]) -> tuple[bool, bool, int, float, str]:
@@ -173,12 +249,21 @@ def special_key(special: tuple[Share, ...]) -> tuple[tuple[str, int], ...]:
 
 
 def spread(sets: list[tuple[Share, ...]], most: int) -> list[tuple[Share, ...]]:
-    """At most so many sets: those with fewest special malts, the smallest and largest shares among them."""
+    """At most so many sets: those with fewest special malts, the least of each malt first, then the most, then between.
+
+    `sets` come in the order of their total share.
+    """
     if len(sets) <= most:
         return sets
-    fewest = [special for special in sets if len(special) <= len(sets[min(most, len(sets)) - 1])]
-    picks = np.unique(np.round(np.linspace(0, len(fewest) - 1, most)).astype(int))
-    return [fewest[k] for k in picks]
+    fewest = min(len(special) for special in sets)
+    by_malts: dict[tuple[str, ...], list[tuple[Share, ...]]] = {}
+    for special in sets:
+        if len(special) == fewest:
+            by_malts.setdefault(tuple(share.lot_id for share in special), []).append(special)
+    rounds = [[own[k] for own in by_malts.values()] for k in (0, -1)]
+    rounds += [[own[len(own) * part // 4] for own in by_malts.values()] for part in (2, 1, 3)]
+    wanted = list(dict.fromkeys(special for one in rounds for special in one))
+    return (wanted + [special for special in sets if special not in wanted])[:most]
 
 
 def same_offer(one: Candidate, other: Candidate, weights: FloatArray) -> bool:
@@ -200,5 +285,5 @@ def name_of(bench: Bench, row: NDArray[np.int64]) -> str:
     return " + ".join(f"{part / 100:g} % {lot_id}" for part, lot_id in sorted(named, key=lambda x: (-x[0], x[1])))
 
 
-def _shares(bench: Bench, row: NDArray[np.int64]) -> tuple[Share, ...]:
+def shares_of(bench: Bench, row: NDArray[np.int64]) -> tuple[Share, ...]:
     return tuple(Share(b.lot.lot_id, int(part)) for part, b in zip(row, bench.lots, strict=True) if part)

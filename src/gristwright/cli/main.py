@@ -18,6 +18,9 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "advise": ("gristwright.cli.advise:advise", "Which mash bills answer a customer's enquiry, and what they give."),
     "run": ("gristwright.cli.run:run", "Follow one bill from the grain to the cask."),
     "check": ("gristwright.cli.check:check", "Read input files and name every fault in them."),
+    "law": ("gristwright.cli.law:law", "What a bill may be called, category by category."),
+    "specify": ("gristwright.cli.specify:specify", "A purchase specification for the lots of a bill."),
+    "lots": ("gristwright.cli.lots:lots", "Read certificates of lots and say how every figure stands."),
     "convert": ("gristwright.cli.convert:convert", "A value in another unit, with method and spread."),
     "gauge": ("gristwright.cli.gauge:gauge", "Density, strength, reduction and pure alcohol of a spirit."),
 }

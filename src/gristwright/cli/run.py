@@ -43,7 +43,7 @@ def show(made: Forecast) -> None:
     click.echo("\nLitres ledger, litres of pure alcohol a tonne of grist")
     lines = [
         (("- " if row.kind == "loss" else "") + row.label, plain(row.reference, 1), *_ends(row.band, 1))
-        for row in made.result.ledger.rows
+        for row in made.result.litres.rows
     ]
     click.echo(plain_table(("", "one run", "low", "middle", "high"), lines))
     click.echo(remark("The one run adds up; the bands stand beside it, and their middles do not add."))

@@ -87,6 +87,11 @@ def remark(text: str) -> str:
     return textwrap.fill(text, WIDTH)
 
 
+def hanging(text: str, indent: str = "") -> str:
+    """A paragraph within 80 columns, its further lines set in by two more than its first."""
+    return textwrap.fill(text, WIDTH, initial_indent=indent, subsequent_indent=indent + "  ", break_on_hyphens=False)
+
+
 def as_json(values: Mapping[str, object]) -> str:
     """JSON text with the keys in the order given and characters as they are; NaN is a bug and raises ValueError."""
     return json.dumps(values, ensure_ascii=False, indent=2, allow_nan=False)

@@ -32,7 +32,7 @@ def bill_view(result: BillResult, letter: str) -> View:
         "name": result.bill.name,
         "shares": [share_view(*label) for label in result.labels],
         "figures": {key: figure_entry(figure) for key, figure in result.figures.items()},
-        "ledger": ledger_view(result.ledger),
+        "ledger": ledger_view(result.ledger) if result.ledger else None,
         "boards": [board_view(board) for board in result.boards],
         "worst_board": worst_board(result.boards),
         "law": [category_view(answer) for answer in result.law],

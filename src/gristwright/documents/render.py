@@ -23,7 +23,7 @@ from gristwright.documents.view import recommendation_view
 from gristwright.records.results import Ledger, Recommendation
 
 PDF, JSON = "recommendation.pdf", "recommendation.json"
-TEMPLATE = "recommendation.typ"
+TEMPLATE, LOOK = "recommendation.typ", "house.typ"
 STANDARD: Final = "ua-1"  # PDF/UA-1: tagged, titled, every picture with its text
 
 PIXELS_PER_POINT = 1.3
@@ -38,7 +38,7 @@ def write_recommendation(rec: Recommendation, folder: Path) -> tuple[Path, Path]
     Raises Refused when the folder cannot be made or written to.
     """
     view = recommendation_view(rec)
-    contents = {PDF: recommendation_pdf(view, rec.present.ledger), JSON: recommendation_json(view)}
+    contents = {PDF: recommendation_pdf(view, rec.present.litres), JSON: recommendation_json(view)}
     try:
         folder.mkdir(parents=True, exist_ok=True)
         replace_together(folder, contents)
@@ -83,14 +83,19 @@ def _compile(root: Path, view: View, ppi: float | None) -> bytes | list[bytes] |
 
 
 def _sources(view: View, ledger: Ledger) -> dict[str, str]:
-    template = resources.files("gristwright.documents") / TEMPLATE
     pictures, drawn = _pictures(view, ledger)
     return {
-        TEMPLATE: template.read_text(encoding="utf-8"),
+        **templates(TEMPLATE, LOOK),
         "view.json": json.dumps(view, ensure_ascii=False),
         "drawn.json": json.dumps(drawn),
         **pictures,
     }
+
+
+def templates(*names: str) -> dict[str, str]:
+    """Templates of this folder by name."""
+    folder = resources.files("gristwright.documents")
+    return {name: (folder / name).read_text(encoding="utf-8") for name in names}
 
 
 def _pictures(view: View, ledger: Ledger) -> tuple[dict[str, str], View]:

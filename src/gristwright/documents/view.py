@@ -73,7 +73,7 @@ def recommendation_view(rec: r.Recommendation) -> View:
         "warnings": list(rec.warnings),
         "cautions": list(rec.cautions),
         "provenance": provenance_view(rec.provenance),
-        "charts": {"ledger": ledger_chart(rec.present.ledger), "changes": changes_chart(rec.offers, CHARTED)},
+        "charts": {"ledger": ledger_chart(rec.present.litres), "changes": changes_chart(rec.offers, CHARTED)},
         "notes": {**NOTES, "invented": NOTES["invented"] if rec.invented else ""},
     }
     return {key: readable(part) for key, part in view.items()}

@@ -1,167 +1,153 @@
-"""Lots from CSV or TOML, units in the heading: every cell read, or a fault with its row, field, value and way out."""
+"""Lots from certificates as XLSX, CSV or TOML: every cell read, or a fault with its place, value and way out.
+
+See docs/certificates.md.
+"""
 
 from __future__ import annotations
 
-import csv
-import io
-import re
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
-from gristwright.basics import Problem, Refused, Standing
-from gristwright.files.reader import Table, as_number
+from gristwright.basics import Problem, Refused
+from gristwright.files.cells import Cell, Sheet
+from gristwright.files.certificate_table import Known, Table, find_table
+from gristwright.files.columns import Column, column_of, unknown
+from gristwright.files.headings import IDENTITY, read_heading
+from gristwright.files.lot_lines import Gathered, figures, lots_of, make_lot
+from gristwright.files.mapping import Mapping
 from gristwright.files.reading import Reading
-from gristwright.files.toml_in import open_table, read_bytes
-from gristwright.quantities.units import find_unit, plain
-from gristwright.records.lot import Analysis, Lot
-from gristwright.reference import csv_rows
+from gristwright.files.sheets import read_sheets
+from gristwright.files.toml_in import open_table
+from gristwright.records.lot import Lot
 
-IDENTITY = ("lot", "material", "supplier", "lot number", "crop", "method", "note")
-HEADING = re.compile(r"^\s*(?P<name>[^\[\]]+?)\s*(?:\[\s*(?P<unit>[^\[\]]*?)\s*\])?\s*$")
+NO_TABLE = "Give a table with a heading for each field, or lots as columns; docs/certificates.md shows both."
 
 
 @dataclass(frozen=True)
-class Column:
-    """What one heading says: the certificate field and the unit of its cells."""
+class Certificates:
+    """Lots with what was printed in each cell, the mapping that reads the file so, and the headings nobody knows."""
 
-    field: str
-    unit: str
-    heading: str
+    reading: Reading[tuple[Lot, ...]]
+    printed: dict[str, str] = field(default_factory=dict)
+    mapping: Mapping = field(default_factory=Mapping)
+    unknown: tuple[str, ...] = ()
 
 
-def read_lots(path: Path) -> Reading[tuple[Lot, ...]]:
+def read_lots(path: Path, mapping: Mapping | None = None) -> Reading[tuple[Lot, ...]]:
     """The lots of a file with every fault and warning; no lots at all when nothing could be read."""
-    problems: list[Problem] = []
+    return read_certificates(path, mapping).reading
+
+
+def read_certificates(path: Path, mapping: Mapping | None = None) -> Certificates:
+    """The lots of a file with what stood in the cells and how the sheet was understood."""
+    gathered = Gathered([])
+    used = mapping or Mapping()
+    tables: list[Table] = []
     try:
-        lots = _from_toml(path, problems) if path.suffix.lower() == ".toml" else _from_csv(path, problems)
+        if path.suffix.lower() == ".toml":
+            lots = _from_toml(path, gathered)
+        else:
+            tables = _tables(path, used, gathered.problems)
+            lots = [lot for table in tables for lot in lots_of(table, used, gathered)]
     except Refused as refused:
-        return Reading(None, (path,), (*problems, *refused.problems))
-    if not lots and not problems:
-        problems.append(Problem(path.name, "holds no lot.", "Add one row for each lot."))
-    problems += _doubles(lots, path.name)
-    return Reading(tuple(lots), (path,), tuple(problems))
+        return Certificates(Reading(None, (path,), (*gathered.problems, *refused.problems)))
+    if not lots and not any(not problem.warning for problem in gathered.problems):
+        gathered.problems.append(Problem(path.name, "holds no lot.", "Add one row for each lot."))
+    gathered.problems += _doubles(lots)
+    reading = Reading(tuple(lots), (path,), tuple(gathered.problems))
+    return Certificates(reading, gathered.printed, _understood(used, tables, gathered), tuple(gathered.unknown))
 
 
-def _from_csv(path: Path, problems: list[Problem]) -> list[Lot]:
-    raw = read_bytes(path, "lots file")
-    try:
-        text = raw.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        raise Refused([Problem(path.name, "is not a text file in UTF-8.", "Save it as CSV in UTF-8.")]) from None
-    if "\0" in text:
-        raise Refused([Problem(path.name, "is not a text file.", "Save the sheet as CSV in UTF-8.")])
-    first = text.split("\n", 1)[0]
-    delimiter = max(",;\t", key=first.count)
-    try:
-        rows = list(csv.reader(io.StringIO(text, newline=""), delimiter=delimiter))
-    except csv.Error as error:
-        raise Refused([Problem(path.name, f"is not a table of cells ({error}).", "Save the sheet as CSV.")]) from None
-    if not rows:
-        return []
-    columns = [read_heading(heading, f"{path.name}, heading {heading!r}", problems) for heading in rows[0]]
-    return [
-        _lot_from_cells(dict(zip(rows[0], row, strict=False)), columns, f"{path.name}, row {number}", problems)
-        for number, row in enumerate(rows[1:], start=2)
-        if any(cell.strip() for cell in row)
-    ]
+def _tables(path: Path, mapping: Mapping, problems: list[Problem]) -> list[Table]:
+    """The table of each sheet that has one. Raises Refused when none has."""
+    sheets = read_sheets(path, problems)
+    if mapping.sheet and mapping.sheet not in [sheet.name for sheet in sheets]:
+        named = ", ".join(sheet.name for sheet in sheets) or "none"
+        what = f"has no sheet {mapping.sheet!r}, which the map names."
+        raise Refused([Problem(path.name, what, f"Its sheets are: {named}. Correct the map.")])
+    wanted = [sheet for sheet in sheets if mapping.sheet in ("", sheet.name)]
+    known = Known(mapping.headings())
+    tables = [table for sheet in wanted if (table := find_table(sheet, known, mapping.lots_are))]
+    if not tables:
+        raise Refused([_no_table(path.name, wanted)])
+    return tables
 
 
-def _from_toml(path: Path, problems: list[Problem]) -> list[Lot]:
-    top = open_table(path, "lots", problems)
+def _no_table(name: str, sheets: list[Sheet]) -> Problem:
+    """One heading alone is no table, but its fault may be the reason: a heading nobody knows."""
+    first = next((row for sheet in sheets for row in sheet.cells if any(cell.filled for cell in row)), ())
+    said = ", ".join(repr(cell.text[:30]) for cell in first[:4] if cell.text)
+    seen = f" It begins with {said}." if said else ""
+    return Problem(name, f"holds no table of lots.{seen}", NO_TABLE)
+
+
+def _understood(used: Mapping, tables: list[Table], gathered: Gathered) -> Mapping:
+    """The mapping that reads this file as it was read."""
+    named = [h.text for table in tables for h in table.headings if h.role in ("lot", "lot number")]
+    return Mapping(
+        sheet=used.sheet or (tables[0].sheet.name if len(tables) == 1 else ""),
+        lots_are=tables[0].lots_are if tables else "",
+        lot=used.lot or (named[0] if named else ""),
+        ignore=tuple(dict.fromkeys((*used.ignore, *gathered.ignored))),
+        constants=used.constants,
+        materials=used.materials,
+        columns=_by_heading(gathered.columns),
+    )
+
+
+def _by_heading(columns: list[Column]) -> tuple[Column, ...]:
+    """The columns a mapping can name: one text that heads two different ones is left to the tables of headings."""
+    kept: dict[str, set[Column]] = {}
+    for column in columns:
+        kept.setdefault(column.heading.casefold(), set()).add(column)
+    return tuple(dict.fromkeys(c for c in columns if len(kept[c.heading.casefold()]) == 1))
+
+
+def _from_toml(path: Path, gathered: Gathered) -> list[Lot]:
+    top = open_table(path, "lots", gathered.problems)
     lots = []
-    for table in top.tables("lot"):
+    for number, table in enumerate(top.tables("lot"), start=1):
         where = f"{path.name}, {table.prefix.rstrip('.')}"
-        cells = {name: str(table.data[key]) for name in IDENTITY if (key := name.replace(" ", "_")) in table.data}
-        analyses: Table = table.table("analyses", required=False)
-        columns = [read_heading(heading, f"{where}, {heading!r}", problems) for heading in analyses.data]
-        cells |= {heading: str(value) for heading, value in analyses.data.items()}
-        table.nothing_else(name.replace(" ", "_") for name in IDENTITY)
-        lots.append(_lot_from_cells(cells, columns, where, problems))
+        names = {name: name.replace(" ", "_") for name in IDENTITY}
+        words = {name: str(table.data[key]).strip() for name, key in names.items() if key in table.data}
+        own = table.table("analyses", required=False).data
+        table.nothing_else(names.values())
+        analyses = []
+        for heading, value in own.items():
+            place = f"{where}, {heading}"
+            column = _toml_column(heading, f"{where}, {heading!r}", gathered.problems)
+            cell = Cell(number, 1, str(value).strip())
+            analyses += figures(cell, column, place, [words.get("method", "")], gathered) if column else []
+        lots.append(make_lot(words, analyses, where, gathered.problems))
     top.nothing_else()
     return lots
 
 
-def read_heading(heading: str, where: str, problems: list[Problem]) -> Column | None:
-    """The field and unit a heading names; None for identity columns and after a fault."""
-    match = HEADING.match(heading)
-    name = re.sub(r"[\s_]+", " ", match["name"]).lower() if match else ""
-    if not match or name in IDENTITY:
-        if not match and heading.strip():
-            problems.append(Problem(where, "cannot be read.", "Write it as: name [unit]."))
-        return None
-    row = next((row for row in csv_rows("tables/certificate_fields.csv") if name in row["headings"].split("|")), None)
-    if row is None:
-        known = ", ".join(r["headings"].split("|")[0] for r in csv_rows("tables/certificate_fields.csv"))
-        problems.append(Problem(where, "is not a field we know.", f"Use one of: {', '.join(IDENTITY)}, {known}."))
-        return None
-    units = row["units"].split()
-    example = f"{name} [{units[0]}]"
-    if not match["unit"]:
-        problems.append(Problem(where, "has no unit.", f"Write it in square brackets, such as: {example}."))
+def _toml_column(text: str, where: str, problems: list[Problem]) -> Column | None:
+    heading = read_heading(text)
+    if heading.role != "field":
+        problems.append(unknown(heading, where))
         return None
     try:
-        unit = next((u for u in units if plain(u) == plain(match["unit"])), None) or find_unit(match["unit"]).name
+        return column_of(heading, "", where)
     except Refused as refused:
-        problems += [Problem(where, p.what, p.way_out) for p in refused.problems]
+        problems += refused.problems
         return None
-    if unit not in units:
-        problems.append(Problem(where, f"unit {match['unit']!r} does not fit.", f"Use one of: {', '.join(units)}."))
-        return None
-    return Column(row["field"], unit, heading)
 
 
-def _lot_from_cells(cells: dict[str, str], columns: list[Column | None], where: str, problems: list[Problem]) -> Lot:
-    words = {re.sub(r"[\s_]+", " ", key).strip().lower(): (value or "").strip() for key, value in cells.items()}
-    for needed in ("lot", "material"):
-        if not words.get(needed):
-            problems.append(Problem(f"{where}, {needed}", "is empty.", f"Give the {needed} of this row."))
-    crop = words.get("crop", "")
-    if crop and not re.fullmatch(r"(19|20)\d\d", crop):
-        problems.append(Problem(f"{where}, crop", f"{crop!r} is not a year.", "Give the harvest year, such as 2025."))
-        crop = ""
-    method = words.get("method", "")
-    analyses = [_analysis(cells, column, method, where, problems) for column in columns if column]
-    return Lot(
-        lot_id=words.get("lot", ""),
-        material=words.get("material", ""),
-        supplier=words.get("supplier", ""),
-        lot_number=words.get("lot number", ""),
-        crop=int(crop) if crop else None,
-        analyses=tuple(a for a in analyses if a is not None),
-        where=where,
-    )
-
-
-def _analysis(
-    cells: dict[str, str], column: Column, method: str, where: str, problems: list[Problem]
-) -> Analysis | None:
-    text = (cells.get(column.heading) or "").strip()
-    if text in ("", "-", "–", "n/a", "na"):
-        return None
-    place = f"{where}, {column.heading}"
-    try:
-        value = as_number(text)
-    except Refused as refused:
-        problems += [Problem(place, p.what, f"{p.way_out} Leave it empty if not measured.") for p in refused.problems]
-        return None
-    return Analysis(column.field, value, column.unit, method=method, standing=Standing.MEASURED, where=place)
-
-
-def _doubles(lots: list[Lot], name: str) -> list[Problem]:
+def _doubles(lots: list[Lot]) -> list[Problem]:
     """Two lots under one name, or one delivery entered twice."""
-    problems, seen_id, seen_delivery = [], {}, {}  # type: ignore[var-annotated]
+    problems = []
+    seen_id: dict[str, str] = {}
+    seen_delivery: dict[tuple[str, str, int | None], str] = {}
     for lot in lots:
         if lot.lot_id and lot.lot_id in seen_id:
-            problems.append(
-                Problem(lot.where, f"lot {lot.lot_id!r} is named again; it stands at {seen_id[lot.lot_id]} too.",
-                        "Give each lot a name of its own.")
-            )  # fmt: skip
+            what = f"lot {lot.lot_id!r} is named again; it stands at {seen_id[lot.lot_id]} too."
+            problems.append(Problem(lot.where, what, "Give each lot a name of its own."))
         seen_id.setdefault(lot.lot_id, lot.where)
         delivery = (lot.supplier, lot.lot_number, lot.crop)
         if lot.lot_number and delivery in seen_delivery:
-            problems.append(
-                Problem(lot.where, f"supplier, lot number and crop are those of {seen_delivery[delivery]}.",
-                        "Keep one row for each delivery.")
-            )  # fmt: skip
+            what = f"supplier, lot number and crop are those of {seen_delivery[delivery]}."
+            problems.append(Problem(lot.where, what, "Keep one row for each delivery."))
         seen_delivery.setdefault(delivery, lot.where)
     return problems

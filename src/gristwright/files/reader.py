@@ -145,3 +145,8 @@ def as_number(value: Any) -> float:
             [Problem("number", f"{value!r} is not a number.", "Write digits with one decimal point or comma.")]
         )
     return float(value)
+
+
+def or_zero(value: float) -> float:
+    """Zero for the NaN that stands where a fault was noted, so that whole numbers can be made of it."""
+    return 0.0 if math.isnan(value) else value

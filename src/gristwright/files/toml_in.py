@@ -11,7 +11,7 @@ from gristwright.files.reader import Table
 
 MOST_BYTES = 2_000_000
 # The newest version of each kind of file that this release reads.
-NEWEST = {"enquiry": 1, "plant": 1, "bill": 1, "lots": 1}
+NEWEST = {"enquiry": 1, "plant": 1, "bill": 1, "lots": 1, "map": 1}
 
 
 def read_bytes(path: Path, what: str) -> bytes:

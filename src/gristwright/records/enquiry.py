@@ -61,11 +61,12 @@ class BillSheet:
 
     bill: Bill
     plant: Plant
-    cask: CaskPlan
+    cask: CaskPlan | None  # None for beer
     categories: tuple[str, ...]
     prices: dict[str, float]
     currency: str
     date: dt.date
+    purpose: str = "whisky"  # whisky / beer
 
 
 @dataclass(frozen=True)
@@ -89,5 +90,6 @@ class Enquiry:
     cask: CaskPlan
     record: PlantRecord | None = None
     processing_cost_per_t: float = 0.0
-    grid_parts: int = 500
+    grid_parts: int = 100
+    most_materials: int = 5
     invented: bool = False

@@ -6,6 +6,15 @@ from dataclasses import dataclass
 
 
 @dataclass(frozen=True)
+class Water:
+    """One water of a mash: litres for each kilogram of grist as weighed, and where the mash settles with it."""
+
+    name: str  # first / second / third / fourth
+    L_per_kg: float
+    settled_degC: float
+
+
+@dataclass(frozen=True)
 class MashPlan:
     """How the grain meets the water: one settled temperature for the published balance.
 
@@ -21,6 +30,14 @@ class MashPlan:
     backset_pct: float = 0.0  # thin stillage in the mash liquor
     plate_area_m2: float | None = None  # of the tun or lauter
     usual_run_off_hours: float | None = None
+    waters: tuple[Water, ...] = ()  # none: the usual ones
+    grist_degC: float = 15.0
+    vessel_loss_K: float = 0.0  # what a cold tun takes from the settled mash
+    bag_kg: float = 25.0
+    silo_kg: float = 5.0  # step of the weigher below the silos
+    mill_gap_mm: float | None = None  # of the last pair of rolls
+    pH_aim: float | None = None
+    stand_min: float | None = None  # from mashed in to the start of run-off
 
 
 @dataclass(frozen=True)

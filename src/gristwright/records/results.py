@@ -67,10 +67,16 @@ class BillResult:
     bill: Bill
     labels: tuple[tuple[str, str, float], ...]  # lot id, what it is, share in per cent
     figures: dict[str, Figure]
-    ledger: Ledger
+    ledger: Ledger | None  # None for beer
     boards: tuple[Board, ...]
     law: tuple[CategoryAnswer, ...]
     warnings: tuple[str, ...] = ()
+
+    @property
+    def litres(self) -> Ledger:
+        """The ledger of a distiller's bill, which always has one."""
+        assert self.ledger is not None
+        return self.ledger
 
     @property
     def margin(self) -> float:
@@ -100,12 +106,14 @@ class Relaxation:
 class Search:
     """How the bills were looked for."""
 
-    step_pct: float
-    bills_on_grid: int
+    step_pct: float  # of the declared grid
+    bills_on_grid: int  # inside the ranges, counted exactly
+    bills_evaluated: int
     bills_allowed: int
     bills_not_beaten: int
     failed_by_demand: tuple[tuple[str, int], ...]
     conflict: tuple[Relaxation, ...] = ()
+    how: str = ""  # how the grid was covered, in a sentence
 
 
 @dataclass(frozen=True)

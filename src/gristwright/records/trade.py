@@ -1,4 +1,4 @@
-"""What the trade in lots hands back: a lot exchanged for another, a purchase specification, a house's weekly capacity."""
+"""What the trade in lots hands back: a lot exchanged for another, a specification, a house's weekly capacity."""
 
 from __future__ import annotations
 

@@ -1,57 +1,122 @@
-"""Does the grist convert by its own enzymes? The worse of its two enzyme measures decides. See docs/grist.md."""
+"""Does the grist convert by its own enzymes? The worse of its two enzyme measures decides. See docs/boards.md."""
 
 from __future__ import annotations
 
+import math
+from dataclasses import dataclass
+
 import numpy as np
 
-from gristwright.basics import FloatArray, Light
+from gristwright.basics import Band, FloatArray, Light
 from gristwright.numerics.weights import band
 from gristwright.records.results import Board, Figure
 from gristwright.records.streams import Grist
 from gristwright.reference import csv_rows
+from gristwright.stages.grist.board_floors import AMBER_SHARE, RED_SHARE, at, light_of
 from gristwright.stages.grist.model import short_of_enzyme
 
-AMBER_SHARE, RED_SHARE = 0.05, 0.5
+__all__ = ["AMBER_SHARE", "RED_SHARE", "EnzymeOffer", "enzyme_board", "floors", "light_of", "share_needed_pct"]
 
 
-def floors(cooked: bool, boiled: bool) -> dict[str, str]:
-    """The row of enzyme floors that fits the way of working: raw grain cooked and wort unboiled, or all else."""
-    way = "cooked and unboiled" if cooked and not boiled else "infusion or boiled"
+@dataclass(frozen=True)
+class EnzymeOffer:
+    """The offered lot with most diastatic power, at its middle values."""
+
+    name: str
+    diastatic_power_degLintner: float
+    dextrinising_units: float
+
+
+def floors(cooked: bool, boiled: bool, ferment_hours: float | None = None) -> dict[str, str]:
+    """The row of enzyme floors that fits the way of working: grain cooked, wort unboiled and long fermented, or else.
+
+    Hours that are not given count as long enough.
+    """
+    long = ferment_hours is None or ferment_hours >= at("long_fermentation_h")
+    way = "cooked and unboiled" if cooked and not boiled and long else "infusion or boiled"
     return next(row for row in csv_rows("tables/enzyme_floors.csv") if row["way"] == way)
 
 
-def enzyme_board(grist: Grist, weights: FloatArray, cooked: bool, boiled: bool, rests_on: tuple[str, ...]) -> Board:
-    """The board of enzymes of one bill."""
-    row = floors(cooked, boiled)
-    red_power, green_power = float(row["red_below_degLintner"]), float(row["green_from_degLintner"])
-    red_units = float(row["red_below_DU"])
-    short = short_of_enzyme(grist, red_power, red_units)
+def enzyme_board(
+    grist: Grist,
+    weights: FloatArray,
+    cooked: bool,
+    boiled: bool,
+    rests_on: tuple[str, ...],
+    ferment_hours: float | None = None,
+    offer: EnzymeOffer | None = None,
+    premalt_pct: float | None = None,
+) -> Board:
+    """The board of enzymes of one bill; weights (members,).
+
+    `offer` is the high-enzyme lot a remedy may name; `premalt_pct` is malt in the cooker [% of the grist], None where
+    this bill sends no grain through one.
+    """
+    row = floors(cooked, boiled, ferment_hours)
+    short = short_of_enzyme(grist, float(row["red_below_degLintner"]), float(row["red_below_DU"]))
     probability = float(np.sum(weights[short]))
-    power = band(grist.diastatic_power_degLintner, weights)
-    units = band(grist.dextrinising_units, weights)
-    light = light_of(probability, power.low >= green_power)
+    power, units = band(grist.diastatic_power_degLintner, weights), band(grist.dextrinising_units, weights)
+    easy = power.low >= float(row["green_from_degLintner"]) and units.low >= float(row["green_from_DU"])
+    lumps = premalt_pct is not None and premalt_pct < at("premalt_least_pct")
+    light = light_of(probability, easy and not lumps)
     return Board(
         key="enzymes",
         title="Conversion by its own enzymes",
         light=light,
         probability_red=probability,
         figure=Figure("diastatic_power_degLintner", "diastatic power of the grist", "degLintner", power, 0, rests_on),
-        sentence=f"{power.middle:.0f} degLintner and {units.middle:.0f} dextrinising units in the grist; "
-        f"short below {red_power:g} degLintner or {red_units:g} units, comfortable from {green_power:g} degLintner.",
-        remedy="" if light is Light.GREEN else _remedy(units.middle < red_units),
+        sentence=_sentence(power, units, row),
+        remedy="" if light is Light.GREEN else _remedy(power, units, row, offer, lumps),
         standing=row["standing"],
         source=row["source"],
     )
 
 
-def light_of(probability_red: float, comfortable: bool) -> Light:
-    """Green when comfortable and hardly ever red, red when more likely red than not."""
-    if probability_red > RED_SHARE:
-        return Light.RED
-    return Light.GREEN if comfortable and probability_red <= AMBER_SHARE else Light.AMBER
+def _sentence(power: Band, units: Band, row: dict[str, str]) -> str:
+    return (
+        f"{power.middle:.0f} degLintner and {units.middle:.0f} dextrinising units in the grist ({row['way']}); short "
+        f"below {row['red_below_degLintner']} degLintner or {row['red_below_DU']} units, comfortable from "
+        f"{row['green_from_degLintner']} and {row['green_from_DU']}."
+    )
 
 
-def _remedy(short_of_liquefaction: bool) -> str:
-    if short_of_liquefaction:
-        return "Add malt with more alpha-amylase, or a pre-malt in the cooker; a longer fermentation does not help."
-    return "Raise the share of base or high-enzyme malt, or take a lot with more diastatic power."
+def _remedy(power: Band, units: Band, row: dict[str, str], offer: EnzymeOffer | None, lumps: bool) -> str:
+    lines = []
+    if lumps:
+        lines.append(f"Give the cooker a pre-malt of {at('premalt_least_pct'):g}-{at('premalt_most_pct'):g} %.")
+    if units.low < float(row["green_from_DU"]):
+        cooker = "" if lumps else ", or a pre-malt in the cooker"
+        lines.append(f"Add malt with more alpha-amylase{cooker}; a longer fermentation does not help.")
+    if power.low < float(row["green_from_degLintner"]):
+        lines.append("Raise the share of base or high-enzyme malt, or take a lot with more diastatic power.")
+    return " ".join([*lines, *_offered(power, units, row, offer)])
+
+
+def _offered(power: Band, units: Band, row: dict[str, str], offer: EnzymeOffer | None) -> list[str]:
+    if offer is None:
+        return []
+    needed = share_needed_pct(power.low, units.low, offer, row)
+    if needed is None:
+        return [f"{offer.name} alone does not bring the grist to comfort."]
+    if needed <= 0.0:
+        return []
+    return [
+        f"About {math.ceil(needed):.0f} % of {offer.name} in place of the same share of the whole bill is comfortable."
+    ]
+
+
+def share_needed_pct(
+    power_degLintner: float, dextrinising_units: float, offer: EnzymeOffer, row: dict[str, str]
+) -> float | None:
+    """Per cent of the bill that the offered lot must take the place of, evenly, so that both measures are comfortable.
+
+    None when even that lot alone would not do.
+    """
+    pairs = (
+        (power_degLintner, offer.diastatic_power_degLintner, float(row["green_from_degLintner"])),
+        (dextrinising_units, offer.dextrinising_units, float(row["green_from_DU"])),
+    )
+    if any(there < wanted and here < wanted for here, there, wanted in pairs):
+        return None
+    shares = [(wanted - here) / (there - here) if here < wanted else 0.0 for here, there, wanted in pairs]
+    return 100.0 * max(shares)

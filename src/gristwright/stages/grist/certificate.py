@@ -7,10 +7,20 @@ from dataclasses import dataclass
 import numpy as np
 
 from gristwright.basics import Draws, FloatArray, Prior, Problem, Source, Standing
-from gristwright.quantities import diastatic
 from gristwright.quantities.extract import PSY_FACTOR
 from gristwright.records.lot import Analysis, Lot, Material, TypicalValue
 from gristwright.reference import csv_rows
+from gristwright.stages.grist.certificate_units import (
+    fields,
+    in_table_unit,
+    measured,
+    number,
+    on_table_basis,
+    shown,
+    table_value,
+)
+from gristwright.stages.grist.contaminants import contaminant_problems
+from gristwright.stages.grist.cross_checks import asis_extract_pct, disagreements
 
 # Each lot takes one column of draws for each of these, in this order, whether the value is used or not.
 DRAWN = (
@@ -21,8 +31,17 @@ DRAWN = (
     "diastatic_power",
     "dextrinising_units",
     "starch_dry_pct",
+    "extract_07mm_dry_pct",
+    "extract_coarse_dry_pct",
 )
-PSY_MISMATCH = 0.01
+# Ways to the extract of the 0.7 mm mash as is, the best first, each with what its mash gives more than the 0.7 mm mash
+# (a prior, points of dry extract). A way on dry basis takes the moisture too.
+ROUTES = {
+    "extract_asis_pct": "",
+    "extract_07mm_dry_pct": "",
+    "extract_coarse_dry_pct": "grist.coarse_to_07mm_pct",
+    "extract_fine_dry_pct": "grist.fine_to_coarse_pct",
+}
 FULL_SPAN_SD = 3.29  # 5 to 95 % of a normal distribution in standard deviations
 
 
@@ -37,73 +56,66 @@ class LotBelief:
     assumed: tuple[str, ...]
 
 
-def value_in_table_unit(analysis: Analysis) -> float:
-    """The certificate's value in the unit of the types table; only diastatic power comes in several."""
-    if analysis.field == "diastatic_power":
-        return float(diastatic.convert(analysis.value, analysis.unit, "degLintner").value)
-    return analysis.value
+def value_in_table_unit(analysis: Analysis, moisture_pct: float | None = None) -> float:
+    """The certificate's value in the unit and on the basis of the types table, by the methods of quantities.
+
+    Without the moisture that a change of basis takes, the value stays on its own basis.
+    """
+    value = in_table_unit(analysis.field, analysis.value, analysis.unit)
+    based = on_table_basis(analysis, value, moisture_pct)
+    return value if based is None else based
 
 
 def lot_problems(lot: Lot, material: Material) -> list[Problem]:
-    """Impossible and unusual values and disagreements inside one certificate."""
-    problems = []
+    """Impossible and unusual values, disagreements inside one certificate, and contaminants above their limits."""
+    return [*range_problems(lot, material), *disagreements(lot, material), *contaminant_problems(lot, material)]
+
+
+def range_problems(lot: Lot, material: Material) -> list[Problem]:
+    """Values that are not possible or not usual for the type; without a usual range only what nothing passes."""
+    found = []
     for analysis in lot.analyses:
-        typical = material.typical.get(analysis.field)
-        if typical is not None:
-            problems += _against_type(analysis, typical, material)
-    return problems + _extract_problems(lot) + _psy_problems(lot)
+        value, typical = table_value(lot, analysis), material.typical.get(analysis.field)
+        if value is not None and typical is not None:
+            found += _against_type(analysis, value, typical, material)
+        elif value is not None:
+            found += _against_bounds(analysis, value)
+    return found
 
 
-def _against_type(analysis: Analysis, typical: TypicalValue, material: Material) -> list[Problem]:
-    value = value_in_table_unit(analysis)
-    shown = f"{analysis.value:g} {analysis.unit}"
-    if analysis.unit != typical.unit and analysis.field == "diastatic_power":
-        shown += f" ({value:.0f} {typical.unit})"
+def _against_bounds(analysis: Analysis, value: float) -> list[Problem]:
+    field = fields()[analysis.field]
+    if field.least <= value <= field.most:
+        return []
+    what = (
+        f"{shown(analysis)} is not possible: {field.title} lies in {field.least:g}-{field.most:g} {field.table_unit}."
+    )
+    return [Problem(analysis.where, what, "Check the figure, its unit and its column.")]
+
+
+def _against_type(analysis: Analysis, value: float, typical: TypicalValue, material: Material) -> list[Problem]:
+    printed = shown(analysis)
+    if abs(value - analysis.value) > 1e-9 * abs(value):
+        printed += f" ({value:.4g} {typical.unit})"
     if not typical.least <= value <= typical.most:
         limit = f"{typical.least:g}-{typical.most:g} {typical.unit}"
-        what = f"{shown} is not possible for {material.title}: {limit}."
+        what = f"{printed} is not possible for {material.title}: {limit}."
         return [Problem(analysis.where, what, "Check the figure, its unit and its column.")]
     if not typical.warn_low <= value <= typical.warn_high:
         limit = f"{typical.warn_low:g}-{typical.warn_high:g} {typical.unit}"
-        what = f"{shown} is unusual for {material.title} ({limit})."
+        what = f"{printed} is unusual for {material.title} ({limit})."
         return [Problem(analysis.where, what, "It is used as it stands; ask the laboratory.", warning=True)]
     return []
 
 
-def _extract_problems(lot: Lot) -> list[Problem]:
-    fine, coarse, moisture = (
-        lot.analysis(name) for name in ("extract_fine_dry_pct", "extract_asis_pct", "moisture_pct")
-    )
-    if fine is None or coarse is None or moisture is None:
-        return []
-    most = fine.value * (100.0 - moisture.value) / 100.0
-    if coarse.value <= most:
-        return []
-    what = f"{coarse.value:g} % as is is more than the fine mash allows: {fine.value:g} % dry is {most:.1f} % as is."
-    return [Problem(coarse.where, what, "One of the two is on another basis; ask the laboratory.")]
-
-
-def _psy_problems(lot: Lot) -> list[Problem]:
-    psy, extract, ferment = (lot.analysis(name) for name in ("psy_lpa_per_t", "extract_asis_pct", "fermentability_pct"))
-    if psy is None or extract is None or ferment is None:
-        return []
-    computed = PSY_FACTOR * extract.value * ferment.value / 100.0
-    if abs(psy.value / computed - 1.0) <= PSY_MISMATCH:
-        return []
-    what = f"{psy.value:g} L/t disagrees with 6.06 x {extract.value:g} % x {ferment.value:g} % = {computed:.1f} L/t."
-    way_out = "Extract and fermentability are used; ask on which basis the yield was printed."
-    return [Problem(psy.where, what, way_out, warning=True)]
-
-
 def believe(lot: Lot, material: Material) -> LotBelief:
     """The lot's priors: measured values with the spread between laboratories, the type's range for the rest."""
-    values = {name: lot.analysis(name) for name in DRAWN}
+    values = {name: measured(lot, name) for name in DRAWN}
     values["fermentability_pct"] = values["fermentability_pct"] or _fermentability_from_others(lot)
-    used = set(DRAWN) - {"starch_dry_pct"}
-    if values["extract_asis_pct"] is not None or values["extract_fine_dry_pct"] is None:
-        used -= {"moisture_pct", "extract_fine_dry_pct"}
-    else:
-        used -= {"extract_asis_pct"}
+    route = route_of(lot)
+    used = set(DRAWN) - {"starch_dry_pct"} - (set(ROUTES) - {route})
+    if route == "extract_asis_pct":
+        used -= {"moisture_pct"}
     if not material.malted:
         used = (used - {"fermentability_pct"}) | {"moisture_pct", "starch_dry_pct"}
     priors = tuple(_prior(lot, material, name, values[name]) for name in DRAWN)
@@ -121,39 +133,54 @@ def column(lot_id: str, name: str) -> str:
     return f"lot.{lot_id}.{name}"
 
 
+def route_of(lot: Lot) -> str:
+    """The extract that is used: the first of the routes that was measured, else the type's extract as is."""
+    return next((name for name in ROUTES if measured(lot, name)), "extract_asis_pct")
+
+
 def _fermentability_from_others(lot: Lot) -> Analysis | None:
-    """Fermentability out of fermentable extract or predicted yield, when the extract as is stands beside it."""
-    extract = lot.analysis("extract_asis_pct")
-    fermentable, psy = lot.analysis("fermentable_extract_pct"), lot.analysis("psy_lpa_per_t")
-    if extract is None or (fermentable is None and psy is None):
+    """Fermentability out of fermentable extract or predicted yield, when the extract as is is known beside it."""
+    extract, fermentable = asis_extract_pct(lot), number(lot, "fermentable_extract_pct")
+    psy, source = number(lot, "psy_lpa_per_t"), measured(lot, "fermentable_extract_pct")
+    if fermentable is None and psy is not None:
+        fermentable, source = psy / PSY_FACTOR, measured(lot, "psy_lpa_per_t")
+    if extract is None or fermentable is None or source is None:
         return None
-    part = fermentable.value if fermentable is not None else psy.value / PSY_FACTOR  # type: ignore[union-attr]
-    where = (fermentable or psy).where  # type: ignore[union-attr]
-    return Analysis("fermentability_pct", 100.0 * part / extract.value, "%", where=where, standing=Standing.DERIVED)
+    share = 100.0 * fermentable / extract
+    return Analysis("fermentability_pct", share, "%", where=source.where, standing=Standing.DERIVED)
 
 
 def _prior(lot: Lot, material: Material, name: str, analysis: Analysis | None) -> Prior:
     meaning = f"{_title(name)} of {lot.lot_id} ({material.title})"
     full = column(lot.lot_id, name)
     typical = material.typical.get(name)
+    if analysis is not None:
+        unit, least, most = _bounds(name, typical)
+        moisture = number(lot, "moisture_pct")
+        value = value_in_table_unit(analysis, moisture)
+        sd, note = _laboratory_sd(name, value)
+        source = Source(f"certificate, {analysis.where}", analysis.standing, note)
+        family, arguments = ("normal", (value, sd)) if sd > 0.0 else ("fixed", (value,))
+        return Prior(full, meaning, unit, family, arguments, least, most, source)
     if typical is None:
         # Not asked of this type, such as starch of a malt: nothing reads it, but its column must keep its place.
         return Prior(full, meaning, "", "fixed", (0.0,), 0.0, 0.0, Source("does not apply", Standing.DERIVED))
-    if analysis is None:
-        sd = (typical.high - typical.low) / FULL_SPAN_SD
-        family, arguments = ("normal", (typical.middle, sd)) if sd > 0.0 else ("fixed", (typical.middle,))
-        source = Source(f"typical of the type, not on the certificate: {typical.source}", typical.standing)
-        return Prior(full, meaning, typical.unit, family, arguments, typical.least, typical.most, source)
-    value = value_in_table_unit(analysis)
-    sd, note = _laboratory_sd(name, value)
-    source = Source(f"certificate, {analysis.where}", analysis.standing, note)
-    if sd == 0.0:
-        return Prior(full, meaning, typical.unit, "fixed", (value,), typical.least, typical.most, source)
-    return Prior(full, meaning, typical.unit, "normal", (value, sd), typical.least, typical.most, source)
+    sd = (typical.high - typical.low) / FULL_SPAN_SD
+    family, arguments = ("normal", (typical.middle, sd)) if sd > 0.0 else ("fixed", (typical.middle,))
+    source = Source(f"typical of the type, not on the certificate: {typical.source}", typical.standing)
+    return Prior(full, meaning, typical.unit, family, arguments, typical.least, typical.most, source)
+
+
+def _bounds(name: str, typical: TypicalValue | None) -> tuple[str, float, float]:
+    """Unit, least and most of a field: of the type, or of the field where the type says nothing."""
+    field = fields()[name]
+    if typical is None:
+        return field.table_unit, field.least, field.most
+    return typical.unit, typical.least, typical.most
 
 
 def _title(name: str) -> str:
-    return next(row["title"] for row in csv_rows("tables/certificate_fields.csv") if row["field"] == name)
+    return fields()[name].title
 
 
 def _laboratory_sd(name: str, value: float) -> tuple[float, str]:
@@ -164,11 +191,14 @@ def _laboratory_sd(name: str, value: float) -> tuple[float, str]:
 
 def lot_values(belief: LotBelief, draws: Draws) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
     """Extract as is [%], fermentability [%], diastatic power [degLintner], dextrinising units; each (members,)."""
-    values = [draws[column(belief.lot.lot_id, name)] for name in DRAWN]
-    moisture, fine, coarse, fermentability, power, units, _ = values
-    if column(belief.lot.lot_id, "extract_asis_pct") not in belief.used:
-        coarse = (fine - draws["grist.fine_to_coarse_pct"]) * (100.0 - moisture) / 100.0
-    return np.asarray(coarse), fermentability, power, units
+    lot_id, route = belief.lot.lot_id, route_of(belief.lot)
+    extract = draws[column(lot_id, route)]
+    if route != "extract_asis_pct":
+        above = draws[ROUTES[route]] if ROUTES[route] else 0.0
+        extract = (extract - above) * (100.0 - draws[column(lot_id, "moisture_pct")]) / 100.0
+    names = ("fermentability_pct", "diastatic_power", "dextrinising_units")
+    fermentability, power, units = (draws[column(lot_id, name)] for name in names)
+    return np.asarray(extract), fermentability, power, units
 
 
 def starch_asis_pct(belief: LotBelief, draws: Draws) -> FloatArray:

@@ -11,7 +11,7 @@ from gristwright.quantities.extract import PSY_FACTOR
 from gristwright.quantities.gravity import ETHANOL_20C_kg_m3
 from gristwright.records.streams import Grist
 
-RESTS_ON = ("grist.fine_to_coarse_pct", "grist.carbohydrate_share")
+RESTS_ON = ("grist.fine_to_coarse_pct", "grist.coarse_to_07mm_pct", "grist.carbohydrate_share")
 
 # Litres of pure alcohol at 20 degC from one kilogram of substrate at theory: grams per gram over kilograms per litre.
 ETHANOL_KG_PER_L = ETHANOL_20C_kg_m3 / 1000.0

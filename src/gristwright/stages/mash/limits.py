@@ -14,6 +14,16 @@ PREMALT_PCT = (0.0, 20.0)
 BACKSET_PCT = (0.0, 60.0)
 PLATE_M2 = (0.1, 500.0)
 RUN_OFF_HOURS = (0.2, 24.0)
+WATERS = ("first", "second", "third", "fourth")
+WATER_L_PER_KG = (0.2, 8.0)
+WATER_SETTLED_DEGC = (40.0, 98.0)
+GRIST_DEGC = (-10.0, 45.0)
+VESSEL_LOSS_K = (0.0, 10.0)
+WEIGHING_KG = (0.1, 2000.0)
+GAP_MM = (0.2, 4.0)
+AIM_PH = (4.8, 6.0)
+STAND_MIN = (5.0, 240.0)
+BOILING_DEGC = 100.0
 
 
 def mash_problems(plan: MashPlan, where: str) -> list[Problem]:
@@ -38,3 +48,35 @@ def mash_problems(plan: MashPlan, where: str) -> list[Problem]:
         for field, value, (low, high), unit, way_out in checks
         if value is not None and not low <= value <= high
     ]
+
+
+def water_problems(plan: MashPlan, where: str) -> list[Problem]:
+    """Waters named twice, out of their order, or outside what a tun takes."""
+    names = [water.name for water in plan.waters]
+    found = []
+    if names != list(WATERS[: len(names)]):
+        way_out = f"Name them from the first on, each once: {', '.join(WATERS)}."
+        found.append(Problem(f"{where}, waters", f"{', '.join(names)} is not the order of the waters.", way_out))
+    for water in plan.waters:
+        place = f"{where}, waters.{water.name}"
+        found += _outside(f"{place}.L_per_kg", water.L_per_kg, WATER_L_PER_KG, "L/kg")
+        found += _outside(f"{place}.settled_degC", water.settled_degC, WATER_SETTLED_DEGC, "degC")
+    return found
+
+
+def _outside(place: str, value: float, limits: tuple[float, float], unit: str) -> list[Problem]:
+    low, high = limits
+    if low <= value <= high:
+        return []
+    return [Problem(place, f"{value:g} {unit} is outside {low:g}-{high:g} {unit}.", "Correct it or check the unit.")]
+
+
+def liquor_problems(liquor_degC: float, above_grist_K: float, settled_degC: float, where: str) -> list[Problem]:
+    """A liquor that boils, or that would have to be colder than the grist."""
+    if liquor_degC > BOILING_DEGC:
+        what = f"liquor of {liquor_degC:.1f} degC would be needed to settle at {settled_degC:g} degC: it boils at 100."
+        return [Problem(where, what, "Use more litres a kilogram, warm the grist or the tun, or settle lower.")]
+    if above_grist_K < 0.0:
+        what = f"liquor of {liquor_degC:.1f} degC would be colder than the grist to settle at {settled_degC:g} degC."
+        return [Problem(where, what, "Check the temperature of the grist, or use more litres a kilogram.")]
+    return []

@@ -1,0 +1,114 @@
+"""The brewer's side: what a bill gives as boiled wort and beer, and how far its enzymes reach. See docs/wash.md."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from gristwright.basics import FloatArray, Problem
+from gristwright.casework import limits
+from gristwright.casework.bench import GristBench, set_up_grist
+from gristwright.casework.boards import grist_boards
+from gristwright.casework.grounds import assumptions, rests_on
+from gristwright.casework.one_bill import Forecast
+from gristwright.numerics import draws as drawing
+from gristwright.numerics.weights import band
+from gristwright.records.bill import Bill
+from gristwright.records.enquiry import BillSheet
+from gristwright.records.lot import Lot
+from gristwright.records.results import BillResult, Board, Figure
+from gristwright.records.streams import Grist, Wort
+from gristwright.stages.grist import certificate
+from gristwright.stages.grist import model as grist_model
+from gristwright.stages.mash import model as mash
+from gristwright.stages.mash.boards import gravity_board
+from gristwright.stages.wash import boiled
+from gristwright.stages.wash.boards import washback_board
+
+# A strong beer's wort is no fault in a brewery.
+MOST_SG = 1.125
+
+
+def brew(sheet: BillSheet, lots: Sequence[Lot], members: int = drawing.MEMBERS, seed: int = drawing.SEED) -> Forecast:
+    """Wort strength, attenuation, colour and enzyme boards for boiled wort. Raises Refused with every fault."""
+    faults = limits.sheet_problems(sheet, lots) + _beer_problems(sheet)
+    in_bill = {share.lot_id for share in sheet.bill.shares}
+    bench = set_up_grist(
+        [lot for lot in lots if lot.lot_id in in_bill], sheet.prices, sheet.plant, faults, members, seed
+    )
+    grist = grist_model.blend(bench.shares(sheet.bill), bench.lot_columns(bench.draws), bench.draws)
+    wort = mash.run_off(grist, bench.plant.mash, bench.draws)
+    beer = _beer(bench, sheet.bill, grist, wort)
+    result = BillResult(
+        bill=sheet.bill,
+        labels=bench.labels(sheet.bill),
+        figures={figure.key: figure for figure in _figures(bench, sheet, grist, wort, beer)},
+        ledger=None,
+        boards=_boards(bench, sheet.bill, grist, wort),
+        law=(),
+    )
+    names = {name for figure in result.figures.values() for name in figure.rests_on}
+    return Forecast(result, assumptions(bench, names, sheet.currency), bench.warnings)
+
+
+def _beer_problems(sheet: BillSheet) -> list[Problem]:
+    problems = []
+    if sheet.categories:
+        what = f"whisky categories ({', '.join(sheet.categories)}) do not apply to beer."
+        problems.append(Problem("bill, categories", what, "Leave them out; ask your local beer law."))
+    if sheet.plant.grain_in:
+        problems.append(Problem("plant, kind", "beer is brewed from wort drawn off the grain.", "Use separated."))
+    if not sheet.plant.wort_boiled:
+        way_out = "Write wort_boiled = true in the plant file."
+        problems.append(Problem("plant, wort_boiled", "a brewer boils the wort, and this plant does not.", way_out))
+    return problems
+
+
+def _beer(bench: GristBench, bill: Bill, grist: Grist, wort: Wort) -> boiled.Beer:
+    raw_extract = grist.extract_asis_pct - grist.malt_extract_asis_pct
+    limit = boiled.limit_attenuation_pct(
+        grist.fermentable_extract_pct, raw_extract, grist.extract_asis_pct, bench.draws
+    )
+    return boiled.brew(wort, limit, _colour(bench, bill), bench.draws)
+
+
+def _colour(bench: GristBench, bill: Bill) -> FloatArray:
+    """Colour of the grist as its Congress wort would have it [EBC], by mass; (members,)."""
+    columns = [bench.draws[certificate.column(b.lot.lot_id, "colour_EBC")] for b in bench.lots]
+    return np.asarray(np.stack(columns, axis=-1) @ bench.shares(bill))
+
+
+def _figures(bench: GristBench, sheet: BillSheet, grist: Grist, wort: Wort, beer: boiled.Beer) -> list[Figure]:
+    bill, weights = sheet.bill, bench.weights
+    on_grist, on_mash = rests_on(bench, bill, "grist"), rests_on(bench, bill, "mash")
+    on_beer = (*on_mash, *boiled.RESTS_ON)
+    colours = tuple(certificate.column(b.lot.lot_id, "colour_EBC") for b in bench.lots)
+    rows = (
+        ("original_gravity_degP", "original extract", "degP", wort.original_gravity_degP, 1, on_mash),
+        ("original_gravity_sg", "original gravity", "SG", wort.original_gravity_sg, 4, on_mash),
+        ("limit_attenuation_pct", "real limit attenuation, boiled", "%", beer.limit_attenuation_pct, 1, on_beer),
+        ("apparent_attenuation_pct", "apparent attenuation", "%", beer.apparent_attenuation_pct, 1, on_beer),
+        ("final_gravity_sg", "final gravity", "SG", beer.final_gravity_sg, 4, on_beer),
+        ("abv_pct", "strength", "%vol", beer.abv_pct, 2, on_beer),
+        ("colour_EBC", "colour, a first look", "EBC", beer.colour_EBC, 0, (*on_beer, *colours)),
+        ("power", "diastatic power of the grist", "degLintner", grist.diastatic_power_degLintner, 0, on_grist),
+        ("units", "dextrinising units of the grist", "DU", grist.dextrinising_units, 0, on_grist),
+    )
+    figures = [
+        Figure(key, label, unit, band(v, weights), digits, grounds) for key, label, unit, v, digits, grounds in rows
+    ]
+    if sheet.currency and {share.lot_id for share in bill.shares} <= set(sheet.prices):
+        cost = 100.0 * grist.malt_cost_per_t / wort.volume_L_per_t
+        prices = tuple(f"input.price.{share.lot_id}" for share in bill.shares)
+        unit = f"{sheet.currency}/hL"
+        figures.append(Figure("cost_per_hL", "malt and grain", unit, band(cost, weights), 2, (*on_mash, *prices)))
+    return figures
+
+
+def _boards(bench: GristBench, bill: Bill, grist: Grist, wort: Wort) -> tuple[Board, ...]:
+    return (
+        *grist_boards(bench, bill, grist),
+        gravity_board(wort, bench.weights, MOST_SG, rests_on(bench, bill, "mash")),
+        washback_board(bench.plant.mash, bench.plant.washbacks),
+    )

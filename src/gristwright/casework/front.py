@@ -1,0 +1,131 @@
+"""Among many allowed bills, which no other with the same special malts beats. See docs/casework.md."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from gristwright.basics import BoolArray, FloatArray
+from gristwright.casework.bench import Bench
+from gristwright.casework.demands import Masks, Reference
+from gristwright.numerics.dominance import not_dominated
+from gristwright.records.bill import Bill, Share
+
+# What a person would call different: litres a tonne, money a litre, probability.
+LITRE_STEP, COST_STEP, RISK_STEP = 1.0, 0.01, 0.01
+# So many bills of one set of special malts are compared on every draw.
+MOST_COMPARED = 8
+
+
+@dataclass(frozen=True)
+class Allowed:
+    """Bills that meet every demand, on the reference run; arrays (bills,)."""
+
+    parts: NDArray[np.int64]  # (bills, lots) in 0.01 %
+    lpa_per_t: FloatArray
+    cost_per_lpa: FloatArray
+    tightness: FloatArray  # 0 with enzyme to spare, 1 at the floor
+    looked_at: int
+
+    @classmethod
+    def of(cls, ref: Reference, masks: Masks, looked_at: int) -> Allowed:
+        """The bills whose mask is empty."""
+        ok = masks == 0
+        return cls(ref.parts[ok], ref.lpa_per_t[ok], ref.cost_per_lpa[ok], ref.tightness[ok], looked_at)
+
+
+@dataclass(frozen=True)
+class Front:
+    """The allowed bills sorted by their set of special malts.
+
+    Special malt is bought for character, so which and how much is the customer's choice and never an objective: a
+    bill is beaten only by one with the same special malts.
+    """
+
+    bills: Allowed
+    kinds: NDArray[np.int64]  # (sets, special lots) in 0.01 %
+    kind_of: NDArray[np.int64]  # (bills,)
+    names: tuple[str, ...]
+
+    @classmethod
+    def of(cls, bench: Bench, bills: Allowed, present: Bill) -> Front:
+        """The allowed bills without the present one."""
+        now = np.array([present.parts_of(belief.lot.lot_id) for belief in bench.lots])
+        other = np.any(bills.parts != now, axis=1)
+        kept = Allowed(
+            bills.parts[other],
+            bills.lpa_per_t[other],
+            bills.cost_per_lpa[other],
+            bills.tightness[other],
+            bills.looked_at,
+        )
+        special = np.array([belief.material.specialty for belief in bench.lots])
+        names = tuple(belief.lot.lot_id for belief in bench.lots if belief.material.specialty)
+        kinds, kind_of = np.unique(kept.parts[:, special], axis=0, return_inverse=True)
+        return cls(kept, kinds, kind_of.reshape(-1), names)
+
+    def sets(self) -> list[tuple[Share, ...]]:
+        """The sets of special malts: fewest malts first, then by their total share."""
+        found = [self._shares(kind) for kind in self.kinds] if len(self.bills.parts) else []
+        return sorted(found, key=lambda s: (len(s), sum(x.parts for x in s), tuple((x.lot_id, x.parts) for x in s)))
+
+    def _shares(self, kind: NDArray[np.int64]) -> tuple[Share, ...]:
+        return tuple(Share(name, int(parts)) for name, parts in zip(self.names, kind, strict=True) if parts)
+
+    def rows(self, special: tuple[Share, ...]) -> NDArray[np.int64]:
+        """Where the bills with these special malts stand."""
+        wanted = np.array([sum(s.parts for s in special if s.lot_id == name) for name in self.names])
+        kind = np.flatnonzero(np.all(self.kinds == wanted, axis=1))
+        return np.flatnonzero(self.kind_of == kind[0])
+
+    def count(self, special: tuple[Share, ...]) -> int:
+        """How many allowed bills have these special malts."""
+        return len(self.rows(special))
+
+    @property
+    def size(self) -> int:
+        """How many bills no other with the same special malts beats."""
+        return sum(int(self.unbeaten(np.flatnonzero(self.kind_of == kind)).sum()) for kind in range(len(self.kinds)))
+
+    def unbeaten(self, rows: NDArray[np.int64]) -> BoolArray:
+        """Which of these bills no other of them beats in cost, litres and enzyme to spare."""
+        cost, litres = self.bills.cost_per_lpa[rows], self.bills.lpa_per_t[rows]
+        tight = np.round(self.bills.tightness[rows] / 0.05)
+        kept = np.zeros(len(rows), dtype=np.bool_)
+        for level in np.unique(tight):
+            here = np.flatnonzero(tight == level)
+            kept[here] = _cheaper_or_richer(cost[here], litres[here])
+        left = np.flatnonzero(kept)
+        if len(np.unique(tight[left])) > 1:
+            table = np.column_stack([cost[left], -litres[left], tight[left]])
+            kept[left] = not_dominated(table)
+        return kept
+
+    def best_of(self, special: tuple[Share, ...]) -> list[NDArray[np.int64]]:
+        """The bills of one set worth comparing on every draw, shape (lots,) each.
+
+        The simplest of those within a step of the cheapest litre, and a few along the front.
+        """
+        rows = self.rows(special)
+        cost, litres, tight = (
+            values[rows] for values in (self.bills.cost_per_lpa, self.bills.lpa_per_t, self.bills.tightness)
+        )
+        near = np.flatnonzero((cost <= cost.min() + COST_STEP) & (tight <= tight.min() + 0.05))
+        near = near if len(near) else np.array([int(np.argmin(cost))])
+        lots = (self.bills.parts[rows] > 0).sum(axis=1)
+        simplest = near[np.lexsort((-litres[near], lots[near]))[: MOST_COMPARED // 2]]
+        front = np.flatnonzero(self.unbeaten(rows))
+        front = front[np.argsort(cost[front], kind="stable")]
+        along = front[np.unique(np.linspace(0, len(front) - 1, MOST_COMPARED // 2).astype(int))]
+        return [self.bills.parts[rows[k]] for k in dict.fromkeys([*simplest.tolist(), *along.tolist()])]
+
+
+def _cheaper_or_richer(cost: FloatArray, litres: FloatArray) -> BoolArray:
+    """True where no other is as cheap and as rich and better in one; (bills,)."""
+    order = np.lexsort((-litres, cost))
+    best = np.maximum.accumulate(np.concatenate([[-np.inf], litres[order][:-1]]))
+    kept = np.zeros(len(cost), dtype=np.bool_)
+    kept[order] = litres[order] > best + 1e-12
+    return kept

@@ -1,0 +1,153 @@
+"""`gristwright lots compare`: one lot exchanged for another in a bill. See docs/trade.md."""
+
+from __future__ import annotations
+
+from dataclasses import asdict, replace
+from pathlib import Path
+
+import click
+
+from gristwright.basics import Problem, Refused
+from gristwright.casework import compare_lots as job
+from gristwright.cli.inputs import accept, members_option, seed_option, show_warnings
+from gristwright.cli.tables import as_json, hanging, plain_table, remark
+from gristwright.documents.entries import figure_entry
+from gristwright.documents.view import assumptions_view
+from gristwright.files.jobs_in import read_bill
+from gristwright.files.lots_in import read_lots
+from gristwright.files.reading import Reading
+from gristwright.quantities.shown import plain, signed
+from gristwright.records.lot import Lot
+from gristwright.records.trade import AnalysisDifference, LotComparison
+
+FORMAT = "gristwright.lot_comparison/1"
+ENDINGS = (".csv", ".toml", ".xlsx")
+
+
+@click.command()
+@click.argument("old")
+@click.argument("new")
+@click.option("--bill", type=click.Path(path_type=Path), required=True, help="The bill that holds the old lot.")
+@click.option("--lots", type=click.Path(path_type=Path), help="Certificates; needed unless OLD and NEW are files.")
+@members_option
+@seed_option
+@click.option("--json", "as_data", is_flag=True, help="Print JSON.")
+def compare(old: str, new: str, bill: Path, lots: Path | None, members: int, seed: int, as_data: bool) -> None:
+    """Exchange lot OLD for NEW in a bill at the same share: what changes, what to adjust, what to measure.
+
+    OLD and NEW are names of lots in the file of --lots, or files of one lot each.
+    """
+    given, old_id, new_id = gathered(old, new, lots)
+    sheet, certificates, warnings = accept(read_bill(bill), given)
+    found = job.compare(sheet, certificates, old_id, new_id, members=2**members, seed=seed)
+    if as_data:
+        click.echo(as_json(comparison_view(found, warnings)))
+        return
+    show(found)
+    show_warnings([*warnings, *(Problem("", text) for text in found.warnings)])
+
+
+def is_file(word: str) -> bool:
+    """Whether an argument names a file and not a lot."""
+    return word.lower().endswith(ENDINGS)
+
+
+def gathered(old: str, new: str, lots: Path | None) -> tuple[Reading[tuple[Lot, ...]], str, str]:
+    """All lots in one reading, and what the two are called in it.
+
+    A lot in a file of its own goes before one of the same name in --lots; a new one named like the old one gets
+    " (new)" behind its name. Raises Refused when a lot cannot be found.
+    """
+    if lots is None and not (is_file(old) and is_file(new)):
+        way_out = "Add --lots FILE, or give two files of one lot each."
+        raise Refused([Problem("lots", f"{old!r} and {new!r} name lots, and no file of lots is given.", way_out)])
+    readings = [read_lots(lots)] if lots else []
+    pair: list[Lot | None] = []
+    for word in (old, new):
+        reading, lot = _single(Path(word)) if is_file(word) else (None, None)
+        readings += [reading] if reading else []
+        pair.append(lot)
+    first, second = pair
+    old_id, new_id = first.lot_id if first else old, second.lot_id if second else new
+    if second is not None and new_id == old_id:
+        new_id = f"{new_id} (new)"
+        second = replace(second, lot_id=new_id)
+    own = [lot for lot in (first, second) if lot is not None]
+    named = {lot.lot_id for lot in own}
+    listed = readings[0].value or () if lots else ()
+    every = (*(lot for lot in listed if lot.lot_id not in named), *own)
+    problems = tuple(problem for reading in readings for problem in reading.problems)
+    return Reading(every, tuple(path for reading in readings for path in reading.files), problems), old_id, new_id
+
+
+def _single(path: Path) -> tuple[Reading[tuple[Lot, ...]], Lot | None]:
+    """The one lot of a file; a file of several or none adds its fault."""
+    reading = read_lots(path)
+    held = reading.value or ()
+    if len(held) == 1 or reading.faulty:
+        return reading, held[0] if held else None
+    names = ", ".join(lot.lot_id for lot in held)
+    fault = Problem(path.name, f"holds {len(held)} lots where one is wanted.", f"Use --lots and a name: {names}.")
+    return replace(reading, problems=(*reading.problems, fault)), held[0] if held else None
+
+
+def comparison_view(found: LotComparison, warnings: tuple[Problem, ...] = ()) -> dict[str, object]:
+    """The comparison as JSON-ready data."""
+    return {
+        "format": FORMAT,
+        "old": found.old_id,
+        "new": found.new_id,
+        "share_pct": found.share_pct,
+        "changes": {key: figure_entry(figure, difference=True) for key, figure in found.changes.items()},
+        "words": list(found.words),
+        "adjust": list(found.adjust),
+        "analyses": [asdict(line) for line in found.differences],
+        "boards": [
+            {"title": b.title, "old": b.old.value, "new": b.new.value, "sentence": b.sentence} for b in found.boards
+        ],
+        "measure_next": [asdict(line) for line in found.measure_next],
+        **assumptions_view(found.assumptions, {}, ""),
+        "notes": list(found.notes),
+        "warnings": [problem.sentence() for problem in warnings] + list(found.warnings),
+    }
+
+
+def show(found: LotComparison) -> None:
+    """The comparison on a terminal."""
+    click.echo(f"{found.new_id} for {found.old_id}, {plain(found.share_pct, 2)} % of the grist; new less old\n")
+    rows = [
+        (
+            figure.label,
+            figure.unit,
+            *(signed(x, figure.decimals) for x in (figure.band.low, figure.band.middle, figure.band.high)),
+            "no sure change" if figure.band.includes_zero else "",
+        )
+        for figure in found.changes.values()
+    ]
+    click.echo(plain_table(("", "unit", "low", "middle", "high", ""), rows))
+    click.echo("\nTo adjust")
+    for line in found.adjust:
+        click.echo(hanging(line, "  "))
+    click.echo("\nCertificates")
+    click.echo(plain_table(("field", "unit", "old", "new", "two labs may differ by", ""), map_rows(found)))
+    for board in found.boards:
+        click.echo("\n" + remark(f"{board.title}: {board.old.value} before, {board.new.value} now. {board.sentence}"))
+    for item in found.measure_next:
+        click.echo("\n" + remark(f"Measure next: {item.meaning}. It narrows {item.narrows} by {item.by:.1f} L/t."))
+    for note in found.notes:
+        click.echo("\n" + remark(note))
+
+
+def map_rows(found: LotComparison) -> list[tuple[str | float | None, ...]]:
+    """The rows of the table of certificates."""
+    return [(d.title, d.unit, _short(d.old), _short(d.new), _short(d.limit), _said(d)) for d in found.differences]
+
+
+def _short(value: float | None) -> float | None:
+    return None if value is None else float(f"{value:.4g}")
+
+
+def _said(line: AnalysisDifference) -> str:
+    if line.beyond is None:
+        return "no spread on file"
+    return "differs" if line.beyond else ""

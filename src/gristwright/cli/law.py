@@ -1,0 +1,114 @@
+"""`gristwright law`: what a bill may be called, category by category. See docs/law.md."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable, Sequence
+from itertools import groupby
+from pathlib import Path
+
+import click
+
+from gristwright.basics import Problem, Verdict
+from gristwright.casework.law_of_bill import LawOfBill, law_of_bill
+from gristwright.cli.inputs import accept, lots_option, show_warnings
+from gristwright.cli.tables import as_json, hanging, plain_table, remark
+from gristwright.documents.bills import category_view
+from gristwright.files.jobs_in import read_bill
+from gristwright.files.lots_in import read_lots
+from gristwright.quantities.shown import plain
+from gristwright.records.law import CategoryAnswer
+from gristwright.rules.hazard import cautions
+
+FORMAT = "gristwright.law/1"
+
+
+@click.command()
+@click.argument("bill", type=click.Path(path_type=Path))
+@lots_option
+@click.option("--category", "categories", multiple=True, help="Key of a category; again for more. All when not given.")
+@click.option("--on", type=click.DateTime(["%Y-%m-%d"]), help="Day whose rules count; the bill's date when not given.")
+@click.option("--json", "as_data", is_flag=True, help="Print JSON.")
+def law(bill: Path, lots: Path, categories: tuple[str, ...], on: dt.datetime | None, as_data: bool) -> None:
+    """What a BILL may be called: verdict and reason of every category, by market.
+
+    Shares are judged as weighed and dry. Not legal advice.
+    """
+    sheet, given, warnings = accept(read_bill(bill), read_lots(lots))
+    found = law_of_bill(sheet, given, categories, on.date() if on else None)
+    if as_data:
+        click.echo(as_json(law_view(found, warnings)))
+        return
+    show(found)
+    show_warnings([*warnings, *found.warnings])
+
+
+def law_view(found: LawOfBill, warnings: Sequence[Problem]) -> dict[str, object]:
+    """The answers as JSON-ready data."""
+    return {
+        "format": FORMAT,
+        "bill": found.bill,
+        "on": found.on.isoformat(),
+        "shares": [
+            {"lot": s.lot_id, "title": s.title, "asis_pct": s.asis_pct, "dry_pct": s.dry_pct} for s in found.shares
+        ],
+        "categories": [
+            {**category_view(answer), "source": answer.source, "confidence": answer.confidence}
+            for answer in found.answers
+        ],
+        "warnings": [problem.sentence() for problem in (*warnings, *found.warnings)],
+        "cautions": [caution.text for caution in cautions("label")],
+    }
+
+
+def show(found: LawOfBill) -> None:
+    """Shares, then the verdicts by market, then what must be confirmed, once each."""
+    rows = [
+        (s.lot_id, s.title, plain(s.asis_pct, 2), "not known" if s.dry_pct is None else plain(s.dry_pct, 2))
+        for s in found.shares
+    ]
+    click.echo(f"{found.bill}, by the rules of {found.on}\n")
+    click.echo(plain_table(("lot", "what", "% as is", "% dry"), rows))
+    for market, answers in groupby(found.answers, key=lambda answer: answer.market):
+        click.echo(f"\n{market}")
+        for answer in answers:
+            _show_category(answer)
+    _show_once("To be confirmed by a licensed person", _flags(found.answers))
+    _show_once("Mind", _notes(found.answers))
+    click.echo("\n" + remark(" ".join(caution.text for caution in cautions("label"))))
+
+
+def _show_category(answer: CategoryAnswer) -> None:
+    head = f"{answer.verdict.value.upper()}  {answer.category}: {answer.title}; text of {answer.version_date}"
+    click.echo(hanging(head, "  "))
+    for rule in answer.answers:
+        if rule.verdict is not Verdict.PASS:
+            click.echo(hanging(f"{rule.rule_id} {rule.verdict.value}: {rule.reason}", "    "))
+    if answer.verdict is Verdict.PASS:
+        click.echo("    every rule that a plan can be judged by is met")
+
+
+def _flags(answers: Iterable[CategoryAnswer]) -> dict[str, list[str]]:
+    """Each reading of ours with the rules it bears on."""
+    found: dict[str, list[str]] = {}
+    for answer in answers:
+        for rule in answer.answers:
+            if rule.flag and rule.rule_id not in found.setdefault(rule.flag, []):
+                found[rule.flag].append(rule.rule_id)
+    return found
+
+
+def _notes(answers: Iterable[CategoryAnswer]) -> dict[str, list[str]]:
+    """Each warning with the categories it belongs to."""
+    found: dict[str, list[str]] = {}
+    for answer in answers:
+        for warning in answer.warnings:
+            found.setdefault(warning, []).append(answer.category)
+    return found
+
+
+def _show_once(heading: str, lines: dict[str, list[str]]) -> None:
+    if lines:
+        click.echo(f"\n{heading}")
+    for text, where in lines.items():
+        click.echo(hanging(f"{', '.join(where)}: {text}", "  "))

@@ -1,0 +1,87 @@
+"""`gristwright lots`: read certificates and say of every figure how it stands. See docs/certificates.md."""
+
+from __future__ import annotations
+
+import datetime as dt
+from pathlib import Path
+from typing import Any
+
+import click
+
+from gristwright.basics import Problem, Refused
+from gristwright.cli.compare_lots import compare
+from gristwright.cli.tables import as_json, plain_table, remark
+from gristwright.documents.certificate import LotSheet, lot_sheet
+from gristwright.files.lots_in import read_certificates
+from gristwright.files.mapping import read_mapping, write_mapping
+
+HEADINGS = ("field", "printed", "unit, basis", "in the table", "typical", "stands", "cell")
+
+
+class ReadUnlessNamed(click.Group):
+    """A group whose first command is meant when none is named: `lots FILE` is `lots read FILE`."""
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        """Put the first command before arguments that begin with none."""
+        if args and args[0] not in self.commands and args[0] not in ("-h", "--help"):
+            args = ["read", *args]
+        return super().parse_args(ctx, args)
+
+
+@click.group(cls=ReadUnlessNamed)
+def lots() -> None:
+    """Certificates of lots: read them, and say how every figure stands.
+
+    `gristwright lots FILE` is short for `gristwright lots read FILE`.
+    """
+
+
+@lots.command()
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--map", "map_path", type=click.Path(path_type=Path), help="How the sheet is to be read, TOML.")
+@click.option("--save-map", type=click.Path(path_type=Path), help="Write how the sheet was read, to be corrected.")
+@click.option("--json", "as_data", is_flag=True, help="Print JSON.")
+def read(file: Path, map_path: Path | None, save_map: Path | None, as_data: bool) -> None:
+    """Read a FILE of certificates (XLSX, XLS, CSV, TOML): every figure, how it stands, and every sentence about it."""
+    mapping = read_mapping(map_path).accepted() if map_path else None
+    found = read_certificates(file, mapping)
+    if save_map:
+        save(save_map, found.mapping, found.unknown)
+    today = dt.datetime.now(dt.UTC).date()
+    sheets = [lot_sheet(lot, found.printed, today) for lot in found.reading.value or ()]
+    problems = list(dict.fromkeys([*found.reading.problems, *(p for sheet in sheets for p in sheet.problems)]))
+    if as_data:
+        click.echo(as_json(_data(sheets, problems)))
+    else:
+        _show(sheets, problems)
+    faults = [problem for problem in problems if not problem.warning]
+    if faults:
+        raise Refused(faults)
+
+
+lots.add_command(compare)
+
+
+def save(path: Path, mapping: Any, unknown: tuple[str, ...]) -> None:
+    """Write the mapping. Raises Refused when the place cannot be written."""
+    try:
+        write_mapping(path, mapping, unknown)
+    except OSError as error:
+        what = f"cannot be written ({error.strerror})."
+        raise Refused([Problem(str(path), what, "Give a path in a folder that is there.")]) from None
+
+
+def _show(sheets: list[LotSheet], problems: list[Problem]) -> None:
+    for sheet in sheets:
+        click.echo(remark(sheet.title))
+        click.echo(plain_table(HEADINGS, [line.cells for line in sheet.lines]) + "\n")
+    for problem in problems:
+        if problem.warning:
+            click.echo(remark(f"Mind: {problem.sentence()}") + "\n")
+
+
+def _data(sheets: list[LotSheet], problems: list[Problem]) -> dict[str, object]:
+    return {
+        "lots": [sheet.as_data() for sheet in sheets],
+        "problems": [{"where": p.where, "sentence": p.sentence(), "warning": p.warning} for p in problems],
+    }

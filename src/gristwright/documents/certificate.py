@@ -1,0 +1,127 @@
+"""One lot's certificate as a table: what was printed, what it is in the table's unit, how it stands.
+
+See docs/certificates.md.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass
+
+from gristwright.basics import Problem, Refused
+from gristwright.records.lot import Analysis, Lot, Material
+from gristwright.stages.grist import certificate, contaminants, cross_checks
+from gristwright.stages.grist.certificate_units import fields, table_value
+from gristwright.stages.grist.materials import material_named
+
+
+@dataclass(frozen=True)
+class CertificateLine:
+    """One figure: as printed, in the table's unit, beside the type's usual range, and how it stands."""
+
+    field: str
+    printed: str
+    unit: str
+    basis: str
+    value: float | None
+    typical: str
+    stands: str
+    where: str
+    cell: str
+
+    @property
+    def cells(self) -> tuple[str, ...]:
+        """The line for a terminal."""
+        field = fields()[self.field]
+        value = "" if self.value is None else f"{self.value:.4g} {field.table_unit}"
+        basis = self.basis or (field.basis if self.stands == "assumed" else "")
+        unit = " ".join(text for text in (self.unit, basis) if text)
+        return field.short, self.printed, unit, value, self.typical, self.stands, self.cell
+
+
+@dataclass(frozen=True)
+class LotSheet:
+    """One lot with its lines and everything that is to be said of it."""
+
+    lot: Lot
+    title: str
+    lines: tuple[CertificateLine, ...]
+    problems: tuple[Problem, ...]
+
+    def as_data(self) -> dict[str, object]:
+        """The sheet as plain values."""
+        lot = self.lot
+        words = {"lot": lot.lot_id, "material": lot.material, "supplier": lot.supplier, "lot_number": lot.lot_number}
+        return {**words, "crop": lot.crop, "where": lot.where, "lines": [asdict(line) for line in self.lines]}
+
+
+def lot_sheet(lot: Lot, printed: Mapping[str, str], on: dt.date) -> LotSheet:
+    """A lot's certificate as on one day; `printed` holds the text of each cell by its place."""
+    aged = contaminants.crop_problems(lot, on)
+    try:
+        material = material_named(lot.material, f"{lot.where}, material")
+    except Refused as refused:
+        # A lot without a material was told so when it was read.
+        problems = refused.problems if lot.material else ()
+        return LotSheet(lot, _title(lot, None), _lines(lot, None, printed, [], []), (*problems, *aged))
+    ranges = certificate.range_problems(lot, material)
+    crossed = cross_checks.disagreements(lot, material)
+    found = (*ranges, *crossed, *contaminants.contaminant_problems(lot, material), *aged)
+    return LotSheet(lot, _title(lot, material), _lines(lot, material, printed, ranges, crossed), found)
+
+
+def _title(lot: Lot, material: Material | None) -> str:
+    kind = material.title if material else lot.material or "no material"
+    rest = [lot.supplier, f"lot {lot.lot_number}" if lot.lot_number else "", f"crop {lot.crop}" if lot.crop else ""]
+    return ", ".join(text for text in (f"{lot.lot_id or 'no name'}: {kind}", *rest) if text)
+
+
+def _lines(
+    lot: Lot,
+    material: Material | None,
+    printed: Mapping[str, str],
+    ranges: list[Problem],
+    crossed: list[Problem],
+) -> tuple[CertificateLine, ...]:
+    places = {problem.where: "inconsistent" for problem in crossed} | {p.where: "out of range" for p in ranges}
+    read = [_read_line(lot, a, material, printed, places.get(a.where, "read")) for a in lot.analyses]
+    assumed = certificate.believe(lot, material).assumed if material else ()
+    return (*read, *(_assumed_line(name, material) for name in assumed if material))
+
+
+def _read_line(
+    lot: Lot, analysis: Analysis, material: Material | None, printed: Mapping[str, str], stands: str
+) -> CertificateLine:
+    return CertificateLine(
+        field=analysis.field,
+        printed=printed.get(analysis.where, f"{analysis.value:g}"),
+        unit=analysis.unit,
+        basis=analysis.basis,
+        value=table_value(lot, analysis),
+        typical=_typical(analysis.field, material),
+        stands=stands,
+        where=analysis.where,
+        cell=_cell(analysis.where),
+    )
+
+
+def _assumed_line(name: str, material: Material) -> CertificateLine:
+    value = material.typical[name].middle if name in material.typical else None
+    return CertificateLine(name, "", "", "", value, _typical(name, material), "assumed", "", "")
+
+
+def _typical(name: str, material: Material | None) -> str:
+    if material is None or name not in material.typical:
+        return ""
+    typical = material.typical[name]
+    return f"{typical.low:g}-{typical.high:g}"
+
+
+def _cell(where: str) -> str:
+    """B7 of a workbook; the row, or the row and column, of a text file."""
+    last = where.rsplit(", cell ", 1)
+    if len(last) == 2:
+        return last[1]
+    parts = [part for part in where.split(", ") if part.startswith(("row ", "column "))]
+    return " ".join(parts)

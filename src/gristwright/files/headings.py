@@ -1,0 +1,194 @@
+"""What a heading of a certificate says: field, unit, basis, method, in English or German. See docs/certificates.md."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from functools import cache, lru_cache
+
+from gristwright.quantities.units import NEVER_BARE, plain, unit_names
+from gristwright.reference import csv_rows
+
+IDENTITY = ("lot", "lot number", "material", "supplier", "crop", "method", "note")
+NOT_READ = "-"
+GROUP = re.compile(r"[\[(]([^\[\]()]*)[\])]")
+LETTERS = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue", "ß": "ss", "α": "alpha", "β": "beta", "°": "deg", "º": "deg"})
+# A unit written behind its heading without brackets is at most so many words long.
+LONGEST_UNIT = 3
+
+
+@dataclass(frozen=True)
+class Heading:
+    """One heading. `role` is field, not read, specification, unknown, empty or an identity word."""
+
+    text: str
+    role: str
+    fields: tuple[str, ...] = ()
+    unit: str = ""
+    basis: str = ""
+    method: str = ""
+    note: str = ""
+
+    @property
+    def known(self) -> bool:
+        """Whether it counts for finding the table."""
+        return self.role in ("field", "specification", *IDENTITY)
+
+
+def normal(text: str) -> str:
+    """A heading as the table of headings writes it: lower case, no accents, no punctuation, one space."""
+    text = unicodedata.normalize("NFKC", text).casefold()
+    text = re.sub(r"\bss-?(?=gl[uy][ck])", "beta ", text).replace("ß", "ss").translate(LETTERS)
+    text = re.sub(r"(?<=\d),(?=\d)", ".", text)
+    text = re.sub(r"(?<!\d)\.|\.(?!\d)|[_\-–—/:;,+*'\"]", " ", text)
+    return " ".join(text.split())
+
+
+@cache
+def words(kind: str) -> dict[str, str]:
+    """Words of one kind as certificates print them, and what each means."""
+    return {
+        row["word"].lower(): row["means"] for row in csv_rows("tables/certificate_words.csv") if row["kind"] == kind
+    }
+
+
+@cache
+def _known() -> dict[str, tuple[dict[str, str], ...]]:
+    found: dict[str, list[dict[str, str]]] = {}
+    for row in csv_rows("tables/certificate_headings.csv"):
+        found.setdefault(row["heading"], []).append(row)
+    return {name: tuple(rows) for name, rows in found.items()}
+
+
+@cache
+def _unit_spellings() -> frozenset[str]:
+    rows = csv_rows("tables/certificate_units.csv")
+    own = {plain(name) for row in rows for name in (row["unit"], *row["aliases"].split("|"))}
+    kinds = ("diastatic power", "colour", "extract")
+    # "extract %" is a heading, not a unit behind one.
+    trade_units = [unit for unit in unit_names() if unit.kind in kinds and unit.name != "extract_pct"]
+    trade = {plain(alias) for unit in trade_units for alias in (unit.name, *unit.aliases)}
+    return frozenset(own | trade | NEVER_BARE)
+
+
+def is_unit(text: str) -> bool:
+    """Whether a text is a unit of some field, basis words set aside; a bare L counts, so that it can be refused."""
+    return plain(take_basis(text)[0]) in _unit_spellings()
+
+
+@cache
+def _basis_pattern() -> re.Pattern[str]:
+    longest_first = sorted(words("basis"), key=len, reverse=True)
+    choices = "|".join(re.escape(word).replace(r"\ ", r"[\s\-]+") for word in longest_first)
+    return re.compile(rf"(?<![\w.])(?:(?:on|auf|in|i\.)\s+)?({choices})(?![\w])", re.IGNORECASE)
+
+
+def take_basis(text: str) -> tuple[str, str]:
+    """The text without its words of basis, and the basis: dry, as is, as HCN, as glycoside or nothing."""
+    text = re.sub(r"\b([fc]g)db\b", r"\1 db", text, flags=re.IGNORECASE)
+    found = _basis_pattern().search(text)
+    if not found:
+        return text, ""
+    word = re.sub(r"[\s\-]+", " ", found[1].lower())
+    basis = words("basis").get(word) or words("basis").get(found[1].lower(), "")
+    return " ".join((text[: found.start()] + " " + text[found.end() :]).split()).strip(" ,;"), basis
+
+
+def take_specification(text: str) -> tuple[str, str]:
+    """The text without a leading or closing min or max, and which of the two it was."""
+    tokens = text.split()
+    marks = words("specification")
+    for place in (0, -1):
+        if len(tokens) > 1 and (means := marks.get(tokens[place].lower().strip(":,"))):
+            del tokens[place]
+            return " ".join(tokens), means
+    return text, ""
+
+
+@dataclass
+class _Said:
+    """What brackets and words around the name say."""
+
+    basis: str = ""
+    specification: str = ""
+    parts: tuple[str, ...] = ()
+
+
+@lru_cache(maxsize=4096)
+def read_heading(text: str) -> Heading:
+    """What a heading says, from the tables alone; unknown when no reading of it is known."""
+    text = " ".join(text.split())
+    if not text:
+        return Heading("", "empty")
+    exact = _known().get(normal(text))
+    if exact:
+        return _heading(text, exact, "", "", "")
+    base, basis = take_basis(GROUP.sub(" ", text))
+    base, specification = take_specification(base)
+    said = _said_in_brackets(text)
+    basis, specification = basis or said.basis, specification or said.specification
+    found = next(_readings(base, list(said.parts)), None)
+    if found is None:
+        return Heading(text, "unknown", basis=basis)
+    rows, unit, left = found
+    heading = _heading(text, rows, unit, basis, " ".join(left))
+    return replace(heading, role="specification") if specification and heading.role == "field" else heading
+
+
+def _said_in_brackets(text: str) -> _Said:
+    said = _Said()
+    for part in (p.strip() for group in GROUP.findall(text) for p in re.split(r";|,(?!\d)", group)):
+        rest, basis = take_basis(part)
+        said.basis = said.basis or basis
+        if rest.lower() in words("specification"):
+            said.specification = words("specification")[rest.lower()]
+        elif rest:
+            said.parts = (*said.parts, rest)
+    return said
+
+
+def _readings(base: str, parts: list[str]) -> Iterator[tuple[tuple[dict[str, str], ...], str, list[str]]]:
+    """Rows, unit and words left over of every reading: with all brackets, with one of them, with none."""
+    choices = [parts, *([part] for part in parts), []]
+    for taken in choices:
+        left = [part for part in parts if part not in taken]
+        for name, unit in _with_brackets(base, taken):
+            rows = _known().get(normal(name))
+            if rows:
+                own = unit or next((part for part in left if is_unit(part)), "")
+                yield rows, own, [part for part in left if part != own or unit]
+
+
+def _with_brackets(base: str, taken: list[str]) -> Iterator[tuple[str, str]]:
+    """Name and unit with words out of brackets added: the unit may stand before or behind them."""
+    yield from _peeled(" ".join([base, *taken]))
+    for name, unit in _peeled(base) if taken else ():
+        yield " ".join([name, *taken]), unit
+
+
+def _peeled(text: str) -> Iterator[tuple[str, str]]:
+    """The text as a name, and as a name with a unit behind or before it."""
+    yield text, ""
+    tokens = text.split()
+    for size in range(1, min(LONGEST_UNIT, len(tokens) - 1) + 1):
+        behind, before = " ".join(tokens[-size:]), " ".join(tokens[:size])
+        if is_unit(behind.strip(",;:")):
+            rest = tokens[:-size]
+            yield (
+                " ".join(rest[:-1] if len(rest) > 1 and rest[-1].lower() == "in" else rest).strip(",;:"),
+                behind.strip(",;:"),
+            )
+        if is_unit(before):
+            yield " ".join(tokens[size:]), before
+
+
+def _heading(text: str, rows: tuple[dict[str, str], ...], unit: str, basis: str, method: str) -> Heading:
+    first = rows[0]
+    if first["field"] == NOT_READ:
+        return Heading(text, "not read", note=first["note"])
+    if first["field"] in IDENTITY:
+        return Heading(text, first["field"])
+    fields = tuple(row["field"] for row in rows)
+    return Heading(text, "field", fields, unit or first["unit"], basis, method or first["method"])

@@ -1,0 +1,179 @@
+"""A plant file into records: the house, and the cask its spirit is meant for. See docs/files.md."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import TypeVar
+
+from gristwright.basics import Problem, Refused, Standing
+from gristwright.files.reader import Table, or_zero
+from gristwright.files.toml_in import open_table
+from gristwright.records.cask import CaskKind, Climate
+from gristwright.records.enquiry import CaskPlan
+from gristwright.records.plant import ColumnDoubler, MashPlan, Plant, PotStills, Washbacks, Water
+from gristwright.stages.cask import limits as cask_limits
+from gristwright.stages.cask import stores
+from gristwright.stages.mash import limits as mash_limits
+from gristwright.stages.wash import limits as wash_limits
+
+ENZYMES = ("malt only", "added natural", "added microbial", "koji")
+T = TypeVar("T")
+
+
+def read_plant(path: Path, problems: list[Problem], distils: bool = True) -> tuple[Plant, CaskPlan | None]:
+    """The house and its cask plan, faults added to `problems`; a brewer needs neither stills nor casks."""
+    try:
+        top = open_table(path, "plant", problems)
+    except Refused as refused:
+        problems += refused.problems
+        top = Table({}, path.name, [])
+    column = _column(top.table("column")) if top.has("column") else None
+    needs_pots = distils and column is None
+    if column and "pot_stills" in top.data:
+        top.fault("column", "stands beside pot_stills.", "Keep the one this spirit runs through.")
+    plant = Plant(
+        name=top.text("name"),
+        kind=top.choice("kind", ("separated", "grain-in")),
+        country=top.text("country"),
+        mash=_mash(top.table("mash"), top.data.get("kind") == "grain-in"),
+        washbacks=_washbacks(top.table("washbacks")),
+        pot_stills=_pot_stills(top.table("pot_stills")) if "pot_stills" in top.data or needs_pots else None,
+        tonnes_per_year=top.number("tonnes_per_year", 0.1, 1_000_000, "t"),
+        column=column,
+        one_distillery=top.flag("one_distillery", True),
+        wort_boiled=top.flag("wort_boiled"),
+        enzymes=top.choice("enzymes", ENZYMES, "malt only"),
+        ferment_agents=top.choice("ferment_agents", ("yeast", "yeast and others"), "yeast"),
+    )
+    cask = _cask_plan(top.table("cask"), top.problems) if distils or "cask" in top.data else None
+    top.nothing_else(("pot_stills", "cask"))
+    return plant, cask
+
+
+def _mash(table: Table, grain_in: bool) -> MashPlan:
+    volume, words = ("mash_L_per_t", "L of mash a tonne") if grain_in else ("wort_L_per_t", "L of wort a tonne")
+    plan = MashPlan(
+        kg_per_mash=table.number("kg_per_mash", *mash_limits.KG_PER_MASH, "kg"),
+        wort_L_per_t=table.number(volume, *mash_limits.VOLUME_L_PER_T, words),
+        settled_mash_degC=table.number("settled_mash_degC", *mash_limits.SETTLED_DEGC, "degC", 64.0),
+        mash_pH=table.optional_number("mash_pH", *mash_limits.MASH_PH, "pH"),
+        cook_degC=table.optional_number("cook_degC", *mash_limits.COOK_DEGC, "degC"),
+        premalt_pct=table.number("premalt_pct", *mash_limits.PREMALT_PCT, "%", 0.0),
+        backset_pct=table.number("backset_pct", *mash_limits.BACKSET_PCT, "%", 0.0),
+        plate_area_m2=table.optional_number("plate_area_m2", *mash_limits.PLATE_M2, "m2"),
+        usual_run_off_hours=table.optional_number("usual_run_off_hours", *mash_limits.RUN_OFF_HOURS, "h"),
+        waters=_waters(table.table("waters", required=False)),
+        grist_degC=table.number("grist_degC", *mash_limits.GRIST_DEGC, "degC", 15.0),
+        vessel_loss_K=table.number("vessel_loss_K", *mash_limits.VESSEL_LOSS_K, "K", 0.0),
+        bag_kg=table.number("bag_kg", *mash_limits.WEIGHING_KG, "kg", 25.0),
+        silo_kg=table.number("silo_kg", *mash_limits.WEIGHING_KG, "kg", 5.0),
+        mill_gap_mm=table.optional_number("mill_gap_mm", *mash_limits.GAP_MM, "mm"),
+        pH_aim=table.optional_number("pH_aim", *mash_limits.AIM_PH, "pH"),
+        stand_min=table.optional_number("stand_min", *mash_limits.STAND_MIN, "min"),
+    )
+    table.nothing_else()
+    return plan
+
+
+def _waters(table: Table) -> tuple[Water, ...]:
+    """The waters given, first to fourth; a later one without those before it is a fault."""
+    found = []
+    for name in mash_limits.WATERS:
+        if not table.has(name):
+            continue
+        water = table.table(name)
+        litres = water.number("L_per_kg", *mash_limits.WATER_L_PER_KG, "L/kg")
+        settled = water.number("settled_degC", *mash_limits.WATER_SETTLED_DEGC, "degC of the settled mash")
+        found.append(Water(name, litres, settled))
+        water.nothing_else()
+    table.nothing_else(mash_limits.WATERS)
+    if [water.name for water in found] != list(mash_limits.WATERS[: len(found)]):
+        table.fault("first", "is missing while a later water is given.", "Give the waters from the first on.")
+    return tuple(found)
+
+
+def _washbacks(table: Table) -> Washbacks:
+    washbacks = Washbacks(
+        count=int(or_zero(table.number("count", *wash_limits.COUNT, "washbacks"))),
+        volume_L=table.number("volume_L", *wash_limits.VOLUME_L, "L"),
+        hours=table.number("hours", *wash_limits.HOURS, "h"),
+        set_degC=table.number("set_degC", *wash_limits.SET_DEGC, "degC", 20.0),
+    )
+    table.nothing_else()
+    return washbacks
+
+
+def _pot_stills(table: Table) -> PotStills:
+    stills = PotStills(
+        wash_charge_L=table.number("wash_charge_L", 10, 100_000, "L"),
+        spirit_charge_L=table.number("spirit_charge_L", 10, 100_000, "L"),
+        low_wines_abv_pct=table.number("low_wines_abv_pct", 15, 35, "%vol", 22.0),
+        charge_abv_pct=table.number("charge_abv_pct", 15, 35, "%vol", 25.0),
+        heart_abv_pct=table.number("heart_abv_pct", 55, 85, "%vol", 69.0),
+    )
+    table.nothing_else()
+    return stills
+
+
+def _column(table: Table) -> ColumnDoubler:
+    column = ColumnDoubler(
+        beer_L_per_h=table.number("beer_L_per_h", 10, 1_000_000, "L/h"),
+        head_abv_pct=table.number("head_abv_pct", 40, 80, "%vol", 60.0),
+        doubler_abv_pct=table.number("doubler_abv_pct", 40, 94.7, "%vol", 68.0),
+    )
+    table.nothing_else()
+    return column
+
+
+def _cask_plan(table: Table, problems: list[Problem]) -> CaskPlan:
+    kind = _named(stores.kind_named, table.text("kind"), table, "kind", problems)
+    base = kind or CaskKind("", 200.0)
+    plan = CaskPlan(
+        kind=CaskKind(
+            base.name,
+            table.number("capacity_L", cask_limits.LOW_CAPACITY_L, cask_limits.HIGH_CAPACITY_L, "L", base.capacity_L),
+            table.number("wall_mm", cask_limits.LOW_WALL_MM, cask_limits.HIGH_WALL_MM, "mm", base.wall_mm),
+            table.text("wood", "oak"),
+            int(or_zero(table.number("fill_number", 1, 9, "fills", 1))),
+            table.flag("charred", True),
+            table.text("prior_contents", ""),
+        ),
+        climate=_climate(table, problems),
+        entry_abv_pct=table.number(
+            "entry_abv_pct", cask_limits.LOW_ENTRY_ABV_PCT, cask_limits.HIGH_ENTRY_ABV_PCT, "%vol"
+        ),
+        years=table.number("years", 0, 50, "years"),
+        bottle_abv_pct=table.number("bottle_abv_pct", 37, 70, "%vol"),
+        bottle_L=table.number("bottle_L", 0.02, 5, "L", 0.7),
+        first_month=int(or_zero(table.number("first_month", 1, 12, "month", 1))) or 1,
+        additions=table.texts("additions") or ("water",),
+    )
+    table.nothing_else()
+    return plan
+
+
+def _climate(table: Table, problems: list[Problem]) -> Climate:
+    if isinstance(table.data.get("climate"), dict):
+        own = table.table("climate")
+        months = [own.data.get(key, []) if own.has(key) else [] for key in ("month_degC", "month_humidity")]
+        degC, humidity = (tuple(float(x) for x in m if isinstance(x, int | float)) for m in months)
+        for key, values in (("month_degC", degC), ("month_humidity", humidity)):
+            if len(values) != 12:
+                own.fault(key, f"has {len(values)} months and 12 are needed.", "Give one mean a month, January first.")
+        climate = Climate(own.text("name"), degC, humidity, own.text("source", "the house"), Standing.MEASURED)
+        own.nothing_else()
+        return climate
+    named = _named(stores.climate_named, table.text("climate"), table, "climate", problems)
+    return named or Climate("", (10.0,) * 12, (0.8,) * 12)
+
+
+def _named(find: Callable[[str], T], name: str, table: Table, key: str, problems: list[Problem]) -> T | None:
+    """What a table of the package calls `name`; None after noting the fault with its place."""
+    if not name:
+        return None
+    try:
+        return find(name)
+    except Refused as refused:
+        problems += [Problem(table.place(key), p.what, p.way_out) for p in refused.problems]
+        return None

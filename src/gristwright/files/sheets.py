@@ -1,0 +1,113 @@
+"""XLSX, XLS, CSV and TSV into sheets of plain cells, or one clear sentence why not. See docs/certificates.md."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections import Counter
+from pathlib import Path
+
+from gristwright.basics import Problem, Refused
+from gristwright.files.cells import Cell, Sheet, rectangle
+from gristwright.files.toml_in import read_bytes
+
+MOST_CELLS = 200_000
+SEPARATORS = (";", "\t", "|", ",")
+ZIP, OLD_OFFICE = b"PK\x03\x04", bytes.fromhex("d0cf11e0a1b11ae1")
+# How other files begin that get sent in place of a table.
+OTHER_KINDS = {
+    b"%PDF": "a PDF",
+    b"\x89PNG": "a picture",
+    b"\xff\xd8\xff": "a picture",
+    b"{\\rtf": "a text with formatting",
+    b"<!DO": "a web page",
+    b"<htm": "a web page",
+}
+TEXT_TYPES = (".csv", ".tsv", ".txt", ".tab")
+ASK_FOR_TABLE = "Ask for the figures as XLSX or CSV, or type them into a table."
+CONTROL = {chr(code) for code in range(32)} - set("\t\n\r\f\x1c\x1d\x1e\x1f\x0b")
+
+
+def read_sheets(path: Path, problems: list[Problem]) -> list[Sheet]:
+    """The sheets of a file. Raises Refused when it is no table, empty, locked, too large or of another kind."""
+    raw = read_bytes(path, "lots file")
+    if not raw.strip():
+        raise Refused([Problem(path.name, "is empty; it holds no lot.", "Add one row for each lot.")])
+    if path.suffix.lower() in TEXT_TYPES:
+        return [text_sheet(path.name, _text(raw, path.name, problems))]
+    _refuse_other_kinds(raw, path)
+    from gristwright.files import workbook  # two libraries that a text file does not need
+
+    return workbook.read_workbook(path.name, raw, raw.startswith(ZIP), problems)
+
+
+def _refuse_other_kinds(raw: bytes, path: Path) -> None:
+    kind = next((kind for begin, kind in OTHER_KINDS.items() if raw.startswith(begin)), None)
+    if kind:
+        raise Refused([Problem(path.name, f"is {kind}, not a table.", ASK_FOR_TABLE)])
+    if not raw.startswith((ZIP, OLD_OFFICE)):
+        what = "is neither a workbook nor named as a text table."
+        raise Refused([Problem(path.name, what, "Give XLSX, or CSV with a name that ends in .csv.")])
+
+
+def _text(raw: bytes, name: str, problems: list[Problem]) -> str:
+    """The text in UTF-8, in UTF-16 with its mark, or else in Windows-1252 with a warning."""
+    if raw.startswith((ZIP, OLD_OFFICE)):
+        what = "is not a text file but looks like a workbook."
+        raise Refused([Problem(name, what, "Name it .xlsx, or save the sheet as CSV in UTF-8.")])
+    text = _decoded(raw, name, problems)
+    if text is None or CONTROL & set(text):
+        raise Refused([Problem(name, "is not a text file.", "Save the sheet as CSV in UTF-8.")])
+    return text
+
+
+def _decoded(raw: bytes, name: str, problems: list[Problem]) -> str | None:
+    for encoding in ("utf-16",) if raw[:2] in (b"\xff\xfe", b"\xfe\xff") else ("utf-8-sig", "cp1252"):
+        try:
+            text = raw.decode(encoding)
+        except UnicodeDecodeError:
+            continue
+        if encoding == "cp1252" and not CONTROL & set(text):
+            what = "is not in UTF-8 and was read as Windows-1252."
+            problems.append(Problem(name, what, "Check special letters and degree signs, or save it in UTF-8.", True))
+        return text
+    return None
+
+
+def text_sheet(name: str, text: str) -> Sheet:
+    """A text table as a sheet. Raises Refused when it cannot be split into cells or has too many."""
+    text = text.lstrip("﻿")
+    stated = text[4] if text[:4].lower() == "sep=" and len(text) > 4 else ""
+    lines = text.split("\n", 1)[1] if stated and "\n" in text else text
+    rows = _split(lines, stated or _separator(lines), name)
+    if sum(len(row) for row in rows) > MOST_CELLS:
+        raise Refused([Problem(name, f"has more than {MOST_CELLS} cells.", "Send the table of lots alone.")])
+    first = 2 if stated else 1
+    grid = [
+        [Cell(number, column, cell.strip()) for column, cell in enumerate(row, start=1)]
+        for number, row in enumerate([[]] * (first - 1) + rows, start=1)
+    ]
+    return Sheet(name, "", rectangle(grid))
+
+
+def _split(text: str, separator: str, name: str) -> list[list[str]]:
+    try:
+        return list(csv.reader(io.StringIO(text, newline=""), delimiter=separator))
+    except csv.Error as error:
+        raise Refused([Problem(name, f"is not a table of cells ({error}).", "Save the sheet as CSV.")]) from None
+
+
+def _separator(text: str) -> str:
+    """The separator that cuts the most lines alike; a decimal comma cuts only some of them."""
+    return max(SEPARATORS, key=lambda separator: _likeness(text, separator))
+
+
+def _likeness(text: str, separator: str) -> tuple[int, int]:
+    try:
+        widths = Counter(len(row) for row in csv.reader(io.StringIO(text, newline=""), delimiter=separator))
+    except csv.Error:
+        return 0, 0
+    width, lines = max(
+        ((w, n) for w, n in widths.items() if w > 1), key=lambda item: (item[1], item[0]), default=(0, 0)
+    )
+    return lines, width

@@ -1,0 +1,192 @@
+"""Does the wort run off the bed? An engineering estimate that the house's own hours correct. See docs/boards.md."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cache
+
+import numpy as np
+
+from gristwright.basics import BoolArray, Draws, FloatArray, Light
+from gristwright.numerics.weights import band
+from gristwright.quantities.shown import interval, plain
+from gristwright.records.lot import Material
+from gristwright.records.plant import MashPlan
+from gristwright.records.results import Board, Figure
+from gristwright.reference import csv_rows
+from gristwright.stages.grist.board_floors import at, floor, light_of, share_where, species_share
+
+RESTS_ON = (
+    "grist.bed_run_off_h",
+    "grist.bed_load_kg_per_m2",
+    "grist.bed_L_per_kg",
+    "grist.bed_depth_exponent",
+    "grist.bed_huskless_effect",
+    "grist.bed_pentosan_effect",
+    "grist.bed_beta_glucan_effect",
+    "grist.bed_fines_effect",
+)
+# Only read where the house does not give the figure of its own.
+WITHOUT_OWN_HOURS = ("grist.bed_run_off_h", "grist.bed_L_per_kg", "grist.bed_depth_exponent")
+# The mash that grist.bed_run_off_h is said of: all malt of barley.
+REFERENCE_LOAD_KG_PER_M2, REFERENCE_WORT_L_PER_KG = 200.0, 5.0
+REFERENCE_FINES_PCT, REFERENCE_BETA_GLUCAN_MG_PER_L = 10.0, 120.0
+
+
+@dataclass(frozen=True)
+class Husk:
+    """What one cereal brings to the bed."""
+
+    husk: bool
+    pentosan_pct: float
+
+
+@cache
+def husks() -> dict[str, Husk]:
+    """Husk and pentosan of every cereal of the table."""
+    rows = csv_rows("tables/husk.csv")
+    return {row["species"]: Husk(row["husk"] == "yes", float(row["pentosan_pct"])) for row in rows}
+
+
+def huskless_share(shares: FloatArray, materials: Sequence[Material]) -> float:
+    """Share (0 to 1) of grain without husk; a cereal that the table does not hold counts as bare. `shares` (lots,)."""
+    return share_where(shares, [not husks().get(m.species, Husk(False, 0.0)).husk for m in materials])
+
+
+def pentosan_pct(shares: FloatArray, materials: Sequence[Material]) -> float:
+    """Extractable pentosan of the grist [% of dry grain]; `shares` (lots,)."""
+    each = [husks().get(m.species, Husk(False, 0.0)).pentosan_pct for m in materials]
+    return float(np.sum(np.asarray(shares) * np.array(each)))
+
+
+def tightness(
+    shares: FloatArray,
+    materials: Sequence[Material],
+    beta_glucan_mg_per_L: FloatArray,
+    fines_pct: float,
+    draws: Draws,
+) -> FloatArray:
+    """Run-off of this grist over that of an all-malt mash of barley in the same tun, (members,).
+
+    `shares` (lots,), `beta_glucan_mg_per_L` of laboratory wort (members, lots), `fines_pct` flour of the milled grist.
+    """
+    glucan = (shares * beta_glucan_mg_per_L).sum(axis=-1) - REFERENCE_BETA_GLUCAN_MG_PER_L
+    pentosan = pentosan_pct(shares, materials) - husks()["barley"].pentosan_pct
+    logarithm = (
+        draws["grist.bed_huskless_effect"] * huskless_share(shares, materials)
+        + draws["grist.bed_pentosan_effect"] * pentosan
+        + draws["grist.bed_beta_glucan_effect"] * glucan / 100.0
+        + draws["grist.bed_fines_effect"] * (fines_pct - REFERENCE_FINES_PCT) / 10.0
+    )
+    return np.asarray(np.exp(logarithm))
+
+
+def bed_depth_m(plan: MashPlan, draws: Draws) -> FloatArray:
+    """Depth of the settled bed [m], (members,)."""
+    return np.asarray(_load_kg_per_m2(plan, draws) * draws["grist.bed_L_per_kg"] / 1000.0)
+
+
+def _load_kg_per_m2(plan: MashPlan, draws: Draws) -> FloatArray:
+    if plan.plate_area_m2 is None:
+        return draws["grist.bed_load_kg_per_m2"]
+    return np.full_like(draws["grist.bed_load_kg_per_m2"], plan.kg_per_mash / plan.plate_area_m2)
+
+
+def run_off_h(tightness: FloatArray, plan: MashPlan, draws: Draws, usual_tightness: FloatArray | None) -> FloatArray:
+    """Hours of run-off, (members,): the house's own scaled by tightness, or the reference mash scaled by the bed.
+
+    `usual_tightness` is that of the bill behind the house's own hours; the reference mash where it is not given.
+    """
+    if plan.usual_run_off_hours is not None:
+        against = np.ones_like(tightness) if usual_tightness is None else usual_tightness
+        return np.asarray(plan.usual_run_off_hours * tightness / against)
+    reference_m = REFERENCE_LOAD_KG_PER_M2 * draws["grist.bed_L_per_kg"] / 1000.0
+    depth = (bed_depth_m(plan, draws) / reference_m) ** draws["grist.bed_depth_exponent"]
+    wort = plan.wort_L_per_t / 1000.0 / REFERENCE_WORT_L_PER_KG
+    return np.asarray(draws["grist.bed_run_off_h"] * depth * wort * tightness)
+
+
+def bed_board(
+    shares: FloatArray,
+    materials: Sequence[Material],
+    beta_glucan_mg_per_L: FloatArray,
+    plan: MashPlan,
+    weights: FloatArray,
+    draws: Draws,
+    rests_on: tuple[str, ...],
+    usual_tightness: FloatArray | None = None,
+    fines_pct: float = REFERENCE_FINES_PCT,
+) -> Board:
+    """Run-off of a separated house; `shares` (lots,), `beta_glucan_mg_per_L` (members, lots), one tun a mash."""
+    hours = run_off_h(
+        tightness(shares, materials, beta_glucan_mg_per_L, fines_pct, draws), plan, draws, usual_tightness
+    )
+    bare, rye = huskless_share(shares, materials), species_share(shares, materials, "rye")
+    never = bool(beyond_a_tun(np.array(bare), np.array(rye)))
+    red = (hours > _line(plan, "red")) | never
+    probability = float(np.sum(weights[red]))
+    found = band(hours, weights)
+    easy = found.middle <= _line(plan, "watch") and bare < at("huskless_watch") and rye < at("rye_bed_watch")
+    light = light_of(probability, easy)
+    depth = band(bed_depth_m(plan, draws), weights)
+    known = plan.plate_area_m2 is not None
+    return Board(
+        key="bed",
+        title="Run-off",
+        light=light,
+        probability_red=probability,
+        figure=Figure("run_off_h", "run-off", "h", found, 1, (*rests_on, *_grounds(plan))),
+        sentence=f"{plain(found.middle, 1)} h ({interval(found, 1)}) through a bed "
+        f"{f'{depth.middle:.2f} m deep' if known else 'of a depth not stated'}, an estimate; over "
+        f"{_line(plan, 'red'):.3g} h is too long. {_why(bare, rye, never)}".rstrip(),
+        remedy="" if light is Light.GREEN else _remedy(never, bare),
+        standing="estimate",
+        source=_source(rye, bare),
+    )
+
+
+def _line(plan: MashPlan, name: str) -> float:
+    """Hours from which the run-off is watched or red: against the house's own hours where it states them."""
+    if plan.usual_run_off_hours is None:
+        return at(f"run_off_{name}_h")
+    return plan.usual_run_off_hours * at(f"run_off_{name}_times")
+
+
+def _grounds(plan: MashPlan) -> tuple[str, ...]:
+    skipped: set[str] = set()
+    if plan.usual_run_off_hours is not None:
+        skipped |= {*WITHOUT_OWN_HOURS, "grist.bed_load_kg_per_m2"}
+    elif plan.plate_area_m2 is not None:
+        skipped.add("grist.bed_load_kg_per_m2")
+    return (*(name for name in RESTS_ON if name not in skipped), "input.plant")
+
+
+def _why(bare: float, rye: float, never: bool) -> str:
+    if bare <= 0.0:
+        return ""
+    grain = f"{100 * bare:.0f} % of the grist has no husk"
+    grain += f", {100 * rye:.0f} % is rye, whose pentosan thickens the wort" if rye > 0.0 else ""
+    return f"{grain}: a conventional tun does not run this off." if never else f"{grain}."
+
+
+def _remedy(never: bool, bare: float) -> str:
+    if never:
+        return (
+            "Ferment the whole mash on the grain, or use a mash filter; or put malt of barley in its place. Enzymes "
+            "against gums only where the category allows them."
+        )
+    grain = "More malt of barley with its husk" if bare > 0.0 else "A lot with less beta-glucan"
+    return f"{grain}, a coarser mill, a thinner mash or less in the tun, a slow start of the run-off."
+
+
+def _source(rye: float, bare: float) -> str:
+    lines = ["our engineering estimate (docs/boards.md)", "Barrett et al. 1973, J. Inst. Brew. 79:407-413"]
+    lines += [floor("rye_bed_red").source] if rye > 0.0 else []
+    lines += [floor("huskless_red").source] if bare > rye else []
+    return "; ".join(lines)
+
+
+def beyond_a_tun(bare: FloatArray, rye: FloatArray) -> BoolArray:
+    """Which bills a conventional tun does not run off whatever the hours; shares 0 to 1, shape (bills,)."""
+    return np.asarray((bare >= at("huskless_red")) | (rye >= at("rye_bed_red")), dtype=np.bool_)

@@ -1,0 +1,60 @@
+"""The lines the boards of the grist are judged by. Data: reference/tables/board_floors.*; page: docs/boards.md."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cache
+
+import numpy as np
+
+from gristwright.basics import FloatArray, Light
+from gristwright.records.lot import Material
+from gristwright.reference import csv_rows
+
+AMBER_SHARE, RED_SHARE = 0.05, 0.5
+
+
+@dataclass(frozen=True)
+class Floor:
+    """One line: its value, unit, meaning, standing and source."""
+
+    value: float
+    unit: str
+    meaning: str
+    standing: str
+    source: str
+
+
+@cache
+def floor(key: str) -> Floor:
+    """The line of that name."""
+    row = next(row for row in csv_rows("tables/board_floors.csv") if row["key"] == key)
+    return Floor(float(row["value"]), row["unit"], row["meaning"], row["standing"], row["source"])
+
+
+def at(key: str) -> float:
+    """The value of one line."""
+    return floor(key).value
+
+
+def light_of(probability_red: float, comfortable: bool) -> Light:
+    """Green when comfortable and hardly ever red, red when more likely red than not."""
+    if probability_red > RED_SHARE:
+        return Light.RED
+    return Light.GREEN if comfortable and probability_red <= AMBER_SHARE else Light.AMBER
+
+
+def share_where(shares: FloatArray, chosen: Sequence[bool]) -> float:
+    """Summed share (0 to 1) of the lots chosen; `shares` (lots,)."""
+    return float(np.sum(np.asarray(shares)[np.asarray(chosen, dtype=np.bool_)]))
+
+
+def species_share(shares: FloatArray, materials: Sequence[Material], species: str) -> float:
+    """Share (0 to 1) of one cereal, malted or not; `shares` (lots,)."""
+    return share_where(shares, [material.species == species for material in materials])
+
+
+def dark_share(shares: FloatArray, materials: Sequence[Material]) -> float:
+    """Share (0 to 1) of caramel and roasted grain; `shares` (lots,)."""
+    return share_where(shares, [material.process in ("caramel", "roast") for material in materials])

@@ -1,0 +1,148 @@
+"""Is the starch of every grain gelatinised where the house puts it? See docs/boards.md."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cache
+
+import numpy as np
+
+from gristwright.basics import Draws, FloatArray, Light
+from gristwright.numerics.weights import band
+from gristwright.records.lot import Material
+from gristwright.records.results import Board, Figure
+from gristwright.reference import csv_rows
+from gristwright.stages.grist.board_floors import at, light_of
+
+RESTS_ON = ("grist.gelatinisation_place",)
+# Heat has opened the starch of caramel and roasted grain already.
+OPENED = ("caramel", "roast")
+
+
+@dataclass(frozen=True)
+class GelatinisationRange:
+    """From the lowest to the highest temperature [degC] at which a grain's starch may be done."""
+
+    low_degC: float
+    high_degC: float
+    standing: str
+    source: str
+
+
+@cache
+def gelatinisation_range(species: str, malted: bool) -> GelatinisationRange | None:
+    """The range of one cereal; None for one the table does not hold."""
+    wanted = (species, "yes" if malted else "no")
+    for row in csv_rows("tables/gelatinisation.csv"):
+        if (row["species"], row["malted"]) == wanted:
+            return GelatinisationRange(float(row["low_degC"]), float(row["high_degC"]), row["standing"], row["source"])
+    return None
+
+
+def complete_degC(found: GelatinisationRange, wort_g_per_100g: FloatArray | float, draws: Draws) -> FloatArray:
+    """Temperature at which the starch is done [degC], (members,); strong wort shifts it up.
+
+    Shift: +1 degC for +2.5 g extract/100 g, De Schepper & Courtin 2022, Food Hydrocolloids 107745.
+    """
+    place = draws["grist.gelatinisation_place"]
+    thicker = np.maximum(np.asarray(wort_g_per_100g) - at("gelatinisation_base_g_per_100g"), 0.0)
+    shift = at("gelatinisation_shift_degC") * thicker
+    return np.asarray(found.low_degC + place * (found.high_degC - found.low_degC) + shift)
+
+
+def margin_degC(
+    material: Material, settled_mash_degC: float, cook_degC: float | None, wort_g_per_100g: FloatArray, draws: Draws
+) -> FloatArray | None:
+    """Degrees by which the grain is hotter than its starch needs, (members,); None where nothing need be gelatinised.
+
+    Unmalted grain goes through the cooker when there is one, in thin slurry; malt goes into the mash.
+    """
+    found = gelatinisation_range(material.species, material.malted)
+    if found is None or material.process in OPENED:
+        return None
+    if cook_degC is not None and not material.malted:
+        return np.asarray(max(cook_degC, settled_mash_degC) - complete_degC(found, 0.0, draws))
+    return np.asarray(settled_mash_degC - complete_degC(found, wort_g_per_100g, draws))
+
+
+def gelatinisation_board(
+    shares: FloatArray,
+    materials: Sequence[Material],
+    settled_mash_degC: float,
+    cook_degC: float | None,
+    wort_g_per_100g: FloatArray,
+    weights: FloatArray,
+    draws: Draws,
+    rests_on: tuple[str, ...],
+) -> Board | None:
+    """The grain furthest below its temperature; None when the bill holds no raw grain and its malt is safe.
+
+    `shares` (lots,), `materials` one a lot, `wort_g_per_100g` (members,), the strength of the wort collected.
+    """
+    found = []
+    for share, material in zip(shares, materials, strict=True):
+        margin = margin_degC(material, settled_mash_degC, cook_degC, wort_g_per_100g, draws) if share > 0.0 else None
+        if margin is not None:
+            found.append((material, np.broadcast_to(margin, weights.shape)))
+    if not found:
+        return None
+    chance = [float(np.sum(weights[margin < 0.0])) for _, margin in found]
+    raw = any(not material.malted for material, _ in found)
+    if not raw and max(chance) == 0.0:
+        return None
+    least = np.min([margin for _, margin in found], axis=0)
+    probability = float(np.sum(weights[least < 0.0]))
+    light = light_of(probability, True)
+    worst = [material for (material, _), red in zip(found, chance, strict=True) if red > 0.05]
+    return _board(
+        light, probability, least, weights, [m for m, _ in found], worst, settled_mash_degC, cook_degC, rests_on
+    )
+
+
+def _board(
+    light: Light,
+    probability: float,
+    least: FloatArray,
+    weights: FloatArray,
+    grains: Sequence[Material],
+    worst: Sequence[Material],
+    settled_mash_degC: float,
+    cook_degC: float | None,
+    rests_on: tuple[str, ...],
+) -> Board:
+    rows = [r for m in (worst or grains) if (r := gelatinisation_range(m.species, m.malted))]
+    grounds = (*rests_on, *RESTS_ON)
+    return Board(
+        key="gelatinisation",
+        title="Starch gelatinised",
+        light=light,
+        probability_red=probability,
+        figure=Figure("gelatinisation_margin_degC", "hotter than needed", "degC", band(least, weights), 1, grounds),
+        sentence=_sentence(worst or [m for m in grains if not m.malted] or grains, settled_mash_degC, cook_degC),
+        remedy="" if light is Light.GREEN else _remedy(worst, cook_degC),
+        standing=rows[0].standing,
+        source="; ".join(dict.fromkeys(row.source for row in rows)),
+    )
+
+
+def _sentence(grains: Sequence[Material], settled_mash_degC: float, cook_degC: float | None) -> str:
+    parts = []
+    for material in {(m.species, m.malted): m for m in grains}.values():
+        found = gelatinisation_range(material.species, material.malted)
+        cooked = cook_degC is not None and not material.malted
+        place = f"the cooker reaches {cook_degC:g}" if cooked else f"the mash settles at {settled_mash_degC:g}"
+        kind = "malted" if material.malted else "raw"
+        if found is not None:
+            text = f"{kind} {material.species} needs {found.low_degC:g}-{found.high_degC:g} degC"
+            parts.append(f"{text}, {place} degC")
+    line = "; ".join(parts)
+    return f"{line[:1].upper()}{line[1:]}."
+
+
+def _remedy(worst: Sequence[Material], cook_degC: float | None) -> str:
+    if all(material.malted for material in worst):
+        return "Settle the mash hotter, or thinner."
+    if cook_degC is not None:
+        return "Cook hotter, then cool to the mash before the malt goes in."
+    return "Cook the raw grain before the malt goes in, or take malt in its place; a longer stand does not open it."

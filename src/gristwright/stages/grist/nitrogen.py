@@ -1,0 +1,80 @@
+"""Does the yeast find enough amino nitrogen in the wort? See docs/boards.md."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from gristwright.basics import FloatArray, Light
+from gristwright.numerics.weights import band
+from gristwright.quantities.gravity import sucrose_density_kg_m3
+from gristwright.records.results import Board, Figure
+from gristwright.stages.grist.board_floors import at, floor, light_of
+
+# Congress mash: 50 g of malt as it is brought to 450 g, so 800 g of water beside 100 g of malt (from memory).
+CONGRESS_WATER_G = 800.0
+
+
+def fan_mg_per_100g_from_congress(
+    fan_mg_per_L: FloatArray, extract_fine_dry_pct: FloatArray, moisture_pct: FloatArray
+) -> FloatArray:
+    """Free amino nitrogen of dry malt [mg/100 g] out of that of its Congress wort [mg/L]; arrays of one shape."""
+    extract_g = extract_fine_dry_pct * (100.0 - moisture_pct) / 100.0
+    wort_g = CONGRESS_WATER_G + moisture_pct + extract_g
+    wort_L = wort_g / sucrose_density_kg_m3(100.0 * extract_g / wort_g)
+    return np.asarray(fan_mg_per_L * wort_L * 100.0 / (100.0 - moisture_pct))
+
+
+def wort_fan_mg_per_L(
+    shares: FloatArray, fan_mg_per_100g: FloatArray, moisture_pct: FloatArray, wort_L_per_kg: float
+) -> FloatArray:
+    """Free amino nitrogen of the wort [mg/L], (members,): the grist's own over the wort collected [L/kg].
+
+    `shares` (lots,), `fan_mg_per_100g` of dry grain and `moisture_pct` (members, lots).
+    """
+    as_is = fan_mg_per_100g * (100.0 - moisture_pct) / 100.0
+    return np.asarray(10.0 * (shares * as_is).sum(axis=-1) / wort_L_per_kg)
+
+
+def nitrogen_board(
+    fan_mg_per_L: FloatArray,
+    original_gravity_degP: FloatArray,
+    weights: FloatArray,
+    dark_share: float,
+    rests_on: tuple[str, ...],
+) -> Board:
+    """Amino nitrogen of the wort against what its gravity asks for; arrays (members,), `dark_share` 0 to 1."""
+    strong = original_gravity_degP >= at("fan_strong_degP")
+    least = np.where(strong, at("fan_strong_red_mg_per_L"), at("fan_red_mg_per_L"))
+    easy = np.where(strong, at("fan_strong_watch_mg_per_L"), at("fan_watch_mg_per_L"))
+    probability = float(np.sum(weights[fan_mg_per_L < least]))
+    found = band(fan_mg_per_L, weights)
+    light = light_of(probability, band(fan_mg_per_L - easy, weights).low >= 0.0)
+    return Board(
+        key="nitrogen",
+        title="Nitrogen for the yeast",
+        light=light,
+        probability_red=probability,
+        figure=Figure("fan_mg_per_L", "free amino nitrogen of the wort", "mg/L", found, 0, rests_on),
+        sentence=_sentence(found.middle, bool(np.sum(weights[strong]) > 0.5), dark_share),
+        remedy="" if light is Light.GREEN else _remedy(dark_share),
+        standing=floor("fan_red_mg_per_L").standing,
+        source=f"{floor('fan_red_mg_per_L').source}; {floor('fan_watch_mg_per_L').source}",
+    )
+
+
+def _sentence(fan: float, strong: bool, dark_share: float) -> str:
+    prefix = "fan_strong_" if strong else "fan_"
+    aim = "" if strong else f", aim {at('fan_watch_mg_per_L'):.0f}-{at('fan_most_aim_mg_per_L'):.0f}"
+    kind = "a very strong wort" if strong else "normal gravity"
+    text = f"{fan:.0f} mg/L of free amino nitrogen; at least {at(prefix + 'red_mg_per_L'):.0f} for {kind}{aim}."
+    if dark_share <= at("dark_share"):
+        return text
+    return f"{text} {100.0 * dark_share:.0f} % caramel and roasted grain brings little of it and ferments more slowly."
+
+
+def _remedy(dark_share: float) -> str:
+    dark = " and dark malt" if dark_share > 0.0 else ""
+    return (
+        f"More pale malt in place of raw grain{dark}, or a lot with more amino nitrogen; a yeast food only where the "
+        "category allows it."
+    )

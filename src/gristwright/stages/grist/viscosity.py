@@ -1,0 +1,72 @@
+"""Is there room for a thick, foaming rye mash? See docs/boards.md."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from gristwright.basics import Draws, FloatArray, Light
+from gristwright.numerics.weights import band
+from gristwright.records.results import Board, Figure
+from gristwright.stages.grist.board_floors import at, floor, light_of
+
+RESTS_ON = ("grist.rye_headspace",)
+THIN_MASH_L_PER_KG = 4.0
+
+
+def headspace_wanted(rye_share: float, draws: Draws) -> FloatArray:
+    """Share of the washback to leave empty, (members,): from that of barley malt up to that of rye at the flag."""
+    plain = at("plain_headspace")
+    return np.asarray(plain + (draws["grist.rye_headspace"] - plain) * min(1.0, rye_share / at("rye_flag")))
+
+
+def foam_board(
+    rye_share: float,
+    headspace: float,
+    water_L_per_kg: float,
+    weights: FloatArray,
+    draws: Draws,
+    rests_on: tuple[str, ...],
+) -> Board | None:
+    """Viscosity and foam of a rye bill; None without rye.
+
+    `rye_share` malted and raw together, `headspace` empty share of the washback as filled, both 0 to 1;
+    `water_L_per_kg` of wort or whole mash to grist.
+    """
+    if rye_share <= 0.0:
+        return None
+    spare = headspace - headspace_wanted(rye_share, draws)
+    probability = float(np.sum(weights[spare < 0.0]))
+    flagged = rye_share > at("rye_flag")
+    light = light_of(probability, not flagged)
+    grounds = (*rests_on, *RESTS_ON, "input.plant")
+    wanted = band(100.0 * headspace_wanted(rye_share, draws), weights)
+    return Board(
+        key="foam",
+        title="Viscosity and foam",
+        light=light,
+        probability_red=probability,
+        figure=Figure("headspace_spare_pct", "headspace to spare", "%", band(100.0 * spare, weights), 0, grounds),
+        sentence=f"{100.0 * rye_share:.0f} % rye wants {wanted.low:.0f}-{wanted.high:.0f} % of the washback for its "
+        f"head and leaves {100.0 * headspace:.0f} %.{_flag(flagged)}",
+        remedy="" if light is Light.GREEN else _remedy(flagged, water_L_per_kg),
+        standing=floor("rye_flag").standing,
+        source=f"headspace from memory; {floor('rye_flag').source}",
+    )
+
+
+def _flag(flagged: bool) -> str:
+    return (
+        f" Above {100.0 * at('rye_flag'):.0f} % the mash is thick and the wash foams in the still." if flagged else ""
+    )
+
+
+def _remedy(flagged: bool, water_L_per_kg: float) -> str:
+    lines = ["Fill the washbacks less, or take less rye."]
+    if flagged:
+        lines.append(
+            "Heat the still through 89.5-98.2 degC with at most 200 W for a litre of charge; enzymes against pentosan "
+            "and antifoam only where the category allows them."
+        )
+    if flagged and water_L_per_kg < THIN_MASH_L_PER_KG:
+        lines.append("Mash thinner, 4-4.5 L/kg (from memory).")
+    return " ".join(lines)

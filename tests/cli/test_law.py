@@ -1,0 +1,54 @@
+"""`gristwright law` as a user runs it: a verdict for every category, grouped by market."""
+
+import json
+
+from gristwright.casework.law_of_bill import law_of_bill
+from gristwright.cli.main import main
+from gristwright.rules import law
+from scenario import FOLDER, copied, lots, sheet
+
+BILL, LOTS = str(FOLDER / "bill.toml"), str(FOLDER / "lots.csv")
+
+
+def test_every_category_has_a_verdict_within_80_columns(capsys):
+    assert main(["law", BILL, "--lots", LOTS]) == 0
+    printed = capsys.readouterr().out
+    assert max(len(line) for line in printed.splitlines()) <= 80
+    for answer in law_of_bill(sheet(), lots()).answers:
+        assert f"{answer.verdict.value.upper()}  {answer.category}:" in printed
+        assert printed.count(f"\n{answer.market}\n") == 1
+    assert "not legal advice" in printed
+
+
+def test_reasons_and_both_bases_are_printed(capsys):
+    assert main(["law", BILL, "--lots", LOTS, "--category", "IE_GRAIN", "--category", "EU_WHISKY"]) == 0
+    printed = " ".join(capsys.readouterr().out.split())
+    assert "IW-4a fail: the share is 100.00 % of the mass as it is and 100.00 % of the dry mass" in printed
+    assert "PASS EU_WHISKY" in printed and "US_BOURBON" not in printed
+    assert "PD-1 pale distilling malt 100.00 100.00" in printed
+
+
+def test_a_missing_moisture_leaves_the_dry_share_unknown(tmp_path, capsys):
+    folder = copied(tmp_path)
+    text = (folder / "lots.csv").read_text().replace("2025,4.6,", "2025,,")
+    (folder / "lots.csv").write_text(text)
+    assert main(["law", str(folder / "bill.toml"), "--lots", str(folder / "lots.csv")]) == 0
+    assert "not known" in capsys.readouterr().out
+
+
+def test_json_has_all_categories_and_the_day(capsys):
+    assert main(["law", BILL, "--lots", LOTS, "--on", "2025-06-01", "--json"]) == 0
+    data = json.loads(capsys.readouterr().out)
+    assert data["format"] == "gristwright.law/1" and data["on"] == "2025-06-01"
+    assert [c["category"] for c in data["categories"]] == [key for key, _, _ in law.categories()]
+    assert all(c["source"] and c["version_date"]["iso"] for c in data["categories"])
+
+
+def test_the_day_decides_which_text_is_too_new(capsys):
+    assert main(["law", BILL, "--lots", LOTS, "--on", "2024-06-01", "--category", "US_WHISKY"]) == 0
+    assert "later than the day judged" in " ".join(capsys.readouterr().out.split())
+
+
+def test_an_unknown_category_is_refused(capsys):
+    assert main(["law", BILL, "--lots", LOTS, "--category", "EU_WHISKEY"]) == 2
+    assert "Use one of: EU_WHISKY" in capsys.readouterr().err
