@@ -204,7 +204,7 @@ def recommendation(offers: int = 3) -> r.Recommendation:
             "Each converts by its own enzymes and may be called a single malt under the rule text shown.",
             "A trial of 14 mashes each would show the difference.",
         ),
-        search=r.Search(5.0, 286, 121, 9, (("at least 395 LPA/t", 88), ("Pot still (invented file)", 77))),
+        search=r.Search(5.0, 286, 286, 121, 9, (("at least 395 LPA/t", 88), ("Pot still (invented file)", 77))),
         anchor=r.Anchor(True, "Set on the house's own 41 mashes.", 396.8, band(392.0, 14.2), band(398.2, 6.9), 812),
         markers=markers(),
         will_not=(
@@ -233,7 +233,7 @@ def conflict() -> r.Recommendation:
         r.Relaxation("at least 405 LPA/t", "402.1 LPA/t could be reached (398.8 to 405.4)."),
         r.Relaxation("at least 5 % caramel malt", "With 2.5 % all other demands can be met."),
     )
-    search = r.Search(5.0, 286, 0, 0, (("at least 405 LPA/t", 286), ("at least 5 % caramel malt", 40)), clash)
+    search = r.Search(5.0, 286, 286, 0, 0, (("at least 405 LPA/t", 286), ("at least 5 % caramel malt", 40)), clash)
     return replace(
         recommendation(0), offers=(), search=search, trial=None, effects={}, measure_next=(),
         answer=("No bill meets all demands; two of them exclude each other.",),

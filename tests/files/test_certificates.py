@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from files import make_refused
 from files.make_certificates import MAKERS, ROWS, sheet
 from gristwright.files.lots_in import Certificates, read_certificates, read_lots
 from gristwright.files.mapping import as_toml, read_mapping, write_mapping
@@ -74,7 +75,7 @@ def test_the_three_ways_to_stand_give_the_same(folder: Path) -> None:
 
 
 def test_there_are_enough_shapes() -> None:
-    assert len(MAKERS) >= 25
+    assert len(MAKERS) >= 25 and make_refused.locked in MAKERS.values()
 
 
 def test_a_mapping_saved_reads_the_same_again(folder: Path, tmp_path: Path) -> None:

@@ -1,9 +1,10 @@
 """One function for each job of the adviser: takes records, returns records. Knows no file and no database.
 
-The jobs: `advise`, `forecast`, `check`. See docs/casework.md.
+The jobs: `advise`, `forecast` and `check` for a distiller, `brew` for a brewer. See docs/casework.md.
 """
 
+from gristwright.casework.beer import brew
 from gristwright.casework.one_bill import check, forecast
 from gristwright.casework.recommend import advise
 
-__all__ = ["advise", "check", "forecast"]
+__all__ = ["advise", "brew", "check", "forecast"]

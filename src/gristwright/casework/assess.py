@@ -5,9 +5,10 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Sequence
 
-from gristwright.basics import Light, Problem, Verdict, refuse_if_any
+from gristwright.basics import Problem, refuse_if_any
 from gristwright.casework import whisky
 from gristwright.casework.bench import Bench
+from gristwright.casework.boards import distillers_boards
 from gristwright.casework.grounds import rests_on
 from gristwright.casework.ledger import ledger
 from gristwright.economics.new_make import cost_per_lpa
@@ -15,20 +16,8 @@ from gristwright.flowsheet import NewMake
 from gristwright.numerics.weights import band
 from gristwright.records.bill import Bill
 from gristwright.records.enquiry import Limits
-from gristwright.records.law import CategoryAnswer
-from gristwright.records.results import BillResult, Board, Figure
-from gristwright.stages.grist.boards import enzyme_board
-from gristwright.stages.mash.boards import gravity_board
+from gristwright.records.results import BillResult, Figure
 from gristwright.stages.still import limits as still_limits
-from gristwright.stages.still.boards import charge_board
-from gristwright.stages.wash.boards import washback_board
-
-LAW_LIGHT = {
-    Verdict.PASS: Light.GREEN,
-    Verdict.FAIL: Light.RED,
-    Verdict.UNKNOWN: Light.UNKNOWN,
-    Verdict.DEPENDS: Light.AMBER,
-}
 
 
 def assess(
@@ -39,8 +28,9 @@ def assess(
     limits: Limits,
     currency: str,
     processing_cost_per_t: float = 0.0,
+    present: Bill | None = None,
 ) -> BillResult:
-    """Everything computed for one bill on the bench's draws."""
+    """Everything computed for one bill on the bench's draws; `present` is the bill the house mashes today."""
     shares = bench.shares(bill)
     made = bench.new_make(shares, bench.draws)
     verdicts = whisky.judge(bench, bill, categories, date)
@@ -49,7 +39,7 @@ def assess(
         labels=bench.labels(bill),
         figures={figure.key: figure for figure in _figures(bench, bill, made, currency, processing_cost_per_t)},
         ledger=ledger(bench, bill, made, bench.new_make(shares, bench.middles)),
-        boards=boards(bench, bill, made, limits, verdicts),
+        boards=distillers_boards(bench, bill, made, limits, verdicts, present),
         law=verdicts,
         warnings=tuple(problem.sentence() for problem in refuse_if_any(_run_problems(bench, made))),
     )
@@ -100,36 +90,3 @@ def _figures(bench: Bench, bill: Bill, made: NewMake, currency: str, processing:
         label = "malt and processing" if processing else "malt"
         figures.append(Figure("cost_per_lpa", label, unit, band(cost, bench.weights), 3, grounds))
     return figures
-
-
-def boards(
-    bench: Bench, bill: Bill, made: NewMake, limits: Limits, verdicts: Sequence[CategoryAnswer]
-) -> tuple[Board, ...]:
-    """Every board of one bill."""
-    plant = bench.plant
-    grist, mash, still = (rests_on(bench, bill, stage) for stage in ("grist", "mash", "still"))
-    return (
-        enzyme_board(made.grist, bench.weights, plant.grain_cooked, plant.wort_boiled, grist),
-        gravity_board(made.wort, bench.weights, limits.most_original_gravity_sg, mash),
-        washback_board(plant.mash, plant.washbacks),
-        *([charge_board(made.spirit, bench.weights, still)] if plant.pot_stills else []),
-        *(law_board(answer) for answer in verdicts),
-    )
-
-
-def law_board(answer: CategoryAnswer) -> Board:
-    """A category as a board: what is unknown counts as not in order until it is known."""
-    light = LAW_LIGHT[answer.verdict]
-    against = [a for a in answer.answers if a.verdict is not Verdict.PASS]
-    reasons = " ".join(a.reason for a in against) or "Every rule that can be judged from the plan is met."
-    return Board(
-        key=f"law.{answer.category}",
-        title=answer.title,
-        light=light,
-        probability_red=0.0 if answer.verdict in (Verdict.PASS, Verdict.DEPENDS) else 1.0,
-        figure=None,
-        sentence=f"{answer.verdict.value}: {reasons}",
-        remedy="" if light is Light.GREEN else "Change the bill or the plan, or give up the category.",
-        standing="published",
-        source="; ".join(dict.fromkeys(a.source for a in (against or answer.answers))),
-    )

@@ -51,7 +51,7 @@ def reference_run(bench: Bench, enquiry: Enquiry, parts: NDArray[np.int64]) -> R
     """Every bill of the grid on the reference run."""
     made = bench.new_make(parts / WHOLE, bench.middles)
     cost = cost_per_lpa(made.grist.malt_cost_per_t, enquiry.processing_cost_per_t, made.spirit.lpa_per_t)
-    row = floors(bench.plant.grain_cooked, bench.plant.wort_boiled)
+    row = floors(bench.plant.grain_cooked, bench.plant.wort_boiled, bench.plant.washbacks.hours)
     spare = np.minimum(
         made.grist.diastatic_power_degLintner / float(row["red_below_degLintner"]),
         made.grist.dextrinising_units / float(row["red_below_DU"]),
@@ -80,7 +80,7 @@ def _law_demands(bench: Bench, enquiry: Enquiry, ref: Reference) -> list[Demand]
 
 
 def _enzyme_demand(bench: Bench, ref: Reference) -> Demand:
-    row = floors(bench.plant.grain_cooked, bench.plant.wort_boiled)
+    row = floors(bench.plant.grain_cooked, bench.plant.wort_boiled, bench.plant.washbacks.hours)
     least_power, least_units = float(row["red_below_degLintner"]), float(row["red_below_DU"])
     grist = ref.made.grist
     fails = short_of_enzyme(grist, least_power, least_units)

@@ -11,7 +11,8 @@ from gristwright.basics import BoolArray, FloatArray
 from gristwright.casework.bench import Bench
 from gristwright.casework.demands import Masks, Reference
 from gristwright.numerics.dominance import not_dominated
-from gristwright.records.bill import Bill, Share
+from gristwright.records.bill import Share
+from gristwright.records.enquiry import Enquiry
 
 # What a person would call different: litres a tonne, money a litre, probability.
 LITRE_STEP, COST_STEP, RISK_STEP = 1.0, 0.01, 0.01
@@ -50,8 +51,9 @@ class Front:
     names: tuple[str, ...]
 
     @classmethod
-    def of(cls, bench: Bench, bills: Allowed, present: Bill) -> Front:
+    def of(cls, bench: Bench, enquiry: Enquiry, bills: Allowed) -> Front:
         """The allowed bills without the present one."""
+        present, wanted = enquiry.present, for_character(bench, enquiry)
         now = np.array([present.parts_of(belief.lot.lot_id) for belief in bench.lots])
         other = np.any(bills.parts != now, axis=1)
         kept = Allowed(
@@ -61,8 +63,8 @@ class Front:
             bills.tightness[other],
             bills.looked_at,
         )
-        special = np.array([belief.material.specialty for belief in bench.lots])
-        names = tuple(belief.lot.lot_id for belief in bench.lots if belief.material.specialty)
+        special = np.array([belief.lot.lot_id in wanted for belief in bench.lots])
+        names = tuple(belief.lot.lot_id for belief in bench.lots if belief.lot.lot_id in wanted)
         kinds, kind_of = np.unique(kept.parts[:, special], axis=0, return_inverse=True)
         return cls(kept, kinds, kind_of.reshape(-1), names)
 
@@ -120,6 +122,16 @@ class Front:
         front = front[np.argsort(cost[front], kind="stable")]
         along = front[np.unique(np.linspace(0, len(front) - 1, MOST_COMPARED // 2).astype(int))]
         return [self.bills.parts[rows[k]] for k in dict.fromkeys([*simplest.tolist(), *along.tolist()])]
+
+
+def for_character(bench: Bench, enquiry: Enquiry) -> set[str]:
+    """The lots bought for character: those the customer marks so, else those whose type usually is."""
+    marked = {offered.lot_id: offered.for_character for offered in enquiry.offered}
+    return {
+        belief.lot.lot_id
+        for belief in bench.lots
+        if (belief.material.specialty if marked.get(belief.lot.lot_id) is None else marked[belief.lot.lot_id])
+    }
 
 
 def _cheaper_or_richer(cost: FloatArray, litres: FloatArray) -> BoolArray:

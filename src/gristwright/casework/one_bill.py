@@ -9,11 +9,13 @@ from gristwright.basics import Assumption, Problem, Refused
 from gristwright.casework import limits
 from gristwright.casework.assess import assess
 from gristwright.casework.bench import set_up
+from gristwright.casework.capacity import capacity
 from gristwright.casework.grounds import assumptions
 from gristwright.numerics import draws as drawing
 from gristwright.records.enquiry import BillSheet, Limits
 from gristwright.records.lot import Lot
 from gristwright.records.results import BillResult
+from gristwright.records.trade import Capacity
 
 
 @dataclass(frozen=True)
@@ -23,6 +25,7 @@ class Forecast:
     result: BillResult
     assumptions: tuple[Assumption, ...]
     warnings: tuple[Problem, ...]
+    capacity: Capacity | None = None  # of a distiller's house
 
 
 def forecast(
@@ -39,7 +42,10 @@ def forecast(
     result = assess(bench, sheet.bill, sheet.categories, sheet.date, Limits(), sheet.currency if priced else "")
     names = {name for figure in result.figures.values() for name in figure.rests_on}
     names |= {name for row in result.litres.rows for name in row.rests_on}
-    return Forecast(result, assumptions(bench, names, sheet.currency), bench.warnings)
+    names |= {name for board in result.boards if board.figure for name in board.figure.rests_on}
+    made = bench.new_make(bench.shares(sheet.bill), bench.draws)
+    week = capacity(sheet.plant, made, bench.weights, seed=seed)
+    return Forecast(result, assumptions(bench, names, sheet.currency), bench.warnings, week)
 
 
 def check(sheet: BillSheet, lots: Sequence[Lot]) -> Forecast:

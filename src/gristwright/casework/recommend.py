@@ -40,6 +40,19 @@ def advise(
     tick: Tick = no_tick,
 ) -> Recommendation:
     """Answer an enquiry. `inputs` are file names with their sha256. Raises Refused with every fault of the input."""
+    return answer_on_bench(enquiry, lots, inputs, warnings, members, seed, tick)[1]
+
+
+def answer_on_bench(
+    enquiry: Enquiry,
+    lots: Sequence[Lot],
+    inputs: Sequence[tuple[str, str]] = (),
+    warnings: Sequence[Problem] = (),
+    members: int = drawing.MEMBERS,
+    seed: int = drawing.SEED,
+    tick: Tick = no_tick,
+) -> tuple[Bench, Recommendation]:
+    """The bench, weighted by the plant's own average, and the answer worked out on it."""
     prices = {offered.lot_id: offered.price_per_t for offered in enquiry.offered}
     faults = limits.enquiry_problems(enquiry, lots)
     needed = limits.needed_lots(enquiry)
@@ -50,12 +63,19 @@ def advise(
     candidates, found = search.find(bench, enquiry, tick)
     offers = tuple(_offer(bench, enquiry, candidate, candidates) for candidate in candidates)
     tick(1, 1, "finding what to measure next")
-    return _recommendation(bench, enquiry, anchored, present, offers, found, inputs, warnings)
+    return bench, _recommendation(bench, enquiry, anchored, present, offers, found, inputs, warnings)
 
 
 def _assess(bench: Bench, enquiry: Enquiry, bill: Bill) -> BillResult:
     return assess(
-        bench, bill, enquiry.categories, enquiry.date, enquiry.limits, enquiry.currency, enquiry.processing_cost_per_t
+        bench,
+        bill,
+        enquiry.categories,
+        enquiry.date,
+        enquiry.limits,
+        enquiry.currency,
+        enquiry.processing_cost_per_t,
+        enquiry.present,
     )
 
 

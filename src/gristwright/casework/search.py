@@ -20,7 +20,7 @@ from gristwright.casework.demands import (
     relaxations,
     smallest_conflict,
 )
-from gristwright.casework.front import COST_STEP, LITRE_STEP, MOST_COMPARED, RISK_STEP, Allowed, Front
+from gristwright.casework.front import COST_STEP, LITRE_STEP, MOST_COMPARED, RISK_STEP, Allowed, Front, for_character
 from gristwright.economics.new_make import cost_per_lpa
 from gristwright.flowsheet import NewMake
 from gristwright.numerics.dominance import not_dominated
@@ -29,6 +29,8 @@ from gristwright.numerics.weights import band
 from gristwright.records.bill import WHOLE, Bill, Share
 from gristwright.records.enquiry import Enquiry
 from gristwright.records.results import Search
+from gristwright.stages.grist import bed
+from gristwright.stages.grist.board_floors import species_share
 from gristwright.stages.grist.boards import floors
 from gristwright.stages.grist.model import short_of_enzyme
 from gristwright.stages.mash.boards import RED_SG
@@ -38,6 +40,8 @@ MOST_BILLS = 2_000_000
 # A declared grid of so many bills is looked at whole; a larger one only around so many of the first grid's bills.
 WHOLE_GRID, SEEDS = 400_000, 60
 FIRST_STEP = 500
+# Nothing is offered whose worst board is likelier than this to be out of order. Our choice.
+MOST_RISK = 0.2
 MOST_OFFERS = 5
 Tick = Callable[[int, int, str], None]
 
@@ -62,7 +66,7 @@ def find(bench: Bench, enquiry: Enquiry, tick: Tick) -> tuple[list[Candidate], S
     """
     first = screened(bench, enquiry, first_grid(enquiry, len(bench.lots)), tick)
     allowed, how = _declared(bench, enquiry, first, tick)
-    front = Front.of(bench, allowed, enquiry.present)
+    front = Front.of(bench, enquiry, allowed)
     sets = spread(front.sets(), MOST_OFFERS)
     kept = _on_draws(bench, enquiry, front, sets, tick)
     conflict = () if len(allowed.parts) else smallest_conflict(first.masks, len(first.asked))
@@ -151,7 +155,7 @@ def _declared(bench: Bench, enquiry: Enquiry, first: Screened, tick: Tick) -> tu
 def seeds(bench: Bench, enquiry: Enquiry, first: Screened) -> NDArray[np.int64]:
     """Where the fine grid is worth looking, (seeds, lots): the best allowed bills of every set of special malts on the
     first grid, and those that fall least short of the demands."""
-    front = Front.of(bench, Allowed.of(first.ref, first.masks, 0), enquiry.present)
+    front = Front.of(bench, enquiry, Allowed.of(first.ref, first.masks, 0))
     best = [row for special in front.sets()[:SEEDS] for row in front.best_of(special)[:: MOST_COMPARED // 2]]
     short = np.sum([demand.short / (demand.short.max() + 1e-12) for demand in first.asked], axis=0)
     near = np.argsort(np.where(first.masks == 0, np.inf, short), kind="stable")[:SEEDS]
@@ -177,23 +181,37 @@ def _candidate(bench: Bench, enquiry: Enquiry, bill: Bill, present: NewMake) -> 
     processing = enquiry.processing_cost_per_t
     cost = cost_per_lpa(made.grist.malt_cost_per_t, processing, made.spirit.lpa_per_t)
     cost_now = cost_per_lpa(present.grist.malt_cost_per_t, processing, present.spirit.lpa_per_t)
-    names = {belief.lot.lot_id for belief in bench.lots if belief.material.specialty}
+    names = for_character(bench, enquiry)
     special = tuple(share for share in bill.shares if share.lot_id in names)
     return Candidate(
-        bill, special, made.spirit.lpa_per_t - present.spirit.lpa_per_t, cost - cost_now, risk(bench, enquiry, made)
+        bill,
+        special,
+        made.spirit.lpa_per_t - present.spirit.lpa_per_t,
+        cost - cost_now,
+        risk(bench, enquiry, bill, made),
     )
 
 
-def risk(bench: Bench, enquiry: Enquiry, made: NewMake) -> float:
+def risk(bench: Bench, enquiry: Enquiry, bill: Bill, made: NewMake) -> float:
     """The probability that the worst board of a bill is not in order; law was screened before."""
-    row = floors(bench.plant.grain_cooked, bench.plant.wort_boiled)
+    row = floors(bench.plant.grain_cooked, bench.plant.wort_boiled, bench.plant.washbacks.hours)
     sg = made.wort.original_gravity_sg
     red = (
         short_of_enzyme(made.grist, float(row["red_below_degLintner"]), float(row["red_below_DU"])),
         (sg < RED_SG[0]) | (sg > (enquiry.limits.most_original_gravity_sg or RED_SG[1])),
         (made.spirit.charge_abv_pct > STRONG_CHARGE_ABV_PCT) & (bench.plant.pot_stills is not None),
+        np.full(len(sg), _beyond_the_tun(bench, bill)),
     )
     return max(float(np.sum(bench.weights[mask])) for mask in red)
+
+
+def _beyond_the_tun(bench: Bench, bill: Bill) -> bool:
+    """Whether a conventional tun will not run the bill off."""
+    if bench.plant.grain_in:
+        return False
+    shares, materials = bench.shares(bill), [belief.material for belief in bench.lots]
+    bare, rye = bed.huskless_share(shares, materials), species_share(shares, materials, "rye")
+    return bool(bed.beyond_a_tun(np.array(bare), np.array(rye)))
 
 
 def _objectives(candidate: Candidate, weights: FloatArray) -> tuple[float, float, float]:
@@ -207,7 +225,8 @@ def choose(found: list[Candidate], sets: list[tuple[Share, ...]], weights: Float
 
     A candidate that cannot be told from one already chosen with the same special malts is the same offer.
     """
-    ranked = {special: rank([c for c in found if c.special == special], weights) for special in sets}
+    sound = [candidate for candidate in found if candidate.risk <= MOST_RISK]
+    ranked = {special: rank([c for c in sound if c.special == special], weights) for special in sets}
     order = [alike[0] for alike in ranked.values() if alike]
     for alike in ranked.values():
         rest = alike[1:]

@@ -93,7 +93,7 @@ def _no_offer(found: Search) -> tuple[str, ...]:
     if found.conflict:
         demands = "; ".join(item.demand for item in found.conflict)
         return (
-            f"No bill of the {plain(found.bills_on_grid, 0)} on the grid meets every demand.",
+            f"None of the {plain(found.bills_evaluated, 0)} bills looked at meets every demand.",
             f"These cannot be had together: {demands}.",
         )
     return ("No bill within the ranges differs from the present one.",)

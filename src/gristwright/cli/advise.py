@@ -9,12 +9,19 @@ import click
 
 from gristwright import casework
 from gristwright.basics import Problem
-from gristwright.cli.inputs import accept, lots_option, members_option, seed_option, show_warnings
+from gristwright.cli.inputs import (
+    accept,
+    lots_from,
+    lots_option,
+    map_option,
+    members_option,
+    seed_option,
+    show_warnings,
+)
 from gristwright.cli.tables import as_json, plain_table, remark
 from gristwright.documents.render import write_recommendation
 from gristwright.documents.view import recommendation_view
 from gristwright.files.jobs_in import read_enquiry
-from gristwright.files.lots_in import read_lots
 from gristwright.files.provenance import fingerprints
 from gristwright.quantities.shown import plain, signed, with_interval
 from gristwright.records.results import Anchor, Recommendation
@@ -23,17 +30,18 @@ from gristwright.records.results import Anchor, Recommendation
 @click.command()
 @click.argument("enquiry", type=click.Path(path_type=Path))
 @lots_option
+@map_option
 @click.option("--out", type=click.Path(path_type=Path), default=Path("out"), show_default=True, help="Folder to write.")
 @members_option
 @seed_option
 @click.option("--json", "as_data", is_flag=True, help="Print the recommendation as JSON instead of the summary.")
-def advise(enquiry: Path, lots: Path, out: Path, members: int, seed: int, as_data: bool) -> None:
+def advise(enquiry: Path, lots: Path, map_path: Path | None, out: Path, members: int, seed: int, as_data: bool) -> None:
     """Answer an ENQUIRY file: the present bill, up to five bills worth offering, and what each changes.
 
     Writes recommendation.pdf and recommendation.json into the folder of --out.
     """
     reading = read_enquiry(enquiry)
-    asked, given, warnings = accept(reading, read_lots(lots))
+    asked, given, warnings = accept(reading, lots_from(lots, map_path))
     inputs = fingerprints([*reading.files, lots])
     answer = casework.advise(asked, given, inputs, warnings, members=2**members, seed=seed, tick=_progress)
     _progress(1, 1, "")

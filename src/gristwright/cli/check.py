@@ -8,21 +8,21 @@ import click
 
 from gristwright import casework
 from gristwright.casework.one_bill import Forecast
-from gristwright.cli.inputs import accept, lots_option, show_warnings
+from gristwright.cli.inputs import accept, lots_from, lots_option, map_option, show_warnings
 from gristwright.cli.tables import as_json, plain_table, remark
 from gristwright.documents.forecast import forecast_view
 from gristwright.files.jobs_in import read_bill
-from gristwright.files.lots_in import read_lots
 
 
 @click.command()
 @click.argument("bill", type=click.Path(path_type=Path))
 @lots_option
+@map_option
 @click.option("--json", "as_data", is_flag=True, help="Print JSON.")
-def check(bill: Path, lots: Path, as_data: bool) -> None:
+def check(bill: Path, lots: Path, map_path: Path | None, as_data: bool) -> None:
     """Check a BILL file and its lots: every fault, then the boards and the law."""
-    sheet, given, warnings = accept(read_bill(bill), read_lots(lots))
-    made = casework.check(sheet, given)
+    sheet, given, warnings = accept(read_bill(bill), lots_from(lots, map_path))
+    made = casework.brew(sheet, given) if sheet.purpose == "beer" else casework.check(sheet, given)
     if as_data:
         click.echo(as_json(forecast_view(made, warnings)))
         return
@@ -40,6 +40,8 @@ def show(made: Forecast) -> None:
         for item in answer.answers:
             if item.flag:
                 click.echo("\n" + remark(f"{answer.title}, {item.rule_id}: {item.flag}"))
+    if not made.result.law:
+        return
     click.echo(
         "\n" + remark("Category results depend on the rule text and date shown in the law pages and on what you typed.")
     )

@@ -11,6 +11,8 @@ import click
 from gristwright.basics import Problem, Refused
 from gristwright.casework.limits import all_problems
 from gristwright.cli.tables import remark
+from gristwright.files.lots_in import read_lots
+from gristwright.files.mapping import read_mapping
 from gristwright.files.reading import Reading
 from gristwright.records.enquiry import BillSheet, Enquiry
 from gristwright.records.lot import Lot
@@ -18,12 +20,20 @@ from gristwright.records.lot import Lot
 A = TypeVar("A", Enquiry, BillSheet)
 
 lots_option = click.option(
-    "--lots", type=click.Path(path_type=Path), required=True, help="Certificates of the lots, CSV or TOML."
+    "--lots", type=click.Path(path_type=Path), required=True, help="Certificates of the lots: XLSX, CSV or TOML."
+)
+map_option = click.option(
+    "--map", "map_path", type=click.Path(path_type=Path), help="How the certificates are to be read, TOML."
 )
 members_option = click.option(
     "--members", type=click.IntRange(8, 16), default=11, show_default=True, help="Draws as a power of two."
 )
 seed_option = click.option("--seed", type=click.IntRange(0), default=1, show_default=True, help="Seed of the draws.")
+
+
+def lots_from(path: Path, map_path: Path | None) -> Reading[tuple[Lot, ...]]:
+    """The certificates of a file, read by a saved map when there is one."""
+    return read_lots(path, read_mapping(map_path).accepted() if map_path else None)
 
 
 def accept(asked: Reading[A], lots: Reading[tuple[Lot, ...]]) -> tuple[A, tuple[Lot, ...], tuple[Problem, ...]]:

@@ -15,7 +15,7 @@ from gristwright.documents.certificate import LotSheet, lot_sheet
 from gristwright.files.lots_in import read_certificates
 from gristwright.files.mapping import read_mapping, write_mapping
 
-HEADINGS = ("field", "printed", "unit, basis", "in the table", "typical", "stands", "cell")
+HEADINGS = ("field", "value", "unit", "in the table", "typical", "stands", "cell")
 
 
 class ReadUnlessNamed(click.Group):

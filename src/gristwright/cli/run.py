@@ -8,25 +8,35 @@ import click
 
 from gristwright import casework
 from gristwright.basics import Band
+from gristwright.casework.capacity import capacity_lines
 from gristwright.casework.one_bill import Forecast
-from gristwright.cli.inputs import accept, lots_option, members_option, seed_option, show_warnings
+from gristwright.cli.inputs import (
+    accept,
+    lots_from,
+    lots_option,
+    map_option,
+    members_option,
+    seed_option,
+    show_warnings,
+)
 from gristwright.cli.tables import as_json, plain_table, remark
 from gristwright.documents.forecast import forecast_view
 from gristwright.files.jobs_in import read_bill
-from gristwright.files.lots_in import read_lots
 from gristwright.quantities.shown import plain
 
 
 @click.command()
 @click.argument("bill", type=click.Path(path_type=Path))
 @lots_option
+@map_option
 @members_option
 @seed_option
 @click.option("--json", "as_data", is_flag=True, help="Print JSON.")
-def run(bill: Path, lots: Path, members: int, seed: int, as_data: bool) -> None:
+def run(bill: Path, lots: Path, map_path: Path | None, members: int, seed: int, as_data: bool) -> None:
     """Follow a BILL file through its house: figures with low, middle and high, and the litres ledger."""
-    sheet, given, warnings = accept(read_bill(bill), read_lots(lots))
-    made = casework.forecast(sheet, given, members=2**members, seed=seed)
+    sheet, given, warnings = accept(read_bill(bill), lots_from(lots, map_path))
+    follow = casework.brew if sheet.purpose == "beer" else casework.forecast
+    made = follow(sheet, given, members=2**members, seed=seed)
     if as_data:
         click.echo(as_json(forecast_view(made, warnings)))
         return
@@ -40,6 +50,8 @@ def show(made: Forecast) -> None:
         (figure.label, figure.unit, *_ends(figure.band, figure.decimals)) for figure in made.result.figures.values()
     ]
     click.echo(plain_table((made.result.bill.name, "unit", "low", "middle", "high"), rows))
+    if made.result.ledger is None:
+        return
     click.echo("\nLitres ledger, litres of pure alcohol a tonne of grist")
     lines = [
         (("- " if row.kind == "loss" else "") + row.label, plain(row.reference, 1), *_ends(row.band, 1))
@@ -47,6 +59,11 @@ def show(made: Forecast) -> None:
     ]
     click.echo(plain_table(("", "one run", "low", "middle", "high"), lines))
     click.echo(remark("The one run adds up; the bands stand beside it, and their middles do not add."))
+    if made.capacity is not None:
+        click.echo("\nCapacity")
+        click.echo(plain_table(("", "unit", "low", "middle", "high"), capacity_lines(made.capacity)))
+        for line in made.capacity.words:
+            click.echo(remark(line))
 
 
 def _ends(band: Band, decimals: int) -> tuple[str, str, str]:

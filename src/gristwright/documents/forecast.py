@@ -5,8 +5,9 @@ from __future__ import annotations
 from gristwright.basics import Problem
 from gristwright.casework.one_bill import Forecast
 from gristwright.documents.bills import bill_view
-from gristwright.documents.entries import View
-from gristwright.documents.view import assumptions_view
+from gristwright.documents.entries import View, figure_entry
+from gristwright.documents.view import assumption_view, assumptions_view
+from gristwright.records.trade import Capacity
 
 FORMAT = "gristwright.forecast/1"
 
@@ -17,5 +18,17 @@ def forecast_view(made: Forecast, warnings: tuple[Problem, ...] = ()) -> View:
         "format": FORMAT,
         **bill_view(made.result, ""),
         **assumptions_view(made.assumptions, {}, ""),
+        "capacity": _capacity(made.capacity) if made.capacity else None,
         "warnings": [problem.sentence() for problem in (*warnings, *made.warnings)],
+    }
+
+
+def _capacity(found: Capacity) -> View:
+    """The house's week: figures, parts and what they rest on."""
+    return {
+        "figures": [figure_entry(figure) for figure in found.figures.values()],
+        "mashes_per_week": [figure_entry(unit.mashes_per_week) for unit in found.units],
+        "bottleneck": found.bottleneck,
+        "words": list(found.words),
+        "assumptions": [assumption_view(assumption, None, "") for assumption in found.assumptions],
     }

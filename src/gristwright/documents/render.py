@@ -66,7 +66,7 @@ def compile_pages(view: View, ledger: Ledger, ppi: float | None = None) -> list[
     """The document as one PDF, or as one PNG a page when `ppi` [dots per inch] is given."""
     with tempfile.TemporaryDirectory(prefix="gristwright-page-") as name:
         root = Path(name)
-        for file, text in _sources(view, ledger).items():
+        for file, text in sources(view, ledger).items():
             (root / file).write_text(text, encoding="utf-8")
         made = _compile(root, view, ppi)
     return made if isinstance(made, list) else [made or b""]
@@ -82,7 +82,8 @@ def _compile(root: Path, view: View, ppi: float | None) -> bytes | list[bytes] |
     return compiler.compile(format="pdf", pdf_standards=[STANDARD], timestamp=int(noon.timestamp()))
 
 
-def _sources(view: View, ledger: Ledger) -> dict[str, str]:
+def sources(view: View, ledger: Ledger) -> dict[str, str]:
+    """Everything the recommendation's template reads, by file name."""
     pictures, drawn = _pictures(view, ledger)
     return {
         **templates(TEMPLATE, LOOK),

@@ -126,7 +126,8 @@ def anchor_view(anchor: r.Anchor) -> View:
 def search_view(search: r.Search) -> View:
     """How many bills were looked at, what ruled them out, and what would open the way."""
     counts = (
-        ("bills_on_grid", "bills looked at", search.bills_on_grid),
+        ("bills_on_grid", "bills lie inside the ranges", search.bills_on_grid),
+        ("bills_evaluated", "were looked at", search.bills_evaluated),
         ("bills_allowed", "met every demand", search.bills_allowed),
         ("bills_not_beaten", "not beaten by another in all respects", search.bills_not_beaten),
     )
@@ -136,6 +137,7 @@ def search_view(search: r.Search) -> View:
         "failed_by_demand": [
             single(demand, demand, "bills", number, 0, COUNTED) for demand, number in search.failed_by_demand if number
         ],
+        "how": search.how,
         "conflict": [{"demand": line.demand, "gives": line.gives} for line in search.conflict],
     }
 

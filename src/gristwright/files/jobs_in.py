@@ -122,6 +122,7 @@ def _offered(table: Table) -> Offered:
         price_per_t=table.number("price_per_t", 0, 20_000, "money a tonne"),
         least_parts=_parts(table, "least_pct", 0) or 0,
         most_parts=_most(table),
+        for_character=table.flag("for_character") if table.has("for_character") else None,
     )
     if offered.least_parts > offered.most_parts:
         table.fault("least_pct", "is above most_pct.", "Exchange them or widen the range.")

@@ -14,6 +14,7 @@ from gristwright.files.columns import Column, column_of, unknown
 from gristwright.files.headings import IDENTITY, is_unit, read_heading
 from gristwright.files.mapping import Mapping
 from gristwright.records.lot import Analysis, Lot
+from gristwright.stages.grist.certificate_units import in_table_unit
 from gristwright.stages.grist.materials import materials
 
 STATED = re.compile(r"^\s*(?P<name>[^:]{2,40}):\s*(?P<value>\S.*)$", re.DOTALL)
@@ -155,6 +156,11 @@ def figures(cell: Cell, column: Column, place: str, methods: list[str], gathered
     """The analysis of one cell, none when it holds no figure."""
     found = figure(cell, column, place, gathered.problems)
     if found is None:
+        return []
+    try:
+        in_table_unit(column.field, found.value, found.unit)
+    except Refused as refused:
+        gathered.problems += [Problem(place, p.what, p.way_out) for p in refused.problems]
         return []
     gathered.printed[place] = cell.text
     method = next((text for text in methods if text), "")

@@ -18,7 +18,7 @@ class Offered:
     price_per_t: float
     least_parts: int
     most_parts: int
-    reason: str = ""
+    for_character: bool | None = None  # None: as its type usually is
 
 
 @dataclass(frozen=True)

@@ -6,6 +6,8 @@ import datetime as dt
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from gristwright.basics import Problem
 from gristwright.records.lot import Analysis, Lot
@@ -220,3 +222,18 @@ def test_fields_without_a_usual_range_are_held_to_what_is_possible() -> None:
     assert certificate.range_problems(lot(("homogeneity_pct", 60.0, "%")), material) == []
     (fault,) = certificate.range_problems(lot(("homogeneity_pct", 160.0, "%")), material)
     assert "0-100 %" in fault.sentence()
+
+
+UNITS = [(field.name, unit) for field in fields().values() for unit in field.units]
+ANY = st.tuples(st.sampled_from(UNITS), st.floats(1.0, 400.0) | st.just(0.0), st.sampled_from(["", "dry", "as is"]))
+
+
+@settings(max_examples=200, deadline=None)
+@given(st.lists(ANY, max_size=8), st.sampled_from(sorted(materials())))
+def test_any_figures_give_sentences_and_a_belief(rows, material) -> None:
+    given_lot = lot(
+        *((name, value, unit, basis) for (name, unit), value, basis in rows if value or unit != "degLovibond")
+    )
+    found = certificate.lot_problems(given_lot, materials()[material])
+    assert all(problem.sentence().strip() for problem in found)
+    assert len(certificate.believe(given_lot, materials()[material]).priors) == len(certificate.DRAWN)

@@ -33,7 +33,12 @@ DRAWN = (
     "starch_dry_pct",
     "extract_07mm_dry_pct",
     "extract_coarse_dry_pct",
+    "colour_EBC",
+    "fan_mg_per_100g",
+    "beta_glucan_mg_per_L",
 )
+# Read by boards and by the brewer's colour, not by the yield.
+FOR_BOARDS = {"colour_EBC", "fan_mg_per_100g", "beta_glucan_mg_per_L"}
 # Ways to the extract of the 0.7 mm mash as is, the best first, each with what its mash gives more than the 0.7 mm mash
 # (a prior, points of dry extract). A way on dry basis takes the moisture too.
 ROUTES = {
@@ -113,11 +118,15 @@ def believe(lot: Lot, material: Material) -> LotBelief:
     values = {name: measured(lot, name) for name in DRAWN}
     values["fermentability_pct"] = values["fermentability_pct"] or _fermentability_from_others(lot)
     route = route_of(lot)
-    used = set(DRAWN) - {"starch_dry_pct"} - (set(ROUTES) - {route})
+    used = set(DRAWN) - FOR_BOARDS - {"starch_dry_pct"} - (set(ROUTES) - {route})
     if route == "extract_asis_pct":
         used -= {"moisture_pct"}
     if not material.malted:
-        used = (used - {"fermentability_pct"}) | {"moisture_pct", "starch_dry_pct"}
+        # Raw grain is valued by its starch; it brings no enzyme, whatever its certificate leaves out.
+        used = (used - {"fermentability_pct", "diastatic_power", "dextrinising_units"}) | {
+            "moisture_pct",
+            "starch_dry_pct",
+        }
     priors = tuple(_prior(lot, material, name, values[name]) for name in DRAWN)
     return LotBelief(
         lot=lot,
@@ -144,7 +153,7 @@ def _fermentability_from_others(lot: Lot) -> Analysis | None:
     psy, source = number(lot, "psy_lpa_per_t"), measured(lot, "fermentable_extract_pct")
     if fermentable is None and psy is not None:
         fermentable, source = psy / PSY_FACTOR, measured(lot, "psy_lpa_per_t")
-    if extract is None or fermentable is None or source is None:
+    if not extract or fermentable is None or source is None:
         return None
     share = 100.0 * fermentable / extract
     return Analysis("fermentability_pct", share, "%", where=source.where, standing=Standing.DERIVED)

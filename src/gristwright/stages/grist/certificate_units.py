@@ -15,6 +15,8 @@ from gristwright.reference import csv_rows
 # Epiheterodendrin over hydrogen cyanide by molar mass, 261.3 / 27.03.
 GLYCOSIDE_PER_HCN = 9.7
 AS_HCN = "as HCN"
+# Beyond it a figure cannot be moved between dry and as is.
+MOST_MOISTURE_PCT = 99.0
 
 
 @dataclass(frozen=True)
@@ -84,7 +86,7 @@ def on_table_basis(analysis: Analysis, value: float, moisture_pct: float | None)
         return value * GLYCOSIDE_PER_HCN
     if not wanted or analysis.basis not in ("dry", "as is") or analysis.basis == wanted:
         return value
-    if moisture_pct is None:
+    if moisture_pct is None or not 0.0 <= moisture_pct < MOST_MOISTURE_PCT:
         return None
     change = extract.dry_pct if wanted == "dry" else extract.as_is_pct
     return float(change(value, moisture_pct))

@@ -119,7 +119,7 @@ def _fermentable(lot: Lot) -> Iterator[Problem]:
     if not printed or value is None or extract is None or ferment is None:
         return
     computed = extract * ferment / 100.0
-    if abs(value / computed - 1.0) > YIELD_MISMATCH:
+    if computed > 0.0 and abs(value / computed - 1.0) > YIELD_MISMATCH:
         what = f"{value:.4g} % disagrees with {extract:.4g} % x {ferment:g} % = {computed:.1f} %."
         yield _warn(
             printed, f"{what}{_on_dry_basis(lot, value, ferment / 100.0)}", "Extract and fermentability are used."
@@ -137,7 +137,7 @@ def _yield(lot: Lot) -> Iterator[Problem]:
             yield _warn(printed, f"{value:g} L/t is not as is.{said}", "Ask for the yield as is.")
         return
     computed = PSY_FACTOR * extract * ferment / 100.0
-    if abs(value / computed - 1.0) > YIELD_MISMATCH:
+    if computed > 0.0 and abs(value / computed - 1.0) > YIELD_MISMATCH:
         what = f"{value:g} L/t disagrees with 6.06 x {extract:.4g} % x {ferment:g} % = {computed:.1f} L/t."
         said = _on_dry_basis(lot, value, PSY_FACTOR * ferment / 100.0)
         way_out = "Extract and fermentability are used; ask on which basis the yield was printed."
@@ -148,7 +148,7 @@ def _on_dry_basis(lot: Lot, value: float, per_pct: float) -> str:
     """The sentence that a figure was made from a dry extract, when one of the certificate's gives it; else nothing."""
     for name in DRY_EXTRACTS:
         dry = number(lot, name)
-        if dry and abs(value / (per_pct * dry) - 1.0) <= SAME_BASIS:
+        if dry and per_pct and abs(value / (per_pct * dry) - 1.0) <= SAME_BASIS:
             return f" It is what {dry:.4g} %, the {fields()[name].title}, gives: it stands on the wrong basis."
     return ""
 

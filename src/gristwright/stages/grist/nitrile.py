@@ -83,6 +83,8 @@ def nitrile_board(
 def _sentence(bound: Band, blend_g_per_t: float, missing: Sequence[str]) -> str:
     against = ", ".join(f"{row['limit_ug_per_L']} in {row['market']} ({row['kind']})" for row in markets()[:2])
     rest = " from the lots that state it" if missing else ""
+    if missing and blend_g_per_t == 0.0:
+        return f"Glycosidic nitrile is not on the certificate of {', '.join(missing)}; the spirit is held to {against}."
     text = (
         f"{blend_g_per_t:.2g} g/t of glycosidic nitrile{rest} could give at most {bound.middle:.0f} ug/L at 40 %vol; "
         f"against {against}. Upper bound, real conversion lower."

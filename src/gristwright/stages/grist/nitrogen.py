@@ -41,12 +41,19 @@ def nitrogen_board(
     weights: FloatArray,
     dark_share: float,
     rests_on: tuple[str, ...],
+    brewing: bool = True,
 ) -> Board:
-    """Amino nitrogen of the wort against what its gravity asks for; arrays (members,), `dark_share` 0 to 1."""
+    """Amino nitrogen of the wort against what its gravity asks for; arrays (members,), `dark_share` 0 to 1.
+
+    The floors are brewing figures. Distillers run bills of mostly raw grain below them (common practice, no source),
+    so for them the board warns and never says not in order.
+    """
     strong = original_gravity_degP >= at("fan_strong_degP")
     least = np.where(strong, at("fan_strong_red_mg_per_L"), at("fan_red_mg_per_L"))
     easy = np.where(strong, at("fan_strong_watch_mg_per_L"), at("fan_watch_mg_per_L"))
     probability = float(np.sum(weights[fan_mg_per_L < least]))
+    if not brewing:
+        easy, probability = least, 0.0
     found = band(fan_mg_per_L, weights)
     light = light_of(probability, band(fan_mg_per_L - easy, weights).low >= 0.0)
     return Board(

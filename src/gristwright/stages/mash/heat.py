@@ -91,9 +91,9 @@ def later_liquor_degC(settled_degC: ArrayLike, bed_degC: ArrayLike, L_per_kg: Ar
 def before_adding_degC(
     settled_degC: ArrayLike, added_degC: ArrayLike, added_kg: ArrayLike, heat_ratio: ArrayLike, held_L: ArrayLike
 ) -> FloatArray:
-    """Where a mash must stand [degC] before cold grain goes in, to settle at `settled_degC`; no heat of slaking counted.
+    """Where a mash must stand [degC] before cold grain goes in, so that it settles at `settled_degC`.
 
-    `held_L` is the heat capacity of what stands in the vessel, as litres of water.
+    The heat of slaking is not counted. `held_L` is the heat capacity of what stands in the vessel, as litres of water.
     """
     settled, added = np.asarray(settled_degC, dtype=float), np.asarray(added_degC, dtype=float)
     part = np.asarray(added_kg, dtype=float) * np.asarray(heat_ratio) / np.asarray(held_L, dtype=float)

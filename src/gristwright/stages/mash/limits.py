@@ -43,10 +43,30 @@ def mash_problems(plan: MashPlan, where: str) -> list[Problem]:
         ("premalt_pct", plan.premalt_pct, PREMALT_PCT, "%", "Give the malt in the cooker in % of the grist."),
         ("backset_pct", plan.backset_pct, BACKSET_PCT, "%", "Give thin stillage in % of the mash liquor."),
     )
-    return [
+    found = [
         Problem(f"{where}, {field}", f"{value:g} {unit} is outside {low:g}-{high:g} {unit}.", way_out)
         for field, value, (low, high), unit, way_out in checks
         if value is not None and not low <= value <= high
+    ]
+    return found + order_problems(plan, where) + water_problems(plan, where)
+
+
+def order_problems(plan: MashPlan, where: str) -> list[Problem]:
+    """What only the mash-house order reads."""
+    checks = (
+        ("grist_degC", plan.grist_degC, GRIST_DEGC, "degC"),
+        ("vessel_loss_K", plan.vessel_loss_K, VESSEL_LOSS_K, "K"),
+        ("bag_kg", plan.bag_kg, WEIGHING_KG, "kg"),
+        ("silo_kg", plan.silo_kg, WEIGHING_KG, "kg"),
+        ("mill_gap_mm", plan.mill_gap_mm, GAP_MM, "mm"),
+        ("pH_aim", plan.pH_aim, AIM_PH, "pH"),
+        ("stand_min", plan.stand_min, STAND_MIN, "min"),
+    )
+    return [
+        problem
+        for field, value, limits, unit in checks
+        if value is not None
+        for problem in _outside(f"{where}, {field}", value, limits, unit)
     ]
 
 

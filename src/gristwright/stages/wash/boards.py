@@ -12,12 +12,27 @@ LEAST_ROOM = 0.10
 EASY_ROOM = 0.15
 
 
+def mash_L(plan: MashPlan) -> float:
+    """What one mash sends to the washbacks [L]."""
+    return plan.kg_per_mash / 1000.0 * plan.wort_L_per_t
+
+
+def washbacks_needed(plan: MashPlan, washbacks: Washbacks) -> int:
+    """The fewest washbacks that hold one mash with least room for its head."""
+    return max(1, math.ceil(mash_L(plan) / (washbacks.volume_L * (1.0 - LEAST_ROOM))))
+
+
+def headspace(plan: MashPlan, washbacks: Washbacks) -> float:
+    """Empty share of the washbacks one mash fills, 0 to 1."""
+    filled = min(washbacks_needed(plan, washbacks), washbacks.count)
+    return 1.0 - mash_L(plan) / (filled * washbacks.volume_L)
+
+
 def washback_board(plan: MashPlan, washbacks: Washbacks) -> Board:
     """One mash in the fewest washbacks that hold it."""
-    wort_L = plan.kg_per_mash / 1000.0 * plan.wort_L_per_t
-    needed = max(1, math.ceil(wort_L / (washbacks.volume_L * (1.0 - LEAST_ROOM))))
+    wort_L, needed = mash_L(plan), washbacks_needed(plan, washbacks)
     filled = min(needed, washbacks.count)
-    room = 1.0 - wort_L / (filled * washbacks.volume_L)
+    room = headspace(plan, washbacks)
     red = needed > washbacks.count
     light = Light.RED if red else Light.AMBER if room < EASY_ROOM else Light.GREEN
     percent = 100.0 * room

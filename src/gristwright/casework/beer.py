@@ -49,6 +49,7 @@ def brew(sheet: BillSheet, lots: Sequence[Lot], members: int = drawing.MEMBERS, 
         law=(),
     )
     names = {name for figure in result.figures.values() for name in figure.rests_on}
+    names |= {name for board in result.boards if board.figure for name in board.figure.rests_on}
     return Forecast(result, assumptions(bench, names, sheet.currency), bench.warnings)
 
 
@@ -108,7 +109,7 @@ def _figures(bench: GristBench, sheet: BillSheet, grist: Grist, wort: Wort, beer
 
 def _boards(bench: GristBench, bill: Bill, grist: Grist, wort: Wort) -> tuple[Board, ...]:
     return (
-        *grist_boards(bench, bill, grist),
+        *grist_boards(bench, bill, grist, wort),
         gravity_board(wort, bench.weights, MOST_SG, rests_on(bench, bill, "mash")),
         washback_board(bench.plant.mash, bench.plant.washbacks),
     )

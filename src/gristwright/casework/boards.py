@@ -1,0 +1,190 @@
+"""Every board of one bill, from what the stages say and what the house is. See docs/boards.md."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from gristwright.basics import FloatArray, Light, Verdict
+from gristwright.casework.bench import Bench, GristBench
+from gristwright.casework.grounds import rests_on
+from gristwright.flowsheet import NewMake
+from gristwright.records.bill import Bill
+from gristwright.records.enquiry import Limits
+from gristwright.records.law import CategoryAnswer
+from gristwright.records.lot import Lot
+from gristwright.records.results import Board
+from gristwright.records.streams import Grist, Wort
+from gristwright.stages.grist import bed, gelatinisation, nitrile, nitrogen, viscosity
+from gristwright.stages.grist.board_floors import dark_share, species_share
+from gristwright.stages.grist.boards import EnzymeOffer, enzyme_board
+from gristwright.stages.grist.certificate import column
+from gristwright.stages.grist.certificate_units import number
+from gristwright.stages.mash.boards import gravity_board
+from gristwright.stages.still.boards import charge_board
+from gristwright.stages.wash.boards import headspace, washback_board
+
+LAW_LIGHT = {
+    Verdict.PASS: Light.GREEN,
+    Verdict.FAIL: Light.RED,
+    Verdict.UNKNOWN: Light.UNKNOWN,
+    Verdict.DEPENDS: Light.AMBER,
+}
+USUAL_FINES_PCT = 10.0
+
+
+def distillers_boards(
+    bench: Bench,
+    bill: Bill,
+    made: NewMake,
+    limits: Limits,
+    verdicts: Sequence[CategoryAnswer],
+    present: Bill | None = None,
+) -> tuple[Board, ...]:
+    """Every board of a distiller's bill; `present` is the bill that the house's usual run-off hours belong to."""
+    plant = bench.plant
+    mash, still = rests_on(bench, bill, "mash"), rests_on(bench, bill, "still")
+    return (
+        *grist_boards(bench, bill, made.grist, made.wort, present),
+        gravity_board(made.wort, bench.weights, limits.most_original_gravity_sg, mash),
+        washback_board(plant.mash, plant.washbacks),
+        *([charge_board(made.spirit, bench.weights, still)] if plant.pot_stills else []),
+        _nitrile(bench, bill, made.spirit.lpa_per_t, still),
+        *(law_board(answer) for answer in verdicts),
+    )
+
+
+def grist_boards(
+    bench: GristBench, bill: Bill, grist: Grist, wort: Wort, present: Bill | None = None
+) -> tuple[Board, ...]:
+    """The boards that grain, enzymes and water decide, for distillers and brewers alike."""
+    plant, weights, draws = bench.plant, bench.weights, bench.draws
+    shares, materials = bench.shares(bill), [belief.material for belief in bench.lots]
+    on_grist, per_kg = rests_on(bench, bill, "grist"), plant.mash.wort_L_per_t / 1000.0
+    fan = nitrogen.wort_fan_mg_per_L(shares, of_lots(bench, "fan_mg_per_100g"), of_lots(bench, "moisture_pct"), per_kg)
+    on_fan = _with(bench, bill, "fan_mg_per_100g")
+    boards = [
+        _enzymes(bench, bill, grist),
+        nitrogen.nitrogen_board(
+            fan,
+            wort.original_gravity_degP,
+            weights,
+            dark_share(shares, materials),
+            on_fan,
+            brewing=plant.wort_boiled,
+        ),
+        gelatinisation.gelatinisation_board(
+            shares,
+            materials,
+            plant.mash.settled_mash_degC,
+            plant.mash.cook_degC,
+            wort.original_gravity_degP,
+            weights,
+            draws,
+            on_grist,
+        ),
+        None if plant.grain_in else _bed(bench, bill, present),
+        viscosity.foam_board(
+            species_share(shares, materials, "rye"),
+            headspace(plant.mash, plant.washbacks),
+            per_kg,
+            weights,
+            draws,
+            on_grist,
+        ),
+    ]
+    return tuple(board for board in boards if board is not None)
+
+
+def of_lots(bench: GristBench, name: str) -> FloatArray:
+    """One drawn field of every lot, (members, lots)."""
+    return np.stack([bench.draws[column(belief.lot.lot_id, name)] for belief in bench.lots], axis=-1)
+
+
+def _with(bench: GristBench, bill: Bill, name: str) -> tuple[str, ...]:
+    """The names of one field's columns for the lots in the bill."""
+    return tuple(column(b.lot.lot_id, name) for b in bench.lots if bill.parts_of(b.lot.lot_id))
+
+
+def _enzymes(bench: GristBench, bill: Bill, grist: Grist) -> Board:
+    plant = bench.plant
+    raw = any(not b.material.malted and bill.parts_of(b.lot.lot_id) for b in bench.lots)
+    return enzyme_board(
+        grist,
+        bench.weights,
+        plant.grain_cooked,
+        plant.wort_boiled,
+        rests_on(bench, bill, "grist"),
+        ferment_hours=plant.washbacks.hours,
+        offer=strongest(bench),
+        premalt_pct=plant.mash.premalt_pct if plant.grain_cooked and raw else None,
+    )
+
+
+def strongest(bench: GristBench) -> EnzymeOffer | None:
+    """The offered lot with most diastatic power."""
+    offers = [
+        EnzymeOffer(
+            b.lot.lot_id,
+            float(bench.middles[column(b.lot.lot_id, "diastatic_power")][0]),
+            float(bench.middles[column(b.lot.lot_id, "dextrinising_units")][0]),
+        )
+        for b in bench.lots
+    ]
+    return max(offers, key=lambda offer: offer.diastatic_power_degLintner, default=None)
+
+
+def _bed(bench: GristBench, bill: Bill, present: Bill | None) -> Board:
+    materials = [belief.material for belief in bench.lots]
+    glucan = of_lots(bench, "beta_glucan_mg_per_L")
+    usual = None
+    if present is not None:
+        usual = bed.tightness(bench.shares(present), materials, glucan, USUAL_FINES_PCT, bench.draws)
+    return bed.bed_board(
+        bench.shares(bill),
+        materials,
+        glucan,
+        bench.plant.mash,
+        bench.weights,
+        bench.draws,
+        _with(bench, bill, "beta_glucan_mg_per_L"),
+        usual_tightness=usual,
+    )
+
+
+def _nitrile(bench: Bench, bill: Bill, lpa_per_t: FloatArray, still: tuple[str, ...]) -> Board:
+    printed = np.array([_nitrile_g_per_t(belief.lot) for belief in bench.lots])
+    return nitrile.nitrile_board(
+        bench.shares(bill),
+        [belief.lot.lot_id for belief in bench.lots],
+        [belief.material for belief in bench.lots],
+        np.broadcast_to(printed, (len(bench.weights), len(printed))),
+        lpa_per_t,
+        bench.weights,
+        still,
+    )
+
+
+def _nitrile_g_per_t(lot: Lot) -> float:
+    """Glycosidic nitrile of the certificate, as glycoside; NaN when it is silent, for then nothing may be assumed."""
+    value = number(lot, "glycosidic_nitrile_g_per_t")
+    return float("nan") if value is None else value
+
+
+def law_board(answer: CategoryAnswer) -> Board:
+    """A category as a board: what is unknown counts as not in order until it is known."""
+    light = LAW_LIGHT[answer.verdict]
+    against = [a for a in answer.answers if a.verdict is not Verdict.PASS]
+    reasons = " ".join(a.reason for a in against) or "Every rule that can be judged from the plan is met."
+    return Board(
+        key=f"law.{answer.category}",
+        title=answer.title,
+        light=light,
+        probability_red=0.0 if answer.verdict in (Verdict.PASS, Verdict.DEPENDS) else 1.0,
+        figure=None,
+        sentence=f"{answer.verdict.value}: {reasons}",
+        remedy="" if light is Light.GREEN else "Change the bill or the plan, or give up the category.",
+        standing="published",
+        source="; ".join(dict.fromkeys(a.source for a in (against or answer.answers))),
+    )

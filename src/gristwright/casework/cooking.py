@@ -1,0 +1,107 @@
+"""The cooker of a house that mashes raw grain whole: what goes in at which temperature. See docs/order.md."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+
+from gristwright.casework.bench import Bench
+from gristwright.quantities.shown import plain
+from gristwright.records.order import CookStep, Weighing
+from gristwright.records.plant import MashPlan
+from gristwright.reference import csv_rows
+from gristwright.stages.mash import heat
+from gristwright.stages.mash.model import SOLIDS_L_PER_KG
+
+# Cooked with the first water; every other raw grain opens below the cook and goes in later.
+COOKED = ("maize", "sorghum", "rice")
+
+
+def liquor_L_per_kg(plan: MashPlan, moisture_pct: float) -> float:
+    """Liquor [L/kg] of a whole mash: its volume less the room of the dry grain, backset counted in."""
+    return plan.wort_L_per_t / 1000.0 - SOLIDS_L_PER_KG * (1.0 - moisture_pct / 100.0)
+
+
+def cooking(bench: Bench, weighed: Collection[Weighing], moisture_pct: float) -> tuple[CookStep, ...]:
+    """The steps from liquor to set temperature, in order; malt in the cooker comes off the largest malt."""
+    plan = bench.plant.mash
+    species = {b.lot.lot_id: "malt" if b.material.malted else b.material.species for b in bench.lots}
+    early = [line for line in weighed if species[line.lot_id] in COOKED]
+    late = [line for line in weighed if species[line.lot_id] not in (*COOKED, "malt")]
+    malts = sorted((line for line in weighed if species[line.lot_id] == "malt"), key=lambda line: -line.kg)
+    premalt = min(plan.premalt_pct / 100.0 * plan.kg_per_mash, malts[0].kg) if malts and plan.cook_degC else 0.0
+    steps = [*_liquor(plan, moisture_pct)]
+    if plan.cook_degC is not None:
+        steps += _cook(plan, early or late, malts, premalt)
+        steps += _second(late if early else [])
+    else:
+        steps += [_in(line, line.kg, None, "no cooker stated", "measured", "plant file") for line in (*early, *late)]
+    return (*steps, *_malt(bench, malts, premalt, moisture_pct), _set(bench))
+
+
+def _liquor(plan: MashPlan, moisture_pct: float) -> list[CookStep]:
+    total = liquor_L_per_kg(plan, moisture_pct) * plan.kg_per_mash
+    backset = plan.backset_pct / 100.0 * total
+    own = ("derived", "volume of the mash less the room of the dry grain")
+    steps = [CookStep("water", None, total - backset, None, "together with the backset the liquor of the mash", *own)]
+    if backset > 0.0:
+        why = f"{plan.backset_pct:g} % of the liquor; check its pH and temperature first"
+        steps.append(CookStep("backset", None, backset, None, why, "measured", "plant file"))
+    return steps
+
+
+def _cook(plan: MashPlan, grain: list[Weighing], malts: list[Weighing], premalt: float) -> list[CookStep]:
+    row = _row("cook")
+    steps = []
+    if premalt > 0.0:
+        steps.append(_in(malts[0], premalt, None, "malt in the cooker against lumps", "measured", "plant file"))
+    steps += [
+        _in(line, line.kg, None, "slowly, with the stirrer on", "common practice", "lumps do not cook")
+        for line in grain
+    ]
+    hold = f"{row['what']} {row['minutes_low']} to {row['minutes_high']} min"
+    steps.append(CookStep(hold, None, None, plan.cook_degC, row["why"], row["standing"], row["source"]))
+    return steps
+
+
+def _second(late: list[Weighing]) -> list[CookStep]:
+    if not late:
+        return []
+    row = _row("second")
+    degC = float(row["degC"])
+    cool = CookStep("cool", None, None, degC, row["why"], row["standing"], row["source"])
+    return [cool, *(_in(line, line.kg, degC, row["why"], row["standing"], row["source"]) for line in late)]
+
+
+def _malt(bench: Bench, malts: list[Weighing], premalt: float, moisture_pct: float) -> list[CookStep]:
+    if not malts:
+        return []
+    plan, row = bench.plant.mash, _row("malt")
+    added = sum(line.kg for line in malts) - premalt
+    ratio = float(heat.slaking(moisture_pct)[0])
+    held = liquor_L_per_kg(plan, moisture_pct) * plan.kg_per_mash + ratio * (plan.kg_per_mash - added)
+    at = min(
+        float(heat.before_adding_degC(plan.settled_mash_degC, plan.grist_degC, added, ratio, held)), float(row["degC"])
+    )
+    why = f"{row['why']}; {row['what']}: {plain(float(row['degC']), 1)} °C"
+    settle = f"so that the mash settles at {plain(plan.settled_mash_degC, 1)} °C with the malt in"
+    steps = [CookStep("cool", None, None, at, settle, "derived", "heat balance, without the heat of slaking")]
+    for k, line in enumerate(malts):
+        kg = line.kg - (premalt if k == 0 else 0.0)
+        if kg > 0.0:
+            steps.append(_in(line, kg, None, why, row["standing"], row["source"]))
+    hold = "until iodine stays yellow"
+    steps.append(CookStep("hold", None, None, plan.settled_mash_degC, hold, "measured", "plant file"))
+    return steps
+
+
+def _set(bench: Bench) -> CookStep:
+    why = "through the cooler, then yeast; quickly, or bacteria come first"
+    return CookStep("cool and set", None, None, bench.plant.washbacks.set_degC, why, "measured", "plant file")
+
+
+def _in(line: Weighing, kg: float, degC: float | None, why: str, standing: str, source: str) -> CookStep:
+    return CookStep(f"{line.title} {line.lot_id}", kg, None, degC, why, standing, source)
+
+
+def _row(key: str) -> dict[str, str]:
+    return next(row for row in csv_rows("tables/cook_steps.csv") if row["key"] == key)

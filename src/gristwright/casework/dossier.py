@@ -1,0 +1,70 @@
+"""The whole dossier: the recommendation, and what is needed to run and to buy it. See docs/order.md."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+
+from gristwright.basics import Problem
+from gristwright.casework.change_over import STEPS, annual, change_over
+from gristwright.casework.grounds import assumptions
+from gristwright.casework.order import mash_order
+from gristwright.casework.recommend import answer_on_bench, no_tick
+from gristwright.casework.search import Tick
+from gristwright.casework.sensitivity import sensitivity
+from gristwright.numerics import draws as drawing
+from gristwright.records.bill import Bill
+from gristwright.records.enquiry import Enquiry
+from gristwright.records.lot import Lot
+from gristwright.records.order import AnnualLine, ChangeOver, Dossier, MashOrder, Sensitivity
+from gristwright.records.results import BillResult, Recommendation
+
+LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
+
+
+def dossier(
+    enquiry: Enquiry,
+    lots: Sequence[Lot],
+    inputs: Sequence[tuple[str, str]] = (),
+    warnings: Sequence[Problem] = (),
+    members: int = drawing.MEMBERS,
+    seed: int = drawing.SEED,
+    tick: Tick = no_tick,
+    order_for: str = "",
+    bagged: Collection[str] | None = None,
+    steps: int = STEPS,
+) -> Dossier:
+    """An enquiry answered in full. `order_for` is the letter of the offer to order; else the one to be tried first.
+
+    Without an offer the order is for the present bill and there is nothing to change over to. Raises Refused.
+    """
+    bench, answer = answer_on_bench(enquiry, lots, inputs, warnings, members, seed, tick)
+    letter, result = ordered(answer, order_for)
+    bills: list[tuple[str, Bill]] = [
+        (mark, offer.result.bill) for mark, offer in zip(LETTERS, answer.offers, strict=False)
+    ]
+    order = mash_order(bench, enquiry, result, letter, bagged)
+    way = change_over(bench, enquiry.present, result.bill, steps, bagged) if letter else None
+    years, moves = annual(bench, enquiry, bills), sensitivity(bench, enquiry, bills)
+    names = {assumption.name for assumption in answer.assumptions} | _names(order, way, years, moves)
+    return Dossier(answer, order, way, years, moves, assumptions(bench, names, enquiry.currency, enquiry))
+
+
+def _names(order: MashOrder, way: ChangeOver | None, years: Sequence[AnnualLine], moves: Sensitivity) -> set[str]:
+    """Every assumption a figure beside the recommendation rests on."""
+    figures = [order.rounding, *(figure for line in years for figure in line.figures.values())]
+    figures += [step.lpa_per_t for step in way.steps] if way else []
+    figures += [figure for one in moves.one_percent for figure in (one.lpa_per_t, one.cost_per_lpa)]
+    figures += [flip.price for flip in moves.flips if flip.price is not None]
+    return {name for figure in figures for name in figure.rests_on}
+
+
+def ordered(answer: Recommendation, letter: str = "") -> tuple[str, BillResult]:
+    """Letter and result of the bill to order: the one asked for, else the one to be tried first, else today's."""
+    named = dict(zip(LETTERS, answer.offers, strict=False))
+    if letter in named:
+        return letter, named[letter].result
+    tried = answer.trial.offer if answer.trial else ""
+    for mark, offer in named.items():
+        if offer.result.bill.name == tried:
+            return mark, offer.result
+    return "", answer.present

@@ -1,0 +1,97 @@
+"""The whole dossier as a view and as three files: PDF, HTML and JSON of the same content. See docs/order.md."""
+
+from __future__ import annotations
+
+import datetime as dt
+import tempfile
+from dataclasses import replace
+from pathlib import Path
+from typing import Final
+
+import typst
+
+from gristwright.basics import Problem, Refused
+from gristwright.charts.fonts import font_folder
+from gristwright.documents import render
+from gristwright.documents.dossier_html import dossier_html
+from gristwright.documents.entries import View, readable
+from gristwright.documents.order import annual_view, change_over_view, order_view, sensitivity_view
+from gristwright.documents.view import recommendation_view
+from gristwright.records.order import Dossier
+
+FORMAT = "gristwright.dossier/1"
+PDF, HTML, JSON = "dossier.pdf", "dossier.html", "dossier.json"
+TEMPLATE: Final = "dossier.typ"
+PAPERS = {"a4": "a4", "letter": "us-letter"}
+NOTES = {
+    "order": "Liquor is the water before it meets the grain, settled mash what the thermometer shows after mixing. An aim "
+    "without a source of its own is the house's. The blank is for what was measured.",
+    "rounding": "The bill as it is weighed against the bill as it was asked, on the same draws.",
+    "change_over": "Steps are equal and rounded to what can be weighed. How many there are is the house's choice.",
+    "annual": "The same tonnes a year for every bill, at the prices of the enquiry. Changes are against today on the same "
+    "draws. The last two rows say what it takes to fill as many litres as today.",
+    "one_percent": "One per cent of the grist more of a lot, taken from the lot named beside it, in today's bill.",
+    "flips": "The price of one lot, all other prices as they are, at which an offer costs as much for each litre as today. "
+    "Under zero: not even for nothing.",
+}
+
+
+def dossier_view(made: Dossier) -> View:
+    """Every text and number of a dossier, ready for JSON: the recommendation's view with the rest beside it."""
+    view = recommendation_view(replace(made.recommendation, assumptions=made.assumptions))
+    added = {
+        "order": order_view(made.order),
+        "change_over": change_over_view(made.change_over),
+        "annual": annual_view(made.annual),
+        "sensitivity": sensitivity_view(made.sensitivity),
+        "notes": {**view["notes"], **NOTES},
+    }
+    return {**view, **{key: readable(part) for key, part in added.items()}, "format": FORMAT}
+
+
+def write_dossier(made: Dossier, folder: Path, paper: str = "a4") -> tuple[Path, Path, Path]:
+    """Write dossier.pdf, dossier.html and dossier.json, all or none; the same dossier gives the same bytes.
+
+    `paper` is a4 or letter. Raises Refused for another one, and when the folder cannot be made or written to.
+    """
+    view = dossier_view(made)
+    contents = {
+        PDF: dossier_pages(made, view, paper)[0],
+        HTML: dossier_html(view, made.recommendation).encode(),
+        JSON: render.recommendation_json(view),
+    }
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        render.replace_together(folder, contents)
+    except OSError as error:
+        reason = error.strerror or str(error)
+        what = f"the dossier cannot be written there ({reason})."
+        raise Refused([Problem(str(folder), what, "Name another folder.")]) from error
+    return folder / PDF, folder / HTML, folder / JSON
+
+
+def dossier_pages(made: Dossier, view: View, paper: str = "a4", ppi: float | None = None) -> list[bytes]:
+    """The dossier as one tagged PDF, or as one PNG a page when `ppi` [dots per inch] is given."""
+    if paper not in PAPERS:
+        raise Refused([Problem("paper", f"{paper!r} is no paper we print on.", f"Use one of: {', '.join(PAPERS)}.")])
+    with tempfile.TemporaryDirectory(prefix="gristwright-dossier-") as name:
+        root = Path(name)
+        files = render.sources(view, made.recommendation.present.litres)
+        for file, text in {**files, **render.templates(TEMPLATE)}.items():
+            (root / file).write_text(text, encoding="utf-8")
+        compiled = _compile(root, view, PAPERS[paper], ppi)
+    return compiled if isinstance(compiled, list) else [compiled or b""]
+
+
+def _compile(root: Path, view: View, paper: str, ppi: float | None) -> bytes | list[bytes] | None:
+    compiler = typst.Compiler(
+        root=str(root),
+        input=str(root / TEMPLATE),
+        font_paths=[str(font_folder())],
+        ignore_system_fonts=True,
+        sys_inputs={"paper": paper, "kind": "Dossier"},
+    )
+    if ppi is not None:
+        return compiler.compile(format="png", ppi=ppi)
+    noon = dt.datetime.combine(dt.date.fromisoformat(view["issued"]["iso"]), dt.time(12), dt.UTC)
+    return compiler.compile(format="pdf", pdf_standards=[render.STANDARD], timestamp=int(noon.timestamp()))

@@ -1,0 +1,78 @@
+"""The dossier as one HTML file that loads nothing: style and pictures stand inside it. See docs/order.md."""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+from importlib import resources
+
+import jinja2
+from markupsafe import Markup
+
+from gristwright.charts import render as charts
+from gristwright.charts.changes import changes_chart
+from gristwright.charts.ledger import staircase
+from gristwright.documents.entries import View
+from gristwright.documents.view import CHARTED
+from gristwright.quantities.shown import capital
+from gristwright.records.results import Ledger, Recommendation
+
+TEMPLATE = "dossier.html.j2"
+
+
+@cache
+def _template() -> jinja2.Template:
+    """The template; an unknown name in it is an error, and every text is escaped."""
+    text = (resources.files("gristwright.documents") / "templates" / TEMPLATE).read_text(encoding="utf-8")
+    environment = jinja2.Environment(
+        autoescape=True, undefined=jinja2.StrictUndefined, trim_blocks=True, lstrip_blocks=True
+    )
+    return environment.from_string(text)
+
+
+def dossier_html(view: View, answer: Recommendation) -> str:
+    """The page. Numbers come from the view alone; pictures from the same figures."""
+    return _template().render(
+        view=view, bars=ledger_bars(answer.present.litres), pictures=change_pictures(answer), lettered=lettered
+    )
+
+
+def lettered(column: str) -> str:
+    """A column's head."""
+    return column if column == "Today" else f"Offer {column}"
+
+
+def ledger_bars(ledger: Ledger) -> list[dict[str, float | str]]:
+    """Where each row's bar stands, in hundredths of the widest level: from, width, and kind."""
+    steps = staircase(ledger)
+    most = max(step.before for step in steps)
+    return [
+        {
+            "kind": "loss" if step.row.kind == "loss" else "level",
+            "start": round(100.0 * (step.after if step.row.kind == "loss" else 0.0) / most, 2),
+            "width": round(100.0 * ((step.before - step.after) if step.row.kind == "loss" else step.after) / most, 2),
+        }
+        for step in steps
+    ]
+
+
+def change_pictures(answer: Recommendation) -> list[dict[str, str | Markup]]:
+    """One picture for each difference, narrow enough for a small screen."""
+    found: list[dict[str, str | Markup]] = []
+    for number, key in enumerate(CHARTED):
+        chart = changes_chart(answer.offers, (key,), width=230)
+        if chart is None or key not in answer.offers[0].changes:
+            continue
+        label = capital(answer.offers[0].changes[key].label)
+        found.append({"label": label, "svg": inline(charts.svg(chart), f"p{number}", label)})
+    return found
+
+
+def inline(svg: str, mark: str, label: str) -> Markup:
+    """An SVG fit to stand in a page: its ids its own, its size from the page, named for who cannot see it."""
+    body = svg[svg.index("<svg") :]
+    body = re.sub(r'\bid="([^"]+)"', rf'id="{mark}-\1"', body)
+    body = re.sub(r"url\(#([^)]+)\)", rf"url(#{mark}-\1)", body)
+    body = re.sub(r'\s(role|aria-[a-z]+)="[^"]*"', "", body)
+    head, rest = body[: body.index(">")], body[body.index(">") :]
+    return Markup(f'{head} role="img" aria-label="{Markup.escape(label)}"{rest}')  # noqa: S704

@@ -1,0 +1,172 @@
+"""What goes to the mash house with an answer: the order, the change-over, a year's litres and money, sensitivity."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from gristwright.basics import Assumption
+from gristwright.records.results import Figure, Recommendation
+
+
+@dataclass(frozen=True)
+class Weighing:
+    """One lot of a mash as it is weighed. `full` counts whole bags, `loose_kg` is what is weighed beside them."""
+
+    lot_id: str
+    title: str
+    asked_pct: float
+    asked_kg: float
+    kg: float
+    unit_kg: float
+    bags: bool
+    full: int
+    loose_kg: float
+    weighed_pct: float
+
+
+@dataclass(frozen=True)
+class WaterLine:
+    """One water: the liquor before it meets the grain and the mash once settled are two temperatures."""
+
+    name: str
+    L_per_kg: float
+    litres: float
+    liquor_degC: float
+    settled_degC: float
+    goes_to: str
+    standing: str
+    source: str
+
+
+@dataclass(frozen=True)
+class CookStep:
+    """One step at the cooker, in order: what goes in, and what to heat or cool to."""
+
+    what: str
+    kg: float | None
+    litres: float | None
+    degC: float | None
+    why: str
+    standing: str
+    source: str
+
+
+@dataclass(frozen=True)
+class Aim:
+    """One thing to keep and write down: the aim, and the limits outside which somebody acts."""
+
+    key: str
+    group: str  # mill / mash / run-off / wort / fermentation
+    title: str
+    unit: str
+    aim: float | None
+    low: float | None
+    high: float | None
+    decimals: int
+    words: str
+    standing: str
+    source: str
+
+
+@dataclass(frozen=True)
+class Action:
+    """If this is seen, then that is done."""
+
+    seen: str
+    do: str
+    standing: str
+    source: str
+
+
+@dataclass(frozen=True)
+class MashOrder:
+    """One mash of one bill as the mash house runs it."""
+
+    bill: str
+    letter: str  # how the recommendation calls the bill; empty for the present one
+    grain_in: bool
+    kg_per_mash: float
+    weighings: tuple[Weighing, ...]
+    rounding: Figure  # litres a tonne the weighed bill gives more than the asked one
+    grist_moisture_pct: float
+    grist_degC: float
+    waters: tuple[WaterLine, ...]
+    cooking: tuple[CookStep, ...]
+    aims: tuple[Aim, ...]
+    actions: tuple[Action, ...]
+    notes: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class ChangeStep:
+    """One step on the way from the present bill to the offered one."""
+
+    when: str
+    weighed: tuple[Weighing, ...]
+    lpa_per_t: Figure
+    what: str
+
+
+@dataclass(frozen=True)
+class ChangeOver:
+    """How a house goes over to another bill."""
+
+    to_bill: str
+    steps: tuple[ChangeStep, ...]
+    rules: tuple[Action, ...]
+
+
+@dataclass(frozen=True)
+class AnnualLine:
+    """A year of one bill: tonnes of each lot, litres and money, and the change against today on the same draws."""
+
+    letter: str
+    bill: str
+    tonnes: tuple[tuple[str, float], ...]
+    figures: dict[str, Figure]
+
+
+@dataclass(frozen=True)
+class OnePercent:
+    """One per cent of the grist more of a lot, taken from another, on the same draws."""
+
+    lot_id: str
+    title: str
+    instead_of: str
+    lpa_per_t: Figure
+    cost_per_lpa: Figure
+
+
+@dataclass(frozen=True)
+class FlipPrice:
+    """The price of one lot at which an offer costs as much a litre as today; None where no price does it."""
+
+    letter: str
+    bill: str
+    lot_id: str
+    price_now: float
+    price: Figure | None
+    cheaper: str  # below / above / never / always / unsure
+    words: str
+
+
+@dataclass(frozen=True)
+class Sensitivity:
+    """What moves the answer from outside: a little more of a lot, another price."""
+
+    around: str
+    one_percent: tuple[OnePercent, ...]
+    flips: tuple[FlipPrice, ...]
+
+
+@dataclass(frozen=True)
+class Dossier:
+    """A recommendation with all that is needed to run and to buy it."""
+
+    recommendation: Recommendation
+    order: MashOrder
+    change_over: ChangeOver | None
+    annual: tuple[AnnualLine, ...]
+    sensitivity: Sensitivity
+    assumptions: tuple[Assumption, ...]  # the recommendation's, and those that only the rest needs
