@@ -15,7 +15,7 @@ from gristwright.records.bill import Share
 from gristwright.records.enquiry import Enquiry
 
 # What a person would call different: litres a tonne, money a litre, probability.
-LITRE_STEP, COST_STEP, RISK_STEP = 1.0, 0.01, 0.01
+LITRE_STEP, COST_STEP, RISK_STEP = 1.0, 0.01, 0.05
 # So many bills of one set of special malts are compared on every draw.
 MOST_COMPARED = 8
 

@@ -61,7 +61,7 @@ def answer_on_bench(
     bench, anchored = anchor(bench, enquiry.present, enquiry.record)
     present = _assess(bench, enquiry, enquiry.present)
     candidates, found = search.find(bench, enquiry, tick)
-    offers = tuple(_offer(bench, enquiry, candidate, candidates) for candidate in candidates)
+    offers = tuple(_offer(bench, enquiry, candidate, candidates, present) for candidate in candidates)
     tick(1, 1, "finding what to measure next")
     return bench, _recommendation(bench, enquiry, anchored, present, offers, found, inputs, warnings)
 
@@ -79,7 +79,7 @@ def _assess(bench: Bench, enquiry: Enquiry, bill: Bill) -> BillResult:
     )
 
 
-def _offer(bench: Bench, enquiry: Enquiry, candidate: Candidate, others: list[Candidate]) -> Offer:
+def _offer(bench: Bench, enquiry: Enquiry, candidate: Candidate, others: list[Candidate], present: BillResult) -> Offer:
     result = _assess(bench, enquiry, candidate.bill)
     litres = band(candidate.change_lpa_per_t, bench.weights)
     money = band(candidate.change_cost, bench.weights)
@@ -107,7 +107,7 @@ def _offer(bench: Bench, enquiry: Enquiry, candidate: Candidate, others: list[Ca
         result=result,
         changes=changes,
         reason=words.reason(candidate, others),
-        words=words.offer_words(bench, enquiry, result, changes),
+        words=words.offer_words(enquiry, result, changes, present),
     )
 
 

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from gristwright.basics import Band, FloatArray, Problem, Refused
 from gristwright.casework.bench import Bench
+from gristwright.casework.boards import distillers_boards
 from gristwright.casework.demands import (
     Demand,
     Masks,
@@ -28,20 +29,15 @@ from gristwright.numerics.grid import Bounds, all_shares, around, count_bounded,
 from gristwright.numerics.weights import band
 from gristwright.records.bill import WHOLE, Bill, Share
 from gristwright.records.enquiry import Enquiry
-from gristwright.records.results import Search
-from gristwright.stages.grist import bed
-from gristwright.stages.grist.board_floors import species_share
-from gristwright.stages.grist.boards import floors
-from gristwright.stages.grist.model import short_of_enzyme
-from gristwright.stages.mash.boards import RED_SG
-from gristwright.stages.still.limits import STRONG_CHARGE_ABV_PCT
+from gristwright.records.results import Board, Search
 
 MOST_BILLS = 2_000_000
 # A declared grid of so many bills is looked at whole; a larger one only around so many of the first grid's bills.
 WHOLE_GRID, SEEDS = 400_000, 60
 FIRST_STEP = 500
-# Nothing is offered whose worst board is likelier than this to be out of order. Our choice.
-MOST_RISK = 0.2
+# Nothing is offered that is likelier than this to leave starch, or whose worst board is likelier out of order than not.
+MOST_STARCH_RISK = 0.1
+MOST_RISK = 0.5
 MOST_OFFERS = 5
 Tick = Callable[[int, int, str], None]
 
@@ -55,6 +51,8 @@ class Candidate:
     change_lpa_per_t: FloatArray
     change_cost: FloatArray
     risk: float
+    worst: str
+    strain: float  # the worst board's probability over the most that is let pass
     allowed_alike: int = 1  # bills with the same special malts that meet every demand
 
 
@@ -79,6 +77,7 @@ def find(bench: Bench, enquiry: Enquiry, tick: Tick) -> tuple[list[Candidate], S
         failed_by_demand=tuple((demand.words, int(demand.fails.sum())) for demand in first.asked),
         conflict=relaxations(first.asked, first.masks, conflict, first.ref, enquiry.currency),
         how=how,
+        left_out=_left_out(kept),
     )
     return choose(kept, sets, bench.weights), search
 
@@ -183,35 +182,31 @@ def _candidate(bench: Bench, enquiry: Enquiry, bill: Bill, present: NewMake) -> 
     cost_now = cost_per_lpa(present.grist.malt_cost_per_t, processing, present.spirit.lpa_per_t)
     names = for_character(bench, enquiry)
     special = tuple(share for share in bill.shares if share.lot_id in names)
+    worst = worst_board(bench, enquiry, bill, made)
+    litres = made.spirit.lpa_per_t - present.spirit.lpa_per_t
     return Candidate(
         bill,
         special,
-        made.spirit.lpa_per_t - present.spirit.lpa_per_t,
+        litres,
         cost - cost_now,
-        risk(bench, enquiry, bill, made),
+        worst.probability_red,
+        worst.title,
+        worst.probability_red / most_risk(worst.key),
     )
 
 
-def risk(bench: Bench, enquiry: Enquiry, bill: Bill, made: NewMake) -> float:
-    """The probability that the worst board of a bill is not in order; law was screened before."""
-    row = floors(bench.plant.grain_cooked, bench.plant.wort_boiled, bench.plant.washbacks.hours)
-    sg = made.wort.original_gravity_sg
-    red = (
-        short_of_enzyme(made.grist, float(row["red_below_degLintner"]), float(row["red_below_DU"])),
-        (sg < RED_SG[0]) | (sg > (enquiry.limits.most_original_gravity_sg or RED_SG[1])),
-        (made.spirit.charge_abv_pct > STRONG_CHARGE_ABV_PCT) & (bench.plant.pot_stills is not None),
-        np.full(len(sg), _beyond_the_tun(bench, bill)),
-    )
-    return max(float(np.sum(bench.weights[mask])) for mask in red)
+def worst_board(bench: Bench, enquiry: Enquiry, bill: Bill, made: NewMake) -> Board:
+    """The board of a bill that speaks most against it: each probability over the most that is let pass.
+
+    Law was screened before.
+    """
+    boards = distillers_boards(bench, bill, made, enquiry.limits, (), enquiry.present)
+    return max(boards, key=lambda board: board.probability_red / most_risk(board.key))
 
 
-def _beyond_the_tun(bench: Bench, bill: Bill) -> bool:
-    """Whether a conventional tun will not run the bill off."""
-    if bench.plant.grain_in:
-        return False
-    shares, materials = bench.shares(bill), [belief.material for belief in bench.lots]
-    bare, rye = bed.huskless_share(shares, materials), species_share(shares, materials, "rye")
-    return bool(bed.beyond_a_tun(np.array(bare), np.array(rye)))
+def most_risk(key: str) -> float:
+    """How likely a board may be out of order for a bill still to be offered."""
+    return MOST_STARCH_RISK if key == "enzymes" else MOST_RISK
 
 
 def _objectives(candidate: Candidate, weights: FloatArray) -> tuple[float, float, float]:
@@ -220,12 +215,25 @@ def _objectives(candidate: Candidate, weights: FloatArray) -> tuple[float, float
     return round(money.middle, 5), round(-litres.middle, 4), round(candidate.risk, 4)
 
 
+def _left_out(found: list[Candidate]) -> tuple[str, ...]:
+    """The best bill of each set of special malts of which none is sound, and the board that speaks against it."""
+    sound = {candidate.special for candidate in found if candidate.strain <= 1.0}
+    safest: dict[tuple[Share, ...], Candidate] = {}
+    for candidate in sorted(found, key=lambda c: c.strain):
+        if candidate.special not in sound:
+            safest.setdefault(candidate.special, candidate)
+    return tuple(
+        f"{c.bill.name}: {c.worst[:1].lower()}{c.worst[1:]} would be out of order in {100 * c.risk:.0f} % of the runs"
+        for c in safest.values()
+    )
+
+
 def choose(found: list[Candidate], sets: list[tuple[Share, ...]], weights: FloatArray) -> list[Candidate]:
     """Up to five offers: the best of each set of special malts, then the runners-up nobody beats.
 
     A candidate that cannot be told from one already chosen with the same special malts is the same offer.
     """
-    sound = [candidate for candidate in found if candidate.risk <= MOST_RISK]
+    sound = [candidate for candidate in found if candidate.strain <= 1.0]
     ranked = {special: rank([c for c in sound if c.special == special], weights) for special in sets}
     order = [alike[0] for alike in ranked.values() if alike]
     for alike in ranked.values():
@@ -242,7 +250,7 @@ def choose(found: list[Candidate], sets: list[tuple[Share, ...]], weights: Float
 def rank(same: list[Candidate], weights: FloatArray) -> list[Candidate]:
     """Best first among bills with the same special malts.
 
-    Bills within one step of the cheapest litre and of the least risk are as good as each other; of these the one with
+    Bills within one step of the least risk and of the cheapest litre are as good as each other; of these the one with
     the fewest lots comes first, then the one with most litres.
     """
     scored = [(_objectives(c, weights), c) for c in same]
@@ -253,7 +261,7 @@ def rank(same: list[Candidate], weights: FloatArray) -> list[Candidate]:
     def key(pair: tuple[tuple[float, float, float], Candidate]) -> tuple[bool, bool, int, float, str]:
         (money, litres, chance), candidate = pair
         dear, risky = money > cost + COST_STEP, chance > risk_ + RISK_STEP
-        return dear, risky, len(candidate.bill.shares), litres, candidate.bill.name
+        return risky, dear, len(candidate.bill.shares), litres, candidate.bill.name
 
     return [candidate for _, candidate in sorted(scored, key=key)]
 

@@ -12,6 +12,7 @@ from gristwright.quantities.shown import interval, plain
 from gristwright.records.enquiry import Enquiry
 from gristwright.records.results import BillResult, Figure, Offer, Search
 from gristwright.stages.cask.ledger import first_month_below
+from gristwright.stages.grist.certificate_units import fields
 
 
 def change_words(figure: Figure, less: str, more: str) -> str:
@@ -36,14 +37,19 @@ def reason(candidate: Candidate, others: Collection[Candidate]) -> str:
     return f"Chosen of {candidate.allowed_alike} bills {level}: the cheapest litre, and of those the simplest bill."
 
 
-def offer_words(bench: Bench, enquiry: Enquiry, result: BillResult, changes: dict[str, Figure]) -> tuple[str, ...]:
+def offer_words(
+    enquiry: Enquiry, result: BillResult, changes: dict[str, Figure], present: BillResult
+) -> tuple[str, ...]:
     """An offer against today, a sentence each."""
     lines = [
         f"New spirit: {change_words(changes['lpa_per_t'], 'less', 'more')}.",
         f"Malt and processing: {change_words(changes['cost_per_lpa'], 'less', 'more')}.",
         f"A year: {change_words(changes['annual_lpa'], 'less', 'more')} on {enquiry.plant.tonnes_per_year:g} t.",
     ]
-    lines += [f"{board.title}: {board.sentence} {board.remedy}".rstrip() for board in result.boards if board.remedy]
+    now = {board.key: board.light for board in present.boards}
+    other = [board for board in result.boards if board.light is not now.get(board.key)]
+    if other:
+        lines.append(f"Other than today: {'; '.join(f'{board.title.lower()} {board.light.value}' for board in other)}.")
     return tuple(lines)
 
 
@@ -59,7 +65,7 @@ def assumed_words(bench: Bench, results: Collection[BillResult]) -> tuple[str, .
 
 def plain_field(name: str) -> str:
     """A certificate field in words."""
-    return name.removesuffix("_pct").replace("_", " ")
+    return fields()[name].title
 
 
 def answer(
@@ -80,6 +86,7 @@ def answer(
             f"{offer.result.bill.name} gives {change_words(litres, 'less', 'more')} and costs "
             f"{change_words(money, 'less', 'more')} against {present.bill.name}."
         )
+    lines += [f"Not offered: {line}." for line in found.left_out]
     lines.append(_law_line(present, offers))
     if processes:
         lines.append(

@@ -114,6 +114,7 @@ class Search:
     failed_by_demand: tuple[tuple[str, int], ...]
     conflict: tuple[Relaxation, ...] = ()
     how: str = ""  # how the grid was covered, in a sentence
+    left_out: tuple[str, ...] = ()  # what meets the demands and is not offered, and why
 
 
 @dataclass(frozen=True)
