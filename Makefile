@@ -2,7 +2,7 @@
 PYTHON ?= python3.11
 BIN := .venv/bin
 
-.PHONY: demo test lint walls types unit evidence pictures lock clean
+.PHONY: demo test lint walls types unit evidence pictures examples lock clean
 
 .venv/run.stamp: requirements/run.lock pyproject.toml
 	test -x $(BIN)/python || $(PYTHON) -m venv .venv
@@ -39,6 +39,10 @@ evidence: .venv/test.stamp
 # Draws the pictures of the README and the docs anew.
 pictures: .venv/run.stamp
 	$(BIN)/python docs/pictures/make.py
+
+# Writes the Excel certificates of the examples anew.
+examples: .venv/run.stamp
+	$(BIN)/python examples/make_workbooks.py
 
 # Needs uv; the lock files are plain text that stock pip installs.
 lock:

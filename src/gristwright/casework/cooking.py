@@ -12,6 +12,7 @@ from gristwright.reference import csv_rows
 from gristwright.stages.mash import heat
 from gristwright.stages.mash.model import SOLIDS_L_PER_KG
 
+STIRRED = ("slowly, with the stirrer on", "common practice", "lumps do not cook")
 # Cooked with the first water; every other raw grain opens below the cook and goes in later.
 COOKED = ("maize", "sorghum", "rice")
 
@@ -19,6 +20,11 @@ COOKED = ("maize", "sorghum", "rice")
 def liquor_L_per_kg(plan: MashPlan, moisture_pct: float) -> float:
     """Liquor [L/kg] of a whole mash: its volume less the room of the dry grain, backset counted in."""
     return plan.wort_L_per_t / 1000.0 - SOLIDS_L_PER_KG * (1.0 - moisture_pct / 100.0)
+
+
+def readable_L(litres: float) -> float:
+    """To ten litres where a meter shows no better."""
+    return round(litres, -1) if litres >= 1000.0 else round(litres)
 
 
 def cooking(bench: Bench, weighed: Collection[Weighing], moisture_pct: float) -> tuple[CookStep, ...]:
@@ -40,9 +46,13 @@ def cooking(bench: Bench, weighed: Collection[Weighing], moisture_pct: float) ->
 
 def _liquor(plan: MashPlan, moisture_pct: float) -> list[CookStep]:
     total = liquor_L_per_kg(plan, moisture_pct) * plan.kg_per_mash
-    backset = plan.backset_pct / 100.0 * total
+    backset = readable_L(plan.backset_pct / 100.0 * total)
     own = ("derived", "volume of the mash less the room of the dry grain")
-    steps = [CookStep("water", None, total - backset, None, "together with the backset the liquor of the mash", *own)]
+    steps = [
+        CookStep(
+            "water", None, readable_L(total - backset), None, "together with the backset the liquor of the mash", *own
+        )
+    ]
     if backset > 0.0:
         why = f"{plan.backset_pct:g} % of the liquor; check its pH and temperature first"
         steps.append(CookStep("backset", None, backset, None, why, "measured", "plant file"))
@@ -54,10 +64,7 @@ def _cook(plan: MashPlan, grain: list[Weighing], malts: list[Weighing], premalt:
     steps = []
     if premalt > 0.0:
         steps.append(_in(malts[0], premalt, None, "malt in the cooker against lumps", "measured", "plant file"))
-    steps += [
-        _in(line, line.kg, None, "slowly, with the stirrer on", "common practice", "lumps do not cook")
-        for line in grain
-    ]
+    steps += [_in(line, line.kg, None, *STIRRED) for line in grain]
     hold = f"{row['what']} {row['minutes_low']} to {row['minutes_high']} min"
     steps.append(CookStep(hold, None, None, plan.cook_degC, row["why"], row["standing"], row["source"]))
     return steps
@@ -69,7 +76,7 @@ def _second(late: list[Weighing]) -> list[CookStep]:
     row = _row("second")
     degC = float(row["degC"])
     cool = CookStep("cool", None, None, degC, row["why"], row["standing"], row["source"])
-    return [cool, *(_in(line, line.kg, degC, row["why"], row["standing"], row["source"]) for line in late)]
+    return [cool, *(_in(line, line.kg, degC, *STIRRED) for line in late)]
 
 
 def _malt(bench: Bench, malts: list[Weighing], premalt: float, moisture_pct: float) -> list[CookStep]:
@@ -82,7 +89,7 @@ def _malt(bench: Bench, malts: list[Weighing], premalt: float, moisture_pct: flo
     at = min(
         float(heat.before_adding_degC(plan.settled_mash_degC, plan.grist_degC, added, ratio, held)), float(row["degC"])
     )
-    why = f"{row['why']}; {row['what']}: {plain(float(row['degC']), 1)} °C"
+    why = f"{row['what']} {plain(float(row['degC']), 1)} °C: {row['why']}"
     settle = f"so that the mash settles at {plain(plan.settled_mash_degC, 1)} °C with the malt in"
     steps = [CookStep("cool", None, None, at, settle, "derived", "heat balance, without the heat of slaking")]
     for k, line in enumerate(malts):

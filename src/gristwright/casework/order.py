@@ -6,7 +6,7 @@ from collections.abc import Collection
 
 from gristwright.casework import whisky
 from gristwright.casework.bench import Bench
-from gristwright.casework.cooking import cooking, liquor_L_per_kg
+from gristwright.casework.cooking import cooking, liquor_L_per_kg, readable_L
 from gristwright.casework.order_aims import actions, aims
 from gristwright.casework.weighing import rounding, special_lots, weighed_bill, weighings
 from gristwright.quantities.shown import plain
@@ -91,7 +91,7 @@ def _waters(bench: Bench, result: BillResult, moisture: float) -> tuple[tuple[Wa
         row = rows.get(water.name, rows["third"])
         own = ("measured", "plant file") if plan.waters else (row["standing"], row["source"])
         liquor = _liquor(bench, water, lines, moisture)
-        litres = _readable_L(water.L_per_kg * plan.kg_per_mash)
+        litres = readable_L(water.L_per_kg * plan.kg_per_mash)
         lines.append(WaterLine(water.name, water.L_per_kg, litres, liquor, water.settled_degC, row["goes_to"], *own))
     notes = _wort_note(given, extract, moisture, plan.wort_L_per_t)
     if plan.waters and plan.waters[0].settled_degC != plan.settled_mash_degC:
@@ -115,11 +115,6 @@ def usual_waters(wort_L_per_t: float, settled_degC: float, extract_kg_per_t: flo
         )
         for row in csv_rows("tables/waters.csv")
     )
-
-
-def _readable_L(litres: float) -> float:
-    """To ten litres where a meter shows no better."""
-    return round(litres, -1) if litres >= 1000.0 else round(litres)
 
 
 def _liquor(bench: Bench, water: Water, before: list[WaterLine], moisture: float) -> float:

@@ -32,21 +32,13 @@ def aims(bench: Bench, result: BillResult, record: PlantRecord | None) -> tuple[
 
 def _table(grain_in: bool) -> list[Aim]:
     house = "grain-in" if grain_in else "separated"
-    return [
-        Aim(
-            row["key"],
-            row["group"],
-            row["title"],
-            row["unit"],
-            *(float(row[name]) if row[name] else None for name in ("aim", "low", "high")),
-            decimals=int(row["decimals"]),
-            words=row["words"],
-            standing=row["standing"],
-            source=row["source"],
-        )
-        for row in csv_rows("tables/order_aims.csv")
-        if row["house"] in ("both", house)
-    ]
+    return [_aim(row) for row in csv_rows("tables/order_aims.csv") if row["house"] in ("both", house)]
+
+
+def _aim(row: dict[str, str]) -> Aim:
+    aim, low, high = (float(row[name]) if row[name] else None for name in ("aim", "low", "high"))
+    texts = {name: row[name] for name in ("key", "group", "title", "unit", "words", "standing", "source")}
+    return Aim(aim=aim, low=low, high=high, decimals=int(row["decimals"]), **texts)
 
 
 def _filled(aim: Aim, found: Mapping[str, tuple[Limits, str, str]]) -> Aim:

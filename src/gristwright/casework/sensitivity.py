@@ -12,7 +12,7 @@ from gristwright.casework.grounds import rests_on
 from gristwright.economics.new_make import cost_per_lpa
 from gristwright.numerics.weights import band
 from gristwright.quantities.shown import plain, with_interval
-from gristwright.records.bill import Bill, Share
+from gristwright.records.bill import WHOLE, Bill, Share
 from gristwright.records.enquiry import Enquiry
 from gristwright.records.order import FlipPrice, OnePercent, Sensitivity
 from gristwright.records.results import Figure
@@ -97,10 +97,10 @@ def flip_prices(bench: Bench, enquiry: Enquiry, letter: str, bill: Bill) -> list
 
 def _flip(bench: Bench, enquiry: Enquiry, letter: str, bill: Bill, lot_id: str) -> FlipPrice:
     now = next(offered.price_per_t for offered in enquiry.offered if offered.lot_id == lot_id)
-    shares = [b.parts_of(lot_id) / 10_000 for b in (bill, enquiry.present)]
-    runs = [_run(bench, enquiry, b) for b in (bill, enquiry.present)]
-    rests = [cost * litres - share * now for share, (litres, cost) in zip(shares, runs, strict=True)]
-    price, use = flip_price(*shares, *rests, runs[0][0], runs[1][0])
+    offered, held = (b.parts_of(lot_id) / WHOLE for b in (bill, enquiry.present))
+    (litres, cost), (litres_now, cost_now) = (_run(bench, enquiry, b) for b in (bill, enquiry.present))
+    rest, rest_now = cost * litres - offered * now, cost_now * litres_now - held * now
+    price, use = flip_price(offered, held, rest, rest_now, litres, litres_now)
     cheaper = side(price, use, bench.weights)
     figure = None
     if cheaper in ("below", "above"):

@@ -49,6 +49,7 @@ def facts(bench: Bench, bill: Bill, date: dt.date) -> WhiskyFacts:
         stays=(_stay(bench.cask, date),),
         additions=bench.cask.additions,
         bottle_abv_pct=bench.cask.bottle_abv_pct,
+        warehouse=bench.cask.excise_warehouse,
     )
 
 

@@ -9,6 +9,7 @@ import click
 
 from gristwright import casework
 from gristwright.basics import Problem
+from gristwright.casework.dossier import dossier as answer_in_full
 from gristwright.cli.inputs import (
     accept,
     lots_from,
@@ -19,11 +20,13 @@ from gristwright.cli.inputs import (
     show_warnings,
 )
 from gristwright.cli.tables import as_json, plain_table, remark
+from gristwright.documents.dossier import write_dossier
 from gristwright.documents.render import write_recommendation
 from gristwright.documents.view import recommendation_view
 from gristwright.files.jobs_in import read_enquiry
 from gristwright.files.provenance import fingerprints
 from gristwright.quantities.shown import plain, signed, with_interval
+from gristwright.records.order import Dossier
 from gristwright.records.results import Anchor, Recommendation
 
 
@@ -34,18 +37,37 @@ from gristwright.records.results import Anchor, Recommendation
 @click.option("--out", type=click.Path(path_type=Path), default=Path("out"), show_default=True, help="Folder to write.")
 @members_option
 @seed_option
+@click.option("--dossier", "in_full", is_flag=True, help="Write dossier.pdf, dossier.html and dossier.json too.")
+@click.option(
+    "--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Paper of the dossier."
+)
 @click.option("--json", "as_data", is_flag=True, help="Print the recommendation as JSON instead of the summary.")
-def advise(enquiry: Path, lots: Path, map_path: Path | None, out: Path, members: int, seed: int, as_data: bool) -> None:
+def advise(
+    enquiry: Path,
+    lots: Path,
+    map_path: Path | None,
+    out: Path,
+    members: int,
+    seed: int,
+    in_full: bool,
+    paper: str,
+    as_data: bool,
+) -> None:
     """Answer an ENQUIRY file: the present bill, up to five bills worth offering, and what each changes.
 
-    Writes recommendation.pdf and recommendation.json into the folder of --out.
+    Writes recommendation.pdf and recommendation.json into the folder of --out; with --dossier also the mash-house
+    order, the change-over, a year of each bill and what moves the answer.
     """
     reading = read_enquiry(enquiry)
     asked, given, warnings = accept(reading, lots_from(lots, map_path))
     inputs = fingerprints([*reading.files, lots])
-    answer = casework.advise(asked, given, inputs, warnings, members=2**members, seed=seed, tick=_progress)
+    job = answer_in_full if in_full else casework.advise
+    made = job(asked, given, inputs, warnings, members=2**members, seed=seed, tick=_progress)
+    answer = made.recommendation if isinstance(made, Dossier) else made
     _progress(1, 1, "")
-    paths = write_recommendation(answer, out)
+    paths: tuple[Path, ...] = write_recommendation(answer, out)
+    if isinstance(made, Dossier):
+        paths += write_dossier(made, out, paper)
     if as_data:
         click.echo(as_json(recommendation_view(answer)))
         return

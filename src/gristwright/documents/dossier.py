@@ -24,15 +24,15 @@ PDF, HTML, JSON = "dossier.pdf", "dossier.html", "dossier.json"
 TEMPLATE: Final = "dossier.typ"
 PAPERS = {"a4": "a4", "letter": "us-letter"}
 NOTES = {
-    "order": "Liquor is the water before it meets the grain, settled mash what the thermometer shows after mixing. An aim "
-    "without a source of its own is the house's. The blank is for what was measured.",
+    "order": "Liquor is the water before it meets the grain, settled mash what the thermometer shows after mixing. The "
+    "empty column is for what was measured. Band of the calculation: low to high of the runs (5 and 95 %).",
     "rounding": "The bill as it is weighed against the bill as it was asked, on the same draws.",
     "change_over": "Steps are equal and rounded to what can be weighed. How many there are is the house's choice.",
-    "annual": "The same tonnes a year for every bill, at the prices of the enquiry. Changes are against today on the same "
-    "draws. The last two rows say what it takes to fill as many litres as today.",
+    "annual": "The same tonnes a year for every bill, at the prices of the enquiry. Changes are against today on the "
+    "same draws. The last two rows say what it takes to fill as many litres as today.",
     "one_percent": "One per cent of the grist more of a lot, taken from the lot named beside it, in today's bill.",
-    "flips": "The price of one lot, all other prices as they are, at which an offer costs as much for each litre as today. "
-    "Under zero: not even for nothing.",
+    "flips": "The price of one lot, all other prices as they are, at which an offer costs as much for each litre as "
+    "today. Under zero: not even for nothing.",
 }
 
 

@@ -18,6 +18,24 @@ from gristwright.quantities.shown import capital
 from gristwright.records.results import Ledger, Recommendation
 
 TEMPLATE = "dossier.html.j2"
+PARTS = {
+    "answer": "The answer in short",
+    "present": "The present bill",
+    "offers": "What could be done instead",
+    "ledger": "The litres ledger",
+    "year": "A year of each bill",
+    "moves": "What moves the answer from outside",
+    "boards": "The boards",
+    "law": "What the law calls it",
+    "will-not": "What it will not do",
+    "rests": "What the answer rests on",
+    "next": "What to measure and try",
+    "over": "Going over",
+    "order": "Mash-house order",
+    "unusual": "What looked unusual in the input",
+    "cautions": "Cautions",
+    "made": "How this was made",
+}
 
 
 @cache
@@ -32,9 +50,27 @@ def _template() -> jinja2.Template:
 
 def dossier_html(view: View, answer: Recommendation) -> str:
     """The page. Numbers come from the view alone; pictures from the same figures."""
-    return _template().render(
-        view=view, bars=ledger_bars(answer.present.litres), pictures=change_pictures(answer), lettered=lettered
+    parts = parts_of(view)
+    text = _template().render(
+        view=view,
+        bars=ledger_bars(answer.present.litres),
+        pictures=change_pictures(answer),
+        lettered=lettered,
+        parts=parts,
+        title_of=dict(parts),
     )
+    return text.lstrip()
+
+
+def parts_of(view: View) -> list[tuple[str, str]]:
+    """Mark and title of every part, in order."""
+    absent = {
+        "next": not view["measure_next"] and view["trial"] is None,
+        "over": view["change_over"] is None,
+        "unusual": not view["warnings"],
+    }
+    titles = PARTS | ({} if view["offers"] else {"offers": "No bill meets every demand"})
+    return [(mark, title) for mark, title in titles.items() if not absent.get(mark)]
 
 
 def lettered(column: str) -> str:
@@ -75,4 +111,4 @@ def inline(svg: str, mark: str, label: str) -> Markup:
     body = re.sub(r"url\(#([^)]+)\)", rf"url(#{mark}-\1)", body)
     body = re.sub(r'\s(role|aria-[a-z]+)="[^"]*"', "", body)
     head, rest = body[: body.index(">")], body[body.index(">") :]
-    return Markup(f'{head} role="img" aria-label="{Markup.escape(label)}"{rest}')  # noqa: S704
+    return Markup(f'{head} role="img" aria-label="{Markup.escape(label)}"{rest}')

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from gristwright.basics import Standing
 from gristwright.documents.entries import STATED, View, fewest_decimals, figure_entry, sentence, single
 from gristwright.quantities.shown import capital, plain
 from gristwright.records import order as o
@@ -43,7 +44,7 @@ def order_view(order: o.MashOrder) -> View:
         "waters": [_water(line) for line in order.waters],
         "cooking": [_cook(number, step) for number, step in enumerate(order.cooking, start=1)],
         "aims": [_group(key, title, order.aims) for key, title in GROUPS.items() if _of(key, order.aims)],
-        "aims_sources": _sources(order.aims),
+        "sources": _sources(order),
         "actions": [action_view(action) for action in order.actions],
         "notes": list(order.notes),
         "cautions": list(order.cautions),
@@ -88,6 +89,7 @@ def _water(line: o.WaterLine) -> View:
         "liquor": single("liquor_degC", "liquor", "degC", line.liquor_degC, 1, BALANCE),
         "settled": single("settled_degC", "settled mash", "degC", line.settled_degC, 1, line.standing),
         "goes_to": line.goes_to,
+        "rests": _rests(line.standing, line.source),
         "standing": line.standing,
         "source": line.source,
     }
@@ -101,6 +103,7 @@ def _cook(number: int, step: o.CookStep) -> View:
         "litres": None if step.litres is None else single("litres", "liquor", "L", step.litres, 0, BALANCE),
         "degC": None if step.degC is None else single("degC", "temperature", "degC", step.degC, 1, step.standing),
         "why": step.why,
+        "rests": _rests(step.standing, step.source),
         "standing": step.standing,
         "source": step.source,
     }
@@ -127,6 +130,7 @@ def _aim(aim: o.Aim) -> View:
         **numbers,
         "limits": limits_text(numbers["low"], numbers["high"]),
         "words": aim.words,
+        "rests": _rests(aim.standing, aim.source),
         "standing": aim.standing,
         "source": aim.source,
     }
@@ -139,14 +143,20 @@ def limits_text(low: View | None, high: View | None) -> str:
     return f"at least {low['at']}" if low else f"at most {high['at']}" if high else ""
 
 
-def _sources(aims: Sequence[o.Aim]) -> list[View]:
-    """Each source said once, with what rests on it."""
-    held: dict[tuple[str, str], list[str]] = {}
-    for aim in aims:
-        titles = held.setdefault((aim.standing, aim.source), [])
-        if aim.title not in titles:
-            titles.append(aim.title)
-    return [{"titles": titles, "standing": standing, "source": source} for (standing, source), titles in held.items()]
+def _sources(order: o.MashOrder) -> list[View]:
+    """Each source that says more than its standing, once, with what rests on it."""
+    held: dict[str, list[str]] = {}
+    rests = [(f"{line.name} water", line.standing, line.source) for line in order.waters]
+    rests += [(step.what, step.standing, step.source) for step in order.cooking]
+    for title, standing, source in [*rests, *((aim.title, aim.standing, aim.source) for aim in order.aims)]:
+        if source not in (standing, HOUSE) and title not in held.setdefault(source, []):
+            held[source].append(title)
+    return [{"titles": capital(", ".join(titles)), "source": source} for source, titles in held.items()]
+
+
+def _rests(standing: str, source: str) -> str:
+    """The standing; of what the house states, where it states it."""
+    return source if standing == Standing.MEASURED.value else standing
 
 
 def action_view(action: o.Action) -> View:

@@ -103,14 +103,18 @@ def _grouped(bills: list[View], rows: Callable[[View], list[tuple[str, ...]]]) -
 
 
 def _board_notes(bills: list[View], lawful: set[str]) -> list[View]:
-    def lines(bill: View) -> list[tuple[str, ...]]:
-        shown = [b for b in bill["boards"] if b["light"] != "in order" and b["title"] not in lawful]
-        return [(b["title"], b["sentence"], b["remedy"]) for b in shown]
+    """What each board that is not in order says: once for each word it stands at, in the words of the first bill."""
 
-    return [
-        {"title": title, "bills": on, "sentence": sentence, "remedy": remedy}
-        for (title, sentence, remedy), on in _grouped(bills, lines)
-    ]
+    def lines(bill: View) -> list[tuple[str, ...]]:
+        return [
+            (b["title"], b["light"]) for b in bill["boards"] if b["light"] != "in order" and b["title"] not in lawful
+        ]
+
+    notes = []
+    for (title, light), on in _grouped(bills, lines):
+        said = next(b for bill in bills for b in bill["boards"] if (b["title"], b["light"]) == (title, light))
+        notes.append({"title": title, "bills": on, "sentence": said["sentence"], "remedy": said["remedy"]})
+    return notes
 
 
 def law_table(bills: list[View]) -> View:

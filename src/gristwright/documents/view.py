@@ -44,7 +44,7 @@ NOTES = {
     "ledger": "The reference run holds every input at its middle and adds up exactly. The bands come from all runs; "
     "their middles need not add up.",
     "changes": "A filled dot is a difference whose band leaves zero out; a hollow dot may be no difference at all.",
-    "boards": "Under each word: how many of the runs are not in order.",
+    "boards": "Beside each word: in how many of the runs it is not in order, where that is not none.",
     "age": "Nothing here is an age. An age on a label is true time in wood.",
 }
 

@@ -148,6 +148,7 @@ def _cask_plan(table: Table, problems: list[Problem]) -> CaskPlan:
         bottle_L=table.number("bottle_L", 0.02, 5, "L", 0.7),
         first_month=int(or_zero(table.number("first_month", 1, 12, "month", 1))) or 1,
         additions=table.texts("additions") or ("water",),
+        excise_warehouse=table.flag("excise_warehouse") if table.has("excise_warehouse") else None,
     )
     table.nothing_else()
     return plan

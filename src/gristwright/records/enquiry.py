@@ -53,6 +53,7 @@ class CaskPlan:
     bottle_L: float = 0.7
     first_month: int = 1
     additions: tuple[str, ...] = ("water",)
+    excise_warehouse: bool | None = None  # all its time in an excise warehouse or permitted place; None: not said
 
 
 @dataclass(frozen=True)

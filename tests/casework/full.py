@@ -1,0 +1,36 @@
+"""The invented scenarios answered in full, once for all tests."""
+
+from __future__ import annotations
+
+from functools import cache
+
+from gristwright.casework.dossier import dossier
+from gristwright.casework.recommend import answer_on_bench
+from gristwright.files.jobs_in import read_enquiry
+from gristwright.files.lots_in import read_lots
+from gristwright.records.enquiry import Enquiry
+from gristwright.records.order import Dossier
+from house.places import EXAMPLES
+from scenario import MEMBERS, enquiry, lots
+
+COLUMN = EXAMPLES / "maize-rye-column"
+
+
+@cache
+def answered_in_full(name: str = "enquiry.toml") -> Dossier:
+    return dossier(enquiry(name), lots(), members=MEMBERS)
+
+
+@cache
+def grain_in() -> Dossier:
+    return dossier(column_enquiry(), read_lots(COLUMN / "certificates.xlsx").accepted(), members=256)
+
+
+@cache
+def column_enquiry() -> Enquiry:
+    return read_enquiry(COLUMN / "enquiry.toml").accepted()
+
+
+@cache
+def on_bench():
+    return answer_on_bench(enquiry(), lots(), members=MEMBERS)

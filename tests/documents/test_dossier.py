@@ -1,0 +1,156 @@
+"""The dossier: three files of the same content, a page that anyone can read, the same bytes every time."""
+
+import io
+import json
+import re
+from functools import cache
+from html.parser import HTMLParser
+
+import pytest
+from pypdf import PdfReader
+
+from casework.full import answered_in_full, grain_in
+from gristwright.basics import Refused
+from gristwright.documents.dossier import PAPERS, dossier_pages, dossier_view, write_dossier
+from gristwright.documents.dossier_html import dossier_html
+from gristwright.documents.entries import unresolved
+from gristwright.documents.render import recommendation_json
+from gristwright.records.order import Dossier
+
+CASES = {"offers": answered_in_full, "none": lambda: answered_in_full("impossible.toml"), "grain-in": grain_in}
+NUMBER = re.compile(r"[+\u2212]?\d[\d\u202f]*(?:\.\d+)?")
+VOID = {"meta", "br", "line", "rect", "path", "input", "img", "link"}
+
+
+class Reader(HTMLParser):
+    """Tags with their attributes, the words a reader sees, and whether every tag is closed in its turn."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.tags: list[tuple[str, dict[str, str | None]]] = []
+        self.open: list[str] = []
+        self.words: list[str] = []
+        self.faults: list[str] = []
+
+    def handle_starttag(self, tag, attrs):
+        self.tags.append((tag, dict(attrs)))
+        if tag not in VOID:
+            self.open.append(tag)
+
+    def handle_endtag(self, tag):
+        if tag in VOID:
+            return
+        if not self.open or self.open.pop() != tag:
+            self.faults.append(tag)
+
+    def handle_data(self, data):
+        if not {"style", "title"} & set(self.open):
+            self.words.append(data)
+
+    def named(self, tag: str) -> list[dict[str, str | None]]:
+        return [attributes for name, attributes in self.tags if name == tag]
+
+
+@cache
+def page(name: str) -> tuple[Dossier, str, Reader]:
+    made = CASES[name]()
+    text = dossier_html(dossier_view(made), made.recommendation)
+    reader = Reader()
+    reader.feed(text)
+    return made, text, reader
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_every_number_of_the_page_stands_in_the_json(name: str) -> None:
+    made, _, reader = page(name)
+    source = recommendation_json(dossier_view(made)).decode().replace("-", "\u2212")
+    shown = set(NUMBER.findall(" ".join(reader.words).replace("-", "\u2212")))
+    assert len(shown) > 100
+    assert sorted(shown - set(NUMBER.findall(source))) == []
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_the_page_can_be_read_by_anyone(name: str) -> None:
+    _, text, reader = page(name)
+    assert text.startswith("<!DOCTYPE html>")
+    assert reader.named("html")[0]["lang"] == "en"
+    assert len(reader.named("h1")) == 1
+    assert [len(reader.named(tag)) for tag in ("header", "nav", "main", "footer")] == [1, 1, 1, 1]
+    assert len(reader.named("caption")) == len(reader.named("table")) > 5
+    assert all(head.get("scope") for head in reader.named("th"))
+    assert all(
+        svg.get("aria-hidden") or (svg.get("role") == "img" and svg.get("aria-label")) for svg in reader.named("svg")
+    )
+    assert reader.faults == [] and reader.open == []
+    marks = [attributes["id"] for _, attributes in reader.tags if "id" in attributes]
+    assert len(marks) == len(set(marks))
+    assert {link["href"][1:] for link in reader.named("a") if link["href"]} <= set(marks)
+
+
+def test_the_page_stands_alone() -> None:
+    _, text, reader = page("offers")
+    assert not {"script", "link", "img", "iframe"} & {tag for tag, _ in reader.tags}
+    assert re.findall(r'(?:src|href)="(?!#)[^"]*"', text.replace("xlink:", "")) == []
+    assert "@import" not in text and "url(http" not in text
+    assert "@media print" in text and "prefers-color-scheme: dark" in text and "tabular-nums" in text
+
+
+def test_what_a_person_types_is_escaped() -> None:
+    made = answered_in_full()
+    view = dossier_view(made)
+    view["question"] = "<b>5 & 15</b>"
+    text = dossier_html(view, made.recommendation)
+    assert "&lt;b&gt;5 &amp; 15&lt;/b&gt;" in text and "<b>5" not in text
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_every_number_rests_on_something(name: str) -> None:
+    assert unresolved(dossier_view(CASES[name]())) == []
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_both_papers(paper: str) -> None:
+    made = answered_in_full()
+    reader = PdfReader(io.BytesIO(dossier_pages(made, dossier_view(made), paper)[0]))
+    width, height = (float(side) for side in reader.pages[0].mediabox[2:])
+    assert (round(width), round(height)) == {"a4": (595, 842), "letter": (612, 792)}[paper]
+    assert len({tuple(one.mediabox) for one in reader.pages}) == 1
+    assert reader.root_object["/MarkInfo"]["/Marked"]
+    assert reader.metadata is not None and reader.metadata.title == made.recommendation.title
+    text = "\n".join(one.extract_text() for one in reader.pages)
+    assert "Mash-house order" in text and f"page 1 of {len(reader.pages)}" in text
+
+
+def test_the_pdf_says_what_the_page_says() -> None:
+    made = answered_in_full()
+    text = re.sub(r"[\s\u00ad-]+", "", pdf_text(made))
+    wanted = [action.do for action in made.order.actions]
+    wanted += [rule.do for rule in made.change_over.rules] + list(made.order.cautions)
+    assert [line for line in wanted if re.sub(r"[\s\u00ad-]+", "", line) not in text] == []
+
+
+def pdf_text(made: Dossier) -> str:
+    reader = PdfReader(io.BytesIO(dossier_pages(made, dossier_view(made))[0]))
+    return "\n".join(one.extract_text() for one in reader.pages)
+
+
+def test_an_unknown_paper_is_refused() -> None:
+    made = answered_in_full()
+    with pytest.raises(Refused, match="'a5' is no paper"):
+        dossier_pages(made, dossier_view(made), "a5")
+
+
+def test_three_files_the_same_every_time(tmp_path) -> None:
+    first = write_dossier(answered_in_full(), tmp_path / "one")
+    second = write_dossier(answered_in_full(), tmp_path / "two")
+    assert [path.name for path in first] == ["dossier.pdf", "dossier.html", "dossier.json"]
+    assert [path.read_bytes() for path in first] == [path.read_bytes() for path in second]
+    assert sorted(path.name for path in (tmp_path / "one").iterdir()) == ["dossier.html", "dossier.json", "dossier.pdf"]
+    assert json.loads(first[2].read_text(encoding="utf-8"))["format"] == "gristwright.dossier/1"
+
+
+def test_a_folder_that_cannot_be_made_is_refused(tmp_path) -> None:
+    blocked = tmp_path / "file"
+    blocked.write_text("in the way")
+    with pytest.raises(Refused, match="cannot be written"):
+        write_dossier(answered_in_full(), blocked / "o")

@@ -1,0 +1,191 @@
+"""Each example through the library: the numbers its README states, boards, law. All invented, so no evidence."""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from gristwright import casework
+from gristwright.basics import Light, Verdict
+from gristwright.casework.one_bill import Forecast
+from gristwright.files.jobs_in import read_bill, read_enquiry
+from gristwright.files.lots_in import read_lots
+from gristwright.records.lot import Lot
+from gristwright.records.results import BillResult, Figure, Offer, Recommendation
+from house.places import EXAMPLES
+
+MALT, GRAIN, BEER = "all-malt-pot", "maize-rye-column", "raw-barley-beer"
+NUMBER = re.compile(r"(?<![\w.])[+-]?\d+(?:\.\d+)?")
+BILL = re.compile(r"\d+ % \w")
+
+
+@cache
+def lots(house: str) -> tuple[Lot, ...]:
+    path = EXAMPLES / house / ("lots.csv" if house == MALT else "certificates.xlsx")
+    return read_lots(path).accepted()
+
+
+@cache
+def advised(house: str) -> Recommendation:
+    return casework.advise(read_enquiry(EXAMPLES / house / "enquiry.toml").accepted(), lots(house))
+
+
+@cache
+def ran(house: str, bill: str = "bill.toml") -> Forecast:
+    sheet = read_bill(EXAMPLES / house / bill).accepted()
+    return (casework.brew if sheet.purpose == "beer" else casework.forecast)(sheet, lots(house))
+
+
+@cache
+def readme(house: str) -> str:
+    return (EXAMPLES / house / "README.md").read_text(encoding="utf-8")
+
+
+def table(house: str) -> dict[str, list[str]]:
+    """The rows of the README's table by their first cell, with the numbers of the rest as printed."""
+    rows = [line.strip("| \n").split(" | ") for line in readme(house).splitlines() if line.startswith("| ")]
+    return {row[0]: NUMBER.findall(" | ".join(row[1:])) for row in rows}
+
+
+def assert_printed(printed: list[str], values: list[float]) -> None:
+    """Each number is the value rounded to as many decimals as it is printed with."""
+    assert len(printed) == len(values), printed
+    for text, value in zip(printed, values, strict=True):
+        half = 0.5 * 10.0 ** -len(text.partition(".")[2])
+        assert abs(float(text) - value) <= half * 1.01, f"{text} is printed, {value:.5f} was found"
+
+
+def said(house: str, *parts: str) -> None:
+    text = " ".join(readme(house).split())
+    assert [part for part in parts if part not in text] == []
+
+
+def three(figure: Figure) -> list[float]:
+    return [figure.band.middle, figure.band.low, figure.band.high]
+
+
+def offer_row(offer: Offer) -> list[float]:
+    litres = offer.result.figures["lpa_per_t"].band.middle
+    return [litres, *three(offer.changes["lpa_per_t"]), *three(offer.changes["cost_per_lpa"])]
+
+
+def lights(result: BillResult) -> dict[str, Light]:
+    return {board.key: board.light for board in result.boards}
+
+
+@pytest.mark.parametrize("house", [MALT, GRAIN, BEER])
+def test_an_example_has_a_page_of_its_own(house: str) -> None:
+    assert "invented" in readme(house)
+    for command in re.findall(r"^ {4}gristwright .*$", readme(house), re.MULTILINE):
+        files = re.findall(r"examples/\S+", command)
+        assert files and all((EXAMPLES.parent / name).exists() for name in files)
+
+
+@pytest.mark.parametrize("house", [MALT, GRAIN])
+def test_the_table_of_offers(house: str) -> None:
+    answer, rows = advised(house), table(house)
+    assert_printed(rows["today"], three(answer.present.figures["lpa_per_t"]))
+    assert [row for row in rows if BILL.match(row)] == [offer.result.bill.name for offer in answer.offers]
+    for offer in answer.offers:
+        assert_printed(rows[offer.result.bill.name], offer_row(offer))
+
+
+@pytest.mark.parametrize("house", [MALT, GRAIN])
+def test_what_run_prints_for_today(house: str) -> None:
+    middle, low, high = three(ran(house).result.figures["lpa_per_t"])
+    said(house, f"prints {middle:.1f} ({low:.1f} to {high:.1f})")
+    assert ran(house).result.litres.closure < 1e-9
+
+
+@pytest.mark.parametrize("house", [MALT, GRAIN])
+def test_the_asked_categories_pass(house: str) -> None:
+    today, answer = ran(house).result.law, advised(house)
+    assert today and all(found.verdict is Verdict.PASS for found in today)
+    assert all(found.verdict is Verdict.PASS for offer in answer.offers for found in offer.result.law)
+    sheet = read_bill(EXAMPLES / house / "bill.toml").accepted()
+    assert [found.category for found in today] == list(sheet.categories)
+
+
+@pytest.mark.parametrize("house", [MALT, GRAIN])
+def test_no_offer_has_a_board_out_of_order(house: str) -> None:
+    for offer in advised(house).offers:
+        assert Light.RED not in lights(offer.result).values(), offer.result.bill.name
+
+
+def test_the_malt_house_is_in_order_and_the_fermentability_is_measured_first() -> None:
+    answer = advised(MALT)
+    own = {key: light for key, light in lights(answer.present).items() if key != "nitrile"}
+    assert own["enzymes"] is own["gravity"] is own["charge"] is Light.GREEN
+    assert answer.measure_next[0].assumption == "lot.CM-120.fermentability_pct"
+    said(MALT, "The fermentability of CM-120", f"No bill of {answer.search.bills_evaluated} does both")
+
+
+def test_the_grain_house_is_told_of_malt_rye_and_foam() -> None:
+    answer = advised(GRAIN)
+    today = lights(answer.present)
+    assert today["enzymes"] is today["foam"] is today["gelatinisation"] is Light.GREEN
+    assert today["nitrogen"] is Light.AMBER and today["nitrile"] is Light.UNKNOWN
+    first = answer.offers[0].result
+    assert lights(first)["enzymes"] is Light.AMBER
+    power = next(board for board in first.boards if board.key == "enzymes").sentence
+    assert power.startswith("17 degLintner and 7 dextrinising units")
+    (left_out,) = answer.search.left_out
+    assert left_out.startswith("62 % MZ-1 + 30 % RY-1 + 8 % HE-1: viscosity and foam")
+    runs = re.findall(r"(\d+) % of the runs", left_out)[0]
+    said(GRAIN, "17 degLintner and 7 dextrinising units", f"in {runs} % of the runs")
+    most = next(board for board in answer.offers[-1].result.boards if board.key == "foam")
+    said(GRAIN, f"28 % rye in {100 * most.probability_red:.0f} %")
+    assert answer.measure_next[0].assumption == "grist.raw_efficiency_rye"
+
+
+def test_the_grain_houses_present_bill_in_words() -> None:
+    boards = {board.key: board.sentence for board in ran(GRAIN).result.boards}
+    assert boards["enzymes"].startswith("21 degLintner and 9 dextrinising units")
+    said(GRAIN, "gives 21 and 9", f"nitrogen is {boards['nitrogen'].split()[0]} mg/L today")
+    week = ran(GRAIN).capacity
+    assert week is not None
+    pace, needed = (week.figures[key].band.middle for key in ("mashes_per_week", "needed_per_week"))
+    said(GRAIN, f"can mash {pace:.1f} times a week and needs {needed:.1f}")
+
+
+BEER_ROWS = {
+    "diastatic power": "power",
+    "dextrinising units": "units",
+    "original extract": "original_gravity_degP",
+    "real limit attenuation": "limit_attenuation_pct",
+    "final gravity": "final_gravity_sg",
+    "strength": "abv_pct",
+    "colour": "colour_EBC",
+}
+
+
+def test_the_table_of_the_two_beers() -> None:
+    rows = table(BEER)
+    both = [ran(BEER, bill).result.figures for bill in ("bill.toml", "without.toml")]
+    for row, key in BEER_ROWS.items():
+        assert_printed(rows[row], [value for figures in both for value in three(figures[key])])
+    assert_printed(rows["malt and grain"], [figures["cost_per_hL"].band.middle for figures in both])
+
+
+def test_the_weaker_beer_bill_is_watched_on_enzymes() -> None:
+    strong, weak = (lights(ran(BEER, bill).result) for bill in ("bill.toml", "without.toml"))
+    assert strong["enzymes"] is Light.GREEN and weak["enzymes"] is Light.AMBER
+    assert set(strong.values()) == {Light.GREEN}
+    assert {key for key, light in weak.items() if light is not Light.GREEN} == {"enzymes", "nitrogen"}
+    for bill in ("bill.toml", "without.toml"):
+        nitrogen = next(board for board in ran(BEER, bill).result.boards if board.key == "nitrogen")
+        said(BEER, f"{nitrogen.sentence.split()[0]} mg/L")
+
+
+def test_the_excel_certificates_are_what_their_script_writes(tmp_path: Path) -> None:
+    code = compile((EXAMPLES / "make_workbooks.py").read_text(encoding="utf-8"), "make_workbooks", "exec")
+    made: dict[str, object] = {"__name__": "make_workbooks", "__file__": str(tmp_path / "make_workbooks.py")}
+    exec(code, made)
+    for house, write in ((GRAIN, "maize_rye_column"), (BEER, "raw_barley_beer")):
+        (tmp_path / house).mkdir()
+        made[write]()  # type: ignore[operator]
+        again = read_lots(tmp_path / house / "certificates.xlsx").accepted()
+        assert [(lot.lot_id, lot.analyses) for lot in again] == [(lot.lot_id, lot.analyses) for lot in lots(house)]
