@@ -1,6 +1,7 @@
-"""The example's bill of 95 % PD-1 and 5 % CM-120 worked in plain floats, beside the program's reference run.
+"""Two bills worked in plain floats beside the program's reference run: 95 % PD-1 and 5 % CM-120 through a tun and pots,
+and 70 % maize, 20 % rye and 10 % malt as whole mash through a column.
 
-The figures are those of docs/grist.md, mash.md, wash.md and still.md, done as a person does them on paper: nothing of
+The figures are those of docs/grist.md, mash.md, wash.md, still.md and flowsheet.md, done on paper: nothing of
 gristwright is used on the hand side. Densities and mass fractions are those of OIML R 22 at 20 degC. This is arithmetic
 and no evidence: it shows that the program does what the pages say.
 
@@ -22,7 +23,7 @@ from gristwright.files.lots_in import read_lots
 from gristwright.records.bill import Bill, Share
 from gristwright.records.lot import Lot
 from gristwright.records.results import Recommendation
-from house.places import EXAMPLES
+from house.places import DOCS, EXAMPLES
 
 HOUSE = EXAMPLES / "all-malt-pot"
 MEMBERS = 1024
@@ -161,9 +162,9 @@ def test_the_difference_to_today(advised: Recommendation) -> None:
 
 
 def test_the_plants_average_by_two_normals(advised: Recommendation) -> None:
-    # Prior 389.2 with (399.6 - 376.3) / 3.29 = 7.08; average 392 with sqrt(4.5^2/46 + 3.0^2) = 3.07.
-    prior, observed = 1 / 7.08**2, 1 / (4.5**2 / 46 + 3.0**2)
-    mean = (389.2 * prior + 392.0 * observed) / (prior + observed)
+    # Prior 389.0 with (400.3 - 377.2) / 3.29 = 7.02; average 392 with sqrt(4.5^2/46 + 3.0^2) = 3.07.
+    prior, observed = 1 / 7.02**2, 1 / (4.5**2 / 46 + 3.0**2)
+    mean = (389.0 * prior + 392.0 * observed) / (prior + observed)
     assert advised.anchor.after is not None
     assert advised.anchor.after.middle == pytest.approx(mean, abs=0.3)
     assert advised.anchor.after.width == pytest.approx(3.29 / (prior + observed) ** 0.5, rel=0.05)
@@ -184,3 +185,89 @@ def test_the_impossible_enquiry_names_the_two_demands(lots: tuple[Lot, ...]) -> 
 def test_a_bill_that_does_not_add_up_is_refused(lots: tuple[Lot, ...]) -> None:
     with pytest.raises(Refused, match=r"add to 99 %, not 100 %"):
         forecast_of(lots, Share("PD-1", 9400), Share("CM-120", 500))
+
+
+GRAIN = EXAMPLES / "maize-rye-column"
+# OIML R 22 at 20 degC: beer of 8.38 %vol weighs 0.98669 kg/L; head of 60 %vol by mass. Stillage 0.0002 by mass.
+BEER_KG_L, HEAD, STILLAGE = 0.98669, 0.520884, 0.0002
+
+
+def grain_by_hand(maize: float, rye: float, malt: float) -> dict[str, float]:
+    """The steps of docs/flowsheet.md for the grain-in house, per tonne of grist."""
+    per_pct = 10 * STARCH / ETHANOL
+    cooked = 0.89 * (1 - (463.7 - 441.7) / 463.7 / 57 * (142 - 110))
+    theory = per_pct * (maize * 72.4 * (1 - 0.138) + rye * 61.8 * (1 - 0.135))
+    raw = per_pct * (maize * 72.4 * (1 - 0.138) * cooked + rye * 61.8 * (1 - 0.135) * 0.84)
+    fermentable = malt * 71.5 * 0.86
+    dextrin = per_pct * (0.92 * malt * 71.5 - fermentable)
+    sugar = 10 * fermentable * SUGAR / ETHANOL
+    psy = raw + 6.06 * fermentable
+    wash = psy * 0.985
+    beer_kg = 4400 * BEER_KG_L
+    head_kg = beer_kg * (wash * ETHANOL / beer_kg - STILLAGE) / (HEAD - STILLAGE)
+    stillage = (beer_kg - head_kg) * STILLAGE / ETHANOL
+    head = head_kg * HEAD / ETHANOL
+    handling = 0.0035 * (head + head * (1 - 0.0035))
+    extract = maize * 70.1 + rye * 65.4 + malt * 71.5
+    return {
+        "carbohydrate": theory + sugar + dextrin,
+        "dextrin": dextrin,
+        "by_products": sugar - 6.06 * fermentable,
+        "raw_grain": theory - raw,
+        "psy": psy,
+        "washback": psy * 0.015,
+        "stillage": stillage,
+        "still_house": handling,
+        "new_spirit": wash - stillage - handling,
+        "wash_abv_pct": 100 * wash / 4400,
+        "liquid_g_L": 10_000 * extract / (4400 - 0.67 * (890 - 10 * extract)),
+    }
+
+
+GRAIN_IN = grain_by_hand(0.7, 0.2, 0.1)
+
+
+@pytest.fixture(scope="module")
+def grain() -> Forecast:
+    sheet = read_bill(GRAIN / "bill.toml").accepted()
+    return casework.forecast(sheet, read_lots(GRAIN / "certificates.xlsx").accepted(), members=MEMBERS)
+
+
+@pytest.mark.parametrize("key", LEVELS)
+def test_levels_of_the_grain_house_agree(key: str, grain: Forecast) -> None:
+    assert reference(grain)[key] == pytest.approx(GRAIN_IN[key], rel=0.001)
+
+
+@pytest.mark.parametrize("key", ["dextrin", "by_products", "raw_grain", "washback", "stillage"])
+def test_losses_of_the_grain_house_agree(key: str, grain: Forecast) -> None:
+    assert reference(grain)[key] == pytest.approx(GRAIN_IN[key], rel=0.01)
+
+
+def test_handling_of_the_grain_house_agrees(grain: Forecast) -> None:
+    assert reference(grain)["still_house"] == pytest.approx(GRAIN_IN["still_house"] * 0.3457 / 0.35, rel=0.003)
+
+
+def test_the_grain_houses_reference_run_adds_up_without_draff(grain: Forecast) -> None:
+    run = reference(grain)
+    malt_and_grain = run["dextrin"] + run["by_products"] + run["raw_grain"]
+    assert run["carbohydrate"] - malt_and_grain == pytest.approx(run["psy"], rel=1e-9)
+    still = run["stillage"] + run["still_house"]
+    assert run["psy"] - run["washback"] - still == pytest.approx(run["new_spirit"], rel=1e-9)
+    assert "draff" not in run
+
+
+def test_gravity_and_strength_of_the_whole_mash_agree(grain: Forecast) -> None:
+    figures = grain.result.figures
+    # 162.4 g/L at SG 1.0624: 162.4 / (10 x 0.99820 x 1.0624) = 15.3 degP.
+    degP = GRAIN_IN["liquid_g_L"] / (10 * 0.99820 * 1.0624)
+    assert figures["original_gravity_degP"].band.middle == pytest.approx(degP, rel=0.003)
+    assert 1 + degP / (258.6 - 0.87955 * degP) == pytest.approx(figures["original_gravity_sg"].band.middle, abs=0.0003)
+    assert figures["wash_abv_pct"].band.middle == pytest.approx(GRAIN_IN["wash_abv_pct"], rel=0.003)
+
+
+def test_the_page_prints_what_the_hand_and_the_program_say(grain: Forecast) -> None:
+    page = (DOCS / "flowsheet.md").read_text(encoding="utf-8").partition("## By hand: 70 % maize")[2]
+    run = reference(grain)
+    for key in (*LEVELS, "raw_grain", "washback"):
+        assert f"{GRAIN_IN[key]:.1f}" in page, f"{key} by hand is {GRAIN_IN[key]:.2f}"
+        assert f"{run[key]:.1f}" in page, f"{key} of the reference run is {run[key]:.2f}"

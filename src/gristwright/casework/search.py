@@ -100,8 +100,9 @@ def screened(bench: Bench, enquiry: Enquiry, parts: NDArray[np.int64], tick: Tic
 
 
 def first_step(enquiry: Enquiry) -> int:
-    """The step of the first grid [0.01 %]: 5 %, or the declared one when that is coarser."""
-    return max(FIRST_STEP, enquiry.grid_parts)
+    """The step of the first grid [0.01 %]: the least multiple of the declared one from 5 % on that divides the whole."""
+    step = enquiry.grid_parts
+    return next(k for k in range(step, WHOLE + 1, step) if k >= FIRST_STEP and WHOLE % k == 0)
 
 
 def first_grid(enquiry: Enquiry, lots: int) -> NDArray[np.int64]:

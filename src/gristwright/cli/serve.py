@@ -6,7 +6,9 @@ import click
 
 
 @click.command()
-@click.option("--port", type=click.IntRange(0, 65535), default=8471, show_default=True, help="Port; 0 for any free one.")
+@click.option(
+    "--port", type=click.IntRange(0, 65535), default=8471, show_default=True, help="Port; 0 for any free one."
+)
 @click.option("--no-browser", is_flag=True, help="Do not open a browser.")
 def serve(port: int, no_browser: bool) -> None:
     """Open the desk: enquiries, certificates, bills and answers in a browser on this machine.

@@ -134,8 +134,9 @@ class CaskForm(Sectioned):
         name = self.cleaned_data["climate"]
         if name in stores.climate_names():
             climate = stores.climate_named(name)
-            self.instance.month_degC, self.instance.month_humidity = list(climate.month_degC), list(
-                climate.month_humidity
+            self.instance.month_degC, self.instance.month_humidity = (
+                list(climate.month_degC),
+                list(climate.month_humidity),
             )
             self.instance.climate_source, self.instance.climate_standing = climate.source, climate.standing.value
         return super().save(commit)

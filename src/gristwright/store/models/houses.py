@@ -29,7 +29,9 @@ class House(models.Model):
     enquiry = models.OneToOneField(Enquiry, models.CASCADE, related_name="house")
     name = text("Name of the house")
     kind = choice("Wort or whole mash", KINDS, "separated")
-    country = text("Country", 10, help_text="Two letters, such as DE; GB-SCT for Scotland, GB-NIR for Northern Ireland.")
+    country = text(
+        "Country", 10, help_text="Two letters, such as DE; GB-SCT for Scotland, GB-NIR for Northern Ireland."
+    )
     tonnes_per_year = number("Grist mashed in a year", "t", 0.1, 1_000_000)
     one_distillery = models.BooleanField("All at one distillery", default=True)
     wort_boiled = models.BooleanField("The wort is boiled", default=False)

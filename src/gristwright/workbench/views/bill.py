@@ -101,6 +101,7 @@ def _page(enquiry: Enquiry, tried: Tried, problems: list[Problem]) -> dict[str, 
         "rest": tried.rest,
         "total": f"{sum(tried.full.values()) / 100:g}",
         "problems": found,
+        "outside": _outside(enquiry, tried),
         "view": view,
         "cautions": cautions(*CAUTIONS),
     }
@@ -117,7 +118,18 @@ def _lots(enquiry: Enquiry, tried: Tried) -> list[dict[str, Any]]:
             "share": f"{tried.full.get(offer.lot_id, 0) / 100:g}",
             "today": f"{today.get(offer.lot_id, 0) / 100:g}",
             "range": f"{offer.least_parts / 100:g} to {offer.most_parts / 100:g}",
-            "outside": not offer.least_parts <= tried.full.get(offer.lot_id, 0) <= offer.most_parts,
         }
         for offer in enquiry.offered.all()
+    ]
+
+
+def _outside(enquiry: Enquiry, tried: Tried) -> list[str]:
+    """What lies outside the ranges of the enquiry: it may be tried, but a search will not offer it."""
+    full = tried.full
+    ranges = [(offer.lot_id, full.get(offer.lot_id, 0), offer) for offer in enquiry.offered.all()]
+    ranges += [(g.name, sum(full.get(lot, 0) for lot in g.lot_ids), g) for g in enquiry.groups.all()]
+    return [
+        f"{name}: {parts / 100:g} % is outside the {bound.least_parts / 100:g} to {bound.most_parts / 100:g} % allowed."
+        for name, parts, bound in ranges
+        if not bound.least_parts <= parts <= bound.most_parts
     ]

@@ -7,9 +7,11 @@ import uuid
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from gristwright.basics import Problem, Refused
+from gristwright.documents.certificate import lot_sheet
 from gristwright.stages.grist.certificate_units import fields
 from gristwright.store.mapping import lot_records
 from gristwright.store.models import CertificateFile
@@ -25,7 +27,9 @@ def list_certificates(request: HttpRequest, key: uuid.UUID, problems: tuple[Prob
     """The lots of an enquiry, the files they came from, and a form to send another."""
     enquiry = get_enquiry(key)
     files = enquiry.certificate_files.select_related("sent_by").defer("received")
-    context = {"enquiry": enquiry, "page": "certificates", "files": files, "problems": problems}
+    today = timezone.now().date()
+    lots = [lot_sheet(lot, {}, today) for lot in lot_records(enquiry)]
+    context = {"enquiry": enquiry, "page": "certificates", "files": files, "lots": lots, "problems": problems}
     return render(request, "desk/certificates.html", context, status=UNTIDY if problems else 200)
 
 
