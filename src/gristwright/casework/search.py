@@ -100,7 +100,7 @@ def screened(bench: Bench, enquiry: Enquiry, parts: NDArray[np.int64], tick: Tic
 
 
 def first_step(enquiry: Enquiry) -> int:
-    """The step of the first grid [0.01 %]: the least multiple of the declared one from 5 % on that divides the whole."""
+    """The step of the first grid [0.01 %]: the least multiple of the declared one from 5 % on."""
     step = enquiry.grid_parts
     return next(k for k in range(step, WHOLE + 1, step) if k >= FIRST_STEP and WHOLE % k == 0)
 
