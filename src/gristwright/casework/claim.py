@@ -1,0 +1,171 @@
+"""Does it really read older? Arms against a reference ladder, one allowed statement each. See docs/ageing.md."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from gristwright.basics import Problem, refuse_if_any
+from gristwright.casework.claim_chemistry import Chemistry, chemistry
+from gristwright.casework.claim_panel import Panel, panel
+from gristwright.casework.claim_tables import Cask, MarkerKind, Matched, casks_of, matched
+from gristwright.casework.claim_words import judged, stated
+from gristwright.evidence.ageing.alike import unknown, unlike
+from gristwright.evidence.ageing.limits import claim_problems, confidence_problems, ladder_problems, too_short
+from gristwright.records.ageing import AgeClaim, ArmAnswer, CaskTable, ClaimAnswer, LadderPoint
+from gristwright.records.results import Fact
+from gristwright.reference.load import toml_table
+from gristwright.rules.hazard import cautions
+
+CONFIDENCE = 0.95
+
+
+@dataclass(frozen=True)
+class Evidence:
+    """All that was read of one arm at one age."""
+
+    arm: str
+    years: float
+    casks: tuple[Cask, ...]
+    ladder: tuple[Cask, ...]  # the comparable ones
+    oldest: float  # of the whole ladder
+    alike: tuple[str, ...]  # why it cannot be compared
+    short: str  # why there is no ladder
+    chemistry: Chemistry
+    panel: Panel
+
+
+def claim(
+    ladder: CaskTable,
+    arms: CaskTable,
+    claims: Sequence[AgeClaim] = (),
+    inputs: tuple[tuple[str, str], ...] = (),
+    warnings: Sequence[Problem] = (),
+    *,
+    title: str = "Does it read older?",
+    model: str = "line",
+    confidence: float = CONFIDENCE,
+    issued: dt.date | None = None,
+) -> ClaimAnswer:
+    """Read every arm at every age on the ladder and say what the evidence carries.
+
+    Raises Refused when the ladder has one age only or the confidence is no share.
+    """
+    found = matched(ladder, arms)
+    old, new = casks_of(found.ladder), casks_of(found.arms)
+    ages = [cask.years for cask in old]
+    problems = [*warnings, *found.problems]
+    problems += ladder_problems(ladder.file, ages) + confidence_problems(confidence)
+    problems += [fault for one in claims for fault in claim_problems(one, ages, [cask.years for cask in new])]
+    notes = refuse_if_any(problems)
+    groups = dict.fromkeys((cask.arm, cask.years) for cask in new)
+    answers = [
+        _answer(found, old, tuple(c for c in new if (c.arm, c.years) == group), claims, model, confidence)
+        for group in groups
+    ]
+    facts = {
+        name: tuple(_fact(entry) for entry in entries) for name, entries in toml_table("age_statements.toml").items()
+    }
+    return ClaimAnswer(
+        title,
+        tuple(answers),
+        model,
+        confidence,
+        facts["method"],
+        facts["label"],
+        tuple(note.sentence() for note in notes),
+        tuple(c.text for c in cautions("planning", "panel", "label")),
+        inputs,
+        issued or dt.datetime.now(dt.UTC).date(),
+        ladder.invented or arms.invented,
+    )
+
+
+def _fact(entry: dict[str, str]) -> Fact:
+    return Fact(entry["text"], entry["standing"], entry["source"])
+
+
+def _answer(
+    found: Matched,
+    old: Sequence[Cask],
+    arm: tuple[Cask, ...],
+    claims: Sequence[AgeClaim],
+    model: str,
+    confidence: float,
+) -> ArmAnswer:
+    evidence = _evidence(found, old, arm, model, confidence)
+    said = stated(evidence, confidence)
+    mine = next((asked for asked in claims if abs(asked.years - evidence.years) < 0.05), None)
+    verdict, words = judged(evidence, said, mine)
+    panel_line = (evidence.panel.line,) if evidence.panel.line else ()
+    rungs = sorted({cask.years for cask in evidence.ladder})
+    return ArmAnswer(
+        evidence.arm,
+        evidence.years,
+        len(arm),
+        len(evidence.ladder),
+        tuple((age, sum(c.years == age for c in evidence.ladder)) for age in rungs),
+        arm[0].facts.wood,
+        said.key,
+        said.sentence,
+        mine,
+        verdict,
+        words,
+        (*evidence.chemistry.lines, *panel_line),
+        evidence.panel.malt,
+        evidence.chemistry.agreement,
+        (*evidence.alike, evidence.short) if evidence.short else evidence.alike,
+        said.settle,
+        _points(found, evidence),
+    )
+
+
+def _evidence(found: Matched, old: Sequence[Cask], arm: tuple[Cask, ...], model: str, confidence: float) -> Evidence:
+    alike = _why_unlike(arm, old)
+    ladder = tuple(c for c in old if not any(unlike(mine.facts, c.facts) for mine in arm) and not unknown(c.facts))
+    short = "" if alike else too_short([cask.years for cask in ladder])
+    name, years, oldest = arm[0].arm, arm[0].years, max(cask.years for cask in old)
+    if alike or short:
+        none = Chemistry((), None, None, len(arm), False, ())
+        return Evidence(name, years, arm, ladder, oldest, alike, short, none, Panel(None, None, (), ""))
+    oldest = max(cask.years for cask in ladder)
+    scores = (*found.ladder.scores, *found.arms.scores)
+    return Evidence(
+        name,
+        years,
+        arm,
+        ladder,
+        oldest,
+        (),
+        "",
+        chemistry(ladder, arm, found.markers, model, confidence),
+        panel(ladder, arm, scores, found.ladder.scales, confidence),
+    )
+
+
+def _why_unlike(arm: Sequence[Cask], old: Sequence[Cask]) -> tuple[str, ...]:
+    """Why no reference cask is comparable: what is not known of the arm, what differs from every one of them."""
+    gaps = list(dict.fromkeys(title for cask in arm for title in unknown(cask.facts)))
+    if gaps:
+        return (f"{', '.join(gaps)} of the arm's casks is not given",)
+    own = list(dict.fromkeys(title for cask in arm for title in unlike(arm[0].facts, cask.facts)))
+    if own:
+        return (f"the arm's own casks differ in {', '.join(own)}",)
+    differing = [set(unlike(arm[0].facts, cask.facts)) for cask in old]
+    if all(differing):
+        return (
+            "the arm's casks differ from the references in "
+            f"{', '.join(sorted(set.intersection(*differing)) or sorted(set.union(*differing)))}",
+        )
+    return ()
+
+
+def _points(found: Matched, evidence: Evidence) -> tuple[LadderPoint, ...]:
+    units = found.ladder.units
+
+    def of(kind: MarkerKind, cask: Cask) -> LadderPoint:
+        return LadderPoint(kind.title, units[kind.key], cask.years, cask.values[kind.key], cask.arm)
+
+    casks = (*evidence.ladder, *evidence.casks)
+    return tuple(of(kind, cask) for kind in found.markers for cask in casks if kind.key in cask.values)

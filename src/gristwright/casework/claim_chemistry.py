@@ -1,0 +1,151 @@
+"""What the markers of an arm read on the ladder: each alone, then all together. See docs/ageing.md."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from gristwright.basics import FloatArray
+from gristwright.casework.claim_lines import age_line
+from gristwright.casework.claim_tables import Cask, MarkerKind, table_of
+from gristwright.evidence.ageing.line import fit_lines, misfit, read_arm
+from gristwright.evidence.ageing.monotone import read_monotone
+from gristwright.evidence.ageing.reading import AGREE_AT, Reading
+from gristwright.records.ageing import AgeLine
+
+MODELS = ("line", "monotone")
+# A line is not used where the rungs leave it at this level; a marker is, where Fieller's g stays below one.
+MISFIT_AT = 0.01
+# Degrees of freedom that must be left for the limits of several markers.
+LEAST_FREEDOM = 4
+
+
+@dataclass(frozen=True)
+class Chemistry:
+    """The lines of an arm's markers, and all of them together where they make an age."""
+
+    lines: tuple[AgeLine, ...]
+    reading: Reading | None
+    agreement: float | None
+    casks: int
+    one_marker: bool
+    reasons: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class _Marker:
+    kind: MarkerKind
+    line: AgeLine
+    weakness: float
+
+
+def chemistry(
+    ladder: Sequence[Cask], arm: Sequence[Cask], markers: Sequence[MarkerKind], model: str, confidence: float
+) -> Chemistry:
+    """Read every marker, then those that carry age together."""
+    singles = [_single(ladder, arm, kind, model, confidence) for kind in markers]
+    lines = tuple(single.line for single in singles)
+    good = [single for single in singles if single.line.used]
+    if len(good) < 2 or all(single.kind.role == "wood" for single in good):
+        return Chemistry(lines, None, None, len(arm), len(good) == 1, _why_none(singles, good))
+    chosen = _fewest(good, len(ladder) + len(arm) - 3)
+    kinds = [single.kind for single in chosen]
+    old, new = _complete(ladder, kinds), _complete(arm, kinds)
+    ages = np.array([cask.years for cask in old])
+    if len(old) < 4 or not new or len(set(ages)) < 2 or len(old) + len(new) - 3 - len(kinds) < LEAST_FREEDOM - 1:
+        reason = "too few casks have all of these markers"
+        return Chemistry(lines, None, None, len(new), False, (reason,))
+    reading = _read(ages, table_of(old, _keys(kinds)), table_of(new, _keys(kinds)), model, confidence)
+    title = ", ".join(kind.title for kind in kinds)
+    agreement = float(reading.agreement[0])
+    fits = not agreement < AGREE_AT
+    note = "" if fits else "One age for all of them is rejected."
+    together = age_line("all", title, "all markers", reading, ages, len(new), confidence, fits, note)
+    return Chemistry((*lines, together), reading, agreement, len(new), False, ())
+
+
+def _keys(kinds: Sequence[MarkerKind]) -> list[str]:
+    return [kind.key for kind in kinds]
+
+
+def _read(ages: FloatArray, old: FloatArray, new: FloatArray, model: str, confidence: float) -> Reading:
+    if model == "monotone":
+        return read_monotone(ages, old, new, confidence)
+    return read_arm(fit_lines(ages, old[None]), new[None], confidence)
+
+
+def _complete(casks: Sequence[Cask], kinds: Sequence[MarkerKind]) -> list[Cask]:
+    return [cask for cask in casks if all(kind.key in cask.values for kind in kinds)]
+
+
+def _fewest(good: list[_Marker], freedom: int) -> list[_Marker]:
+    """As many markers as the casks can carry, those that change most with age on the ladder first."""
+    most = max(freedom - LEAST_FREEDOM + 1, 2)
+    kept = sorted(good, key=lambda single: single.weakness)[:most]
+    return [single for single in good if single in kept]
+
+
+def _single(ladder: Sequence[Cask], arm: Sequence[Cask], kind: MarkerKind, model: str, confidence: float) -> _Marker:
+    old, new = _complete(ladder, [kind]), _complete(arm, [kind])
+    ages = np.array([cask.years for cask in old])
+    if len(old) < 4 or len(set(ages)) < 2 or not new:
+        empty = AgeLine(
+            kind.key,
+            kind.title,
+            "marker",
+            None,
+            "none",
+            None,
+            None,
+            len(new),
+            len(old),
+            0.0,
+            "not read",
+            False,
+            "measured in too few casks",
+        )
+        return _Marker(kind, empty, float("inf"))
+    values = table_of(old, [kind.key])
+    fit = fit_lines(ages, values[None])
+    straight = read_arm(fit, table_of(new, [kind.key])[None], confidence)
+    weakness = float(straight.weakness[0]) if np.isfinite(straight.weakness[0]) else float("inf")
+    note, bad = _note(kind, ages, values, weakness, model)
+    reading = (
+        straight
+        if model == "line" or bad == "flat"
+        else _read(ages, values, table_of(new, [kind.key]), model, confidence)
+    )
+    line = age_line(kind.key, kind.title, "marker", reading, ages, len(new), confidence, used=not bad, note=note)
+    return _Marker(kind, line, weakness)
+
+
+def _note(kind: MarkerKind, ages: FloatArray, values: FloatArray, weakness: float, model: str) -> tuple[str, str]:
+    """A remark on a marker, and why it is not used, or nothing."""
+    if not kind.reads_age:
+        return f"Not read for age. {kind.note}", "not for age"
+    if weakness >= 1.0:
+        return "It does not change with age on this ladder more than casks differ.", "flat"
+    if model == "line" and (p := _misfit(ages, values)) < MISFIT_AT:
+        return f"No straight line with age (p = {p:.3f}): use --model monotone.", "misfit"
+    return kind.note, ""
+
+
+def _misfit(ages: FloatArray, values: FloatArray) -> float:
+    from scipy.special import fdtrc
+
+    statistic, top, bottom = misfit(ages, values[None])
+    return float(fdtrc(top, bottom, statistic[0, 0])) if np.isfinite(statistic[0, 0]) else 1.0
+
+
+def _why_none(singles: Sequence[_Marker], good: Sequence[_Marker]) -> tuple[str, ...]:
+    if not singles:
+        return ("no marker was measured on both ladder and arm",)
+    if len(good) == 1:
+        return (f"only {good[0].kind.title} changes with age",)
+    if good:
+        return ("only markers of wood change with age, and wood alone is no maturity",)
+    if all(single.kind.reads_age for single in singles):
+        return ("no marker changes with age on this ladder",)
+    return ("no marker that may be read for age changes with it",)

@@ -1,0 +1,124 @@
+"""Casks times members through their ledgers and onward: what regauging and forecasting share. See docs/stock.md."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from gristwright.basics import Draws, FloatArray
+from gristwright.quantities import alcoholometry
+from gristwright.records.cask import Climate
+from gristwright.records.stock import CaskEvent, StockCask
+from gristwright.stages.cask import course
+from gristwright.stages.cask.course import IntArray
+from gristwright.stages.cask.model import is_new_wood, volume_and_strength
+
+
+@dataclass(frozen=True)
+class Convoy:
+    """Casks side by side, each with the same number of members; walls are flat (casks * members,)."""
+
+    casks: tuple[StockCask, ...]
+    members: int
+    walls: course.Walls
+    air: course.Air
+    stores: dict[str, int]
+    filled: IntArray  # (casks,)
+
+    def store_at(self, names: Sequence[str]) -> IntArray:
+        """Index of the air of each cask's store, (casks,); a store with none of its own has the common one."""
+        common = self.stores.get("", 0)
+        return np.array([self.stores.get(name, common) for name in names], dtype=np.int64)
+
+    def travel(
+        self, state: FloatArray, start: IntArray, end: IntArray, store: IntArray, marks: Sequence[int] = ()
+    ) -> tuple[FloatArray, FloatArray]:
+        """The state (6, casks, members) from a day to a day, each (casks,), and ethanol and water at the marks."""
+        flat = state.reshape(6, -1)
+        columns = [np.repeat(column, self.members) for column in (store, start, end, self.filled)]
+        out, seen = course.run(flat, self.walls, self.air, course.Journey(*columns), marks)
+        return out.reshape(state.shape), seen.reshape(len(marks), 2, *state.shape[1:])
+
+
+def convoy(
+    casks: Sequence[StockCask], climates: dict[str, Climate], loss: FloatArray, water: FloatArray, draws: Draws
+) -> Convoy:
+    """Casks whose losses are (casks, members) times the middle model's, and whose water permeance is so too.
+
+    `draws` has columns (members,) or (1,) for what the wood drinks and gives; its time constant is one for all.
+    """
+    members = loss.shape[1]
+    area = np.array([course.pass_m2(cask.kind) for cask in casks])[:, None]
+    names = list(climates)
+    return Convoy(
+        tuple(casks),
+        members,
+        course.Walls(
+            (draws["cask.ethanol_permeance"] * area * loss).ravel(),
+            (draws["cask.water_permeance"] * area * loss * water).ravel(),
+            *_soaking(casks, members, draws),
+        ),
+        course.air_of([climates[name] for name in names]),
+        {name: number for number, name in enumerate(names)},
+        np.array([cask.filled.toordinal() for cask in casks], dtype=np.int64),
+    )
+
+
+def _soaking(casks: Sequence[StockCask], members: int, draws: Draws) -> list[FloatArray]:
+    """Spirit the wood drinks, water it gives [kg], the time constant and the first fill [kg], flat."""
+    wetted = np.array([course.wetted_m2(cask.kind) for cask in casks])
+    new = np.array([is_new_wood(cask.kind) for cask in casks])[:, None]
+    litres, abv = np.array([(cask.fill_L, cask.fill_abv_pct) for cask in casks]).T
+    fill_kg = np.add(*masses_kg(litres, abv))
+    density = fill_kg / litres
+    uptake = draws["cask.wood_uptake_L_per_m2"] * np.where(new, 1.0, draws["cask.refill_uptake_share"])
+    soak = uptake * (wetted[:, 0] * density)[:, None]
+    given = draws["cask.wood_water_kg_per_m2"] * wetted[:, 1:2]
+    shape = (len(casks), members)
+    columns = [np.broadcast_to(column, shape).ravel() for column in (soak, given, fill_kg[:, None])]
+    return [*columns[:2], draws["cask.soak_years"], columns[2]]
+
+
+def masses_kg(litres: float | FloatArray, abv_pct: float | FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Ethanol and water [kg] in litres of a strength at 20 degC; any shape. OIML R 22."""
+    share = np.asarray(alcoholometry.mass_fraction_from_abv(np.asarray(abv_pct, dtype=np.float64)))
+    kg = np.asarray(litres) * alcoholometry.density_by_mass_kg_m3(share) / 1000.0
+    return kg * share, kg * (1.0 - share)
+
+
+def filled_state(casks: Sequence[StockCask], members: int) -> FloatArray:
+    """The state [kg] on the day of filling, (6, casks, members)."""
+    litres, abv = np.array([(cask.fill_L, cask.fill_abv_pct) for cask in casks]).T
+    return _state_of(litres, abv, members)
+
+
+def _state_of(litres: FloatArray, abv_pct: FloatArray, members: int) -> FloatArray:
+    state = np.zeros((6, len(litres), members))
+    state[0], state[1] = (np.broadcast_to(kg[:, None], (len(litres), members)) for kg in masses_kg(litres, abv_pct))
+    return state
+
+
+def take_litres(state: FloatArray, litres: FloatArray) -> FloatArray:
+    """Ethanol and water [kg], (2, casks, members), that litres (casks,) drawn at the strength inside take along."""
+    inside, _ = volume_and_strength(state[0], state[1])
+    share = np.clip(litres[:, None] / np.maximum(inside, 1e-9), 0.0, 1.0)
+    return np.asarray(state[:2] * share)
+
+
+def change(state: FloatArray, rows: IntArray, events: Sequence[CaskEvent]) -> None:
+    """What samples and toppings do to the state of some casks, in place."""
+    for row, event in zip(rows, events, strict=True):
+        if event.what == "sampled":
+            state[:2, row] -= take_litres(state[:, row : row + 1], np.array([event.litres]))[:, 0]
+        elif event.what == "topped":
+            ethanol, water = masses_kg(event.litres, event.abv_pct)
+            state[0, row] += ethanol
+            state[1, row] += water
+
+
+def days(dates: Sequence[dt.date]) -> IntArray:
+    """Dates as proleptic ordinals."""
+    return np.array([date.toordinal() for date in dates], dtype=np.int64)

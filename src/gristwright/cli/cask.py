@@ -1,0 +1,320 @@
+"""`gristwright cask`: a stock of casks forecast, regauged, vatted, filled and stated. See docs/stock.md."""
+
+from __future__ import annotations
+
+import datetime as dt
+from pathlib import Path
+
+import click
+
+from gristwright.basics import Problem, Refused
+from gristwright.casework import cask_forecast as forecasting
+from gristwright.casework import fill_for as filling
+from gristwright.casework import regauge as gauging
+from gristwright.casework import vatting
+from gristwright.casework.one_cask import one_cask
+from gristwright.casework.stock import assemble
+from gristwright.charts.cask import stock_chart
+from gristwright.charts.render import svg
+from gristwright.cli.cask_words import (
+    plain_data,
+    show_fill,
+    show_forecast,
+    show_regauge,
+    show_set_aside,
+    show_statement,
+    show_vat,
+)
+from gristwright.cli.inputs import seed_option
+from gristwright.cli.numbers import NUMBER
+from gristwright.cli.tables import as_json
+from gristwright.documents.cask_statement import statement_view, write_statement
+from gristwright.documents.render import replace_together
+from gristwright.files.casks_in import read_casks, read_rates
+from gristwright.files.climate_in import climates_from
+from gristwright.files.provenance import fingerprints
+from gristwright.records.cask import Climate
+from gristwright.records.stock import Rates, Stock
+from gristwright.stages.cask import stores
+
+DATE = click.DateTime(["%Y-%m-%d"])
+PATH = click.Path(path_type=Path)
+CHART = "stock.svg"
+
+climate_option = click.option(
+    "--climate", required=True, help='Climate of the stores: CSV, a generic store, or such as "12 degC 75 %".'
+)
+on_option = click.option("--on", type=DATE, help="Day of the stock; today when not given.")
+json_option = click.option("--json", "as_data", is_flag=True, help="Print JSON.")
+draws_option = click.option(
+    "--draws", type=click.IntRange(16, 4096), default=gauging.DRAWS, show_default=True, help="Draws of each cask."
+)
+years_option = click.option("--years", type=click.IntRange(1, 60), default=20, show_default=True, help="Years ahead.")
+rates_option = click.option("--rates", type=PATH, help="Worth of a litre of pure alcohol by age, CSV.")
+value_option = click.option("--value-per-lpa", type=NUMBER, help="One worth of a litre of pure alcohol at any age.")
+bottle_option = click.option("--bottle-l", type=NUMBER, default=0.7, show_default=True, help="Litres of a bottle.")
+chance_option = click.option(
+    "--chance", type=NUMBER, default=0.9, show_default=True, help="Probability with which it must be enough."
+)
+out_option = click.option("--out", type=PATH, default=Path("out"), show_default=True, help="Folder to write.")
+
+
+@click.group()
+def cask() -> None:
+    """Casks for years: a ledger of them forecast, regauged, vatted, filled and stated.
+
+    For planning. Duty is reckoned by the tables, instruments and records your excise authority prescribes.
+    """
+
+
+def day_of(on: dt.datetime | None) -> dt.date:
+    """The day of the stock, today when none is given."""
+    return on.date() if on else dt.datetime.now(dt.UTC).date()
+
+
+def stock_from(ledger: Path, climate: str, on: dt.datetime | None) -> Stock:
+    """The stock of a ledger. Raises Refused when nothing in it can be used."""
+    entries, climates = read_casks(ledger), climates_from(climate)
+    if entries.faulty or climates.faulty:
+        raise Refused([*entries.problems, *climates.problems])
+    said = [*entries.problems, *climates.problems]
+    return assemble(entries.accepted(), climates.accepted(), day_of(on), said)
+
+
+def rates_from(path: Path | None, value: float | None) -> Rates | None:
+    """The user's own rates: a table, one value for any age, or none."""
+    if path is not None and value is not None:
+        raise click.UsageError("Give either --rates or --value-per-lpa.")
+    if path is not None:
+        return read_rates(path).accepted()
+    return Rates("money", (0,), (value,)) if value is not None else None
+
+
+@cask.command()
+@click.argument("ledger", type=PATH)
+@climate_option
+@years_option
+@on_option
+@rates_option
+@value_option
+@click.option("--abv", type=NUMBER, help="Bottle strength [%vol] to count bottles at.")
+@bottle_option
+@click.option("--casks", "each", is_flag=True, help="Name every cask.")
+@click.option("--chart", is_flag=True, help="Write stock.svg into the folder of --out.")
+@out_option
+@draws_option
+@seed_option
+@json_option
+def forecast(
+    ledger: Path,
+    climate: str,
+    years: int,
+    on: dt.datetime | None,
+    rates: Path | None,
+    value_per_lpa: float | None,
+    abv: float | None,
+    bottle_l: float,
+    each: bool,
+    chart: bool,
+    out: Path,
+    draws: int,
+    seed: int,
+    as_data: bool,
+) -> None:
+    """The stock of a LEDGER year by year: pure alcohol by spirit and age, bottles, evaporation in money.
+
+    A line that cannot be is named and left out; the others go on.
+    """
+    worth, stock = rates_from(rates, value_per_lpa), stock_from(ledger, climate, on)
+    bottling = forecasting.Bottling(abv, bottle_l) if abv is not None else None
+    found = forecasting.forecast(stock, years, gauging.regauge(stock, draws, seed), worth, bottling, each or as_data)
+    if as_data:
+        click.echo(as_json({"format": "gristwright.stock_forecast/1", **plain_data(found)}))
+    else:
+        show_forecast(found)
+        show_set_aside(found.problems)
+    if chart:
+        replace_together(made(out), {CHART: svg(stock_chart(found)).encode()})
+        click.echo(f"Written: {out / CHART}", err=as_data)
+
+
+def made(folder: Path) -> Path:
+    """The folder, made when it is not there. Raises Refused when it cannot be."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise Refused([Problem(str(folder), f"cannot be made ({error.strerror}).", "Name another folder.")]) from error
+    return folder
+
+
+@cask.command()
+@click.argument("ledger", type=PATH)
+@climate_option
+@on_option
+@click.option(
+    "--multiple",
+    type=NUMBER,
+    default=gauging.LEAK_MULTIPLE,
+    show_default=True,
+    help="A cask leaks above so many times the middle cask's loss at its joints.",
+)
+@click.option("--casks", "each", is_flag=True, help="Name every gauged cask, not only the suspects.")
+@draws_option
+@seed_option
+@json_option
+def regauge(
+    ledger: Path,
+    climate: str,
+    on: dt.datetime | None,
+    multiple: float,
+    each: bool,
+    draws: int,
+    seed: int,
+    as_data: bool,
+) -> None:
+    """What the gauges of a LEDGER say: the loss of every store and cask against the model, and which casks leak."""
+    stock = stock_from(ledger, climate, on)
+    if not stock.casks:
+        raise Refused(stock.set_aside)
+    found = gauging.regauge(stock, draws, seed, multiple)
+    if as_data:
+        data = {"format": "gristwright.regauge/1", "on": stock.on, "stores": found.stores, "casks": found.casks}
+        click.echo(as_json(plain_data({**data, "problems": found.problems})))
+        return
+    show_regauge(found, each)
+    show_set_aside(found.problems)
+
+
+@cask.command()
+@click.argument("ledger", type=PATH)
+@climate_option
+@click.option("--litres", type=NUMBER, required=True, help="Litres to be made, at the strength [L at 20 degC].")
+@click.option("--abv", type=NUMBER, required=True, help="Strength to be made [%vol].")
+@click.option("--youngest", type=click.IntRange(0, 60), default=3, show_default=True, help="Completed years in wood.")
+@click.option("--spirit", "spirits", multiple=True, help="Spirit allowed; again for more. All when not given.")
+@on_option
+@rates_option
+@value_option
+@chance_option
+@draws_option
+@seed_option
+@json_option
+def vat(
+    ledger: Path,
+    climate: str,
+    litres: float,
+    abv: float,
+    youngest: int,
+    spirits: tuple[str, ...],
+    on: dt.datetime | None,
+    rates: Path | None,
+    value_per_lpa: float | None,
+    chance: float,
+    draws: int,
+    seed: int,
+    as_data: bool,
+) -> None:
+    """Which casks of a LEDGER to empty for a vatting at the least loss of value.
+
+    Without rates every litre of pure alcohol counts alike, whatever its age.
+    """
+    worth = rates_from(rates, value_per_lpa) or Rates("litres of pure alcohol", (0,), (1.0,))
+    stock = stock_from(ledger, climate, on)
+    known = gauging.regauge(stock, draws, seed)
+    found = vatting.vat(stock, vatting.Vat(litres, abv, youngest, spirits, chance), worth, known)
+    if as_data:
+        click.echo(as_json({"format": "gristwright.vatting/1", **plain_data(found)}))
+        return
+    show_vat(found)
+    show_set_aside(stock.set_aside)
+
+
+@cask.command("fill-for")
+@click.option("--bottles", type=click.IntRange(1, 100_000_000), required=True, help="Bottles to be filled.")
+@click.option("--abv", type=NUMBER, required=True, help="Bottle strength [%vol].")
+@click.option("--year", type=click.IntRange(1900, 2200), required=True, help="Year of bottling; its last day counts.")
+@click.option("--climate", default="temperate store", show_default=True, help="As above; one store.")
+@click.option("--store", default="", help="Which store of a climate file that holds several.")
+@click.option("--kind", "kinds", multiple=True, help="Kind of cask; again for more. The usual full sizes if not given.")
+@click.option("--entry-abv", type=NUMBER, default=63.5, show_default=True, help="Strength into the cask [%vol].")
+@click.option("--fill-number", type=click.IntRange(1, 20), default=1, show_default=True, help="Fill of the casks.")
+@on_option
+@bottle_option
+@chance_option
+@seed_option
+@json_option
+def fill_for(
+    bottles: int,
+    abv: float,
+    year: int,
+    climate: str,
+    store: str,
+    kinds: tuple[str, ...],
+    entry_abv: float,
+    fill_number: int,
+    on: dt.datetime | None,
+    bottle_l: float,
+    chance: float,
+    seed: int,
+    as_data: bool,
+) -> None:
+    """How many casks of what to fill now for so many bottles at a strength in a year."""
+    from dataclasses import replace
+
+    chosen = [replace(stores.kind_named(kind), fill_number=fill_number) for kind in kinds or filling.USUAL_KINDS]
+    wanted = filling.Wanted(bottles, abv, filling.last_day(year), bottle_l, chance)
+    found = filling.fill_for(wanted, chosen, one_climate(climate, store), entry_abv, day_of(on), seed)
+    if as_data:
+        click.echo(as_json({"format": "gristwright.fill_for/1", "answers": plain_data(list(found))}))
+        return
+    show_fill(wanted, found, day_of(on))
+
+
+def one_climate(text: str, store: str) -> Climate:
+    """The one climate meant. Raises Refused when there are several and none is named, or the name is not among them."""
+    found = climates_from(text).accepted()
+    if store in found:
+        return found[store]
+    if not store and len(found) == 1:
+        return next(iter(found.values()))
+    what = f"{store!r} is not among the stores." if store else f"{text} holds {len(found)} stores."
+    raise Refused([Problem("store", what, f"Name one with --store: {', '.join(sorted(found))}.")])
+
+
+@cask.command()
+@click.argument("ledger", type=PATH)
+@click.argument("cask_id")
+@climate_option
+@years_option
+@on_option
+@out_option
+@click.option("--invented", is_flag=True, help="Mark the page as an invented example.")
+@draws_option
+@seed_option
+@json_option
+def statement(
+    ledger: Path,
+    cask_id: str,
+    climate: str,
+    years: int,
+    on: dt.datetime | None,
+    out: Path,
+    invented: bool,
+    draws: int,
+    seed: int,
+    as_data: bool,
+) -> None:
+    """One cask of a LEDGER on one page: gauges, losses, ages, forecast, next gauge; cask-ID.pdf and cask-ID.json."""
+    stock = stock_from(ledger, climate, on)
+    if not stock.casks:
+        raise Refused(stock.set_aside)
+    found = one_cask(stock, cask_id, years, gauging.regauge(stock, draws, seed))
+    files = [ledger, *([Path(climate)] if climate.lower().endswith(".csv") else [])]
+    inputs = fingerprints(files)
+    paths = write_statement(found, out, inputs, invented)
+    if as_data:
+        click.echo(as_json(statement_view(found, inputs, invented)))
+        return
+    show_statement(found)
+    show_set_aside([problem for problem in stock.set_aside if cask_id in problem.what])
+    click.echo("\n" + "\n".join(f"Written: {path}" for path in paths))

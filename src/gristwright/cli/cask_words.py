@@ -1,0 +1,195 @@
+"""What the commands on casks print, and their results as plain data. See docs/stock.md."""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+from collections.abc import Sequence
+from dataclasses import fields, is_dataclass
+from typing import Any
+
+import click
+
+from gristwright.basics import Band, Problem
+from gristwright.casework.fill_for import Wanted
+from gristwright.casework.regauge import leakers
+from gristwright.casework.stock_ages import in_words
+from gristwright.cli.tables import Cell, plain_table, remark
+from gristwright.documents.entries import percent
+from gristwright.quantities.shown import plain, with_interval
+from gristwright.records.stock import CaskForecast, FillAnswer, Regauged, StockForecast, VattingAnswer
+from gristwright.rules.hazard.model import cautions
+
+SUSPECT = 0.2
+SHOWN_YEARS = 8
+SHOWN_PROBLEMS = 12
+
+
+def plain_data(part: Any) -> Any:
+    """A record as JSON holds it: fields by name, dates as text, no number that is none."""
+    if is_dataclass(part) and not isinstance(part, type):
+        return {field.name: plain_data(getattr(part, field.name)) for field in fields(part)}
+    if isinstance(part, dict):
+        return {key: plain_data(value) for key, value in part.items()}
+    if isinstance(part, list | tuple):
+        return [plain_data(value) for value in part]
+    if isinstance(part, dt.date):
+        return part.isoformat()
+    if isinstance(part, float):
+        return part if math.isfinite(part) else None
+    return part
+
+
+def band_text(band: Band, decimals: int) -> str:
+    """A band in the terminal."""
+    return with_interval(band, decimals)
+
+
+def some(count: int) -> list[int]:
+    """Which marks to show: all of a few, else an even choice with first and last."""
+    if count <= SHOWN_YEARS + 1:
+        return list(range(count))
+    step = math.ceil((count - 1) / SHOWN_YEARS)
+    return sorted({*range(0, count, step), count - 1})
+
+
+def show_set_aside(problems: Sequence[Problem]) -> None:
+    """Sentences on lines that were left out or doubted, the faults first."""
+    ordered = sorted(dict.fromkeys(problems), key=lambda problem: problem.warning)
+    for problem in ordered[:SHOWN_PROBLEMS]:
+        click.echo("\n" + remark(f"{'Mind' if problem.warning else 'Set aside'}: {problem.sentence()}"))
+    if len(ordered) > SHOWN_PROBLEMS:
+        click.echo(f"\n{len(ordered) - SHOWN_PROBLEMS} more; --json gives all.")
+    click.echo("\n" + remark(cautions("spirit")[0].text))
+
+
+def show_forecast(found: StockForecast) -> None:
+    """The stock year by year."""
+    click.echo(f"{len(found.casks)} casks on {found.on}; litres of pure alcohol at 20 degC, 5 to 95 % in brackets\n")
+    headings = ["year", "pure alcohol, L", "gone in a year, L"]
+    headings += [f"gone, {found.currency}"] if found.money else []
+    headings += [f"bottles at {found.bottle_abv_pct:g} %vol", "casks weaker"] if found.bottles else []
+    rows: list[list[Cell]] = []
+    for k in some(len(found.marks)):
+        row: list[Cell] = [
+            found.marks[k].year,
+            band_text(found.rla_L[k], 0),
+            band_text(found.evaporated_L[k], 0) if k else "",
+        ]
+        row += [band_text(found.money[k], 0) if k else ""] if found.money else []
+        row += [band_text(found.bottles[k], 0), band_text(found.below_strength[k], 0)] if found.bottles else []
+        rows.append(row)
+    click.echo(plain_table(headings, rows))
+    _show_by(found, "spirit", {name: [b.middle for b in held] for name, held in found.by_spirit.items()})
+    _show_by(found, "youngest in wood", {title: list(row) for title, row in found.by_age.items()})
+    if found.by_cask:
+        _show_by(found, "cask", {name: [b.middle for b in held] for name, held in found.by_cask.items()}, 1)
+
+
+def _show_by(found: StockForecast, what: str, rows: dict[str, list[float]], decimals: int = 0) -> None:
+    picked = some(len(found.marks))[:: 2 if len(found.marks) > SHOWN_YEARS else 1]
+    lines = [[name, *(plain(values[k], decimals) for k in picked)] for name, values in rows.items()]
+    click.echo("\n" + plain_table([what, *(str(found.marks[k].year) for k in picked)], lines))
+
+
+def show_regauge(found: Regauged, each: bool) -> None:
+    """Stores, then the casks that may leak, or all that were gauged."""
+    rows = [
+        (s.store or "(not named)", s.gauged, band_text(s.prior, 2), band_text(s.factor, 2), band_text(s.water, 2))
+        for s in found.stores
+    ]
+    click.echo("Loss over the model's by store, 5 to 95 % in brackets\n")
+    click.echo(plain_table(("store", "gauged", "before", "after", "water over model"), rows))
+    suspects = leakers(found, SUSPECT)
+    multiple = found.casks[0].multiple
+    click.echo(
+        f"\n{len(suspects)} of {len(found.casks)} casks may leak: joints above {multiple:g} times the middle cask's"
+    )
+    shown = [c for c in found.casks if c.gauges] if each else list(suspects)
+    if shown:
+        lines = [
+            (c.cask_id, str(c.last_date), plain(c.rla_L, 1), band_text(c.factor, 2), percent(c.leaking)) for c in shown
+        ]
+        headings = ("cask", "last gauge", "RLA, L", "loss over model", "leaks")
+        click.echo("\n" + plain_table(headings, lines))
+
+
+def show_vat(found: VattingAnswer) -> None:
+    """The casks to empty, and what they give."""
+    click.echo(
+        f"{len(found.casks)} of {found.considered} casks for {plain(found.litres_asked, 0)} L at {found.abv_pct:g} "
+        f"%vol, the youngest {found.youngest_years} years\n"
+    )
+    click.echo(remark(", ".join(found.casks)) + "\n")
+    worth = found.currency
+    rows = [
+        ("pure alcohol, L", band_text(found.rla_L, 0)),
+        ("mixed", f"{plain(found.mixed_L, 0)} L at {plain(found.mixed_abv_pct, 1)} %vol"),
+        ("water to add, L", plain(found.water_L, 0)),
+        ("surplus, L", plain(found.surplus_L, 0)),
+        ("enough and strong enough", percent(found.chance)),
+        ("worth of the casks kept a year", f"{plain(found.value_taken, 0)} {worth}"),
+        ("worth of what is made", f"{plain(found.value_made, 0)} {worth}"),
+        ("loss of value", f"{plain(found.loss_of_value, 0)} {worth}"),
+    ]
+    click.echo(plain_table(("", ""), rows))
+    for text in found.left_out:
+        click.echo("\n" + remark(f"Left out: {text}"))
+    if found.loss_of_value < 0.0:
+        click.echo("\n" + remark("The loss is below zero: the casks would evaporate more in a year than is given up."))
+
+
+def show_fill(wanted: Wanted, found: Sequence[FillAnswer], filled: dt.date) -> None:
+    """The number of casks of each kind."""
+    click.echo(
+        f"{plain(wanted.bottles, 0)} bottles of {wanted.bottle_L:g} L at {wanted.abv_pct:g} %vol on {wanted.on}, "
+        f"filled {filled}:\n{plain(found[0].needed_lpa_L, 0)} L of pure alcohol in the bottles\n"
+    )
+    head = (
+        "cask",
+        "litres",
+        f"casks, {100 * wanted.chance:g} %",
+        "50 %",
+        "95 %",
+        "to fill, L",
+        "left a cask, L",
+        "%vol",
+    )
+    rows = [
+        (
+            answer.kind,
+            plain(answer.capacity_L, 0),
+            str(answer.casks),
+            str(answer.at_half),
+            str(answer.at_most),
+            plain(answer.fill_lpa_L, 0),
+            band_text(answer.rla_per_cask_L, 0),
+            band_text(answer.abv_pct, 0),
+        )
+        for answer in found
+    ]
+    click.echo(plain_table(head, rows))
+    click.echo("\n" + remark("To fill and left are litres of pure alcohol; what bottling loses is counted."))
+    for text in dict.fromkeys(text for answer in found for text in answer.warnings):
+        click.echo("\n" + remark(f"Mind: {text}"))
+    click.echo("\n" + remark(cautions("licence")[0].text))
+
+
+def show_statement(found: CaskForecast) -> None:
+    """A cask in short."""
+    finding = found.finding
+    click.echo(f"{found.cask.cask_id}, {found.cask.spirit}, {found.cask.kind.name}, on {found.marks[0]}\n")
+    rows = [
+        (
+            str(found.marks[k].year),
+            band_text(found.litres[k], 0),
+            band_text(found.abv_pct[k], 1),
+            band_text(found.rla_L[k], 1),
+        )
+        for k in some(len(found.marks))
+    ]
+    click.echo(plain_table(("year", "bulk, L", "%vol", "pure alcohol, L"), rows))
+    click.echo(f"\nloss over the model's {band_text(finding.factor, 2)}; leaks: {percent(finding.leaking)}")
+    for age in found.ages:
+        click.echo(f"{in_words((age.years, age.months, age.days))} {age.title}")
+    click.echo(remark(f"Gauge next by {found.next_gauge}: {found.next_gauge_why}."))

@@ -1,0 +1,217 @@
+"""A cask statement as one page and the JSON it was printed from. See docs/stock.md."""
+
+from __future__ import annotations
+
+import datetime as dt
+import json
+import tempfile
+from collections.abc import Sequence
+from pathlib import Path
+
+import typst
+
+from gristwright import __version__
+from gristwright.basics import Band, Problem, Refused
+from gristwright.charts import render as charts
+from gristwright.charts.cask import cask_chart
+from gristwright.charts.fonts import font_folder
+from gristwright.documents.entries import View, date_entry, entry, percent, readable
+from gristwright.documents.render import LOOK, STANDARD, replace_together, templates
+from gristwright.documents.view import assumptions_view, inputs_digest
+from gristwright.quantities.shown import plain, with_interval
+from gristwright.records.stock import CaskForecast
+from gristwright.rules.hazard.model import cautions
+
+FORMAT, TEMPLATE = "gristwright.cask_statement/1", "cask_statement.typ"
+PLANNING_AID = "Planning aid: not a duty account and not legal advice."
+GAUGED, FORECAST, PRIOR = "as gauged", "forecast of the stock", "prior of the cask room"
+INVENTED = "Invented example"
+RECORDS = "Keep the records your excise authority prescribes, by its tables and instruments: this page replaces none."
+METHODS = {"weighed": "weighed", "metered": "metered", "dipped": "dipped", "stated": "method not stated"}
+
+
+def statement_view(cask: CaskForecast, inputs: Sequence[tuple[str, str]] = (), invented: bool = False) -> View:
+    """Every text and number of a statement, ready for JSON."""
+    stock, finding = cask.cask, cask.finding
+    view = {
+        "format": FORMAT,
+        "language": "en",
+        "title": f"Cask {stock.cask_id}",
+        "customer": stock.spirit or "spirit not named",
+        "invented": invented,
+        "issued": date_entry(cask.marks[0]),
+        "cask": _cask_rows(cask),
+        "gauges": _gauge_rows(cask),
+        "losses": _losses(cask),
+        "ages": [
+            {"title": age.title, "years": age.years, "months": age.months, "days": age.days, "says": age.sentence}
+            for age in cask.ages
+        ],
+        "factor": entry("factor", "loss over the model's", "ratio", finding.factor, 2, basis=FORECAST),
+        "factor_before": entry("factor_before", "before any gauge", "ratio", finding.prior, 2, basis=PRIOR),
+        "leaking": percent(finding.leaking),
+        "multiple": plain(finding.multiple, 1),
+        "years": _years(cask),
+        "floor": _floor(cask),
+        "next_gauge": {**date_entry(cask.next_gauge), "why": cask.next_gauge_why},
+        "humidity": _humidity(cask),
+        "markers": _markers(cask),
+        "no_markers": cask.no_markers,
+        **assumptions_view(cask.assumptions, {}, ""),
+        "cautions": [*(caution.text for caution in cautions("spirit", "licence", "label")), RECORDS],
+        "provenance": {
+            "version": __version__,
+            "inputs": [{"file": name, "sha256": digest} for name, digest in inputs],
+            "inputs_digest": inputs_digest(tuple(inputs)),
+        },
+        "notes": {"planning_aid": PLANNING_AID, "invented": INVENTED if invented else ""},
+    }
+    return {key: readable(part) for key, part in view.items()}
+
+
+def _cask_rows(cask: CaskForecast) -> list[list[str]]:
+    stock, kind = cask.cask, cask.cask.kind
+    wood = f"{kind.wood}, {'charred' if kind.charred else 'not charred'}{', rejuvenated' if stock.rejuvenated else ''}"
+    held = kind.prior_contents or "nothing"
+    return [
+        ["Cask", f"{kind.name}, {plain(kind.capacity_L, 0)} L, wall {plain(kind.wall_mm, 0)} mm"],
+        ["Wood", f"{wood}; fill {kind.fill_number}; held {held} before"],
+        [
+            "Filled",
+            f"{date_entry(stock.filled)['text']}{', out of ' + ', '.join(stock.sources) if stock.sources else ''}",
+        ],
+        ["Original", f"{plain(stock.fill_L, 1)} L at {plain(stock.fill_abv_pct, 1)} %vol"],
+        ["OLA", f"{plain(stock.fill_L * stock.fill_abv_pct / 100.0, 2)} L of pure alcohol"],
+        ["Lies in", " ".join(part for part in (stock.store, stock.place) if part) or "not stated"],
+    ]
+
+
+def _gauge_rows(cask: CaskForecast) -> list[list[str]]:
+    """Filling, regauges and today's forecast: day, bulk, strength, pure alcohol, how and at what temperature."""
+    stock = cask.cask
+    rows = [_gauge(stock.filled, stock.fill_L, stock.fill_abv_pct, f"filled, {METHODS[stock.fill_method]}", None)]
+    rows += [_gauge(e.date, e.litres, e.abv_pct, METHODS[e.method], e.degC) for e in stock.gauges[-5:]]
+    today = [with_interval(b, d) for b, d in ((cask.litres[0], 1), (cask.abv_pct[0], 1), (cask.rla_L[0], 2))]
+    return [*rows, [date_entry(cask.marks[0])["text"], *today, "forecast"]]
+
+
+def _gauge(day: dt.date, litres: float, abv: float, how: str, degC: float | None) -> list[str]:
+    at = "" if degC is None else f", {plain(degC, 0)} degC"
+    return [
+        date_entry(day)["text"],
+        plain(litres, 1),
+        plain(abv, 1),
+        plain(litres * abv / 100.0, 2),
+        f"{how}{at}",
+    ]
+
+
+def _losses(cask: CaskForecast) -> list[View]:
+    found = cask.losses
+    if found is None:
+        return []
+    rows = (
+        ("bulk", "bulk litres", found.bulk_of_original, found.bulk_of_remaining),
+        ("alcohol", "pure alcohol", found.alcohol_of_original, found.alcohol_of_remaining),
+    )
+    return [
+        {
+            "title": title,
+            "of_original": entry(f"{key}_original", "of the original", "% a year", original, 2, basis=FORECAST),
+            "of_remaining": entry(f"{key}_remaining", "of the remaining", "% a year", remaining, 2, basis=FORECAST),
+        }
+        for key, title, original, remaining in rows
+    ]
+
+
+def _years(cask: CaskForecast) -> list[list[str]]:
+    """The forecast in some years, at most six rows."""
+    last = len(cask.marks) - 1
+    picked = sorted({0, *(k for k in (1, 2, 3, 5, 8, 12, 15, 20, 25, 30) if k < last), last})
+    picked = picked if len(picked) <= 6 else [*picked[1:5], *picked[-2:]]
+    return [
+        [
+            str(cask.marks[k].year),
+            with_interval(cask.litres[k], 0),
+            with_interval(cask.abv_pct[k], 1) if _finite(cask.abv_pct[k]) else "dry",
+            with_interval(cask.rla_L[k], 1),
+        ]
+        for k in picked
+        if k
+    ]
+
+
+def _finite(band: Band) -> bool:
+    return band.middle == band.middle
+
+
+def _floor(cask: CaskForecast) -> str:
+    if cask.abv_pct[0].high < 40.0:
+        return "Strength is under the floor of 40 %vol already."
+    if cask.floor_year is None:
+        return f"Strength stays at or above 40 %vol to {cask.marks[-1].year} in every run."
+    low, middle, high = (f"{year:.0f}" for year in (cask.floor_year.low, cask.floor_year.middle, cask.floor_year.high))
+    when = middle if low == high else f"{middle} ({low} to {high})"
+    chance = percent(cask.floor_chance)
+    return (
+        f"Strength falls under the floor of 40 %vol by {cask.marks[-1].year} in {chance} of the runs, then in {when}."
+    )
+
+
+def _markers(cask: CaskForecast) -> list[list[str]]:
+    """Grams a cask, today and at the last mark, with where they come from and the standing of the table."""
+    return [
+        [marker.title, with_interval(marker.today, 0), with_interval(marker.last, 0), marker.origin, marker.standing]
+        for marker in cask.markers
+    ]
+
+
+def _humidity(cask: CaskForecast) -> str:
+    store, neutral = 100.0 * cask.store_humidity, 100.0 * cask.neutral_humidity
+    way = "falls" if store > neutral else "rises"
+    return (
+        f"Store at {store:.0f} % humidity over the year; strength stays put at about {neutral:.0f} %, so here it {way}."
+    )
+
+
+def statement_json(view: View) -> bytes:
+    """The view as UTF-8 JSON, keys in the order of the document."""
+    return (json.dumps(view, ensure_ascii=False, indent=1, allow_nan=False) + "\n").encode()
+
+
+def statement_pages(view: View, cask: CaskForecast, ppi: float | None = None) -> list[bytes]:
+    """The page as a PDF, or as PNG when `ppi` [dots per inch] is given."""
+    picture = cask_chart(cask)
+    drawn = {"fan": picture["description"]}
+    with tempfile.TemporaryDirectory(prefix="gristwright-page-") as name:
+        root = Path(name)
+        texts = {"view.json": json.dumps(view, ensure_ascii=False), "drawn.json": json.dumps(drawn)}
+        for file, text in {**templates(TEMPLATE, LOOK), **texts, "fan.svg": charts.svg(picture)}.items():
+            (root / file).write_text(text, encoding="utf-8")
+        compiler = typst.Compiler(
+            root=str(root), input=str(root / TEMPLATE), font_paths=[str(font_folder())], ignore_system_fonts=True
+        )
+        noon = dt.datetime.combine(dt.date.fromisoformat(view["issued"]["iso"]), dt.time(12), dt.UTC)
+        made = (
+            compiler.compile(format="png", ppi=ppi)
+            if ppi is not None
+            else compiler.compile(format="pdf", pdf_standards=[STANDARD], timestamp=int(noon.timestamp()))
+        )
+    return made if isinstance(made, list) else [made or b""]
+
+
+def write_statement(
+    cask: CaskForecast, folder: Path, inputs: Sequence[tuple[str, str]] = (), invented: bool = False
+) -> tuple[Path, Path]:
+    """Write cask-ID.pdf and cask-ID.json, both or neither. Raises Refused when the folder cannot be written to."""
+    view = statement_view(cask, inputs, invented)
+    stem = "cask-" + "".join(c if c.isalnum() or c in "-_" else "_" for c in cask.cask.cask_id)
+    contents = {f"{stem}.pdf": statement_pages(view, cask)[0], f"{stem}.json": statement_json(view)}
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        replace_together(folder, contents)
+    except OSError as error:
+        reason = error.strerror or str(error)
+        what = f"the statement cannot be written there ({reason})."
+        raise Refused([Problem(str(folder), what, "Name another folder.")]) from error
+    return folder / f"{stem}.pdf", folder / f"{stem}.json"

@@ -1,0 +1,88 @@
+"""The plan of a proof in words and as JSON. See docs/ageing.md."""
+
+from __future__ import annotations
+
+from gristwright.documents.entries import View, percent
+from gristwright.documents.view import assumptions_view
+from gristwright.quantities.shown import plain
+from gristwright.records.ageing import ProofOption, ProofPlan
+
+FORMAT = "gristwright.proof/1"
+
+
+def plan_view(made: ProofPlan) -> View:
+    """Every text and number of a plan, ready for JSON."""
+    return {
+        "format": FORMAT,
+        "claim": made.claim.words(),
+        "answer": answer_words(made),
+        "reading": reading_words(made),
+        "years": years_words(made),
+        "chosen": None if made.chosen is None else option_view(made.chosen),
+        "options": [option_view(option) for option in made.options],
+        "steps": list(made.steps),
+        "calendar": [{"year": years, "what": what} for years, what in made.calendar],
+        "draw": [{"cask": cask, "arm": arm} for cask, arm in made.draw],
+        "codes": [{"sample": name, "code": code} for name, code in made.codes],
+        **assumptions_view(made.assumptions, {}, ""),
+        "seed": made.seed,
+        "members": made.members,
+    }
+
+
+def option_view(option: ProofOption) -> View:
+    """One size of trial."""
+    return {
+        "casks_per_arm": option.casks_per_arm,
+        "ladder_per_age": option.ladder_per_age,
+        "assessors": option.assessors,
+        "samples": option.samples,
+        "shows_the_claim": round(option.power, 4),
+        "shows_older": round(option.power_older, 4),
+        "false_older": round(option.false_older, 4),
+        "half_width_years": round(option.half_width_years, 3),
+        "cost": option.cost,
+    }
+
+
+def answer_words(made: ProofPlan) -> str:
+    """The short answer."""
+    if made.chosen is None:
+        most = max(made.options, key=lambda option: option.power)
+        return (
+            f"No trial of up to {most.casks_per_arm} casks an arm shows that {made.claim.words()} in "
+            f"{percent(made.power_asked)} of cases when it truly reads {plain(made.reads_years, 1)} years; the "
+            "largest does in "
+            f"{percent(most.power)}. Claim less, choose markers that differ less between casks, or bring casks of "
+            "your own "
+            "to learn their spread (--spread). More assessors help as well. The steps below are those of the largest."
+        )
+    one = made.chosen
+    asked = "" if one.power >= made.power_asked else f", short of the {percent(made.power_asked)} asked for"
+    return (
+        f"{one.casks_per_arm} casks an arm, {one.ladder_per_age} reference casks of each age, {one.assessors} "
+        "assessors: shows "
+        f"that {made.claim.words()} in {percent(one.power)} of trials when it truly reads "
+        f"{plain(made.reads_years, 1)} years{asked}; "
+        f"says older in {percent(one.false_older)} when it is no older but sweeter."
+    )
+
+
+def reading_words(made: ProofPlan) -> str:
+    """How the columns are meant."""
+    return (
+        f"Shows it: markers and panel both exclude every age under {made.claim.low:g} years. Shows older: both "
+        "exclude its own "
+        "age. False older: the same when it is no older and sweetness lifts its score; at most "
+        f"{percent(made.false_rate)} by design. "
+        "Half width: of the interval of all markers. Spreads between casks and assessors are wide priors, not findings."
+    )
+
+
+def years_words(made: ProofPlan) -> str:
+    """How long it takes."""
+    return (
+        f"It takes {made.years:g} years from filling with archived reference casks of "
+        f"{', '.join(f'{a:g}' for a in made.ladder_ages)} "
+        f"years, and {made.years_without_archive:g} years without."
+    )

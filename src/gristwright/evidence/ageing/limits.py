@@ -1,0 +1,58 @@
+"""What a ladder must hold before anything is read on it, and how confident an answer may be asked."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from gristwright.basics import Problem
+from gristwright.records.ageing import AgeClaim
+
+LEAST_AGES, LEAST_CASKS = 3, 5
+LEAST_ASSESSORS = 3
+
+
+def ladder_problems(where: str, ages: Sequence[float]) -> list[Problem]:
+    """A ladder of one age says nothing of time; `ages` [years] of its casks."""
+    if len(set(ages)) >= 2:
+        return []
+    found = f"all its casks are {ages[0]:g} years old" if ages else "it holds no cask that can be used"
+    way_out = f"Add reference casks of other ages: at least {LEAST_AGES} ages, {LEAST_CASKS} casks."
+    return [Problem(where, f"{found}, and one age is no ladder.", way_out)]
+
+
+def confidence_problems(confidence: float) -> list[Problem]:
+    """The confidence of an interval, as a share."""
+    if 0.5 < confidence < 1.0:
+        return []
+    return [Problem("confidence", f"{confidence:g} is not between 0.5 and 1.", "Use 0.95 unless told otherwise.")]
+
+
+def too_short(ages: Sequence[float]) -> str:
+    """Why comparable casks make no ladder, or nothing."""
+    rungs = sorted(set(ages))
+    if len(rungs) >= LEAST_AGES and len(ages) >= LEAST_CASKS:
+        return ""
+    covered = ", ".join(f"{age:g}" for age in rungs) or "no"
+    return (
+        f"{len(ages)} comparable reference casks of {covered} years are no ladder; "
+        f"it takes {LEAST_AGES} ages and {LEAST_CASKS} casks"
+    )
+
+
+def claim_problems(one: AgeClaim, ladder: Sequence[float], arms: Sequence[float]) -> list[Problem]:
+    """A claim that is none, that no arm can answer, or that lies beyond the ladder; ages [years]."""
+    where = f"claim {one.years:g}:{one.low:g}-{one.high:g}"
+    if not 0.0 < one.years <= one.low <= one.high:
+        way_out = "Write true age, colon, ages it is to read like, such as 3:6-8."
+        return [Problem(where, "is no claim of greater age.", way_out)]
+    found = []
+    if all(abs(one.years - age) >= 0.05 for age in arms):
+        found.append(Problem(where, "no arm has this true age.", f"Ages of the arms: {_listed(arms)}.", True))
+    if ladder and not min(ladder) <= one.low <= max(ladder):
+        what = f"lies outside the ladder, {min(ladder):g} to {max(ladder):g} years."
+        found.append(Problem(where, what, "It may be refuted, not supported; add references of that age.", True))
+    return found
+
+
+def _listed(ages: Sequence[float]) -> str:
+    return ", ".join(f"{age:g}" for age in sorted(set(ages)))

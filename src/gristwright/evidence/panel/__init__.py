@@ -1,0 +1,1 @@
+"""Scores of a panel with assessors and casks drawn at random. See docs/ageing.md."""

@@ -1,0 +1,266 @@
+"""A ledger of casks, CSV or XLSX: a line with a fault is named and the others go on. See docs/stock.md."""
+
+from __future__ import annotations
+
+import csv
+import datetime as dt
+import difflib
+import io
+from collections.abc import Iterator
+from functools import cache
+from pathlib import Path
+
+from gristwright.basics import Problem, Refused
+from gristwright.files.reading import Reading
+from gristwright.quantities.units import parse_number, parse_quantity
+from gristwright.records.cask import CaskKind
+from gristwright.records.stock import EVENTS, LedgerEntry, Rates
+from gristwright.reference.load import csv_rows
+from gristwright.stages.cask import leak, stores
+from gristwright.stages.cask.limits import HIGH_CAPACITY_L, HIGH_WALL_MM, LOW_CAPACITY_L, LOW_WALL_MM
+
+MOST_BYTES = 500_000_000
+NEEDED = ("date", "cask", "what")
+VAT = "vat"
+YES, NO = ("yes", "y", "true", "1", "x"), ("no", "n", "false", "0", "")
+DATES = ("%Y-%m-%d", "%d.%m.%Y", "%d/%m/%Y", "%Y-%m-%d %H:%M:%S")
+ZIP = b"PK\x03\x04"
+
+
+@cache
+def headings() -> dict[str, str]:
+    """Heading as read -> column."""
+    return {_plain(row["heading"]): row["column"] for row in csv_rows("tables/cask_columns.csv")}
+
+
+@cache
+def woods() -> dict[str, str]:
+    """Word of a ledger -> wood as the rules of age name it."""
+    return {row["word"]: row["wood"] for row in csv_rows("tables/cask_woods.csv")}
+
+
+def _plain(text: str) -> str:
+    return text.lower().replace("_", "").replace(" ", "").replace("[", "").replace("]", "")
+
+
+def read_casks(path: Path) -> Reading[tuple[LedgerEntry, ...]]:
+    """The lines of a ledger in their order. Faults of single lines are warnings here: such a line is left out.
+
+    A fault of the reading as a whole: no file, no table, a needed column missing, no line that can be read.
+    """
+    problems: list[Problem] = []
+    try:
+        rows = list(_rows(path, problems))
+    except Refused as refused:
+        return Reading(None, (path,), refused.problems)
+    heads = {k: headings()[_plain(cell)] for k, cell in enumerate(rows[0][1]) if _plain(cell) in headings()}
+    missing = [name for name in NEEDED if name not in heads.values()]
+    if missing:
+        way_out = f"A ledger has the columns {', '.join(NEEDED)} and others; see docs/stock.md."
+        return Reading(None, (path,), (Problem(f"{path.name}, row {rows[0][0]}", f"no column {missing[0]}.", way_out),))
+    problems += _unknown(path, rows[0])
+    entries = [entry for number, cells in rows[1:] if (entry := _entry(path, number, heads, cells, problems))]
+    if not entries:
+        faults = [Problem(p.where, p.what, p.way_out) for p in problems]
+        return Reading(None, (path,), (*faults, Problem(path.name, "holds no line that can be read.", "Add lines.")))
+    return Reading(tuple(entries), (path,), tuple(problems))
+
+
+def _unknown(path: Path, head: tuple[int, list[str]]) -> list[Problem]:
+    where = f"{path.name}, row {head[0]}"
+    return [
+        Problem(where, f"the column {cell!r} is not read.", "", warning=True)
+        for cell in head[1]
+        if cell.strip() and _plain(cell) not in headings()
+    ]
+
+
+def _rows(path: Path, problems: list[Problem]) -> Iterator[tuple[int, list[str]]]:
+    """Number and cells of every filled row. Raises Refused when there is no table."""
+    raw = _bytes(path)
+    if raw.startswith(ZIP):
+        yield from _workbook_rows(path, raw, problems)
+        return
+    try:
+        text = raw.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        raise Refused([Problem(path.name, "is not text in UTF-8.", "Save it as CSV in UTF-8, or as XLSX.")]) from None
+    separator = max((",", ";", "\t"), key=text.split("\n", 1)[0].count)
+    filled = False
+    for number, cells in enumerate(csv.reader(io.StringIO(text, newline=""), delimiter=separator), 1):
+        if any(cell.strip() for cell in cells):
+            filled = True
+            yield number, [cell.strip() for cell in cells]
+    if not filled:
+        raise Refused([Problem(path.name, "is empty.", "Add a heading and a line for each event.")])
+
+
+def _bytes(path: Path) -> bytes:
+    try:
+        if path.stat().st_size > MOST_BYTES:
+            raise Refused([Problem(path.name, f"is above {MOST_BYTES // 1_000_000} MB.", "Cut it by store.")])
+        return path.read_bytes()
+    except FileNotFoundError:
+        raise Refused([Problem(str(path), "is not there.", "Give the path of the cask ledger.")]) from None
+    except OSError as error:
+        raise Refused([Problem(str(path), f"cannot be read ({error.strerror}).", "Give the cask ledger.")]) from None
+
+
+def _workbook_rows(path: Path, raw: bytes, problems: list[Problem]) -> Iterator[tuple[int, list[str]]]:
+    from gristwright.files import workbook  # two libraries that a text file does not need
+
+    sheet = workbook.read_workbook(path.name, raw, True, problems)[0]
+    for row in sheet.cells:
+        cells = ["" if cell.copied else cell.text for cell in row]
+        if any(cells):
+            yield row[0].row, cells
+
+
+class _Line:
+    """One line being read: asks for columns, notes faults with row, column and value."""
+
+    def __init__(self, where: str, cells: dict[str, str]) -> None:
+        self.where, self.cells, self.faults = where, cells, list[Problem]()
+
+    def text(self, column: str) -> str:
+        return self.cells.get(column, "")
+
+    def fault(self, column: str, what: str, way_out: str) -> None:
+        self.faults.append(Problem(f"{self.where}, {column}", what, way_out))
+
+    def number(self, column: str, low: float, high: float, unit: str) -> float | None:
+        """A number within its limits; None where nothing is said or after a fault."""
+        text = self.text(column)
+        if not text:
+            return None
+        try:
+            value: float | None = parse_number(text)
+        except Refused:
+            value = self._with_unit(column, text)
+        if value is None or low <= value <= high:
+            return value
+        self.fault(column, f"{value:g} {unit} is outside {low:g} to {high:g} {unit}.", "Mend it or check the unit.")
+        return None
+
+    def _with_unit(self, column: str, text: str) -> float | None:
+        try:
+            return parse_quantity(text).value
+        except Refused:
+            self.fault(column, f"{text!r} is not a number.", "Write digits with one decimal point or comma.")
+            return None
+
+    def date(self) -> dt.date | None:
+        text = self.text("date")
+        for form in DATES:
+            try:
+                return dt.datetime.strptime(text, form).replace(tzinfo=dt.UTC).date()
+            except ValueError:
+                continue
+        self.fault("date", f"{text!r} is not a date.", "Write it as 2026-11-25.")
+        return None
+
+    def choice(self, column: str, options: tuple[str, ...], default: str) -> str:
+        text = self.text(column).lower() or default
+        if text in options:
+            return text
+        near = difflib.get_close_matches(text, options, 1)
+        self.fault(
+            column,
+            f"{self.text(column)!r} is not known here.",
+            f"Did you mean {near[0]!r}?" if near else f"Use one of: {', '.join(options)}.",
+        )
+        return default
+
+    def flag(self, column: str, default: bool) -> bool:
+        text = self.text(column).lower()
+        if not text:
+            return default
+        if text not in (*YES, *NO):
+            self.fault(column, f"{text!r} is neither yes nor no.", "Write yes or no.")
+        return text in YES
+
+
+def _entry(
+    path: Path, number: int, heads: dict[int, str], cells: list[str], problems: list[Problem]
+) -> LedgerEntry | None:
+    """One line as an entry, or None after its faults have been noted."""
+    said = {column: cells[k] for k, column in heads.items() if k < len(cells)}
+    line = _Line(f"{path.name}, row {number}", said)
+    date = line.date()
+    if not line.text("cask"):
+        line.fault("cask", "is empty.", "Name the cask.")
+    what = line.choice("what", EVENTS, "gauged")
+    kind = _kind(line) if what == "filled" else None
+    entry = LedgerEntry(
+        line.where,
+        date or dt.date.min,
+        line.text("cask"),
+        what,
+        line.number("litres", 0.001, 50_000.0, "L"),
+        line.number("abv_pct", 0.5, 97.0, "%vol"),
+        line.number("degC", -20.0, 40.0, "degC"),
+        line.choice("method", tuple(leak.gauging()), "stated"),
+        line.number("rla", 0.0, 50_000.0, "L"),
+        line.text("store"),
+        line.text("place"),
+        tuple(name.strip() for name in line.text("from").split("+") if name.strip()),
+        line.text("spirit"),
+        kind,
+        line.flag("rejuvenated", False),
+        line.text("note"),
+    )
+    problems += [Problem(p.where, p.what, f"{p.way_out} The line is left out.", True) for p in line.faults]
+    return entry if not line.faults else None
+
+
+def _kind(line: _Line) -> CaskKind | None:
+    """The cask of a filling; what the line does not say comes from the table of its kind."""
+    name = line.text("kind")
+    known = stores.kind_named(name) if name in stores.kind_names() else None
+    capacity = line.number("capacity_L", LOW_CAPACITY_L, 50_000.0 if name == VAT else HIGH_CAPACITY_L, "L")
+    if known is None and capacity is None:
+        names = ", ".join(stores.kind_names())
+        line.fault(
+            "kind", f"{name or 'nothing'!r} is no kind of cask we know.", f"Give capacity_L, or one of: {names}."
+        )
+        return None
+    wall = line.number("wall_mm", LOW_WALL_MM, HIGH_WALL_MM, "mm")
+    fill = line.number("fill_number", 1, 20, "fills")
+    return CaskKind(
+        name or f"{capacity:g} L",
+        capacity if capacity is not None else known.capacity_L if known else 0.0,
+        wall if wall is not None else known.wall_mm if known else 25.0,
+        _wood(line, name),
+        int(fill or 1),
+        line.flag("charred", True),
+        line.text("prior_contents"),
+    )
+
+
+def _wood(line: _Line, kind: str) -> str:
+    word = line.text("wood").lower() or ("steel" if kind == VAT else "")
+    if word in woods():
+        return woods()[word]
+    near = difflib.get_close_matches(word, list(woods()), 1)
+    way_out = f"Did you mean {near[0]!r}?" if near else f"Use one of: {', '.join(sorted(set(woods().values())))}."
+    line.fault("wood", f"{word or 'nothing'!r} is no wood we know.", way_out)
+    return ""
+
+
+def read_rates(path: Path) -> Reading[Rates]:
+    """Worth of a litre of pure alcohol by age, from a CSV of from_years, value_per_lpa and currency."""
+    try:
+        rows = list(csv.DictReader(_bytes(path).decode("utf-8-sig").splitlines()))
+        pairs = sorted((int(parse_number(row["from_years"])), parse_number(row["value_per_lpa"])) for row in rows)
+    except Refused as refused:
+        return Reading(None, (path,), refused.problems)
+    except (KeyError, TypeError, UnicodeDecodeError):
+        way_out = "Give the columns from_years, value_per_lpa and currency."
+        return Reading(None, (path,), (Problem(path.name, "is not a table of rates.", way_out),))
+    wrong = [f"{value:g}" for _, value in pairs if value < 0.0]
+    if wrong or not pairs:
+        what = f"{wrong[0]} a litre is below zero." if wrong else "holds no rate."
+        return Reading(None, (path,), (Problem(path.name, what, "Give what a litre is worth."),))
+    currency = rows[0].get("currency") or "money"
+    worth = Rates(currency, tuple(age for age, _ in pairs), tuple(value for _, value in pairs))
+    return Reading(worth, (path,), ())

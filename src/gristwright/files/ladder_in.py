@@ -1,0 +1,201 @@
+"""Casks of a ladder or of arms under test out of a table: one row a sample or a score. See docs/ageing.md."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from gristwright.basics import Problem, Refused
+from gristwright.files.cells import Cell, Sheet
+from gristwright.files.reading import Reading
+from gristwright.files.sheets import read_sheets
+from gristwright.quantities.units import parse_number
+from gristwright.records.ageing import CaskFacts, CaskTable, Sample, Score
+
+HEAD = re.compile(r"^(?P<name>[^\[(]+?)\s*(?:[\[(](?P<unit>[^\])]*)[\])])?\s*$")
+SCALE = re.compile(r"^(?P<low>\d+(?:\.\d+)?)\s*(?:-|–|to)\s*(?P<high>\d+(?:\.\d+)?)$")
+# Other ways to write the columns that are no measurement.
+SAME = {
+    "age": "age_years",
+    "years": "age_years",
+    "entry_abv": "entry_abv_pct",
+    "entry_strength": "entry_abv_pct",
+    "capacity": "capacity_L",
+    "capacity_l": "capacity_L",
+    "fill_number": "fill",
+    "warehouse": "store",
+}
+FACTS = ("wood", "fill", "entry_abv_pct", "store", "capacity_L")
+KNOWN = ("arm", "cask", "age_years", *FACTS, "assessor", "sitting")
+OLDEST = 100.0
+
+
+@dataclass
+class _Table:
+    """A sheet on its way to records."""
+
+    sheet: Sheet
+    arms: bool
+    problems: list[Problem]
+    columns: dict[str, int] = field(default_factory=dict)  # name -> place in the row
+    units: dict[str, str] = field(default_factory=dict)
+    scales: dict[str, tuple[float, float]] = field(default_factory=dict)
+    months: bool = False
+    first: dict[str, dict[str, str]] = field(default_factory=dict)  # cask -> facts as first written
+
+    def warn(self, cell: Cell, what: str, way_out: str) -> None:
+        """A fault that costs one row, column or value; the rest is kept."""
+        self.problems.append(Problem(self.sheet.place(cell), what, way_out, True))
+
+
+def read_casks(path: Path, arms: bool = False) -> Reading[CaskTable]:
+    """The casks of a file with every fault; rows and columns that cannot be used are left out with a warning."""
+    problems: list[Problem] = []
+    try:
+        sheet = next(iter(read_sheets(path, problems)))
+        table = _casks(_Table(sheet, arms, problems))
+    except Refused as refused:
+        return Reading(None, (path,), (*problems, *refused.problems))
+    return Reading(table, (path,), tuple(problems))
+
+
+def _casks(table: _Table) -> CaskTable:
+    rows = [row for row in table.sheet.cells if any(cell.filled for cell in row)]
+    remarks = [row for row in rows if row[0].text.startswith("#")]
+    rows = [row for row in rows if not row[0].text.startswith("#")]
+    if not rows:
+        raise Refused([Problem(table.sheet.where, "holds no row of headings.", "Begin with cask, age_years, …")])
+    for place, cell in enumerate(rows[0]):
+        if cell.filled:
+            _column(table, place, cell)
+    missing = [name for name in ("cask", "age_years") if name not in table.columns]
+    if missing:
+        way_out = "Head them cask and age_years."
+        raise Refused([Problem(table.sheet.where, f"has no column {' and no '.join(missing)}.", way_out)])
+    found = [made for row in rows[1:] for made in _records(table, row)]
+    samples = tuple(item for item in found if isinstance(item, Sample))
+    scores = tuple(item for item in found if isinstance(item, Score))
+    if not found:
+        raise Refused([Problem(table.sheet.where, "holds no cask that can be used.", "See the rows named above.")])
+    invented = any("invented" in cell.text.lower() for row in remarks for cell in row)
+    return CaskTable(table.sheet.file, samples, scores, table.units, table.scales, invented)
+
+
+def _column(table: _Table, place: int, cell: Cell) -> None:
+    match = HEAD.match(cell.text.strip())
+    name = " ".join((match["name"] if match else cell.text).split())
+    unit = (match["unit"] or "").strip() if match else ""
+    key = name.casefold().replace(" ", "_")
+    key = SAME.get(key, next((known for known in KNOWN if known.casefold() == key), name.casefold()))
+    if key in table.columns:
+        table.warn(cell, f"{name!r} heads two columns.", "The first is read; take the other away.")
+        return
+    scale = SCALE.match(unit)
+    if key in KNOWN:
+        table.months = table.months or (key == "age_years" and unit.casefold().startswith("month"))
+    elif scale:
+        table.scales[key] = (float(scale["low"]), float(scale["high"]))
+    elif unit:
+        table.units[key] = unit
+    else:
+        way_out = f"Write it as {name} [mg/L], or {name} [0-10] for a score. It is left out."
+        table.warn(cell, f"{name!r} has neither a unit nor a scale.", way_out)
+        return
+    table.columns[key] = place
+
+
+def _records(table: _Table, row: tuple[Cell, ...]) -> list[Sample | Score]:
+    """The sample and the score of one row, or nothing after saying why."""
+
+    def text(name: str) -> str:
+        return row[table.columns[name]].text.strip() if name in table.columns else ""
+
+    cask = text("cask")
+    if not cask:
+        table.warn(row[table.columns["cask"]], "the cask is not named.", "Name it; the row is left out.")
+        return []
+    written = {name: text(name) for name in ("arm", "age_years", *FACTS)}
+    kept = table.first.setdefault(cask, written)
+    written = {name: value or kept[name] for name, value in written.items()}
+    if not _same_cask(table, row, cask, written, kept):
+        return []
+    years = _years(table, row, written["age_years"])
+    arm = written["arm"] or ("arm" if "arm" not in table.columns else "")
+    if years is None:
+        return []
+    if table.arms and not arm:
+        table.warn(row[table.columns["cask"]], f"cask {cask} belongs to no arm.", "Name its arm; the row is left out.")
+        return []
+    head = (row[0].row, cask, arm if table.arms else "", years, _facts(table, row, written))
+    made: list[Sample | Score] = []
+    values = {name: value for name in table.units if (value := _value(table, row, name)) is not None}
+    if values:
+        made.append(Sample(*head, values))
+    scores = {name: value for name in table.scales if (value := _value(table, row, name)) is not None}
+    if scores and not text("assessor"):
+        table.warn(row[0], "has scores and no assessor.", "Name who gave them; they are left out.")
+    elif scores:
+        made.append(Score(*head, text("assessor"), text("sitting"), scores))
+    return made
+
+
+def _same_cask(table: _Table, row: tuple[Cell, ...], cask: str, written: dict[str, str], kept: dict[str, str]) -> bool:
+    """Whether the row speaks of the cask as its first row did."""
+    differs = [name for name in ("arm", *FACTS) if written[name] != kept[name]]
+    for name in differs:
+        what = f"cask {cask} has {name} {written[name]!r} here and {kept[name]!r} in its first row."
+        table.warn(row[table.columns[name]], what, "One cask has one of each; the row is left out.")
+    return not differs
+
+
+def _years(table: _Table, row: tuple[Cell, ...], text: str) -> float | None:
+    cell = row[table.columns["age_years"]]
+    if not text:
+        table.warn(cell, "the age is missing.", "Give it in years; the row is left out.")
+        return None
+    value = _number(table, cell, text)
+    if value is None:
+        return None
+    years = value / 12.0 if table.months else value
+    if not 0.0 <= years <= OLDEST:
+        table.warn(cell, f"{years:g} years is no age of a cask (0 to {OLDEST:g}).", "The row is left out.")
+        return None
+    return years
+
+
+def _facts(table: _Table, row: tuple[Cell, ...], written: dict[str, str]) -> CaskFacts:
+    def number(name: str) -> float | None:
+        return _number(table, row[table.columns[name]], written[name]) if written[name] else None
+
+    wood, fill, store = (written[name].casefold() for name in ("wood", "fill", "store"))
+    return CaskFacts(wood, fill, number("entry_abv_pct"), store, number("capacity_L"))
+
+
+def _value(table: _Table, row: tuple[Cell, ...], name: str) -> float | None:
+    """A measurement or score; None where there is none or it cannot be used."""
+    cell = row[table.columns[name]]
+    if not cell.filled:
+        return None
+    value = _number(table, cell, cell.text)
+    if value is not None and name in table.scales:
+        low, high = table.scales[name]
+        if not low <= value <= high:
+            what = f"{name} {value:g} lies off the scale {low:g} to {high:g}."
+            table.warn(cell, what, "Correct it; the score is left out.")
+            return None
+    if value is not None and name in table.units and value < 0.0:
+        table.warn(cell, f"{name} {value:g} is below nothing.", "Correct it; the value is left out.")
+        return None
+    return value
+
+
+def _number(table: _Table, cell: Cell, text: str) -> float | None:
+    if cell.number is not None and cell.text.strip() == text:
+        return cell.number
+    try:
+        return parse_number(text)
+    except Refused as refused:
+        first = refused.problems[0]
+        table.warn(cell, f"{text!r}: {first.what}", f"{first.way_out} It is left out.".strip())
+        return None

@@ -1,0 +1,159 @@
+"""What a distiller writes for one mash, what goes into it, and the course it takes. Page: docs/mash_simulation.md."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from gristwright.basics import FloatArray, Problem
+
+WASHBACK, NEXT_MASH = "washback", "next mash"
+
+
+@dataclass(frozen=True)
+class Corner:
+    """A corner of the settled temperature: straight lines run from corner to corner, two at one time are a step."""
+
+    at_min: float
+    settled_degC: float
+
+
+@dataclass(frozen=True)
+class Charge:
+    """What is put in at one time: liquor per kilogram of the whole grist, and parts of its grains (0 to 1) by key."""
+
+    at_min: float
+    liquor_L_per_kg: float = 0.0
+    grains: tuple[tuple[str, float], ...] = ()
+    weak_worts: bool = False  # the liquor is the weak worts of the mash before
+
+
+@dataclass(frozen=True)
+class DrawOff:
+    """Wort run off at one time down to the liquid that the bed holds, and where it goes."""
+
+    at_min: float
+    water: str  # first / second / third / fourth
+    goes_to: str = WASHBACK
+    held_L_per_kg: float = 0.7
+
+
+@dataclass(frozen=True)
+class MashProgramme:
+    """One mash from the first liquor to its end; without a draw-off the whole mash goes to the washback."""
+
+    name: str
+    corners: tuple[Corner, ...]
+    charges: tuple[Charge, ...]
+    draw_offs: tuple[DrawOff, ...] = ()
+    grist_degC: float = 15.0
+    backset_pct: float = 0.0  # thin stillage in % of the liquor
+    mash_pH: float | None = None  # None: not measured
+
+    @property
+    def end_min(self) -> float:
+        """When the mash is over [min]."""
+        return self.corners[-1].at_min
+
+
+@dataclass(frozen=True)
+class MashGrain:
+    """One grain of the grist as the mash sees it, everything per kilogram as weighed; arrays (members,)."""
+
+    key: str
+    species: str
+    malted: bool
+    share: FloatArray  # kg per kg of the whole grist
+    starch_kg_per_kg: FloatArray
+    ready_sugar_kg_per_kg: FloatArray  # sugar the grain brings, fermentable at once
+    inert_kg_per_kg: FloatArray  # extract no enzyme of the mash turns into sugar: protein, gums, roasted matter
+    moisture_pct: FloatArray
+    opened: bool = False  # heat has gelatinised the starch already (flaked, torrefied)
+    dark: bool = False  # caramel or roasted: lowers the pH of the mash
+
+
+@dataclass(frozen=True)
+class MaltEnzymes:
+    """Enzymes of one lot, (members,): alpha- and beta-amylase [U/g], limit dextrinase [U/kg], as weighed."""
+
+    alpha_U_per_g: FloatArray
+    beta_U_per_g: FloatArray
+    limit_dextrinase_U_per_kg: FloatArray
+
+
+@dataclass(frozen=True)
+class Liquid:
+    """What one wort (or the whole mash) holds, per tonne of grist as weighed; arrays (members,)."""
+
+    volume_L_per_t: FloatArray
+    glucose_kg_per_t: FloatArray
+    maltose_kg_per_t: FloatArray
+    maltotriose_kg_per_t: FloatArray
+    dextrin_kg_per_t: FloatArray
+    ready_sugar_kg_per_t: FloatArray
+    inert_kg_per_t: FloatArray
+    open_starch_kg_per_t: FloatArray  # gelatinised, not converted
+    alpha_U_per_kg: FloatArray  # alive, per kilogram of grist
+    beta_U_per_kg: FloatArray
+    limit_dextrinase_U_per_kg: FloatArray
+
+    @property
+    def sugar_kg_per_t(self) -> FloatArray:
+        """Sugar that yeast takes at once."""
+        return self.glucose_kg_per_t + self.maltose_kg_per_t + self.maltotriose_kg_per_t + self.ready_sugar_kg_per_t
+
+    @property
+    def extract_kg_per_t(self) -> FloatArray:
+        """Everything dissolved, open starch with it."""
+        return self.sugar_kg_per_t + self.dextrin_kg_per_t + self.inert_kg_per_t + self.open_starch_kg_per_t
+
+
+@dataclass(frozen=True)
+class DrawnWort:
+    """One wort as it leaves the tun, with the share of each enzyme put in so far that is alive in it and the bed."""
+
+    water: str
+    goes_to: str
+    at_min: float
+    liquid: Liquid
+    alpha_alive: FloatArray
+    beta_alive: FloatArray
+    limit_dextrinase_alive: FloatArray
+
+
+@dataclass(frozen=True)
+class Fermentability:
+    """Fermentable part of the dissolved extract [%], and fermentable extract [kg sugar per tonne]; (members,)."""
+
+    now_pct: FloatArray  # what yeast could take from the wort as it is: also the answer for a boiled wort
+    unboiled_pct: FloatArray  # with what the enzymes alive still make in the washback
+    now_kg_per_t: FloatArray
+    unboiled_kg_per_t: FloatArray
+
+
+@dataclass(frozen=True)
+class MashCourse:
+    """A simulated mash. `times_min` (times,); courses (times, members) in kg per tonne of grist, in the tun."""
+
+    times_min: FloatArray
+    settled_degC: FloatArray
+    mash_degC: FloatArray
+    unopened_starch_kg_per_t: FloatArray
+    open_starch_kg_per_t: FloatArray
+    dextrin_kg_per_t: FloatArray
+    glucose_kg_per_t: FloatArray
+    maltose_kg_per_t: FloatArray
+    maltotriose_kg_per_t: FloatArray
+    wort_g_per_100g: FloatArray
+    alpha_alive: FloatArray  # share of what was put in so far
+    beta_alive: FloatArray
+    limit_dextrinase_alive: FloatArray
+    worts: tuple[DrawnWort, ...]
+    left_in_tun: Liquid
+    washback: Liquid  # sum of the worts that go there, or the whole mash
+    unopened_end_kg_per_t: FloatArray  # (members,) starch never opened
+    unconverted_pct: FloatArray  # (members,) starch neither sugar nor dextrin at the end, % of the starch put in
+    starch_in_kg_per_t: FloatArray
+    fermentability: Fermentability
+    mash_pH: FloatArray
+    balance_error: float  # largest share of the mass put in that is unaccounted for
+    warnings: tuple[Problem, ...] = ()

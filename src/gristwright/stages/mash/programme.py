@@ -1,0 +1,120 @@
+"""What a distiller writes, compiled to settled corners, charges and draw-offs. See docs/mash_simulation.md.
+
+All temperatures are those of the settled mash; what the liquor must have for that is asked of the heat balance.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from gristwright.basics import Problem, Refused
+from gristwright.records.mash import NEXT_MASH, WASHBACK, Charge, Corner, DrawOff, MashProgramme
+from gristwright.records.plant import Water
+
+NAMES = ("first", "second", "third", "fourth")
+# One degree a minute is the usual ramp of a mash vessel with a jacket; a cooker with live steam climbs faster.
+RAMP_K_PER_MIN, COOKER_K_PER_MIN, COOLING_K_PER_MIN = 1.0, 2.0, 1.5
+COLD_SLURRY_DEGC = 40.0
+
+
+def _whole(keys: Sequence[str]) -> tuple[tuple[str, float], ...]:
+    return tuple((key, 1.0) for key in keys)
+
+
+def single_infusion(
+    grains: Sequence[str],
+    waters: Sequence[Water],
+    stand_min: float = 60.0,
+    later_stand_min: float = 20.0,
+    run_off_min: float = 40.0,
+    to_washback: int = 2,
+    grist_degC: float = 15.0,
+    mash_pH: float | None = None,
+) -> MashProgramme:
+    """A tun with one to four waters: all grain with the first, each water stands and is drawn to the drained bed.
+
+    Waters after the first `to_washback` are weak worts; they make the next mash's first liquor, and so in this mash the
+    first liquor holds those of the last one. Raises Refused for no water or more than four.
+    """
+    if not 1 <= len(waters) <= len(NAMES):
+        way_out = f"Give one to {len(NAMES)}."
+        raise Refused([Problem("mash programme", f"{len(waters)} waters.", way_out)])
+    corners: list[Corner] = []
+    charges: list[Charge] = []
+    draws: list[DrawOff] = []
+    clock = 0.0
+    for number, water in enumerate(waters):
+        first = number == 0
+        grain = _whole(grains) if first else ()
+        charges.append(Charge(clock, water.L_per_kg, grain, weak_worts=first and len(waters) > to_washback))
+        end = clock + (stand_min if first else later_stand_min) + run_off_min
+        corners += [Corner(clock, water.settled_degC), Corner(end, water.settled_degC)]
+        draws.append(DrawOff(end, NAMES[number], WASHBACK if number < to_washback else NEXT_MASH))
+        clock = end
+    name = "single infusion"
+    return MashProgramme(name, tuple(corners), tuple(charges), tuple(draws), grist_degC, 0.0, mash_pH)
+
+
+def programmed_rests(
+    grains: Sequence[str],
+    rests: Sequence[tuple[float, float]],
+    liquor_L_per_kg: float,
+    ramp_K_per_min: float = RAMP_K_PER_MIN,
+    grist_degC: float = 15.0,
+    mash_pH: float | None = None,
+    backset_pct: float = 0.0,
+) -> MashProgramme:
+    """Rests of (settled degC, minutes) in their order, joined by ramps; the whole mash goes on.
+
+    Raises Refused for a rest of less than no time, or without one.
+    """
+    wrong = [minutes for _, minutes in rests if minutes < 0.0]
+    if wrong or not rests or ramp_K_per_min <= 0.0:
+        what = f"a rest of {wrong[0]:g} min: time goes backwards." if wrong else "no rest, or no ramp between them."
+        raise Refused([Problem("mash programme", what, "Give rests of (degC, minutes) and a ramp above zero.")])
+    corners: list[Corner] = []
+    clock = 0.0
+    for degC, minutes in rests:
+        if corners:
+            clock += abs(degC - corners[-1].settled_degC) / ramp_K_per_min
+        corners += [Corner(clock, degC), Corner(clock + minutes, degC)]
+        clock += minutes
+    charge = Charge(0.0, liquor_L_per_kg, _whole(grains))
+    return MashProgramme("programmed rests", tuple(corners), (charge,), (), grist_degC, backset_pct, mash_pH)
+
+
+def cooker(
+    cooked: Sequence[str],
+    malts: Sequence[str],
+    cook_degC: float,
+    cook_min: float,
+    liquor_L_per_kg: float,
+    premalt: tuple[str, float] | None = None,
+    second: Sequence[str] = (),
+    second_degC: float = 77.0,
+    second_min: float = 20.0,
+    malt_degC: float = 63.0,
+    malt_min: float = 30.0,
+    slurry_degC: float = COLD_SLURRY_DEGC,
+    grist_degC: float = 15.0,
+    backset_pct: float = 0.0,
+    mash_pH: float | None = None,
+) -> MashProgramme:
+    """A grain-in cook: slurry with its pre-malt, cook (above 100 degC under pressure), second grain, then the malt.
+
+    `premalt` is (key of the malt, part of that malt in the cooker); the rest of it goes in at `malt_degC`.
+    """
+    up = (cook_degC - slurry_degC) / COOKER_K_PER_MIN
+    corners = [Corner(0.0, slurry_degC), Corner(up, cook_degC), Corner(up + cook_min, cook_degC)]
+    early = (premalt,) if premalt else ()
+    charges = [Charge(0.0, liquor_L_per_kg, (*_whole(cooked), *early))]
+    clock = up + cook_min
+    for keys, degC, minutes in ((second, second_degC, second_min), (malts, malt_degC, malt_min)):
+        if not keys:
+            continue
+        clock += abs(corners[-1].settled_degC - degC) / COOLING_K_PER_MIN
+        corners += [Corner(clock, degC), Corner(clock + minutes, degC)]
+        late = tuple((key, 1.0 - (premalt[1] if premalt and premalt[0] == key else 0.0)) for key in keys)
+        charges.append(Charge(clock, 0.0, late))
+        clock += minutes
+    return MashProgramme("cooker", tuple(corners), tuple(charges), (), grist_degC, backset_pct, mash_pH)

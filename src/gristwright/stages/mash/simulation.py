@@ -1,0 +1,322 @@
+"""A whole mash of the `engineering` model, for all members at once. See docs/mash_simulation.md."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, fields, replace
+from typing import Any
+
+import numpy as np
+
+from gristwright.basics import Draws, FloatArray, refuse_if_any
+from gristwright.records.mash import (
+    NEXT_MASH,
+    WASHBACK,
+    DrawnWort,
+    DrawOff,
+    Liquid,
+    MaltEnzymes,
+    MashCourse,
+    MashGrain,
+    MashProgramme,
+)
+from gristwright.stages.mash import engineering as model
+from gristwright.stages.mash import enzymes as enzyme
+from gristwright.stages.mash import gelatinisation, ph, washback
+from gristwright.stages.mash.blocks import cut, for_members, joined
+from gristwright.stages.mash.limits_simulation import grain_problems, programme_problems
+from gristwright.stages.mash.temperature import STEP_S, Lag, Leg, legs
+
+RESTS_ON = (
+    "mash.tun_offset_K",
+    "mash.mixing_s",
+    *model.RESTS_ON,
+    *enzyme.RESTS_ON,
+    *gelatinisation.RESTS_ON,
+    *ph.RESTS_ON,
+    *washback.RESTS_ON,
+)
+# So many members are taken together, so that what they need stays in the cache; and so many steps at a time.
+BLOCK, STRETCH = 1024, 24
+RECORD_MIN = 5.0
+# Weak worts come back from the mash before, which had some itself. A twentieth of the extract comes back each time, so
+# two mashes before leave an error of a ten-thousandth; they are run in longer steps.
+MASHES_BEFORE, COARSER = 2, 3.0
+
+
+def simulate(
+    programme: MashProgramme,
+    grains: Sequence[MashGrain],
+    lots: Mapping[str, MaltEnzymes],
+    draws: Draws,
+    step_s: float = STEP_S,
+    record_min: float | None = RECORD_MIN,
+) -> MashCourse:
+    """One mash for every draw: where its starch, sugars and enzymes go.
+
+    `grains` and `lots` (enzymes by key of the grain; none for a grain without) hold arrays (members,), `draws` columns
+    (members,) of every prior the mash rests on. `record_min` None keeps events only. Raises Refused for a programme or
+    grist that cannot be. Sources of each part: docs/mash_simulation.md.
+    """
+    members = draws["mash.mixing_s"].size
+    grains = [for_members(grain, members) for grain in grains]
+    lots = {key: for_members(lot, members) for key, lot in lots.items()}
+    warnings = refuse_if_any([*programme_problems(programme, grains), *grain_problems(grains)])
+    parts = []
+    for start in range(0, members, BLOCK):
+        part = slice(start, min(start + BLOCK, members))
+        some = {name: column[part] for name, column in draws.items() if name.startswith("mash.")}
+        some_lots = {key: cut(lot, part) for key, lot in lots.items()}
+        parts.append(_mashes(programme, [cut(g, part) for g in grains], some_lots, some, step_s, record_min))
+    return replace(joined(parts), warnings=warnings)
+
+
+def _mashes(
+    programme: MashProgramme,
+    grains: Sequence[MashGrain],
+    lots: Mapping[str, MaltEnzymes],
+    draws: Draws,
+    step_s: float,
+    record_min: float | None,
+) -> MashCourse:
+    """The mash, after those before it when their weak worts make its first liquor."""
+    back: FloatArray | None = None
+    if any(charge.weak_worts for charge in programme.charges):
+        for _ in range(MASHES_BEFORE):
+            tun = _Tun(programme, grains, lots, draws, back)
+            tun.run(COARSER * step_s, None)
+            back = tun.weak
+    tun = _Tun(programme, grains, lots, draws, back)
+    tun.run(step_s, record_min)
+    return tun.course()
+
+
+@dataclass
+class _Tun:
+    """What stands in the tun at one time, kg per kg of grist, and what was drawn from it; arrays (..., members)."""
+
+    programme: MashProgramme
+    grains: Sequence[MashGrain]
+    lots: Mapping[str, MaltEnzymes]
+    draws: Draws
+    back: FloatArray | None  # dextrin, glucose, maltose, maltotriose, ready sugar, inert of the weak worts
+    weak: FloatArray = field(init=False)
+    times: list[float] = field(default_factory=list)
+    records: list[FloatArray] = field(default_factory=list)
+    worts: list[DrawnWort] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        self.members = self.draws["mash.mixing_s"].size
+        self.rows = model.Rows(len(self.grains))
+        self.pH = ph.mash_pH(self.programme, self.grains, self.draws)
+        self.constant = model.constants_of(self.grains, self.pH, self.draws)
+        self.y = np.zeros((self.rows.count, self.members))
+        self.still = np.zeros((len(self.grains), self.members))
+        self.enzymes = np.zeros((3, self.members))  # alive
+        self.enzymes_in = np.zeros((3, self.members))  # put in, less what was drawn
+        self.dextrinase_in = np.zeros(self.members)
+        self.ready, self.inert, self.water = (np.zeros(self.members) for _ in range(3))
+        self.brought, self.drawn = np.zeros(self.members), np.zeros(self.members)
+        self.weak = np.zeros((6, self.members))
+        self.openable = self.constant.opening.openable([_hottest_degC(self.programme, g.key) for g in self.grains])
+        offset = self.draws["mash.tun_offset_K"]
+        self.lag = Lag(offset, self.draws["mash.mixing_s"], np.zeros(self.members))
+        self.mash_degC = np.full(self.members, self.programme.grist_degC)
+
+    def run(self, step_s: float, record_min: float | None) -> None:
+        """From the first charge to the last draw-off."""
+        for leg in legs(self.programme, step_s, record_min):
+            self._events(leg.start_s / 60.0)
+            self._record(leg.start_s / 60.0, leg.from_degC)
+            if leg.jumps:
+                self.lag.jump(leg, self.mash_degC)
+            self._leg(leg)
+        self._record(leg.end_s / 60.0, leg.to_degC)
+        self._events(leg.end_s / 60.0)
+
+    def _events(self, minute: float) -> None:
+        """Worts drawn at this time, then what is put in."""
+        for draw in self.programme.draw_offs:
+            if abs(draw.at_min - minute) < 1e-6:
+                self._draw(draw)
+        for charge in self.programme.charges:
+            if abs(charge.at_min - minute) < 1e-6:
+                self.water = self.water + charge.liquor_L_per_kg
+                for key, part in charge.grains:
+                    self._add(key, part)
+                if charge.weak_worts and self.back is not None:
+                    self._add_weak(self.back)
+
+    def _add(self, key: str, part: float) -> None:
+        number = next(k for k, grain in enumerate(self.grains) if grain.key == key)
+        grain = self.grains[number]
+        kg = part * grain.share
+        starch, ready, inert = (
+            kg * x for x in (grain.starch_kg_per_kg, grain.ready_sugar_kg_per_kg, grain.inert_kg_per_kg)
+        )
+        if grain.opened:
+            self.y[self.rows.open] += starch
+        else:
+            self.y[number] += starch
+            self.still[number] += starch
+        self.brought = self.brought + starch
+        self.ready, self.inert = self.ready + ready, self.inert + inert
+        self.water = self.water + kg * grain.moisture_pct / 100.0
+        brought = model.put_in(self.grains, self.lots, key, part)
+        self.enzymes, self.enzymes_in = self.enzymes + brought, self.enzymes_in + brought
+        self.dextrinase_in = self.dextrinase_in + brought[2]
+
+    def _add_weak(self, back: FloatArray) -> None:
+        first = self.rows.open + 1
+        self.y[first : first + 4] += back[:4]
+        self.ready, self.inert = self.ready + back[4], self.inert + back[5]
+        self.water = self.water - model.EXTRACT_L_PER_KG * back.sum(axis=0)
+        self.brought = self.brought + back[:4].sum(axis=0)
+
+    def _leg(self, leg: Leg) -> None:
+        for first in range(0, leg.steps, STRETCH):
+            last = min(first + STRETCH, leg.steps)
+            seconds = leg.start_s + 0.5 * leg.step_s * np.arange(2 * first, 2 * last + 1, dtype=np.float64)
+            self._stretch(self.lag.mash_degC(leg, seconds), leg.step_s)
+
+    def _stretch(self, degC: FloatArray, step_s: float) -> None:
+        constant = self.constant
+        alpha, alpha_open, beta = model.activities(degC, constant)
+        alpha_alive = model.lasting(enzyme.alpha_loss_per_s(degC, constant.alpha_loss), step_s)
+        dextrinase = model.lasting(enzyme.dextrinase_loss_per_s(degC, constant.dextrinase_loss), step_s)
+        part = constant.dextrinase_part
+        dose = self.dextrinase_in * constant.per_starch * constant.dextrinase_pH / model.USUAL_DEXTRINASE
+        alive = alpha_alive * self.enzymes[0]
+        alpha *= alive
+        alpha_open *= alive
+        beta *= self.enzymes[1]
+        now = model.Stretch(
+            mash_degC=degC,
+            alpha=alpha,
+            alpha_open=alpha_open,
+            beta=beta,
+            beta_loss_per_s=enzyme.beta_loss_per_s(degC, constant.beta_loss),
+            attack=1.0 - part + part * dose,
+            still=self.still,
+            openable=self.openable,
+            inert=self.inert + self.ready,
+            water=self.water,
+        )
+        self.y = model.advance(constant, now, self.y, step_s, self.rows)
+        lost = self.rows.open + 6
+        self.enzymes = self.enzymes * np.array([alpha_alive[-1], np.exp(-self.y[lost]), dextrinase[-1]])
+        self.y[lost] = 0.0
+        self.mash_degC = degC[-1]
+
+    def _draw(self, draw: DrawOff) -> None:
+        """Run off down to the held liquid; what is dissolved goes in proportion, starch in the grain stays."""
+        share = np.clip(1.0 - draw.held_L_per_kg / self._litres(), 0.0, 1.0)
+        liquid = self._liquid(share)
+        alive = self._alive()
+        self.worts.append(DrawnWort(draw.water, draw.goes_to, draw.at_min, liquid, *alive))
+        r = self.rows.open
+        leaving = share * self.y[r : r + 6]
+        self.drawn = self.drawn + leaving[:5].sum(axis=0) - leaving[5]
+        if draw.goes_to == NEXT_MASH:
+            self.weak = self.weak + np.array([*leaving[1:5], share * self.ready, share * self.inert])
+        self.y[r : r + 6] -= leaving
+        self.enzymes, self.enzymes_in = self.enzymes * (1.0 - share), self.enzymes_in * (1.0 - share)
+        self.dextrinase_in = self.dextrinase_in * (1.0 - share)
+        self.ready, self.inert, self.water = (x * (1.0 - share) for x in (self.ready, self.inert, self.water))
+
+    def _solids(self) -> FloatArray:
+        r = self.rows.open
+        return np.asarray(self.y[r + 1 : r + 5].sum(axis=0) + self.ready + self.inert)
+
+    def _litres(self) -> FloatArray:
+        return np.asarray(self.water - self.y[self.rows.open + 5] + model.EXTRACT_L_PER_KG * self._solids())
+
+    def _alive(self) -> FloatArray:
+        """Share alive of the enzymes put in so far and not drawn, (3, members)."""
+        into = np.where(self.enzymes_in > 0.0, self.enzymes_in, 1.0)
+        return np.asarray(self.enzymes / into)
+
+    def _liquid(self, share: FloatArray) -> Liquid:
+        """A share of everything dissolved, per tonne of grist."""
+        r = self.rows.open
+        openst, dextrin, glucose, maltose, maltotriose = 1000.0 * share * self.y[r : r + 5]
+        alpha, beta, dextrinase = share * self.enzymes
+        return Liquid(
+            1000.0 * share * self._litres(),
+            glucose,
+            maltose,
+            maltotriose,
+            dextrin,
+            1000.0 * share * self.ready,
+            1000.0 * share * self.inert,
+            openst,
+            1000.0 * alpha,
+            1000.0 * beta,
+            dextrinase,
+        )
+
+    def _record(self, minute: float, settled_degC: float) -> None:
+        r = self.rows.open
+        solids = self._solids()
+        wet = solids + self.water - self.y[r + 5]
+        strength = 100.0 * solids / np.where(wet > 0.0, wet, 1.0)
+        courses = (self.mash_degC, 1000.0 * self.y[:r].sum(axis=0), *(1000.0 * self.y[r : r + 5]), strength)
+        self.times.append(minute)
+        self.records.append(np.array([np.full(self.members, settled_degC), *courses, *self._alive()]))
+
+    def course(self) -> MashCourse:
+        """What happened, with the balance over everything put in and drawn."""
+        kept = np.array(self.records)
+        whole = self._liquid(np.ones(self.members))
+        given = _sum([wort.liquid for wort in self.worts if wort.goes_to == WASHBACK] or [whole])
+        r = self.rows.open
+        unopened = 1000.0 * self.y[:r].sum(axis=0)
+        starch_in = 1000.0 * np.sum([grain.share * grain.starch_kg_per_kg for grain in self.grains], axis=0)
+        liquids = [whole, *(wort.liquid for wort in self.worts)]
+        shut = unopened + np.sum([liquid.open_starch_kg_per_t for liquid in liquids], axis=0)
+        left = self.y[: r + 5].sum(axis=0) - self.y[r + 5]
+        balance = np.abs(left + self.drawn - self.brought) / np.maximum(self.brought, 1e-12)
+        courses: dict[str, Any] = {name: kept[:, row] for row, name in enumerate(_COURSES, start=1)}
+        return MashCourse(
+            times_min=np.array(self.times),
+            settled_degC=kept[:, 0, 0],
+            worts=tuple(self.worts),
+            left_in_tun=whole,
+            washback=given,
+            unopened_end_kg_per_t=unopened,
+            unconverted_pct=100.0 * shut / np.maximum(starch_in, 1e-9),
+            starch_in_kg_per_t=starch_in,
+            fermentability=washback.fermentability(given, self.draws),
+            mash_pH=self.pH,
+            balance_error=float(balance.max()),
+            **courses,
+        )
+
+
+# What `_record` keeps behind the settled temperature, in its order.
+_COURSES = (
+    "mash_degC",
+    "unopened_starch_kg_per_t",
+    "open_starch_kg_per_t",
+    "dextrin_kg_per_t",
+    "glucose_kg_per_t",
+    "maltose_kg_per_t",
+    "maltotriose_kg_per_t",
+    "wort_g_per_100g",
+    "alpha_alive",
+    "beta_alive",
+    "limit_dextrinase_alive",
+)
+
+
+def _hottest_degC(programme: MashProgramme, key: str) -> float:
+    """The hottest that a grain meets once the first of it is in."""
+    put_in = min(charge.at_min for charge in programme.charges if key in dict(charge.grains))
+    later = [corner.settled_degC for corner in programme.corners if corner.at_min >= put_in]
+    minutes, degrees = zip(*((corner.at_min, corner.settled_degC) for corner in programme.corners), strict=True)
+    return max(*later, float(np.interp(put_in, minutes, degrees)))
+
+
+def _sum(liquids: Sequence[Liquid]) -> Liquid:
+    names = [f.name for f in fields(Liquid)]
+    return Liquid(**{name: np.sum([getattr(x, name) for x in liquids], axis=0) for name in names})

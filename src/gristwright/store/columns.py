@@ -1,0 +1,112 @@
+"""Columns as the records need them: a number with its unit and limits, a share, a list of words."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.core.exceptions import ValidationError
+from django.db import models
+
+from gristwright.quantities.shown import plain
+
+
+class Within:
+    """A number between two limits; the refusal names value, limits and the way out."""
+
+    def __init__(self, least: float, most: float, unit: str) -> None:
+        self.least, self.most, self.unit = float(least), float(most), unit
+
+    def __call__(self, value: float) -> None:
+        """Raise ValidationError outside the limits."""
+        if not self.least <= value <= self.most:
+            what = f"{value:g} {self.unit}".strip()
+            ends = f"{self.least:g} to {self.most:g} {self.unit}".strip()
+            raise ValidationError(f"{what} is outside {ends}. Correct it or check the unit.")
+
+
+class Slim(models.Field):
+    """A column whose label, help, limits and choices are no part of a migration: the database knows none of them."""
+
+    WORDS = ("verbose_name", "help_text", "validators", "choices", "blank", "editable")
+
+    def deconstruct(self) -> tuple[str, str, list[Any], dict[str, Any]]:
+        """As Django's own column of this kind, without its words."""
+        name, _, given, named = super().deconstruct()
+        own = next(kind for kind in type(self).__mro__ if kind.__module__.startswith("django.db.models"))
+        kept = {key: value for key, value in named.items() if key not in self.WORDS}
+        return name, f"django.db.models.{own.__name__}", given, kept
+
+
+class Float(Slim, models.FloatField):
+    """A number."""
+
+
+class Integer(Slim, models.IntegerField):
+    """A whole number."""
+
+
+class Char(Slim, models.CharField):
+    """A line of text."""
+
+
+class Text(Slim, models.TextField):
+    """Some lines of text."""
+
+
+class Json(Slim, models.JSONField):
+    """A list or a dict of plain values."""
+
+
+class Flag(Slim, models.BooleanField):
+    """Yes or no."""
+
+
+class Date(Slim, models.DateField):
+    """A calendar date."""
+
+
+def _hint(least: float, most: float, unit: str) -> str:
+    return f"{_short(least)} to {_short(most)} {unit}".strip()
+
+
+def _short(value: float) -> str:
+    return plain(value, 0) if float(value).is_integer() else f"{value:g}"
+
+
+def number(label: str, unit: str, least: float, most: float, **more: Any) -> models.Field:
+    """A number that must be given sooner or later; empty until then unless it has a default."""
+    more.setdefault("null", "default" not in more)
+    check = [Within(least, most, unit)]
+    return Float(label, validators=check, help_text=_hint(least, most, unit), **more)
+
+
+def maybe(label: str, unit: str, least: float, most: float) -> models.Field:
+    """A number that may stay empty."""
+    return number(label, unit, least, most, null=True, blank=True)
+
+
+def whole(label: str, unit: str, least: int, most: int, **more: Any) -> models.Field:
+    """A whole number."""
+    more.setdefault("null", "default" not in more)
+    check = [Within(least, most, unit)]
+    return Integer(label, validators=check, help_text=_hint(least, most, unit), **more)
+
+
+def parts(label: str, default: int) -> models.Field:
+    """A share in 0.01 %, as the records hold it; forms show it in per cent."""
+    return Integer(label, default=default, validators=[Within(0, 10_000, "hundredths of a per cent")])
+
+
+def text(label: str, length: int = 200, *, needed: bool = True, **more: Any) -> models.Field:
+    """A line of text."""
+    return Char(label, max_length=length, blank=not needed, default=more.pop("default", ""), **more)
+
+
+def words(label: str, **more: Any) -> models.Field:
+    """A list of words or numbers."""
+    return Json(label, default=list, **more)
+
+
+def choice(label: str, options: tuple[str, ...], default: str) -> models.Field:
+    """One word out of several."""
+    return Char(label, max_length=40, choices=[(word, word) for word in options], default=default)

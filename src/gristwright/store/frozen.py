@@ -1,0 +1,39 @@
+"""Text that is written once and the fingerprint it is known by."""
+
+from __future__ import annotations
+
+import dataclasses
+import datetime as dt
+import hashlib
+import json
+from collections.abc import Sequence
+from enum import Enum
+from typing import Any
+
+from gristwright.records.enquiry import Enquiry
+from gristwright.records.lot import Lot
+
+
+def sha256(content: bytes | str) -> str:
+    """The SHA-256 of bytes, or of text in UTF-8, in hexadecimal."""
+    return hashlib.sha256(content.encode() if isinstance(content, str) else content).hexdigest()
+
+
+def canonical(part: Any) -> str:
+    """Plain values or records as JSON that is the same whenever they are equal."""
+    return json.dumps(part, default=_plain, ensure_ascii=False, sort_keys=True, separators=(",", ":"), allow_nan=False)
+
+
+def _plain(part: Any) -> Any:
+    if dataclasses.is_dataclass(part) and not isinstance(part, type):
+        return {field.name: getattr(part, field.name) for field in dataclasses.fields(part)}
+    if isinstance(part, dt.date):
+        return part.isoformat()
+    if isinstance(part, Enum):
+        return part.value
+    raise TypeError(f"{type(part).__name__} has no plain form")
+
+
+def inputs_text(asked: Enquiry, given: Sequence[Lot]) -> str:
+    """Everything an answer is worked out from, as one text."""
+    return canonical({"enquiry": asked, "lots": list(given)})

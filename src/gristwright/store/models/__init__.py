@@ -1,0 +1,20 @@
+"""The tables. See docs/desk.md."""
+
+from gristwright.store.models.enquiries import BillShare, Enquiry, LotGroup, OfferedLot
+from gristwright.store.models.houses import Cask, House
+from gristwright.store.models.lots import Analysis, CertificateFile, Lot
+from gristwright.store.models.work import Answer, Job
+
+__all__ = [
+    "Analysis",
+    "Answer",
+    "BillShare",
+    "Cask",
+    "CertificateFile",
+    "Enquiry",
+    "House",
+    "Job",
+    "Lot",
+    "LotGroup",
+    "OfferedLot",
+]

@@ -1,0 +1,84 @@
+"""Certificates: the file as it came and as it was mended, and the lots taken over from it."""
+
+from __future__ import annotations
+
+import hashlib
+import uuid
+
+from django.conf import settings
+from django.db import models
+from django.db.models import Q
+
+from gristwright.store.columns import Float, Integer, text, words
+from gristwright.store.models.enquiries import Enquiry
+
+
+class CertificateFile(models.Model):
+    """A file of certificates. `received` never changes; `content` is the same file with cells mended."""
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
+    enquiry = models.ForeignKey(Enquiry, models.CASCADE, related_name="certificate_files")
+    name = text("File")
+    received = models.BinaryField()
+    content = models.BinaryField()
+    mends = words("Cells mended")
+    headings = words("Headings explained")
+    sent_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True)
+    sent_at = models.DateTimeField(auto_now_add=True)
+    taken_at = models.DateTimeField(null=True)
+
+    class Meta:
+        ordering = ("-sent_at",)
+
+    def __str__(self) -> str:
+        return self.name
+
+    @property
+    def sha256(self) -> str:
+        """Fingerprint of the file as it is read now."""
+        return hashlib.sha256(bytes(self.content)).hexdigest()
+
+
+class Lot(models.Model):
+    """A lot; known in the trade by supplier, lot number and crop."""
+
+    enquiry = models.ForeignKey(Enquiry, models.CASCADE, related_name="lots")
+    place = models.PositiveIntegerField(default=0)
+    lot_id = text("Lot", 80)
+    material = text("Material", 80, needed=False)
+    supplier = text("Supplier", needed=False)
+    lot_number = text("Lot number", needed=False)
+    crop = Integer("Crop", null=True, blank=True)
+    where = text("Where it stood", 400, needed=False)
+
+    class Meta:
+        ordering = ("place", "id")
+        constraints = (
+            models.UniqueConstraint(fields=("enquiry", "lot_id"), name="one_lot_a_name"),
+            models.UniqueConstraint(
+                fields=("enquiry", "supplier", "lot_number", "crop"), condition=~Q(lot_number=""), name="one_delivery"
+            ),
+        )
+
+    def __str__(self) -> str:
+        return self.lot_id
+
+
+class Analysis(models.Model):
+    """One value of a certificate in the unit it was printed in."""
+
+    lot = models.ForeignKey(Lot, models.CASCADE, related_name="analyses")
+    place = models.PositiveIntegerField(default=0)
+    field = text("Field", 60)
+    value = Float("Value")
+    unit = text("Unit", 40, needed=False)
+    basis = text("Basis", 40, needed=False)
+    method = text("Method", 120, needed=False)
+    standing = text("Standing", 20)
+    where = text("Where it stood", 400, needed=False)
+
+    class Meta:
+        ordering = ("place", "id")
+
+    def __str__(self) -> str:
+        return f"{self.field} {self.value:g} {self.unit}"

@@ -1,0 +1,86 @@
+"""Long jobs and the answers they leave: an answer is frozen once it is written."""
+
+from __future__ import annotations
+
+import uuid
+from typing import Any
+
+from django.conf import settings
+from django.db import models
+
+from gristwright.store.columns import Char, Flag, text, words
+from gristwright.store.models.enquiries import Enquiry
+
+
+class State(models.TextChoices):
+    """How a job stands."""
+
+    WAITING = "waiting"
+    RUNNING = "running"
+    DONE = "done"
+    STOPPED = "stopped"
+    REFUSED = "refused"
+    FAILED = "failed"
+    INTERRUPTED = "interrupted"
+
+
+OPEN = (State.WAITING, State.RUNNING)
+
+
+class Job(models.Model):
+    """A search for bills: how far it is, what it says, whether somebody asked it to stop."""
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
+    enquiry = models.ForeignKey(Enquiry, models.CASCADE, related_name="jobs")
+    state = Char(max_length=20, choices=State.choices, default=State.WAITING)
+    members = models.PositiveIntegerField(default=2048)
+    done = models.PositiveIntegerField(default=0)
+    total = models.PositiveIntegerField(default=0)
+    note = text("Note", 300, needed=False)
+    said = words("What it had to say")
+    stop_asked = Flag(default=False)
+    asked_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True)
+    asked_at = models.DateTimeField(auto_now_add=True)
+    began_at = models.DateTimeField(null=True)
+    ended_at = models.DateTimeField(null=True)
+
+    class Meta:
+        ordering = ("-asked_at",)
+
+    def __str__(self) -> str:
+        return f"Search of {self.asked_at:%Y-%m-%d %H:%M}, {self.state}"
+
+    @property
+    def open(self) -> bool:
+        """Whether it waits or runs."""
+        return self.state in OPEN
+
+
+class Answer(models.Model):
+    """An issued answer: what went in, what came out, and the fingerprints of both. Written once."""
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
+    enquiry = models.ForeignKey(Enquiry, models.CASCADE, related_name="answers")
+    job = models.OneToOneField(Job, models.PROTECT, related_name="answer")
+    inputs = models.TextField()
+    inputs_sha256 = models.CharField(max_length=64)
+    view = models.TextField()
+    view_sha256 = models.CharField(max_length=64)
+    pdf = models.BinaryField()
+    pdf_sha256 = models.CharField(max_length=64)
+    page = models.TextField(default="")
+    page_sha256 = models.CharField(max_length=64, default="")
+    issued_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True)
+    issued_at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ("-issued_at",)
+
+    def __str__(self) -> str:
+        return f"Answer of {self.issued_at:%Y-%m-%d %H:%M}"
+
+    def save(self, *args: Any, **kwargs: Any) -> None:
+        """Write it, once. Raises TypeError when it stands already."""
+        if not self._state.adding:
+            raise TypeError("An answer is frozen; issue another one.")
+        super().save(*args, **kwargs)

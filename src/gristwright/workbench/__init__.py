@@ -1,0 +1,1 @@
+"""The desk: the same jobs in a browser on this machine. See docs/desk.md."""

@@ -1,0 +1,81 @@
+"""The changes of an enquiry: who changed what, when, from what to what."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from gristwright.store.models import BillShare, Cask, Enquiry, House, LotGroup, OfferedLot
+
+MOST = 300
+HUNDREDTHS = ("least_parts", "most_parts", "parts")
+VERBS = {"+": "added", "-": "taken out", "~": "changed"}
+
+
+@dataclass(frozen=True)
+class Change:
+    """One line of the history."""
+
+    when: dt.datetime
+    who: str
+    what: str
+    verb: str
+    old: str = ""
+    new: str = ""
+
+
+def changes(enquiry: Enquiry) -> list[Change]:
+    """Everything that was changed, the newest first."""
+    found = [change for record in _records(enquiry) for change in _told(record)]
+    found += [change for file in enquiry.certificate_files.all() for change in _of_file(file)]
+    found += [Change(a.issued_at, _name(a.issued_by), "Answer", "issued", "", a.view_sha256[:12]) for a in
+              enquiry.answers.defer("pdf", "view", "page", "inputs")]  # fmt: skip
+    return sorted(found, key=lambda change: change.when, reverse=True)[:MOST]
+
+
+def _records(enquiry: Enquiry) -> Iterator[Any]:
+    yield from Enquiry.history.filter(id=enquiry.pk).select_related("history_user")
+    for model in (House, Cask, OfferedLot, LotGroup, BillShare):
+        yield from model.history.filter(enquiry_id=enquiry.pk).select_related("history_user")
+
+
+def _told(record: Any) -> Iterator[Change]:
+    before = record.prev_record if record.history_type == "~" else None
+    who, what = _name(record.history_user), str(record.instance)
+    if before is None:
+        yield Change(record.history_date, who, what, VERBS[record.history_type])
+        return
+    for change in record.diff_against(before).changes:
+        label = str(record.instance._meta.get_field(change.field).verbose_name)
+        old, new = (_shown(change.field, value) for value in (change.old, change.new))
+        yield Change(record.history_date, who, f"{what}: {label}", "changed", old, new)
+
+
+def _of_file(file: Any) -> Iterator[Change]:
+    who = _name(file.sent_by)
+    yield Change(file.sent_at, who, f"Certificates {file.name}", "sent")
+    if file.taken_at:
+        yield Change(file.taken_at, who, f"Certificates {file.name}", "taken over", "", file.sha256[:12])
+    for mend in file.mends:
+        row, column, sheet = str(mend["cell"]).split(":", 2)
+        place = f"{sheet + ', ' if sheet else ''}row {row}, column {column}"
+        when = dt.datetime.fromisoformat(mend["when"])
+        yield Change(when, mend["who"], f"{file.name}, {place}", "mended", mend["from"], mend["to"])
+
+
+def _name(user: Any) -> str:
+    return user.get_username() if user else "the desk"
+
+
+def _shown(field: str, value: Any) -> str:
+    if field in HUNDREDTHS and isinstance(value, int):
+        return f"{value / 100:g} %"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, float):
+        return f"{value:.12g}"
+    if isinstance(value, list):
+        return ", ".join(str(item) for item in value) or "nothing"
+    return "nothing" if value in (None, "") else str(value)

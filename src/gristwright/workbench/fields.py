@@ -1,0 +1,104 @@
+"""Form fields for numbers as people write them, shares in per cent, and lists of words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.db import models
+from django.forms.renderers import DjangoTemplates
+
+from gristwright.basics import Refused
+from gristwright.quantities.units import parse_number
+
+
+class Renderer(DjangoTemplates):
+    """Fields are drawn by our own template."""
+
+    field_template_name = "desk/field.html"
+
+
+def number_in(text: str) -> float:
+    """A number with a decimal point or comma. Raises ValidationError with the sentence that says what is wrong."""
+    try:
+        return parse_number(text)
+    except Refused as refused:
+        raise ValidationError([f"{p.what} {p.way_out}".strip() for p in refused.problems]) from None
+
+
+class Number(forms.FloatField):
+    """A number with a decimal point or comma."""
+
+    def __init__(self, **more: Any) -> None:
+        more["widget"] = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off", "class": "number"})
+        super().__init__(**more)
+
+    def to_python(self, value: Any) -> Any:
+        """The number, None when nothing is written."""
+        if isinstance(value, str):
+            return number_in(value.strip()) if value.strip() else None
+        return value
+
+    def prepare_value(self, value: Any) -> Any:
+        """As short as it can be written."""
+        return f"{value:.12g}" if isinstance(value, int | float) else value
+
+
+class Pct(Number):
+    """A share shown in per cent and kept in 0.01 %."""
+
+    def to_python(self, value: Any) -> Any:
+        """Whole hundredths of a per cent; finer shares are refused, not rounded away."""
+        pct = super().to_python(value)
+        if pct is None or isinstance(value, int):
+            return pct
+        if not 0.0 <= pct <= 100.0:
+            raise ValidationError(f"{pct:g} % is outside 0 to 100 %. Correct it.")
+        if abs(round(pct * 100) - pct * 100) > 1e-6:
+            raise ValidationError(f"{pct:g} % is finer than 0.01 %. Round it to two decimals.")
+        return round(pct * 100)
+
+    def prepare_value(self, value: Any) -> Any:
+        """Hundredths as per cent."""
+        return f"{value / 100:g}" if isinstance(value, int) else value
+
+
+class Words(forms.MultipleChoiceField):
+    """Some of the words offered, in the order offered; what was chosen before stays on offer."""
+
+    widget = forms.CheckboxSelectMultiple
+
+    def clean(self, value: Any) -> list[str]:
+        """A list, as the column holds it."""
+        return list(super().clean(value))
+
+
+def as_field(column: models.Field, **more: Any) -> forms.Field | None:
+    """The form field of a column; a number that must be given may stay empty while an enquiry is being filled in."""
+    if isinstance(column, models.FloatField):
+        more.pop("localize", None)
+        more["required"] = not column.null
+        return column.formfield(form_class=Number, **more)
+    if isinstance(column, models.BooleanField) and column.null:
+        choices = [("unknown", "not said"), ("true", "yes"), ("false", "no")]
+        return forms.NullBooleanField(label=column.verbose_name, widget=forms.Select(choices=choices), required=False)
+    if isinstance(column, models.DateField):
+        return column.formfield(widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"), **more)
+    found = column.formfield(**more)
+    if found is not None and isinstance(column, models.IntegerField) and not column.choices:
+        found.required = not column.null
+        found.widget.attrs["class"] = "number"
+    return found
+
+
+class Sectioned(forms.ModelForm):
+    """A form in sections: legend, a line of help, names of fields."""
+
+    sections: Sequence[tuple[str, str, Sequence[str]]] = ()
+
+    def parts(self) -> Iterator[tuple[str, str, list[Any]]]:
+        """Every section with its bound fields."""
+        for legend, note, names in self.sections:
+            yield legend, note, [self[name] for name in names]

@@ -1,0 +1,235 @@
+"""The forms of the pages. What they refuse they refuse in the words of the records' own limits."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.contrib.auth import get_user_model
+from django.contrib.auth.forms import BaseUserCreationForm
+
+from gristwright.rules import law
+from gristwright.stages.cask import stores
+from gristwright.store.models import Cask, Enquiry, House, LotGroup, OfferedLot
+from gristwright.workbench.fields import Pct, Sectioned, Words, as_field
+
+ADDITIONS = ("water", "E150a", "sugar", "flavouring", "neutral spirit", "other whisky")
+
+
+class OwnerForm(BaseUserCreationForm):
+    """The first and only owner of the desk."""
+
+    class Meta:
+        model = get_user_model()
+        fields = ("username",)
+        labels = {"username": "Your name"}  # noqa: RUF012
+
+
+def categories_by_market() -> list[tuple[str, list[tuple[str, str]]]]:
+    """The names the law reserves, market by market."""
+    markets: dict[str, list[tuple[str, str]]] = {}
+    for key, title, market in law.categories():
+        markets.setdefault(market, []).append((key, title))
+    return sorted(markets.items())
+
+
+class QuestionForm(Sectioned):
+    """Who asks what, within which limits."""
+
+    categories = Words(label="Names the spirit should be allowed to carry", required=False)
+    sections = (
+        ("The question", "", ("title", "customer", "question", "adviser", "date", "valid_days", "invented")),
+        ("Money", "", ("currency", "processing_cost_per_t")),
+        ("Limits", "Leave empty what is no limit.", (
+            "least_lpa_per_t", "most_cost_per_lpa", "least_wash_abv_pct", "most_original_gravity_sg")),
+        ("The search", "", ("grid_parts", "most_materials")),
+        ("The law", "A rule is judged as it stands on the date of the enquiry.", ("categories",)),
+    )  # fmt: skip
+
+    class Meta:
+        model = Enquiry
+        formfield_callback = as_field
+        fields = (
+            "title", "customer", "question", "adviser", "date", "valid_days", "invented", "currency",
+            "processing_cost_per_t", "least_lpa_per_t", "most_cost_per_lpa", "least_wash_abv_pct",
+            "most_original_gravity_sg", "grid_parts", "most_materials", "categories",
+        )  # fmt: skip
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["categories"].choices = categories_by_market()
+        self.fields["question"].widget.attrs["rows"] = 3
+
+    def clean_currency(self) -> str:
+        """Three capital letters."""
+        currency = str(self.cleaned_data["currency"]).strip().upper()
+        if len(currency) != 3 or not currency.isalpha():
+            raise forms.ValidationError(f"{currency!r} is no currency of three letters. Write it as EUR or GBP.")
+        return currency
+
+
+class HouseForm(Sectioned):
+    """The house."""
+
+    sections = (
+        ("The house", "", (
+            "name", "country", "kind", "one_distillery", "tonnes_per_year", "enzymes", "ferment_agents",
+            "wort_boiled")),
+        ("Mash", "Settled mash is what the thermometer shows after mixing, not the liquor before.", (
+            "kg_per_mash", "wort_L_per_t", "settled_mash_degC", "stand_min", "usual_run_off_hours", "plate_area_m2",
+            "mash_pH", "pH_aim", "grist_degC", "vessel_loss_K", "mill_gap_mm", "bag_kg", "silo_kg")),
+        ("Waters", "None given: the usual ones are worked out for the order.", (
+            "water_first_L_per_kg", "water_first_degC", "water_second_L_per_kg", "water_second_degC",
+            "water_third_L_per_kg", "water_third_degC", "water_fourth_L_per_kg", "water_fourth_degC")),
+        ("Raw grain", "For a house that cooks raw grain.", ("cook_degC", "premalt_pct", "backset_pct")),
+        ("Washbacks", "", ("washbacks", "washback_volume_L", "ferment_hours", "set_degC")),
+        ("Stills", "Fill in the pots or the column, whichever this spirit runs through.", (
+            "stills", "wash_charge_L", "spirit_charge_L", "low_wines_abv_pct", "charge_abv_pct", "heart_abv_pct",
+            "beer_L_per_h", "head_abv_pct", "doubler_abv_pct")),
+    )  # fmt: skip
+
+    class Meta:
+        model = House
+        formfield_callback = as_field
+        exclude = ("enquiry",)
+
+
+class CaskForm(Sectioned):
+    """The cask. Capacity and staves left empty are those of the kind; a store of the table brings its months."""
+
+    kind = forms.ChoiceField(label="Kind of cask")
+    climate = forms.ChoiceField(label="Store")
+    additions = Words(label="What is added before bottling", required=False)
+    sections = (
+        ("The cask", "Capacity and staves left empty are those of the kind.", (
+            "kind", "capacity_L", "wall_mm", "wood", "fill_number", "prior_contents", "charred")),
+        ("Where it lies", "", ("climate", "entry_abv_pct", "years", "first_month", "excise_warehouse")),
+        ("The bottle", "", ("bottle_abv_pct", "bottle_L", "additions")),
+    )  # fmt: skip
+
+    class Meta:
+        model = Cask
+        formfield_callback = as_field
+        exclude = ("enquiry", "month_degC", "month_humidity", "climate_source", "climate_standing")
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["kind"].choices = _with(stores.kind_names(), self.instance.kind)
+        self.fields["climate"].choices = _with(stores.climate_names(), self.instance.climate)
+        self.fields["additions"].choices = _with(ADDITIONS, *self.instance.additions)
+        self.fields["kind"].required = self.fields["climate"].required = True
+
+    def clean(self) -> dict[str, Any]:
+        """Fill in what the kind says where nothing was written."""
+        said = super().clean() or self.cleaned_data
+        if said.get("kind") in stores.kind_names():
+            usual = stores.kind_named(said["kind"])
+            for name in ("capacity_L", "wall_mm"):
+                if said.get(name) is None and name not in self.errors:
+                    said[name] = getattr(usual, name)
+        return said
+
+    def save(self, commit: bool = True) -> Any:
+        """The cask with the months of its store."""
+        name = self.cleaned_data["climate"]
+        if name in stores.climate_names():
+            climate = stores.climate_named(name)
+            self.instance.month_degC, self.instance.month_humidity = (
+                list(climate.month_degC),
+                list(climate.month_humidity),
+            )
+            self.instance.climate_source, self.instance.climate_standing = climate.source, climate.standing.value
+        return super().save(commit)
+
+
+def _with(names: tuple[str, ...], *kept: str) -> list[tuple[str, str]]:
+    """The names on offer, and what is kept already though no table has it."""
+    return [(name, name) for name in dict.fromkeys((*names, *(name for name in kept if name)))]
+
+
+class TodayForm(Sectioned):
+    """Today's bill by name, and what the house gets from it."""
+
+    sections = (
+        ("Today", "The house's own average moves every offer to where the house runs. Leave it empty without one.", (
+            "present_name", "record_mean_lpa_per_t", "record_sd_lpa_per_t", "record_mashes")),
+    )  # fmt: skip
+
+    class Meta:
+        model = Enquiry
+        formfield_callback = as_field
+        fields = ("present_name", "record_mean_lpa_per_t", "record_sd_lpa_per_t", "record_mashes")
+
+
+class OfferForm(forms.ModelForm):
+    """Price and range of a lot, and its share today."""
+
+    least_parts = Pct(label="At least, %")
+    most_parts = Pct(label="At most, %")
+    today = Pct(label="Share today, %", required=False)
+    for_character = forms.NullBooleanField(
+        label="Bought for character",
+        widget=forms.Select(choices=[("unknown", "as its type"), ("true", "yes"), ("false", "no")]),
+        required=False,
+    )
+
+    field_order = ("price_per_t", "least_parts", "most_parts", "today", "for_character")
+
+    class Meta:
+        model = OfferedLot
+        formfield_callback = as_field
+        fields = ("price_per_t", "least_parts", "most_parts", "for_character")
+
+    def clean(self) -> dict[str, Any]:
+        """Least is not above most."""
+        said = super().clean() or self.cleaned_data
+        in_order(said)
+        return said
+
+
+class GroupForm(forms.ModelForm):
+    """A bound on several lots together."""
+
+    lot_ids = Words(label="Lots")
+    least_parts = Pct(label="At least, %", initial=0)
+    most_parts = Pct(label="At most, %", initial=10_000)
+
+    class Meta:
+        model = LotGroup
+        formfield_callback = as_field
+        fields = ("name", "lot_ids", "least_parts", "most_parts")
+
+    def __init__(self, *args: Any, lots: list[str], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["lot_ids"].choices = _with(tuple(lots), *self.instance.lot_ids)
+
+    def clean(self) -> dict[str, Any]:
+        """Least is not above most."""
+        said = super().clean() or self.cleaned_data
+        in_order(said)
+        return said
+
+
+def in_order(said: dict[str, Any]) -> None:
+    """Raise ValidationError when the least of a range is above its most."""
+    least, most = said.get("least_parts"), said.get("most_parts")
+    if least is not None and most is not None and least > most:
+        raise forms.ValidationError(
+            f"At least {least / 100:g} % is above at most {most / 100:g} %. Exchange them or widen the range."
+        )
+
+
+class Takeable(forms.BaseInlineFormSet):
+    """A set whose members can be taken out."""
+
+    def add_fields(self, form: forms.ModelForm, index: int | None) -> None:
+        """The box that takes one out, in our words."""
+        super().add_fields(form, index)
+        if "DELETE" in form.fields:
+            form.fields["DELETE"].label = "Take it off the list"
+
+
+OfferSet = forms.inlineformset_factory(Enquiry, OfferedLot, form=OfferForm, formset=Takeable, extra=0)
+GroupSet = forms.inlineformset_factory(
+    Enquiry, LotGroup, form=GroupForm, formset=Takeable, extra=1, can_delete_extra=False
+)

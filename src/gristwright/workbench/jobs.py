@@ -1,0 +1,142 @@
+"""A search for bills as a job: asked on a page, done by the worker, followed and stopped from any page."""
+
+from __future__ import annotations
+
+import json
+import time
+from collections.abc import Callable
+from typing import Any
+
+from django.db import transaction
+from django.utils import timezone
+
+from gristwright.basics import Problem, Refused
+from gristwright.casework.dossier import dossier
+from gristwright.documents.dossier import dossier_pages, dossier_view
+from gristwright.documents.dossier_html import dossier_html
+from gristwright.documents.render import recommendation_json
+from gristwright.records.enquiry import Enquiry as EnquiryRecord
+from gristwright.records.lot import Lot
+from gristwright.store.frozen import inputs_text, sha256
+from gristwright.store.mapping import enquiry_record, lot_records
+from gristwright.store.models import Answer, Enquiry, Job
+from gristwright.store.models.work import OPEN, State
+
+DRAWS = (2048, 8192, 16_384)
+TELL_EVERY_S = 0.2
+CUT_SHORT = "The desk ended while this was running. Nothing of it was kept; ask again."
+
+
+class Stopped(Exception):
+    """Somebody asked the job to stop."""
+
+
+def ask(enquiry: Enquiry, members: int, owner: Any) -> Job:
+    """A job waiting for the worker. Raises Refused when one is open already or the enquiry is not complete."""
+    enquiry_record(enquiry)
+    with transaction.atomic():
+        if enquiry.jobs.filter(state__in=OPEN).exists():
+            raise Refused([Problem("search", "one is under way already.", "Wait for it, or stop it first.")])
+        return Job.objects.create(enquiry=enquiry, members=members, asked_by=owner)
+
+
+def stop(job: Job) -> None:
+    """Ask a job to stop; one that has not begun is stopped at once."""
+    ended = {"state": State.STOPPED, "ended_at": timezone.now()}
+    if not Job.objects.filter(pk=job.pk, state=State.WAITING).update(stop_asked=True, **ended):
+        Job.objects.filter(pk=job.pk, state=State.RUNNING).update(stop_asked=True)
+
+
+def interrupt_running() -> int:
+    """Say of every job that was running that it was cut short; for when no worker is alive."""
+    told = {"state": State.INTERRUPTED, "ended_at": timezone.now(), "said": [CUT_SHORT]}
+    return Job.objects.filter(state=State.RUNNING).update(**told)
+
+
+def claim() -> Job | None:
+    """The job that has waited longest, now running; None when none waits."""
+    waiting = Job.objects.filter(state=State.WAITING).order_by("asked_at").first()
+    if waiting is None:
+        return None
+    began = {"state": State.RUNNING, "began_at": timezone.now()}
+    taken = Job.objects.filter(pk=waiting.pk, state=State.WAITING).update(**began)
+    return Job.objects.get(pk=waiting.pk) if taken else None
+
+
+def run(job: Job) -> None:
+    """Work a claimed job out to its end, whatever the end is."""
+    try:
+        asked, given = enquiry_record(job.enquiry), lot_records(job.enquiry)
+        finish(job, asked, given)
+    except Stopped:
+        _end(job, State.STOPPED, [])
+    except Refused as refused:
+        _end(job, State.REFUSED, [problem.sentence() for problem in refused.problems])
+    except Exception as fault:
+        _end(job, State.FAILED, [f"A fault of ours: {type(fault).__name__}: {fault}. The terminal says more."])
+        raise
+
+
+def finish(job: Job, asked: EnquiryRecord, given: tuple[Lot, ...]) -> Answer:
+    """The answer worked out, printed and frozen in one step with the end of the job."""
+    told = ticker(job)
+    text = inputs_text(asked, given)
+    told(0, 1, "drawing every parameter and laying down the casks")
+    made = dossier(asked, given, inputs_of(job.enquiry, text), members=job.members, tick=told)
+    told(1, 1, "writing the dossier")
+    view = dossier_view(made)
+    data, pdf = recommendation_json(view).decode(), dossier_pages(made, view)[0]
+    page = dossier_html(view, made.recommendation)
+    told(1, 1, "done")
+    with transaction.atomic():
+        _end(job, State.DONE, [])
+        return Answer.objects.create(
+            enquiry=job.enquiry,
+            job=job,
+            inputs=text,
+            inputs_sha256=sha256(text),
+            view=data,
+            view_sha256=sha256(data),
+            pdf=pdf,
+            pdf_sha256=sha256(pdf),
+            page=page,
+            page_sha256=sha256(page),
+            issued_by=job.asked_by,
+        )
+
+
+def inputs_of(enquiry: Enquiry, text: str) -> tuple[tuple[str, str], ...]:
+    """The enquiry as it is kept and the certificates it was filled from, with their fingerprints."""
+    taken = enquiry.certificate_files.exclude(taken_at=None).order_by("-taken_at").first()
+    files = ((taken.name, taken.sha256),) if taken else ()
+    return (("enquiry as kept at the desk", sha256(text)), *files)
+
+
+def ticker(job: Job, clock: Callable[[], float] = time.monotonic) -> Callable[[int, int, str], None]:
+    """A tick that writes progress down now and then, and raises Stopped when that was asked."""
+    told_at, told = float("-inf"), ""
+
+    def tick(done: int, total: int, note: str) -> None:
+        nonlocal told_at, told
+        now = clock()
+        if note == told and now - told_at < TELL_EVERY_S:
+            return
+        told_at, told = now, note
+        Job.objects.filter(pk=job.pk).update(done=done, total=total, note=note[:300])
+        if Job.objects.filter(pk=job.pk, stop_asked=True).exists():
+            raise Stopped
+
+    return tick
+
+
+def _end(job: Job, state: str, said: list[str]) -> None:
+    Job.objects.filter(pk=job.pk).update(state=state, said=said, ended_at=timezone.now())
+
+
+def view_of(answer: Answer) -> dict[str, Any]:
+    """The view of an answer. Raises ValueError when the text is not the one that was issued."""
+    if sha256(answer.view) != answer.view_sha256:
+        raise ValueError("the stored answer does not match its fingerprint")
+    found = json.loads(answer.view)
+    assert isinstance(found, dict)
+    return found

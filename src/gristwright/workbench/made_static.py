@@ -1,0 +1,37 @@
+"""Files the pages load that no one wrote here: the chart engine and the typeface, laid into the data folder."""
+
+from __future__ import annotations
+
+import os
+import shutil
+from importlib.metadata import version
+from pathlib import Path
+
+import vl_convert
+
+from gristwright.charts.fonts import FACES, font_folder
+
+ENGINE = "made/vega.js"
+NEEDED = "window.vegaEmbed = vegaEmbed;"
+
+
+def lay_out(folder: Path) -> None:
+    """Write what is missing or of another release below `folder`/made."""
+    made = folder / "made"
+    made.mkdir(parents=True, exist_ok=True)
+    # The newest grammar of the bundle: the bundle holds one runtime, and an older grammar is compiled for another.
+    release = version("vl-convert-python")
+    stamp = made / "release.txt"
+    if not stamp.exists() or stamp.read_text(encoding="ascii") != release:
+        _replace(folder / ENGINE, vl_convert.javascript_bundle(NEEDED))
+        _replace(stamp, release)
+    for face in FACES:
+        name = f"SourceSansPro-{face}.ttf"
+        if not (made / name).exists():
+            shutil.copyfile(font_folder() / name, made / name)
+
+
+def _replace(path: Path, text: str) -> None:
+    aside = path.with_suffix(".aside")
+    aside.write_text(text, encoding="utf-8")
+    os.replace(aside, path)

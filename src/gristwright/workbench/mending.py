@@ -1,0 +1,169 @@
+"""One cell of a certificate file changed, everything else as it was sent. See docs/desk.md."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+import tempfile
+import zipfile
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from xml.etree import ElementTree
+from xml.sax.saxutils import escape
+
+from gristwright.basics import Problem, Refused
+from gristwright.files.cells import Sheet, letters
+from gristwright.files.sheets import TEXT_TYPES, read_sheets
+
+TEXT_PLACE = re.compile(r", row (?P<row>\d+), column (?P<column>\d+)")
+ROW_PLACE = re.compile(r", row (?P<row>\d+), (?P<heading>.+)$")
+BOOK_PLACE = re.compile(r", sheet (?P<sheet>.+?), cell (?P<letters>[A-Z]+)(?P<row>\d+)")
+MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
+LINK = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}id"
+BY_HAND = "Mend it in a spreadsheet program and send the file again."
+
+
+@dataclass(frozen=True)
+class Place:
+    """A cell: sheet (empty in a text file), row and column counted from 1."""
+
+    sheet: str
+    row: int
+    column: int
+
+    @property
+    def key(self) -> str:
+        """The place as one word for a form."""
+        return f"{self.row}:{self.column}:{self.sheet}"
+
+
+def place_in(where: str, sheets: Sequence[Sheet]) -> Place | None:
+    """The cell a fault names by address, by row and column, or by row and heading; None when it names none."""
+    if match := BOOK_PLACE.search(where):
+        return Place(match["sheet"], int(match["row"]), _column(match["letters"]))
+    if match := TEXT_PLACE.search(where):
+        return Place("", int(match["row"]), int(match["column"]))
+    if (match := ROW_PLACE.search(where)) and sheets:
+        return _under(sheets[0], int(match["row"]), match["heading"])
+    return None
+
+
+def _under(sheet: Sheet, row: int, heading: str) -> Place | None:
+    """The cell of a row below a heading; None when the heading stands nowhere above, or twice."""
+    wanted = " ".join(heading.split()).casefold()
+    above = [cell for line in sheet.cells[: row - 1] for cell in line]
+    found = {cell.column for cell in above if " ".join(cell.text.split()).casefold() == wanted}
+    return Place(sheet.name, row, found.pop()) if len(found) == 1 else None
+
+
+def place_of(key: str) -> Place | None:
+    """The place that a form names, None when it is no place."""
+    match = re.fullmatch(r"(\d{1,6}):(\d{1,4}):(.*)", key)
+    return Place(match[3], int(match[1]), int(match[2])) if match else None
+
+
+def _column(text: str) -> int:
+    number = 0
+    for letter in text:
+        number = number * 26 + ord(letter) - 64
+    return number
+
+
+def sheets_of(name: str, content: bytes) -> list[Sheet]:
+    """The sheets of a file. Raises Refused as the reader does."""
+    with tempfile.TemporaryDirectory(prefix="gristwright-sheet-") as folder:
+        path = Path(folder) / name
+        path.write_bytes(content)
+        return read_sheets(path, [])
+
+
+def text_at(sheets: list[Sheet], place: Place) -> str | None:
+    """What stands in a cell now, None when there is no such cell."""
+    for sheet in sheets:
+        if sheet.name == place.sheet and place.row <= len(sheet.cells) and place.column <= len(sheet.cells[0]):
+            return sheet.cells[place.row - 1][place.column - 1].text
+    return None
+
+
+def mended(name: str, content: bytes, place: Place, text: str) -> bytes:
+    """The file with one cell changed. Raises Refused where this kind of file cannot be mended here."""
+    if name.lower().endswith(TEXT_TYPES):
+        return _mended_text(name, content, place, text)
+    if content.startswith(b"PK"):
+        return _mended_book(name, content, place, text)
+    raise Refused([Problem(name, "is a file that cannot be mended here.", BY_HAND)])
+
+
+def _mended_text(name: str, content: bytes, place: Place, text: str) -> bytes:
+    """The table written anew in UTF-8 with commas, every cell in its row and column."""
+    sheets = sheets_of(name, content)
+    if text_at(sheets, place) is None:
+        raise Refused([Problem(name, f"has no row {place.row} with column {place.column}.", BY_HAND)])
+    rows = [[cell.text for cell in row] for row in sheets[0].cells]
+    rows[place.row - 1][place.column - 1] = text
+    written = io.StringIO()
+    csv.writer(written, lineterminator="\n").writerows(rows)
+    return written.getvalue().encode("utf-8")
+
+
+def _mended_book(name: str, content: bytes, place: Place, text: str) -> bytes:
+    sheets_of(name, content)  # measured and found sound before anything is unpacked here
+    with zipfile.ZipFile(io.BytesIO(content)) as book:
+        parts = {part.filename: book.read(part) for part in book.infolist()}
+    part = _part_of(parts, place.sheet)
+    if part is None:
+        raise Refused([Problem(name, f"has no sheet {place.sheet!r}.", BY_HAND)])
+    parts[part] = _with_cell(parts[part].decode("utf-8"), place, text, name).encode("utf-8")
+    _forget_order(parts)
+    written = io.BytesIO()
+    with zipfile.ZipFile(written, "w", zipfile.ZIP_DEFLATED) as book:
+        for file, data in parts.items():
+            book.writestr(file, data)
+    return written.getvalue()
+
+
+def _part_of(parts: dict[str, bytes], sheet: str) -> str | None:
+    """The part of the package that holds a sheet."""
+    book = ElementTree.fromstring(parts["xl/workbook.xml"])
+    link = next((s.get(LINK) for s in book.iter(f"{MAIN}sheet") if s.get("name") == sheet), None)
+    links = ElementTree.fromstring(parts["xl/_rels/workbook.xml.rels"])
+    target = next((found.get("Target", "") for found in links if found.get("Id") == link), None)
+    if target is None:
+        return None
+    part = target.lstrip("/") if target.startswith("/") else f"xl/{target}"
+    return part if part in parts else None
+
+
+def _with_cell(xml: str, place: Place, text: str, name: str) -> str:
+    """The sheet's XML with one cell replaced, or put into its row."""
+    address = f"{letters(place.column)}{place.row}"
+    cell = re.compile(rf'<c\b(?=[^>]*\br="{address}")([^>]*?)(?:/>|>.*?</c>)', re.DOTALL)
+    found = cell.search(xml)
+    if found:
+        look = re.search(r'\bs="\d+"', found[1])
+        return xml[: found.start()] + _cell(address, text, look[0] if look else "") + xml[found.end() :]
+    row = re.search(rf'<row\b(?=[^>]*\br="{place.row}")[^>]*?(/>|>(.*?)</row>)', xml, re.DOTALL)
+    if row is None or row[2] is None:
+        raise Refused([Problem(name, f"has no cell {address} that could be mended here.", BY_HAND)])
+    later = next(
+        (c.start() for c in re.finditer(r'<c\b[^>]*\br="([A-Z]+)\d+"', row[2]) if _column(c[1]) > place.column), None
+    )
+    at = row.start(2) + (len(row[2]) if later is None else later)
+    return xml[:at] + _cell(address, text, "") + xml[at:]
+
+
+def _cell(address: str, text: str, look: str) -> str:
+    """A cell as a number where the text is one, else as text."""
+    start = f'<c r="{address}" {look}'.rstrip()
+    if re.fullmatch(r"[+-]?\d+(\.\d+)?", text):
+        return f"{start}><v>{text}</v></c>"
+    return f'{start} t="inlineStr"><is><t xml:space="preserve">{escape(text)}</t></is></c>'
+
+
+def _forget_order(parts: dict[str, bytes]) -> None:
+    """Drop the list of formulas, which may name the cell that was one; a spreadsheet program makes it anew."""
+    if parts.pop("xl/calcChain.xml", None) is not None:
+        for part in ("[Content_Types].xml", "xl/_rels/workbook.xml.rels"):
+            parts[part] = re.sub(rb"<(?:Override|Relationship)\b[^>]*calcChain[^>]*/>", b"", parts[part])

@@ -1,0 +1,131 @@
+"""The desk as a program: one data folder, one server on this machine, one worker. See docs/desk.md."""
+
+from __future__ import annotations
+
+import os
+import signal
+import subprocess
+import sys
+import threading
+import webbrowser
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import IO, Any
+
+from gristwright.basics import Problem, Refused
+from gristwright.workbench import home, made_static
+from gristwright.workbench.worker import set_up
+
+HOST = "127.0.0.1"
+MOST_BODY_BYTES = 20_000_000
+GRACE_S = 5
+
+
+def serve(port: int, browser: bool, say: Callable[[str], None]) -> None:
+    """Serve until stopped. Raises Refused when the folder or the port is taken by another."""
+    os.umask(0o077)
+    with only_desk(home.folder()):
+        made_static.lay_out(home.static())
+        set_up()
+        _prepare()
+        server = _server(port)
+        address = f"http://{HOST}:{server.effective_port}/"
+        say(f"The desk is open at {address}\nIts data is in {home.folder()}\nStop it with Ctrl+C.")
+        with Worker():
+            signal.signal(signal.SIGTERM, _leave)
+            if browser:
+                threading.Timer(0.5, webbrowser.open, [address]).start()
+            server.run()
+        _interrupt()
+
+
+def _leave(*_: object) -> None:
+    raise SystemExit(0)
+
+
+@contextmanager
+def only_desk(folder: Path) -> Iterator[None]:
+    """Hold the data folder: two desks on one folder would each call the other's jobs cut short."""
+    with (folder / "desk.lock").open("w", encoding="ascii") as file:
+        if not _locked(file):
+            what = "is in use by a desk that is open already."
+            way_out = f"Use that one, or set {home.VARIABLE} to another folder."
+            raise Refused([Problem(str(folder), what, way_out)])
+        yield
+
+
+def _locked(file: IO[str]) -> bool:
+    try:
+        if sys.platform == "win32":
+            import msvcrt
+
+            msvcrt.locking(file.fileno(), msvcrt.LK_NBLCK, 1)
+        else:
+            import fcntl
+
+            fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except OSError:
+        return False
+    return True
+
+
+def _prepare() -> None:
+    """Bring the database up to date, and say of jobs that were running that they were cut short."""
+    from django.core.management import call_command
+
+    call_command("migrate", interactive=False, verbosity=0)
+    _interrupt()
+
+
+def _interrupt() -> None:
+    from gristwright.workbench.jobs import interrupt_running
+
+    interrupt_running()
+
+
+def _server(port: int) -> Any:
+    import waitress
+    from django.core.wsgi import get_wsgi_application
+
+    try:
+        return waitress.create_server(
+            get_wsgi_application(), host=HOST, port=port, threads=6, max_request_body_size=MOST_BODY_BYTES, ident=None
+        )
+    except OSError as error:
+        what = f"cannot be used ({error.strerror})."
+        raise Refused([Problem(f"port {port}", what, "Give another one with --port, or 0 for any free one.")]) from None
+
+
+class Worker:
+    """The worker process: started, started again when it dies, ended with the desk."""
+
+    def __init__(self) -> None:
+        self.leaving = threading.Event()
+        self.process = self._start()
+        self.keeper = threading.Thread(target=self._keep, daemon=True)
+
+    def __enter__(self) -> Worker:
+        self.keeper.start()
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.leaving.set()
+        assert self.process.stdin is not None
+        self.process.stdin.close()
+        try:
+            self.process.wait(GRACE_S)
+        except subprocess.TimeoutExpired:
+            self.process.kill()
+
+    def _start(self) -> subprocess.Popen[bytes]:
+        return subprocess.Popen([sys.executable, "-m", "gristwright.workbench.worker"], stdin=subprocess.PIPE)
+
+    def _keep(self) -> None:
+        """A worker that dies takes its job with it; the next one goes on with what waits."""
+        while True:
+            self.process.wait()
+            if self.leaving.wait(0.5):
+                return
+            _interrupt()
+            self.process = self._start()

@@ -1,0 +1,100 @@
+"""A new enquiry from files, from the example, or empty. Nothing is kept unless all of it could be read."""
+
+from __future__ import annotations
+
+import tempfile
+import tomllib
+from collections.abc import Iterable, Mapping
+from importlib import resources
+from pathlib import Path
+from typing import Any
+
+from django.db import transaction
+
+from gristwright.basics import Problem, Refused
+from gristwright.casework.limits import all_problems
+from gristwright.files.jobs_in import read_enquiry
+from gristwright.files.lots_in import read_lots
+from gristwright.files.toml_in import MOST_BYTES
+from gristwright.store.mapping import save_enquiry
+from gristwright.store.models import Cask, Enquiry, House
+
+EXAMPLE = ("enquiry.toml", "plant.toml", "bill.toml", "lots.csv")
+
+
+def from_example(owner: Any) -> Enquiry:
+    """The invented example that comes with the desk."""
+    folder = resources.files("gristwright.workbench") / "example"
+    return from_files({name: (folder / name).read_bytes() for name in EXAMPLE}, owner)
+
+
+@transaction.atomic
+def empty(title: str, owner: Any) -> Enquiry:
+    """An enquiry with a title and nothing else; its pages say what is missing."""
+    row = Enquiry.objects.create(title=title.strip()[:200] or "New enquiry", owner=owner)
+    House.objects.create(enquiry=row)
+    Cask.objects.create(enquiry=row, additions=["water"])
+    return row
+
+
+def from_files(sent: Mapping[str, bytes], owner: Any) -> Enquiry:
+    """An enquiry file with the plant and bill files it names, and lots if they are there. Raises Refused."""
+    with tempfile.TemporaryDirectory(prefix="gristwright-sent-") as name:
+        folder = Path(name)
+        for file, content in sent.items():
+            (folder / file).write_bytes(content)
+        reading = read_enquiry(folder / _enquiry_among(sent))
+        tables = [file for file in sent if not file.lower().endswith(".toml") or kind_of(sent[file]) == "lots"]
+        lots = read_lots(folder / tables[0]) if tables else None
+    problems = [*reading.problems, *(lots.problems if lots else ())]
+    if any(not problem.warning for problem in problems):
+        raise Refused(list(dict.fromkeys([*problems, *(all_problems(reading.value, lots.value) if lots else ())])))
+    return save_enquiry(reading.accepted(), lots.accepted() if lots else (), owner)
+
+
+def kind_of(content: bytes) -> str:
+    """Which kind of our files a TOML text says it is; nothing when it does not say or cannot be read."""
+    return str(_parsed(content).get("format", "")).partition("/")[0].removeprefix("gristwright.")
+
+
+def _parsed(content: bytes) -> dict[str, Any]:
+    try:
+        return tomllib.loads(content.decode("utf-8-sig"))
+    except (UnicodeDecodeError, tomllib.TOMLDecodeError):
+        return {}
+
+
+def _enquiry_among(sent: Mapping[str, bytes]) -> str:
+    """The enquiry file, which may name only files that were sent with it."""
+    named = [file for file in sent if file.lower().endswith(".toml")]
+    found = [file for file in named if kind_of(sent[file]) == "enquiry"] or [f for f in named if "enquiry" in f.lower()]
+    if not found:
+        way_out = 'Send the file that begins with format = "gristwright.enquiry/1" with its plant and bill.'
+        raise Refused([Problem("files", "there is no enquiry among them.", way_out)])
+    top = _parsed(sent[found[0]])
+    present = top.get("present")
+    bill = present.get("bill", "bill.toml") if isinstance(present, dict) else "bill.toml"
+    missing = [file for file in (top.get("plant", "plant.toml"), bill) if file not in sent]
+    if missing:
+        raise Refused([Problem(found[0], f"names {file!r}, which was not sent.", "Send it too.") for file in missing])
+    return found[0]
+
+
+def sent_files(files: Iterable[Any]) -> dict[str, bytes]:
+    """Uploaded files by bare name. Raises Refused for one that is too large and for two of one name."""
+    found: dict[str, bytes] = {}
+    problems = []
+    for file in files:
+        name = Path(file.name.replace("\\", "/")).name
+        if file.size > MOST_BYTES:
+            what = f"is larger than {MOST_BYTES // 1_000_000} MB."
+            problems.append(Problem(name, what, "Send the tables alone."))
+        elif name in found:
+            problems.append(Problem(name, "was sent twice.", "Send it once."))
+        else:
+            found[name] = file.read()
+    if problems:
+        raise Refused(problems)
+    if not found:
+        raise Refused([Problem("files", "none was chosen.", "Choose the files first.")])
+    return found

@@ -1,0 +1,1 @@
+"""Words the templates use."""

@@ -1,0 +1,52 @@
+"""Filters of the templates: the sign before a word, a sentence of a problem, degrees as people write them."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+from django import template
+
+from gristwright.basics import Light, Problem, Verdict
+
+register = template.Library()
+
+SIGNS = {
+    Light.GREEN.value: "✓",
+    Light.AMBER.value: "!",
+    Light.RED.value: "×",
+    Light.UNKNOWN.value: "?",
+    Verdict.PASS.value: "✓",
+    Verdict.FAIL.value: "×",
+    Verdict.DEPENDS.value: "±",
+}
+
+
+@register.filter
+def sign(word: str) -> str:
+    """The sign that stands before a word of a board or a verdict."""
+    return SIGNS.get(word, "")
+
+
+@register.filter
+def sentence(problem: Problem) -> str:
+    """A problem as a person reads it."""
+    return degrees(problem.sentence())
+
+
+@register.filter
+def degrees(text: str) -> str:
+    """degC as °C."""
+    return re.sub(r"\bdeg(?=[A-Z])", "°", text)
+
+
+@register.filter
+def item(of: dict[str, Any], key: str) -> Any:
+    """An entry of a dict."""
+    return of.get(key, "")
+
+
+@register.filter
+def lit(text: str) -> str:
+    """A verdict or a word of a board as a class name."""
+    return text.replace(" ", "-") if text in SIGNS else ""

@@ -1,0 +1,167 @@
+"""The bill being tried, against today's, from the published balances on few draws. See docs/desk.md."""
+
+from __future__ import annotations
+
+import threading
+from collections import OrderedDict
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from gristwright.basics import FloatArray, Problem, Refused
+from gristwright.casework.anchor import anchor
+from gristwright.casework.assess import assess
+from gristwright.casework.bench import Bench, set_up
+from gristwright.casework.limits import enquiry_problems, needed_lots
+from gristwright.charts.ledger import ledger_chart
+from gristwright.documents.bills import bill_view
+from gristwright.documents.entries import View, entry, readable
+from gristwright.economics.new_make import cost_per_lpa
+from gristwright.flowsheet import NewMake
+from gristwright.numerics.weights import band
+from gristwright.quantities.shown import plain
+from gristwright.records.bill import WHOLE, Bill, Share
+from gristwright.records.enquiry import Enquiry
+from gristwright.records.lot import Lot
+from gristwright.records.results import BillResult
+from gristwright.store.frozen import inputs_text, sha256
+
+MEMBERS = 512
+KEPT = 6
+# key of the figure, decimals of its change
+COMPARED = (
+    ("lpa_per_t", 1),
+    ("cost_per_lpa", 3),
+    ("wash_abv_pct", 2),
+    ("original_gravity_sg", 4),
+    ("psy_lpa_per_t", 1),
+    ("annual_lpa", 0),
+)
+ROW_HEIGHT, WIDTH = 24, 480
+
+
+@dataclass(frozen=True)
+class Ready:
+    """A bench with today's bill worked out on it."""
+
+    asked: Enquiry
+    bench: Bench
+    anchored: str
+    today: BillResult
+    made: NewMake
+
+
+_ready: OrderedDict[str, Ready] = OrderedDict()
+_one_at_a_time = threading.Lock()
+
+
+def ready(asked: Enquiry, given: tuple[Lot, ...]) -> Ready:
+    """The bench of these inputs, made once and kept while they are the last few. Raises Refused with every fault."""
+    key = sha256(inputs_text(asked, given))
+    with _one_at_a_time:
+        if key not in _ready:
+            _ready[key] = _set_up(asked, given)
+            while len(_ready) > KEPT:
+                _ready.popitem(last=False)
+        _ready.move_to_end(key)
+        return _ready[key]
+
+
+def _set_up(asked: Enquiry, given: tuple[Lot, ...]) -> Ready:
+    prices = {offered.lot_id: offered.price_per_t for offered in asked.offered}
+    needed = needed_lots(asked)
+    chosen = [lot for lot in given if lot.lot_id in needed]
+    bench = set_up(chosen, prices, asked.plant, asked.cask, enquiry_problems(asked, given), MEMBERS)
+    bench, anchored = anchor(bench, asked.present, asked.record)
+    return Ready(asked, bench, anchored.sentence, result_of(bench, asked, asked.present), made_of(bench, asked.present))
+
+
+def result_of(bench: Bench, asked: Enquiry, bill: Bill) -> BillResult:
+    """Everything computed for one bill of an enquiry."""
+    cost = asked.processing_cost_per_t
+    return assess(bench, bill, asked.categories, asked.date, asked.limits, asked.currency, cost, asked.present)
+
+
+def made_of(bench: Bench, bill: Bill) -> NewMake:
+    """A bill followed to new spirit on every draw."""
+    return bench.new_make(bench.shares(bill), bench.draws)
+
+
+@dataclass(frozen=True)
+class Tried:
+    """Shares as they were entered [0.01 %], the lot that makes up the rest, and what they add up to."""
+
+    parts: Mapping[str, int]
+    rest: str
+
+    @property
+    def full(self) -> dict[str, int]:
+        """The shares with the rest given to the lot that makes it up; what is over stays over."""
+        if self.rest not in self.parts:
+            return dict(self.parts)
+        others = sum(count for lot, count in self.parts.items() if lot != self.rest)
+        return {**self.parts, self.rest: max(0, WHOLE - others)}
+
+    @property
+    def bill(self) -> Bill:
+        """The bill. Raises Refused when the shares do not add up to 100 %."""
+        total = sum(self.full.values())
+        if total != WHOLE:
+            short = f"{abs(WHOLE - total) / 100:g} % {'too much' if total > WHOLE else 'missing'}"
+            raise Refused([Problem("shares", f"add to {total / 100:g} %: {short}.", "They must add to 100 %.")])
+        shares = tuple(Share(lot, count) for lot, count in self.full.items() if count)
+        return Bill(" + ".join(f"{share.pct:g} % {share.lot_id}" for share in shares), shares)
+
+
+def tried_view(on: Ready, bill: Bill) -> View:
+    """A bill and today's side by side: figures and their paired changes, boards, law, ledger, chart."""
+    result = result_of(on.bench, on.asked, bill)
+    this, today = readable(bill_view(result, "This bill")), readable(bill_view(on.today, "Today"))
+    changed = _changes(on, made_of(on.bench, bill))
+    chart = ledger_chart(result.litres, row_height=ROW_HEIGHT, width=WIDTH)
+    return {
+        "this": this,
+        "today": today,
+        "same": bill.shares == on.asked.present.shares,
+        "figures": [_compared(key, this, today, changed) for key, _ in COMPARED if key in this["figures"]],
+        "boards": [(board, _same_key(board, today["boards"])) for board in this["boards"] if not _is_law(board)],
+        "ledger": [(row, _same_key(row, today["ledger"]["rows"])) for row in this["ledger"]["rows"]],
+        "warnings": list(dict.fromkeys((*result.warnings, *(p.sentence() for p in on.bench.warnings)))),
+        "anchored": on.anchored,
+        "members": plain(MEMBERS, 0),
+        "chart": chart,
+    }
+
+
+def _is_law(board: View) -> bool:
+    return str(board["key"]).startswith("law.")
+
+
+def _same_key(one: View, others: list[View]) -> View | None:
+    return next((other for other in others if other["key"] == one["key"]), None)
+
+
+def _compared(key: str, this: View, today: View, changed: Mapping[str, View]) -> dict[str, Any]:
+    return {"this": this["figures"][key], "today": today["figures"][key], "change": changed[key]}
+
+
+def _values(on: Ready, made: NewMake) -> dict[str, FloatArray]:
+    """What is compared, on every draw."""
+    litres = made.spirit.lpa_per_t
+    return {
+        "lpa_per_t": litres,
+        "cost_per_lpa": cost_per_lpa(made.grist.malt_cost_per_t, on.asked.processing_cost_per_t, litres),
+        "wash_abv_pct": made.wash.abv_pct,
+        "original_gravity_sg": made.wort.original_gravity_sg,
+        "psy_lpa_per_t": made.grist.psy_lpa_per_t,
+        "annual_lpa": litres * on.asked.plant.tonnes_per_year,
+    }
+
+
+def _changes(on: Ready, made: NewMake) -> dict[str, View]:
+    """Differences draw by draw, so that what both bills share cancels."""
+    this, today = _values(on, made), _values(on, on.made)
+    return {
+        key: entry(key, "change", "", band(this[key] - today[key], on.bench.weights), digits, difference=True)
+        for key, digits in COMPARED
+    }

@@ -1,0 +1,45 @@
+"""The addresses of the desk."""
+
+from __future__ import annotations
+
+from django.contrib.auth.views import LogoutView
+from django.urls import path, re_path
+
+from gristwright.workbench.views import answers, bill, certificates, enquiries, people
+
+HERE = "enquiries/<uuid:key>/"
+FILE = f"{HERE}certificates/<uuid:file_key>/"
+
+urlpatterns = [
+    path("begin/", people.begin, name="begin"),
+    path("enter/", people.Enter.as_view(), name="enter"),
+    path("leave/", LogoutView.as_view(), name="leave"),
+    path("theme/", people.choose_theme, name="theme"),
+    path("", enquiries.list_enquiries, name="enquiries"),
+    path("enquiries/start/", enquiries.start_enquiry, name="start"),
+    path(HERE, bill.show_bill, name="bill"),
+    path(f"{HERE}try/", bill.try_bill, name="try"),
+    path(f"{HERE}ledger.csv", bill.give_ledger, name="ledger"),
+    path(f"{HERE}question/", enquiries.edit, {"page": "question"}, name="question"),
+    path(f"{HERE}house/", enquiries.edit, {"page": "house"}, name="house"),
+    path(f"{HERE}cask/", enquiries.edit, {"page": "cask"}, name="cask"),
+    path(f"{HERE}offer/", enquiries.set_offer, name="offer"),
+    path(f"{HERE}changes/", enquiries.show_changes, name="changes"),
+    path(f"{HERE}certificates/", certificates.list_certificates, name="certificates"),
+    path(f"{HERE}certificates/send/", certificates.send_file, name="send_file"),
+    path(f"{HERE}lots.csv", certificates.give_lots, name="lots"),
+    path(FILE, certificates.show_file, name="certificate_file"),
+    path(f"{FILE}mend/", certificates.mend_file, name="mend_file"),
+    path(f"{FILE}take/", certificates.take_file, name="take_file"),
+    path(f"{FILE}file/", certificates.give_file, name="give_file"),
+    path(f"{HERE}answers/", answers.list_answers, name="answers"),
+    path(f"{HERE}answers/find/", answers.find_bills, name="find"),
+    path(f"{HERE}jobs/<uuid:job_key>/", answers.follow_job, name="job"),
+    path(f"{HERE}jobs/<uuid:job_key>/stop/", answers.stop_job, name="stop_job"),
+    path(f"{HERE}answers/<uuid:answer_key>/", answers.show_answer, name="answer"),
+    re_path(
+        r"^enquiries/(?P<key>[0-9a-f-]{36})/answers/(?P<answer_key>[0-9a-f-]{36})/dossier\.(?P<kind>pdf|json|html)$",
+        answers.give_answer,
+        name="give_answer",
+    ),
+]

@@ -1,0 +1,1 @@
+"""Views: each says its verb. See docs/desk.md."""

@@ -1,0 +1,135 @@
+"""The bill being tried."""
+
+from __future__ import annotations
+
+import uuid
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_POST
+
+from gristwright.basics import Problem, Refused
+from gristwright.rules.hazard import cautions
+from gristwright.store.mapping import enquiry_record, lot_records
+from gristwright.store.models import Enquiry, Lot
+from gristwright.workbench.export import csv_file
+from gristwright.workbench.fields import Pct
+from gristwright.workbench.trying import Tried, ready, tried_view
+from gristwright.workbench.views.enquiries import UNTIDY, get_enquiry
+
+CAUTIONS = ("planning", "spirit", "co2", "dust", "liquor", "licence", "label")
+
+
+def show_bill(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
+    """The bill being tried against today's: shares, figures, boards, law, ledger."""
+    enquiry = get_enquiry(key)
+    return render(request, "desk/bill.html", _page(enquiry, kept_try(enquiry), []))
+
+
+@require_POST
+def try_bill(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
+    """Work out the shares that were sent; with htmx only what they change is sent back."""
+    enquiry = get_enquiry(key)
+    tried, problems = _sent(request, enquiry)
+    if not problems:
+        # Not through save(): a bill that is only tried is no change of the enquiry.
+        Enquiry.objects.filter(pk=enquiry.pk).update(tried=tried.full, tried_rest=tried.rest)
+        if not request.htmx:
+            return redirect("bill", enquiry.pk)
+    context = _page(enquiry, tried, problems)
+    if request.htmx:
+        return render(request, "desk/tried.html", {**context, "swapped": True})
+    return render(request, "desk/bill.html", context, status=UNTIDY)
+
+
+def give_ledger(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
+    """The ledgers of the tried bill and today's as CSV."""
+    enquiry = get_enquiry(key)
+    context = _page(enquiry, kept_try(enquiry), [])
+    if context["view"] is None:
+        return redirect("bill", enquiry.pk)
+    rows = [
+        (this["label"], this["reference"], this["low"], this["high"], before["reference"] if before else "")
+        for this, before in context["view"]["ledger"]
+    ]
+    heads = ("line, L of pure alcohol at 20 degC a tonne", "this bill", "low", "high", "today")
+    return csv_file("ledger.csv", heads, rows)
+
+
+def kept_try(enquiry: Enquiry) -> Tried:
+    """The bill tried last; today's when none was."""
+    today = {share.lot_id: share.parts for share in enquiry.shares.all()}
+    kept = enquiry.tried or today
+    offered = [offer.lot_id for offer in enquiry.offered.all()]
+    largest = max(today, key=lambda lot: today[lot], default="")
+    rest = enquiry.tried_rest if enquiry.tried else largest
+    return Tried({lot: int(kept.get(lot, 0)) for lot in offered}, rest if rest in offered else "")
+
+
+def _sent(request: HttpRequest, enquiry: Enquiry) -> tuple[Tried, list[Problem]]:
+    """The shares of the form by lot, and what is wrong with them."""
+    parts: dict[str, int] = {}
+    problems: list[Problem] = []
+    field = Pct(required=False)
+    rest = request.POST.get("rest", "")
+    for offer in enquiry.offered.all():
+        try:
+            parts[offer.lot_id] = field.clean(request.POST.get(f"share.{offer.lot_id}", "")) or 0
+        except Exception as fault:
+            if not hasattr(fault, "messages"):
+                raise
+            parts[offer.lot_id] = 0
+            if offer.lot_id != rest:
+                problems += [Problem(offer.lot_id, text) for text in fault.messages]
+    return Tried(parts, rest if rest in parts else ""), problems
+
+
+def _page(enquiry: Enquiry, tried: Tried, problems: list[Problem]) -> dict[str, Any]:
+    """Everything the page and its moving part show."""
+    view, found = None, list(problems)
+    if not found:
+        try:
+            on = ready(enquiry_record(enquiry), lot_records(enquiry))
+            view = tried_view(on, tried.bill)
+        except Refused as refused:
+            found = list(refused.problems)
+    return {
+        "enquiry": enquiry,
+        "page": "bill",
+        "lots": _lots(enquiry, tried),
+        "rest": tried.rest,
+        "total": f"{sum(tried.full.values()) / 100:g}",
+        "problems": found,
+        "outside": _outside(enquiry, tried),
+        "view": view,
+        "cautions": cautions(*CAUTIONS),
+    }
+
+
+def _lots(enquiry: Enquiry, tried: Tried) -> list[dict[str, Any]]:
+    """A line of the form for each lot on offer."""
+    kinds = {lot.lot_id: lot.material for lot in Lot.objects.filter(enquiry=enquiry)}
+    today = {share.lot_id: share.parts for share in enquiry.shares.all()}
+    return [
+        {
+            "id": offer.lot_id,
+            "kind": kinds.get(offer.lot_id, "no certificate").replace("_", " "),
+            "share": f"{tried.full.get(offer.lot_id, 0) / 100:g}",
+            "today": f"{today.get(offer.lot_id, 0) / 100:g}",
+            "range": f"{offer.least_parts / 100:g} to {offer.most_parts / 100:g}",
+        }
+        for offer in enquiry.offered.all()
+    ]
+
+
+def _outside(enquiry: Enquiry, tried: Tried) -> list[str]:
+    """What lies outside the ranges of the enquiry: it may be tried, but a search will not offer it."""
+    full = tried.full
+    ranges = [(offer.lot_id, full.get(offer.lot_id, 0), offer) for offer in enquiry.offered.all()]
+    ranges += [(g.name, sum(full.get(lot, 0) for lot in g.lot_ids), g) for g in enquiry.groups.all()]
+    return [
+        f"{name}: {parts / 100:g} % is outside the {bound.least_parts / 100:g} to {bound.most_parts / 100:g} % allowed."
+        for name, parts, bound in ranges
+        if not bound.least_parts <= parts <= bound.most_parts
+    ]

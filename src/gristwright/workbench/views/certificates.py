@@ -1,0 +1,118 @@
+"""Certificates: send a file, mend it, take its lots over."""
+
+from __future__ import annotations
+
+import uuid
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+
+from gristwright.basics import Problem, Refused
+from gristwright.documents.certificate import lot_sheet
+from gristwright.stages.grist.certificate_units import fields
+from gristwright.store.mapping import lot_records
+from gristwright.store.models import CertificateFile
+from gristwright.workbench import certificates, starting
+from gristwright.workbench.export import csv_file, download
+from gristwright.workbench.mending import place_of
+from gristwright.workbench.views.enquiries import UNTIDY, get_enquiry
+
+IDENTITY = ("lot", "material", "supplier", "lot number", "crop")
+
+
+def list_certificates(request: HttpRequest, key: uuid.UUID, problems: tuple[Problem, ...] = ()) -> HttpResponse:
+    """The lots of an enquiry, the files they came from, and a form to send another."""
+    enquiry = get_enquiry(key)
+    files = enquiry.certificate_files.select_related("sent_by").defer("received")
+    today = timezone.now().date()
+    lots = [lot_sheet(lot, {}, today) for lot in lot_records(enquiry)]
+    context = {"enquiry": enquiry, "page": "certificates", "files": files, "lots": lots, "problems": problems}
+    return render(request, "desk/certificates.html", context, status=UNTIDY if problems else 200)
+
+
+@require_POST
+def send_file(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
+    """Keep a file as it came and show how it was read."""
+    enquiry = get_enquiry(key)
+    try:
+        name, content = next(iter(starting.sent_files(request.FILES.getlist("file")).items()))
+        file = certificates.receive(enquiry, name, content, request.user)
+    except Refused as refused:
+        return list_certificates(request, key, refused.problems)
+    return redirect("certificate_file", enquiry.pk, file.pk)
+
+
+def show_file(
+    request: HttpRequest, key: uuid.UUID, file_key: uuid.UUID, problems: tuple[Problem, ...] = ()
+) -> HttpResponse:
+    """How a file was read: headings, faults cell by cell, lots."""
+    file = get_object_or_404(CertificateFile, pk=file_key, enquiry_id=key)
+    context = {
+        "enquiry": get_enquiry(key),
+        "page": "certificates",
+        "file": file,
+        "sheet": certificates.read(file),
+        "titles": {name: field.title for name, field in fields().items()},
+        "meanings": certificates.meanings(),
+        "problems": problems,
+    }
+    return render(request, "desk/certificate_file.html", context, status=UNTIDY if problems else 200)
+
+
+@require_POST
+def mend_file(request: HttpRequest, key: uuid.UUID, file_key: uuid.UUID) -> HttpResponse:
+    """Change cells and say what headings mean; the file as it came is kept beside."""
+    file = get_object_or_404(CertificateFile, pk=file_key, enquiry_id=key)
+    cells = {name.removeprefix("cell."): text for name, text in request.POST.items() if name.startswith("cell.")}
+    texts = {place: text for name, text in cells.items() if (place := place_of(name))}
+    try:
+        changed = certificates.mend(file, texts, request.user.get_username())
+    except Refused as refused:
+        return show_file(request, key, file_key, refused.problems)
+    said = _said(request)
+    if said:
+        file.headings = [line for line in file.headings if line["heading"] not in said]
+        file.headings += [{"heading": heading, "means": means} for heading, means in said.items()]
+        file.save()
+    done = changed + len(said)
+    messages.success(request, f"{done} mended and read again." if done else "Nothing was changed.")
+    return redirect("certificate_file", key, file_key)
+
+
+def _said(request: HttpRequest) -> dict[str, str]:
+    """Headings somebody explained in the form."""
+    pairs = zip(request.POST.getlist("heading"), request.POST.getlist("means"), strict=False)
+    return {heading: means for heading, means in pairs if means}
+
+
+@require_POST
+def take_file(request: HttpRequest, key: uuid.UUID, file_key: uuid.UUID) -> HttpResponse:
+    """The lots of a sound file in place of those before."""
+    file = get_object_or_404(CertificateFile, pk=file_key, enquiry_id=key)
+    try:
+        lots = certificates.take(file)
+    except Refused as refused:
+        return show_file(request, key, file_key, refused.problems)
+    messages.success(request, f"{len(lots)} lots taken over from {file.name}.")
+    return redirect("offer", key)
+
+
+def give_file(request: HttpRequest, key: uuid.UUID, file_key: uuid.UUID) -> HttpResponse:
+    """The file as it is read now, mended cells and all."""
+    file = get_object_or_404(CertificateFile, pk=file_key, enquiry_id=key)
+    return download(file.name.replace('"', ""), bytes(file.content), "application/octet-stream")
+
+
+def give_lots(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
+    """The lots as CSV that can be read in again."""
+    lots = lot_records(get_enquiry(key))
+    heads = list(dict.fromkeys(certificates.heading_for(analysis) for lot in lots for analysis in lot.analyses))
+    rows = []
+    for lot in lots:
+        values = {certificates.heading_for(analysis): analysis.value for analysis in lot.analyses}
+        own = (lot.lot_id, lot.material, lot.supplier, lot.lot_number, lot.crop or "")
+        rows.append([*own, *(values.get(head, "") for head in heads)])
+    return csv_file("lots.csv", [*IDENTITY, *heads], rows)

@@ -1,0 +1,124 @@
+"""The list of enquiries, starting one, and the pages on which it is filled in."""
+
+from __future__ import annotations
+
+import uuid
+from typing import Any
+
+from django.contrib import messages
+from django.db import transaction
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_POST
+
+from gristwright.basics import Problem, Refused
+from gristwright.store.models import BillShare, Cask, Enquiry, House
+from gristwright.workbench import changes, starting
+from gristwright.workbench.forms import CaskForm, GroupSet, HouseForm, OfferSet, QuestionForm, TodayForm
+
+UNTIDY = 422
+
+
+def get_enquiry(key: uuid.UUID) -> Enquiry:
+    """The enquiry of an address, or a 404."""
+    return get_object_or_404(Enquiry, pk=key)
+
+
+def list_enquiries(request: HttpRequest, problems: tuple[Problem, ...] = ()) -> HttpResponse:
+    """Every enquiry, and the three ways to start one."""
+    found = Enquiry.objects.select_related("house").prefetch_related("jobs")
+    status = UNTIDY if problems else 200
+    return render(request, "desk/enquiries.html", {"enquiries": found, "problems": problems}, status=status)
+
+
+@require_POST
+def start_enquiry(request: HttpRequest) -> HttpResponse:
+    """A new enquiry from files, from the example, or empty."""
+    way = request.POST.get("way", "")
+    try:
+        if way == "files":
+            made = starting.from_files(starting.sent_files(request.FILES.getlist("files")), request.user)
+        elif way == "example":
+            made = starting.from_example(request.user)
+        else:
+            made = starting.empty(request.POST.get("title", ""), request.user)
+            return redirect("question", made.pk)
+    except Refused as refused:
+        return list_enquiries(request, refused.problems)
+    return redirect("bill", made.pk)
+
+
+def edit(request: HttpRequest, key: uuid.UUID, page: str) -> HttpResponse:
+    """Question, house or cask: one form in sections."""
+    enquiry = get_enquiry(key)
+    kinds: dict[str, tuple[type, Any]] = {
+        "question": (QuestionForm, lambda: enquiry),
+        "house": (HouseForm, lambda: House.objects.get_or_create(enquiry=enquiry)[0]),
+        "cask": (CaskForm, lambda: Cask.objects.get_or_create(enquiry=enquiry)[0]),
+    }
+    kind, row = kinds[page]
+    form = kind(request.POST or None, instance=row())
+    if request.method == "POST" and form.is_valid():
+        if form.has_changed():
+            with transaction.atomic():
+                form.save()
+        messages.success(request, "Kept." if form.has_changed() else "Nothing was changed.")
+        return redirect(page, enquiry.pk)
+    status = UNTIDY if form.errors else 200
+    context = {"enquiry": get_enquiry(key), "form": form, "page": page}
+    return render(request, "desk/form.html", context, status=status)
+
+
+def set_offer(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
+    """What is on offer, bounds on several lots, today's bill and the house's own average."""
+    enquiry = get_enquiry(key)
+    shares = {share.lot_id: share.parts for share in enquiry.shares.all()}
+    data = request.POST or None
+    lots = [offer.lot_id for offer in enquiry.offered.all()]
+    today = TodayForm(data, instance=enquiry, prefix="today")
+    offers = OfferSet(data, instance=enquiry, prefix="offers")
+    groups = GroupSet(data, instance=enquiry, prefix="groups", form_kwargs={"lots": lots})
+    for form in offers.forms:
+        form.fields["today"].initial = shares.get(form.instance.lot_id, 0)
+    if request.method == "POST" and all([today.is_valid(), offers.is_valid(), groups.is_valid()]):
+        _keep_offer(enquiry, today, offers, groups)
+        messages.success(request, "Kept.")
+        return redirect("offer", enquiry.pk)
+    untidy = today.errors or offers.total_error_count() or groups.total_error_count()
+    context = {"enquiry": get_enquiry(key), "today": today, "offers": offers, "groups": groups, "page": "offer"}
+    return render(request, "desk/offer.html", context, status=UNTIDY if untidy else 200)
+
+
+@transaction.atomic
+def _keep_offer(enquiry: Enquiry, today: TodayForm, offers: Any, groups: Any) -> None:
+    if today.has_changed():
+        today.save()
+    offers.save()
+    for place, group in enumerate(groups.save(commit=False), start=enquiry.groups.count()):
+        if group.pk is None:
+            group.place = place
+        group.save()
+    for group in groups.deleted_objects:
+        group.delete()
+    for place, form in enumerate(offers.forms):
+        gone = form in offers.deleted_forms
+        _keep_share(enquiry, form.instance.lot_id, 0 if gone else form.cleaned_data.get("today") or 0, place)
+
+
+def _keep_share(enquiry: Enquiry, lot_id: str, parts: int, place: int) -> None:
+    """Today's share of a lot; only what changes is written, so that the history holds no idle lines."""
+    kept = enquiry.shares.filter(lot_id=lot_id).first()
+    if kept is None and parts:
+        BillShare.objects.create(enquiry=enquiry, lot_id=lot_id, parts=parts, place=place)
+    elif kept is not None and not parts:
+        kept.delete()
+    elif kept is not None and kept.parts != parts:
+        kept.parts = parts
+        kept.save()
+
+
+def show_changes(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
+    """Who changed what, and when."""
+    enquiry = get_enquiry(key)
+    context = {"enquiry": enquiry, "changes": changes.changes(enquiry), "page": "changes"}
+    return render(request, "desk/changes.html", context)

@@ -1,0 +1,64 @@
+"""Who is at the desk: the first start, coming in, going out, light or dark."""
+
+from __future__ import annotations
+
+from django.contrib.auth import get_user_model, login
+from django.contrib.auth.decorators import login_not_required
+from django.contrib.auth.views import LoginView
+from django.db import transaction
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils.decorators import method_decorator
+from django.utils.http import url_has_allowed_host_and_scheme
+from django.views.decorators.http import require_POST
+
+from gristwright.workbench.forms import OwnerForm
+from gristwright.workbench.look import COOKIE, THEMES
+
+YEAR_S = 365 * 24 * 3600
+
+
+def has_owner() -> bool:
+    """Whether somebody has made the desk their own."""
+    return bool(get_user_model().objects.exists())
+
+
+@login_not_required
+def begin(request: HttpRequest) -> HttpResponse:
+    """Make the owner; possible once."""
+    if has_owner():
+        return redirect("enter")
+    form = OwnerForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        with transaction.atomic():
+            owner = None if has_owner() else form.save()
+        if owner is None:
+            return redirect("enter")
+        login(request, owner, backend="django.contrib.auth.backends.ModelBackend")
+        return redirect("enquiries")
+    return render(request, "desk/begin.html", {"form": form}, status=200 if form.is_valid() or not form.errors else 422)
+
+
+@method_decorator(login_not_required, name="dispatch")
+class Enter(LoginView):
+    """Come in with name and password."""
+
+    template_name = "desk/enter.html"
+    redirect_authenticated_user = True
+
+    def get(self, request: HttpRequest, *args: object, **kwargs: object) -> HttpResponse:
+        """The form, or the first start when the desk has no owner yet."""
+        return super().get(request, *args, **kwargs) if has_owner() else redirect("begin")
+
+
+@login_not_required
+@require_POST
+def choose_theme(request: HttpRequest) -> HttpResponse:
+    """Light, dark, or as the system has it; kept in this browser."""
+    back = request.POST.get("back", "")
+    safe = url_has_allowed_host_and_scheme(back, allowed_hosts={request.get_host()})
+    response = redirect(back if safe else "enquiries")
+    chosen = request.POST.get("theme", "")
+    if chosen in THEMES:
+        response.set_cookie(COOKIE, chosen, max_age=YEAR_S, samesite="Strict", httponly=True)
+    return response

@@ -1,0 +1,124 @@
+"""A desk that is killed in the middle of its work opens again with everything that was kept, and says what was not."""
+
+from __future__ import annotations
+
+import http.cookiejar
+import re
+import socket
+import sqlite3
+import time
+import urllib.parse
+import urllib.request
+import uuid
+
+import pytest
+
+from browser.conftest import Desk
+
+TOKEN = re.compile(r'name="csrfmiddlewaretoken" value="([^"]+)"')
+PASSWORD = "barley-and-water-7"
+LOTS = b"lot,material,moisture [%]\nPD-1,pale_distilling_malt,4.6\n"
+
+
+class Person:
+    """Somebody at the desk without a browser: cookies, forms, and what the last page said."""
+
+    def __init__(self, address: str) -> None:
+        self.address, self.page = address, ""
+        jar = urllib.request.HTTPCookieProcessor(http.cookiejar.CookieJar())
+        self.opener = urllib.request.build_opener(jar, urllib.request.ProxyHandler({}))
+
+    def get(self, path: str) -> str:
+        with self.opener.open(urllib.parse.urljoin(self.address, path), timeout=20) as answer:
+            self.page, self.at = answer.read().decode(), answer.url
+        return self.page
+
+    def send(self, path: str, **said: str) -> str:
+        token = TOKEN.search(self.page)
+        assert token
+        body = urllib.parse.urlencode({"csrfmiddlewaretoken": token[1], **said}).encode()
+        with self.opener.open(urllib.parse.urljoin(self.address, path), body, timeout=20) as answer:
+            self.page, self.at = answer.read().decode(), answer.url
+        return self.page
+
+    def begin_to_send_file(self, path: str) -> None:
+        """Send a file and stop half way, as a cut does."""
+        token = TOKEN.search(self.page)
+        assert token
+        mark = uuid.uuid4().hex
+        body = f'--{mark}\r\nContent-Disposition: form-data; name="csrfmiddlewaretoken"\r\n\r\n{token[1]}\r\n'.encode()
+        body += f'--{mark}\r\nContent-Disposition: form-data; name="file"; filename="half.csv"\r\n\r\n'.encode() + LOTS
+        where = urllib.parse.urlsplit(self.address)
+        cookies = "; ".join(f"{c.name}={c.value}" for h in self.opener.handlers for c in getattr(h, "cookiejar", ()))
+        head = f"POST {path} HTTP/1.1\r\nHost: {where.netloc}\r\nCookie: {cookies}\r\n"
+        head += f"Content-Length: {len(body) + 9_999}\r\n"
+        head += f"Content-Type: multipart/form-data; boundary={mark}\r\n\r\n"
+        with socket.create_connection((str(where.hostname), int(where.port or 0))) as line:
+            line.sendall(head.encode() + body)
+
+
+def ended(process_id: int) -> bool:
+    """Whether a process is gone, looked at for some seconds."""
+    for _ in range(50):
+        try:
+            with open(f"/proc/{process_id}/stat", encoding="ascii") as file:
+                if file.read().rsplit(")", 1)[1].split()[0] == "Z":
+                    return True
+        except FileNotFoundError:
+            return True
+        time.sleep(0.1)
+    return False
+
+
+def children(process_id: int) -> list[int]:
+    with open(f"/proc/{process_id}/task/{process_id}/children", encoding="ascii") as file:
+        return [int(text) for text in file.read().split()]
+
+
+def test_a_cut_in_a_search_and_in_an_upload(tmp_path_factory: pytest.TempPathFactory) -> None:
+    home = tmp_path_factory.mktemp("cut")
+    desk = Desk(home).open()
+    person = Person(desk.address)
+    person.get("/")
+    person.send("/begin/", username="A.Example", password1=PASSWORD, password2=PASSWORD)
+    person.send("/enquiries/start/", way="example")
+    here = urllib.parse.urlsplit(person.at).path
+    person.get(f"{here}certificates/")
+    person.begin_to_send_file(f"{here}certificates/send/")
+    person.get(f"{here}answers/")
+    person.send(f"{here}answers/find/", draws="16384")
+    for _ in range(50):
+        if "Running" in person.get(f"{here}answers/"):
+            break
+        time.sleep(0.1)
+    assert "Running" in person.page
+    assert desk.process is not None
+    workers = children(desk.process.pid)
+    desk.kill()
+    assert workers
+    assert all(ended(worker) for worker in workers)
+
+    again = Desk(home).open()
+    try:
+        person = Person(again.address)
+        person.get("/enter/")
+        person.send("/enter/", username="A.Example", password=PASSWORD)
+        assert "Interrupted" in person.get(f"{here}answers/")
+        assert "Nothing of it was kept; ask again." in person.page
+        assert "half.csv" not in person.get(f"{here}certificates/")
+        assert "PD-1" in person.page
+    finally:
+        again.close()
+    with sqlite3.connect(home / "desk.sqlite3") as base:
+        assert base.execute("PRAGMA integrity_check").fetchone() == ("ok",)
+    base.close()
+
+
+def test_a_second_desk_on_one_folder_is_refused(desk: Desk) -> None:
+    second = Desk(desk.home)
+    with pytest.raises(AssertionError):
+        second.open()
+    assert second.process is not None
+    assert second.process.wait(20) == 2
+    assert second.process.stdout is not None
+    second.process.stdout.close()

@@ -1,0 +1,189 @@
+"""The whole way through the desk, from the first start to the dossier, wide and narrow, light and dark."""
+
+from __future__ import annotations
+
+import os
+import re
+from pathlib import Path
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser, Page, expect
+
+from browser.conftest import Desk, Watched
+
+NAME, PASSWORD = "A.Example", "barley-and-water-7"
+PICTURES = os.environ.get("DESK_PICTURES", "")
+WIDE, NARROW = {"width": 1440, "height": 900}, {"width": 390, "height": 844}
+FAULTY = (
+    "lot,material,moisture [%],extract fine dry [%],diastatic power [degWK],total nitrogen dry [%]\n"
+    "PD-1,pale_distilling_malt,4.6,81.6,262,1.50\n"
+    "PD-2,pale_distilling_malt,4.9,80.5,24B,1.58\n"
+    "CM-120,caramel_malt_medium,5.2,75.8,0,1.70\n"
+    "CM-300,caramel_malt_dark,4.9,74.6,0,1.74\n"
+)
+
+
+def picture(page: Page, name: str) -> None:
+    """Keep what the page looks like, when somebody asked for it."""
+    if PICTURES:
+        Path(PICTURES).mkdir(parents=True, exist_ok=True)
+        page.screenshot(path=f"{PICTURES}/{name}.png", full_page=True)
+
+
+def fair(page: Page) -> None:
+    """No serious or critical finding of axe, and nothing wider than the window."""
+    found = Axe().run(page).response["violations"]
+    bad = [(v["id"], [n["target"] for n in v["nodes"]][:4]) for v in found if v["impact"] in ("serious", "critical")]
+    assert bad == []
+    assert page.evaluate("document.documentElement.scrollWidth") <= page.viewport_size["width"]
+
+
+@pytest.fixture(scope="module")
+def watched() -> Watched:
+    return Watched()
+
+
+@pytest.fixture(scope="module")
+def page(browser: Browser, desk: Desk, watched: Watched) -> Page:
+    context = browser.new_context(viewport=WIDE, color_scheme="light", base_url=desk.address)
+    page = context.new_page()
+    page.set_default_timeout(15_000)
+    watched.follow(page)
+    return page
+
+
+def test_the_first_start_makes_an_owner(page: Page) -> None:
+    page.goto("/")
+    expect(page.get_by_role("heading", name="First start")).to_be_visible()
+    fair(page)
+    picture(page, "first-start")
+    page.get_by_label("Your name").fill(NAME)
+    page.get_by_label("Password", exact=True).fill(PASSWORD)
+    page.get_by_label("Password confirmation").fill(PASSWORD)
+    page.get_by_role("button", name="Make this desk mine").click()
+    expect(page.get_by_role("heading", name="Enquiries")).to_be_visible()
+    fair(page)
+
+
+def test_the_example_becomes_an_enquiry(page: Page) -> None:
+    page.get_by_role("button", name="Start with the example").click()
+    expect(page.get_by_role("heading", name="The bill being tried")).to_be_visible()
+    expect(page.locator("[data-drawn] svg")).to_be_visible()
+    fair(page)
+    picture(page, "bill-1440-light")
+
+
+def test_a_faulty_certificate_is_mended_and_taken_over(page: Page) -> None:
+    page.get_by_role("link", name="Certificates").click()
+    sent = {"name": "new-lots.csv", "mimeType": "text/csv", "buffer": FAULTY.encode()}
+    page.get_by_label("Certificates of lots").set_input_files(sent)
+    page.get_by_role("button", name="Send and read").click()
+    expect(page.get_by_role("button", name="Take these lots over")).to_have_count(0)
+    fair(page)
+    picture(page, "fault-1440-light")
+    page.get_by_label("new-lots.csv, row 3, diastatic power").fill("248")
+    page.get_by_role("button", name="Mend and read again").click()
+    fair(page)
+    picture(page, "mended-1440-light")
+    page.get_by_role("button", name="Take these lots over").click()
+    expect(page.get_by_role("status")).to_contain_text("4 lots taken over")
+    fair(page)
+
+
+def test_shares_are_tried(page: Page) -> None:
+    page.get_by_role("link", name="Bill", exact=True).click()
+    page.get_by_label("CM-120", exact=True).fill("10")
+    expect(page.locator("#tried caption").first).to_contain_text("90 % PD-1 + 10 % CM-120")
+    expect(page.get_by_label("PD-1", exact=True)).to_have_value("90")
+    expect(page.locator("#tried [data-drawn] svg")).to_be_visible()
+    page.get_by_label("CM-120", exact=True).fill("20")
+    expect(page.locator("#tried")).to_contain_text("CM-120: 20 % is outside the 0 to 15 % allowed.")
+    page.get_by_label("CM-120", exact=True).fill("5")
+    expect(page.locator("#tried caption").first).to_contain_text("95 % PD-1 + 5 % CM-120")
+
+
+def test_a_search_is_stopped_and_another_finds_bills(page: Page) -> None:
+    page.get_by_role("link", name="Find bills, answers").click()
+    page.get_by_label("Draws", exact=True).select_option("16384")
+    page.get_by_role("button", name="Find bills").click()
+    expect(page.get_by_role("progressbar")).to_be_visible()
+    fair(page)
+    page.get_by_role("button", name="Stop the search").click()
+    expect(page.locator("p.job")).to_contain_text("Stopped", timeout=20_000)
+    page.get_by_role("button", name="Find bills").click()
+    dossiers = page.get_by_role("link", name="PDF")
+    expect(dossiers).to_be_visible(timeout=30_000)
+    fair(page)
+    picture(page, "answers-1440-light")
+
+
+def test_the_dossier_is_taken_away(page: Page) -> None:
+    for kind, start in (("PDF", b"%PDF"), ("JSON", b"{"), ("HTML", b"<!")):
+        with page.expect_download() as got:
+            page.get_by_role("link", name=kind).click()
+        assert Path(got.value.path()).read_bytes().lstrip().startswith(start)
+    page.locator("table a").first.click()
+    expect(page.get_by_role("heading", name=re.compile("Answer of"))).to_be_visible()
+    expect(page.locator("[data-drawn] svg")).to_be_visible()
+    fair(page)
+    picture(page, "answer-1440-light")
+
+
+LINKS = ("Bill", "Find bills, answers", "Question", "House", "Cask", "Certificates", "On offer", "Changes")
+
+
+@pytest.mark.parametrize("size", [WIDE, NARROW], ids=["wide", "narrow"])
+@pytest.mark.parametrize("theme", ["light", "dark"])
+def test_every_page_is_fair_in_both_themes(page: Page, theme: str, size: dict[str, int]) -> None:
+    page.set_viewport_size(size)
+    page.get_by_label("Light or dark").select_option(theme)
+    page.get_by_role("button", name="Set").click()
+    for name in LINKS:
+        page.get_by_role("link", name=name, exact=True).click()
+        if name == "Bill":
+            expect(page.locator("[data-drawn] svg")).to_be_visible()
+        fair(page)
+        picture(page, f"{name.split()[0].lower()}-{size['width']}-{theme}")
+
+
+def test_the_system_decides_until_somebody_does(page: Page) -> None:
+    page.get_by_label("Light or dark").select_option("as the system")
+    page.get_by_role("button", name="Set").click()
+    grounds = []
+    for scheme in ("light", "dark"):
+        page.emulate_media(color_scheme=scheme)
+        grounds.append(page.evaluate("getComputedStyle(document.body).backgroundColor"))
+    assert grounds[0] != grounds[1]
+    page.emulate_media(color_scheme="light")
+
+
+def test_the_keyboard_is_enough(page: Page) -> None:
+    page.get_by_role("link", name="Bill", exact=True).click()
+    page.keyboard.press("Tab")
+    expect(page.get_by_role("link", name="Skip to the page itself")).to_be_focused()
+    page.keyboard.press("Enter")
+    page.keyboard.press("Tab")
+    expect(page.get_by_label("PD-1", exact=True)).to_be_focused()
+    assert page.evaluate("getComputedStyle(document.activeElement).outlineStyle") == "solid"
+
+
+def test_without_scripts_a_bill_is_tried_all_the_same(browser: Browser, desk: Desk, page: Page) -> None:
+    context = browser.new_context(viewport=NARROW, base_url=desk.address, java_script_enabled=False)
+    plain = context.new_page()
+    plain.goto("/")
+    plain.get_by_label("Username").fill(NAME)
+    plain.get_by_label("Password").fill(PASSWORD)
+    plain.get_by_role("button", name="Come in").click()
+    plain.get_by_role("link", name="Caramel malt in an all-malt whisky").click()
+    plain.get_by_label("CM-300", exact=True).fill("5")
+    plain.get_by_label("CM-120", exact=True).fill("0")
+    plain.get_by_role("button", name="Work it out").click()
+    expect(plain.locator("#tried caption").first).to_contain_text("95 % PD-1 + 5 % CM-300")
+    context.close()
+
+
+def test_nothing_left_this_machine_and_nothing_was_complained_of(watched: Watched) -> None:
+    assert len(watched.requests) > 40
+    assert watched.strangers() == []
+    assert watched.complaints == []

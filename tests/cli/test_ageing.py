@@ -1,0 +1,72 @@
+"""`gristwright ageing` end to end: statement, files, plan, refusals."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from gristwright.cli.main import main
+from programme import FOLDER
+
+LADDER, ARMS = str(FOLDER / "ladder.csv"), str(FOLDER / "arms.csv")
+
+
+def test_claim_prints_and_writes(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    ended = main(["ageing", "claim", LADDER, ARMS, "--claim", "3:6-8", "--out", str(tmp_path), "--chart"])
+    said = capsys.readouterr().out
+    assert ended == 0
+    assert "Higher sweetness, no evidence of greater maturity" in " ".join(said.split())
+    assert "None of these ages may stand on a label" in said
+    assert max(len(line) for line in said.splitlines() if "Written" not in line) <= 80
+    assert {path.name for path in tmp_path.iterdir()} >= {"claim.pdf", "claim.json", "claim-reading-0.svg"}
+    view = json.loads((tmp_path / "claim.json").read_text(encoding="utf-8"))
+    assert view["format"] == "gristwright.claim/1"
+    assert view["invented"]
+
+
+def test_the_same_casks_give_the_same_bytes(tmp_path: Path) -> None:
+    for folder in ("one", "two"):
+        assert main(["ageing", "claim", LADDER, ARMS, "--out", str(tmp_path / folder)]) == 0
+    first, second = ((tmp_path / folder / "claim.pdf").read_bytes() for folder in ("one", "two"))
+    assert first == second
+
+
+def test_claim_as_json(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["ageing", "claim", LADDER, ARMS, "--json", "--out", str(tmp_path)]) == 0
+    arms = {arm["arm"]: arm for arm in json.loads(capsys.readouterr().out)["arms"]}
+    assert arms["A"]["statement"] == "sweeter"
+    assert arms["B"]["statement"] == "reads_older"
+
+
+@pytest.mark.parametrize("text", ["6-8", "3:", "three:six"])
+def test_a_claim_that_is_none_is_refused(text: str, capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    assert main(["ageing", "claim", LADDER, ARMS, "--claim", text, "--out", str(tmp_path)]) == 2
+    assert "such as 3:6-8" in capsys.readouterr().err
+    assert not list(tmp_path.iterdir())
+
+
+def test_one_age_is_refused_in_a_sentence(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    one = tmp_path / "one.csv"
+    lines = (FOLDER / "ladder.csv").read_text(encoding="utf-8").splitlines()
+    one.write_text("\n".join(line for line in lines if not line.startswith(("R6", "R8", "R12"))), encoding="utf-8")
+    assert main(["ageing", "claim", str(one), ARMS, "--out", str(tmp_path / "out")]) == 2
+    assert "one age is no ladder" in capsys.readouterr().err
+
+
+def test_plan(capsys: pytest.CaptureFixture[str]) -> None:
+    given = ["ageing", "plan", "--claim", "3:6-8", "--casks", "6", "--cask-cost", "100"]
+    assert main(given) == 0
+    said = capsys.readouterr().out
+    assert "6 casks an arm" in said
+    assert max(map(len, said.splitlines())) <= 80
+    assert main([*given, "--json"]) == 0
+    view = json.loads(capsys.readouterr().out)
+    assert len(view["draw"]) == 12
+    assert view["assumptions"]
+
+
+def test_a_plan_beyond_the_ladder_is_refused(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["ageing", "plan", "--claim", "3:15"]) == 2
+    assert "lies outside the ages 3 to 12" in capsys.readouterr().err

@@ -1,0 +1,16 @@
+"""Settings of the desk for tests: a data folder of their own, gone when the tests end."""
+
+from __future__ import annotations
+
+import atexit
+import os
+import shutil
+import tempfile
+
+os.environ["GRISTWRIGHT_HOME"] = tempfile.mkdtemp(prefix="gristwright-desk-")
+atexit.register(shutil.rmtree, os.environ["GRISTWRIGHT_HOME"], ignore_errors=True)
+
+from gristwright.workbench.settings import *  # noqa: E402, F403
+
+PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+DATABASES = {"default": {"ENGINE": "django.db.backends.sqlite3", "NAME": ":memory:"}}

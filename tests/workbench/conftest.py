@@ -1,0 +1,32 @@
+"""An owner at the desk, and the invented example as an enquiry."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from django.contrib.auth import get_user_model
+from django.test import Client
+
+from gristwright.store.mapping import save_enquiry
+from gristwright.store.models import Enquiry
+from scenario import enquiry, lots
+
+HERE = "127.0.0.1"
+
+
+@pytest.fixture
+def owner(db: None) -> Any:
+    return get_user_model().objects.create_user("A.Example", password="barley-and-water-7")
+
+
+@pytest.fixture
+def desk(owner: Any) -> Client:
+    client = Client(headers={"host": HERE})
+    client.force_login(owner, backend="django.contrib.auth.backends.ModelBackend")
+    return client
+
+
+@pytest.fixture
+def asked(owner: Any) -> Enquiry:
+    return save_enquiry(enquiry(), lots(), owner)

@@ -1,0 +1,158 @@
+"""Certificates: faults cell by cell, mended here or in the file, and never half taken over."""
+
+from __future__ import annotations
+
+import io
+import zipfile
+from pathlib import Path
+from typing import Any
+
+import openpyxl
+import pytest
+import xlsxwriter
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.test import Client
+
+from gristwright.basics import Refused
+from gristwright.files.lots_in import read_lots
+from gristwright.store.mapping import lot_records
+from gristwright.store.models import CertificateFile, Enquiry
+from gristwright.workbench.export import safe
+from gristwright.workbench.mending import Place, mended, place_in, sheets_of, text_at
+from scenario import lots
+
+HEAD = ("lot", "material", "moisture [%]", "extract fine dry [%]", "diastatic power [degWK]")
+ROWS = (("PD-1", "pale_distilling_malt", 4.6, 81.6, 262), ("PD-9", "pale_distilling_malt", 4.9, 80.5, "24B"))
+CSV = "\n".join(",".join(map(str, row)) for row in (HEAD, *ROWS)).encode()
+
+
+def workbook() -> bytes:
+    """The same lots as XLSX, with a formula whose value is stored."""
+    raw = io.BytesIO()
+    with xlsxwriter.Workbook(raw) as book:
+        sheet = book.add_worksheet("Lots & more")
+        for number, row in enumerate((HEAD, *ROWS)):
+            sheet.write_row(number, 0, row)
+        sheet.write_formula(1, 3, "=80+1.6", None, 81.6)
+    return raw.getvalue()
+
+
+def send(desk: Client, asked: Enquiry, name: str, content: bytes) -> Any:
+    data = {"file": SimpleUploadedFile(name, content)}
+    return desk.post(f"/enquiries/{asked.pk}/certificates/send/", data, follow=True)
+
+
+@pytest.mark.parametrize(("name", "content"), [("new.csv", CSV), ("new.xlsx", workbook())])
+def test_a_fault_is_mended_and_the_lots_are_taken_over(desk: Client, asked: Enquiry, name: str, content: bytes) -> None:
+    page = send(desk, asked, name, content)
+    (fault,) = page.context["sheet"].faults
+    assert fault.text == "24B"
+    file = CertificateFile.objects.get()
+    address = f"/enquiries/{asked.pk}/certificates/{file.pk}/"
+    assert desk.post(f"{address}take/").status_code == 422
+    assert lot_records(asked) == lots()
+    assert (
+        "Take these lots over"
+        in desk.post(f"{address}mend/", {f"cell.{fault.place.key}": "248"}, follow=True).content.decode()
+    )
+    desk.post(f"{address}take/")
+    taken = lot_records(asked)
+    assert [lot.lot_id for lot in taken] == ["PD-1", "PD-9"]
+    assert taken[1].analyses[-1].value == 248.0
+    file.refresh_from_db()
+    assert bytes(file.received) == content
+    assert [(m["from"], m["to"], m["who"]) for m in file.mends] == [("24B", "248", "A.Example")]
+    assert asked.offered.filter(lot_id="PD-9", price_per_t=None).exists()
+
+
+def test_the_mended_file_reads_the_same_on_the_command_line(tmp_path: Path) -> None:
+    for name, content, sheet in (("new.csv", CSV, ""), ("new.xlsx", workbook(), "Lots & more")):
+        path = tmp_path / name
+        path.write_bytes(mended(name, content, Place(sheet, 3, 5), "248"))
+        found = read_lots(path).accepted()
+        assert [[a.value for a in lot.analyses] for lot in found] == [[4.6, 81.6, 262.0], [4.9, 80.5, 248.0]]
+
+
+def test_a_mended_workbook_is_still_one(tmp_path: Path) -> None:
+    raw = mended("new.xlsx", workbook(), Place("Lots & more", 3, 5), '<b> & "c"')
+    book = openpyxl.load_workbook(io.BytesIO(raw))
+    assert book["Lots & more"]["E3"].value == '<b> & "c"'
+    assert book["Lots & more"]["D2"].value == "=80+1.6"
+    assert zipfile.ZipFile(io.BytesIO(raw)).testzip() is None
+
+
+def test_an_empty_cell_in_a_row_can_be_filled() -> None:
+    raw = mended("new.xlsx", workbook(), Place("Lots & more", 3, 7), "12.5")
+    assert text_at(sheets_of("new.xlsx", raw), Place("Lots & more", 3, 7)) == "12.5"
+    with pytest.raises(Refused, match="Mend it in a spreadsheet program"):
+        mended("new.xlsx", workbook(), Place("Lots & more", 40, 1), "x")
+
+
+def test_a_cell_is_found_by_address_by_column_or_by_heading() -> None:
+    sheets = sheets_of("new.csv", CSV)
+    assert place_in("new.xlsx, sheet Lots & more, cell AB12", []) == Place("Lots & more", 12, 28)
+    assert place_in("new.csv, row 3, column 5", sheets) == Place("", 3, 5)
+    assert place_in("new.csv, row 3, Diastatic  power [degWK]", sheets) == Place("", 3, 5)
+    assert place_in("new.csv, row 3, no such heading", sheets) is None
+    assert place_in("new.csv", sheets) is None
+
+
+def test_a_heading_nobody_knows_is_explained(desk: Client, asked: Enquiry) -> None:
+    odd = CSV.replace(b"24B", b"248").replace(b"moisture [%]", b"wetness of ours")
+    sheet = send(desk, asked, "odd.csv", odd).context["sheet"]
+    assert sheet.unknown == ("wetness of ours",)
+    file = CertificateFile.objects.get()
+    said = {"heading": "wetness of ours", "means": "moisture_pct %"}
+    page = desk.post(f"/enquiries/{asked.pk}/certificates/{file.pk}/mend/", said, follow=True)
+    assert page.context["sheet"].sound
+    assert page.context["sheet"].lots[0].lot.analysis("moisture_pct").value == 4.6
+
+
+@pytest.mark.parametrize(
+    ("name", "content", "said"),
+    [
+        ("lots.exe", b"MZ", "is not a table we read"),
+        ("lots.xlsx", b"%PDF-1.7", "is a PDF, not a table"),
+        ("lots.csv", b"", "is empty"),
+        ("lots.csv", b"a," * 1_500_000, "is larger than 2 MB"),
+    ],
+)
+def test_what_is_no_table_is_not_kept(desk: Client, asked: Enquiry, name: str, content: bytes, said: str) -> None:
+    answer = send(desk, asked, name, content)
+    assert answer.status_code == 422 or said == "is empty"
+    assert said in answer.content.decode() or "empty" in answer.content.decode()
+    assert not CertificateFile.objects.exists()
+
+
+def test_a_workbook_that_swells_is_refused(desk: Client, asked: Enquiry) -> None:
+    raw = io.BytesIO()
+    with zipfile.ZipFile(raw, "w", zipfile.ZIP_DEFLATED) as book:
+        book.writestr("xl/workbook.xml", "<workbook/>")
+        book.writestr("xl/worksheets/sheet1.xml", b"0" * 30_000_000)
+    assert "unpacks to more than 20 MB" in send(desk, asked, "lots.xlsx", raw.getvalue()).content.decode()
+    assert not CertificateFile.objects.exists()
+
+
+def test_a_file_of_another_enquiry_is_not_here(desk: Client, asked: Enquiry) -> None:
+    send(desk, asked, "new.csv", CSV)
+    other = Enquiry.objects.create(title="another")
+    file = CertificateFile.objects.get()
+    assert desk.get(f"/enquiries/{other.pk}/certificates/{file.pk}/").status_code == 404
+
+
+def test_lots_taken_away_can_be_read_in_again(desk: Client, asked: Enquiry, tmp_path: Path) -> None:
+    path = tmp_path / "lots.csv"
+    path.write_bytes(desk.get(f"/enquiries/{asked.pk}/lots.csv").content)
+    back = read_lots(path).accepted()
+    values = [{a.field: (a.value, a.unit) for a in lot.analyses} for lot in back]
+    assert values == [{a.field: (a.value, a.unit) for a in lot.analyses} for lot in lots()]
+
+
+@pytest.mark.parametrize("text", ["=1+1", "+1", "-1", "@SUM(A1)", "\t=1", "\r=1"])
+def test_text_that_a_spreadsheet_would_run_is_written_as_text(text: str) -> None:
+    assert safe(text) == f"'{text}"
+
+
+@pytest.mark.parametrize("cell", ["PD-1", "", -1.5, 0, None, "a=b"])
+def test_other_cells_stay_as_they_are(cell: object) -> None:
+    assert safe(cell) == cell

@@ -1,0 +1,69 @@
+"""Starting an enquiry: from the example, from files, empty; and nothing kept of what could not be read."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.test import Client
+
+from gristwright.store.mapping import enquiry_record, lot_records
+from gristwright.store.models import Enquiry, Lot
+from gristwright.workbench import starting
+from scenario import FOLDER, enquiry, lots
+
+NAMES = ("enquiry.toml", "plant.toml", "bill.toml", "lots.csv")
+
+
+def sent(*names: str, **changed: bytes) -> list[SimpleUploadedFile]:
+    return [SimpleUploadedFile(n, changed.get(n.split(".")[0], (FOLDER / n).read_bytes())) for n in names]
+
+
+def start(desk: Client, files: list[SimpleUploadedFile]) -> str:
+    return desk.post("/enquiries/start/", {"way": "files", "files": files}).content.decode()
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_example_of_the_desk_is_the_one_in_examples(name: str) -> None:
+    assert (Path(starting.__file__).parent / "example" / name).read_bytes() == (FOLDER / name).read_bytes()
+
+
+def test_the_example_is_kept_as_the_files_say(desk: Client) -> None:
+    desk.post("/enquiries/start/", {"way": "example"})
+    row = Enquiry.objects.get()
+    assert enquiry_record(row) == enquiry()
+    assert lot_records(row) == lots()
+
+
+def test_files_are_kept_as_they_say(desk: Client) -> None:
+    start(desk, sent(*NAMES))
+    assert enquiry_record(Enquiry.objects.get()) == enquiry()
+    assert Lot.objects.count() == 4
+
+
+@pytest.mark.parametrize(
+    ("files", "said"),
+    [
+        (sent("plant.toml", "bill.toml"), "there is no enquiry among them"),
+        (sent("enquiry.toml", "bill.toml"), "which was not sent"),
+        (sent(*NAMES, plant=b'format = "gristwright.plant/1"\nname = 3'), "is not text"),
+        (sent(*NAMES, lots=b"lot,material,moisture [%]\nPD-1,pale_distilling_malt,x\n"), "x"),
+        (
+            sent("enquiry.toml", enquiry=b'format = "gristwright.enquiry/1"\nplant = "../../secret"'),
+            "which was not sent",
+        ),
+        ([SimpleUploadedFile("enquiry.toml", b"x" * 2_000_001)], "is larger than 2 MB"),
+    ],
+)
+def test_nothing_is_kept_of_files_with_a_fault(desk: Client, files: list[SimpleUploadedFile], said: str) -> None:
+    assert said in start(desk, files)
+    assert not Enquiry.objects.exists()
+
+
+def test_an_empty_enquiry_says_what_is_missing(desk: Client) -> None:
+    desk.post("/enquiries/start/", {"way": "empty", "title": "A new one"})
+    row = Enquiry.objects.get()
+    page = desk.get(f"/enquiries/{row.pk}/").content.decode()
+    assert "house, grist of one mash: is missing. Fill it in under House." in page
+    assert "lots: none is on offer." in page
