@@ -14,13 +14,6 @@ BIN := .venv/bin
 	$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements/test.lock
 	touch $@
 
-# The browser tests drive the Chromium of the system; no browser is fetched from elsewhere.
-.venv/browser.stamp: .venv/test.stamp
-	@if ! command -v chromium >/dev/null && ! command -v chromium-browser >/dev/null; then \
-	  if [ "$$(id -u)" = 0 ] && command -v apt-get >/dev/null; then apt-get update -qq && apt-get install -qq -y chromium; \
-	  else echo "Chromium is missing: install the package chromium, then run make again." >&2; exit 1; fi; fi
-	touch $@
-
 demo: .venv/run.stamp
 	$(BIN)/gristwright advise examples/all-malt-pot/enquiry.toml --lots examples/all-malt-pot/lots.csv --out out
 
@@ -36,7 +29,7 @@ walls: .venv/test.stamp
 types: .venv/test.stamp
 	$(BIN)/mypy
 
-unit: .venv/test.stamp .venv/browser.stamp
+unit: .venv/test.stamp
 	$(BIN)/python -m pytest
 
 # Writes docs/evidence.md anew from tests/outside; a test fails when it is out of date.

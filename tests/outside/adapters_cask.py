@@ -2,26 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import replace
-from functools import cache
-
 import numpy as np
-from scipy.optimize import least_squares
 
-from gristwright.basics import Draws, FloatArray
+from gristwright.basics import Draws
 from gristwright.numerics.draws import middles
-from gristwright.numerics.integrate import rk4_step
 from gristwright.records.cask import CaskFill, CaskKind, Climate, MaturedCask
 from gristwright.reference.load import priors
-from gristwright.stages.cask import ledger, model
+from gristwright.stages.cask import ledger
 from gristwright.stages.cask.model import mature_unchecked
 
-# Schoeneman, Dyer & Earl 1971, J. AOAC 54, 1247-1261: months in new charred oak and US proof.
-PROOFS = {0: 104.6, 6: 104.1, 12: 104.4, 24: 105.0, 36: 106.0, 48: 106.8, 60: 107.7, 72: 108.7, 84: 110.6, 96: 112.1}
-# Baldwin & Andreasen 1974, J. AOAC 57, 940-950: share of the alcohol lost in 12 years.
-LOST_IN_12_YEARS = 0.36
-FITTED = ("cask.ethanol_permeance", "cask.water_permeance", "cask.wood_water_kg_per_m2")
 LB_PER_KG = 1.0 / 0.45359237
 ETHANOL_KG_PER_L = 0.78924  # at 20 degC, OIML R 22
 
@@ -121,81 +110,3 @@ def of_original(left_share: float, years: float) -> float:
 def of_remaining(left_share: float, years: float) -> float:
     """Compound loss [% of remaining per year]."""
     return float(ledger.of_remaining_pct(np.array([left_share]), years)[0])
-
-
-def _lagged(logs: FloatArray) -> tuple[FloatArray, float]:
-    """Proof at the end of every month of 12 years and the share of alcohol lost, four parameters given by their logs.
-
-    The equations of the model without soaking, both permeances reached from zero with a lag: ethanol and water
-    permeance, water of new wood, lag in years; 15 degC and 60 % humidity.
-    """
-    *values, lag_years = np.exp(logs)
-    given = {name: np.array([value]) for name, value in zip(FITTED, values, strict=True)}
-    draws = {**middles(priors("cask")), **given, "cask.wood_uptake_L_per_m2": np.zeros(1)}
-    fill = CaskFill(CaskKind("outside", 200.0), 52.3, 200.0, 144)
-    wall, state = model.wall_of(fill, draws), np.zeros((6, 1))
-    state[0], state[1] = model.fill_masses_kg(fill)
-    states = [state]
-    for month in range(fill.months):
-        reached = 1.0 - np.exp(-(month + 0.5) / 12.0 / lag_years)
-        slowed = replace(wall, ethanol_pass=wall.ethanol_pass * reached, water_pass=wall.water_pass * reached)
-        rate = model.rate_in(slowed, 15.0, 0.6)
-        for part in range(2):
-            state = rk4_step(rate, (month + part / 2.0) / 12.0, state, 1.0 / 24.0)
-        states.append(state)
-    kg = np.stack(states)
-    _, abv = model.volume_and_strength(kg[:, 0], kg[:, 1])
-    return 2.0 * abv[:, 0], float(1.0 - kg[-1, 0, 0] / kg[0, 0, 0])
-
-
-@cache
-def _fitted_to(last_month: int) -> tuple[float, ...]:
-    """Proofs of the four-parameter form, fitted to the published ones up to a month and to the loss of 12 years."""
-    used = [month for month in PROOFS if month <= last_month]
-
-    def misses(logs: FloatArray) -> FloatArray:
-        proofs, lost = _lagged(logs)
-        return np.array([*(proofs[month] - PROOFS[month] for month in used), (lost - LOST_IN_12_YEARS) / 0.01])
-
-    bounds = np.log([0.2, 1.0, 0.01, 0.02]), np.log([2.0, 20.0, 3.0, 6.0])
-    fit: Callable[..., object] = least_squares
-    found = fit(misses, np.log([0.65, 5.5, 0.43, 1.0]), bounds=bounds)
-    return tuple(float(x) for x in _lagged(found.x)[0])  # type: ignore[attr-defined]
-
-
-def four_parameter_rms_proof() -> float:
-    """Root mean square miss of the four-parameter form fitted to all ten proofs."""
-    proofs = _fitted_to(96)
-    return float(np.sqrt(np.mean([(proofs[month] - proof) ** 2 for month, proof in PROOFS.items()])))
-
-
-def split_proof(months: int) -> float:
-    """Proof predicted by the four-parameter form fitted to the first four years."""
-    return _fitted_to(48)[months]
-
-
-def sound_wall_bulk_pct_per_year(joint_share_left_out: float) -> float:
-    """Bulk lost by a barrel of 62.5 %vol through sound staves alone [% of original a year], 15 degC and 60 %."""
-    slow = {"cask.store_and_cask_spread": np.array([1.0 - joint_share_left_out])}
-    matured = _aged(200.0, 62.5, 15.0, 0.6, 12, draws={**_without_wood(), **slow})
-    return 100.0 * float(1.0 - matured.volume_L[0] / 200.0)
-
-
-def joint_share() -> float:
-    """Middle of the share of a cask's loss that goes through its joints."""
-    return float(middles(priors("cask"))["cask.joint_share"][0])
-
-
-def seasonal_over_mean(entry_abv_pct: float) -> float:
-    """Alcohol lost in a store between 2 and 24 degC over that in one at their mean."""
-    seasons = (2.0, 3.0, 7.0, 12.0, 17.0, 21.0, 24.0, 23.0, 19.0, 13.0, 7.0, 3.0)
-    fill = CaskFill(CaskKind("outside", 200.0, fill_number=2), entry_abv_pct, 200.0, 96)
-    stores = [Climate("outside", degC, (0.7,) * 12) for degC in (seasons, (float(np.mean(seasons)),) * 12)]
-    lost = [mature_unchecked(fill, store, middles(priors("cask"))).evaporated_lpa_L[0] for store in stores]
-    return float(lost[0] / lost[1])
-
-
-def filled_rla(fill_L: float, abv_pct: float) -> float:
-    """Litres of pure alcohol filled."""
-    fill = CaskFill(CaskKind("outside", fill_L), abv_pct, fill_L, 0)
-    return float(model.lpa_from_kg(np.array([model.fill_masses_kg(fill)[0]]))[0])

@@ -21,12 +21,9 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "law": ("gristwright.cli.law:law", "What a bill may be called, category by category."),
     "specify": ("gristwright.cli.specify:specify", "A purchase specification for the lots of a bill."),
     "lots": ("gristwright.cli.lots:lots", "Read certificates of lots and say how every figure stands."),
-    "ageing": ("gristwright.cli.ageing:ageing", "Does it really read older? Claims, and the plan that proves them."),
     "types": ("gristwright.cli.types:types", "What a type of malt or grain usually shows."),
     "convert": ("gristwright.cli.convert:convert", "A value in another unit, with method and spread."),
     "gauge": ("gristwright.cli.gauge:gauge", "Density, strength, reduction and pure alcohol of a spirit."),
-    "cask": ("gristwright.cli.cask:cask", "Casks for years: forecast, regauge, vat, fill and state a stock."),
-    "serve": ("gristwright.cli.serve:serve", "The desk: the same jobs in a browser on this machine."),
 }
 
 

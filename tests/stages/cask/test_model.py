@@ -13,7 +13,7 @@ from gristwright.basics import Refused
 from gristwright.numerics.draws import middles, sample
 from gristwright.records.cask import CaskFill, CaskKind, Climate, MaturedCask
 from gristwright.reference.load import priors
-from gristwright.stages.cask import leak, ledger, model, stores, vapour, wood
+from gristwright.stages.cask import ledger, model, stores, vapour
 
 BARREL = CaskKind("barrel", 200.0)
 FILL = CaskFill(BARREL, 63.5, 200.0, 96)
@@ -61,8 +61,7 @@ def test_worked_example_of_the_page() -> None:
 
 
 def test_rests_on_every_prior_of_the_room() -> None:
-    known = (*model.RESTS_ON, *leak.RESTS_ON, *wood.RESTS_ON)
-    assert set(known) == {prior.name for prior in priors("cask")}
+    assert set(model.RESTS_ON) == {prior.name for prior in priors("cask")}
 
 
 @pytest.mark.parametrize("name", stores.climate_names())

@@ -1,1 +1,0 @@
-"""What trials and panels prove: rooms that never import each other. See docs/ageing.md."""

@@ -1,1 +1,0 @@
-"""Scores of a panel with assessors and casks drawn at random. See docs/ageing.md."""

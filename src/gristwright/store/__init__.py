@@ -1,1 +1,0 @@
-"""What the desk keeps: columns for what people edit, frozen text for what was computed. See docs/desk.md."""

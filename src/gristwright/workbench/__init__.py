@@ -1,1 +1,0 @@
-"""The desk: the same jobs in a browser on this machine. See docs/desk.md."""

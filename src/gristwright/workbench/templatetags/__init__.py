@@ -1,1 +1,0 @@
-"""Words the templates use."""

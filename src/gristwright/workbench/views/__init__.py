@@ -1,1 +1,0 @@
-"""Views: each says its verb. See docs/desk.md."""
