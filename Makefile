@@ -23,6 +23,7 @@ BIN := .venv/bin
 
 demo: .venv/run.stamp
 	$(BIN)/gristwright advise examples/all-malt-pot/enquiry.toml --lots examples/all-malt-pot/lots.csv --out out
+	@echo "The desk, in the browser on this machine only: $(BIN)/gristwright serve"
 
 test: lint walls types unit
 

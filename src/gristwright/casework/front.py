@@ -18,6 +18,8 @@ from gristwright.records.enquiry import Enquiry
 LITRE_STEP, COST_STEP, RISK_STEP = 1.0, 0.01, 0.05
 # So many bills of one set of special malts are compared on every draw.
 MOST_COMPARED = 8
+# Tightness of the enzymes up to which the simplest bill is looked for, from plenty to the floor.
+ENOUGH_TO_SPARE = (0.0, 0.25, 0.5, 0.75, 1.0)
 
 
 @dataclass(frozen=True)
@@ -108,20 +110,23 @@ class Front:
     def best_of(self, special: tuple[Share, ...]) -> list[NDArray[np.int64]]:
         """The bills of one set worth comparing on every draw, shape (lots,) each.
 
-        The simplest of those within a step of the cheapest litre, and a few along the front.
+        For each degree of enzyme to spare the simplest within a step of the cheapest litre; and some of the front.
         """
         rows = self.rows(special)
         cost, litres, tight = (
             values[rows] for values in (self.bills.cost_per_lpa, self.bills.lpa_per_t, self.bills.tightness)
         )
-        near = np.flatnonzero((cost <= cost.min() + COST_STEP) & (tight <= tight.min() + 0.05))
-        near = near if len(near) else np.array([int(np.argmin(cost))])
         lots = (self.bills.parts[rows] > 0).sum(axis=1)
-        simplest = near[np.lexsort((-litres[near], lots[near]))[: MOST_COMPARED // 2]]
+        picked = []
+        for level in ENOUGH_TO_SPARE:
+            safe = np.flatnonzero(tight <= level + 1e-9)
+            if len(safe):
+                near = safe[cost[safe] <= cost[safe].min() + COST_STEP]
+                picked.append(int(near[np.lexsort((cost[near], -litres[near], lots[near]))[0]]))
         front = np.flatnonzero(self.unbeaten(rows))
         front = front[np.argsort(cost[front], kind="stable")]
         along = front[np.unique(np.linspace(0, len(front) - 1, MOST_COMPARED // 2).astype(int))]
-        return [self.bills.parts[rows[k]] for k in dict.fromkeys([*simplest.tolist(), *along.tolist()])]
+        return [self.bills.parts[rows[k]] for k in dict.fromkeys([*picked, *along.tolist()])]
 
 
 def for_character(bench: Bench, enquiry: Enquiry) -> set[str]:

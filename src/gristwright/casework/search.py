@@ -100,9 +100,8 @@ def screened(bench: Bench, enquiry: Enquiry, parts: NDArray[np.int64], tick: Tic
 
 
 def first_step(enquiry: Enquiry) -> int:
-    """The step of the first grid [0.01 %]: the least multiple of the declared one from 5 % on."""
-    step = enquiry.grid_parts
-    return next(k for k in range(step, WHOLE + 1, step) if k >= FIRST_STEP and WHOLE % k == 0)
+    """The step of the first grid [0.01 %]: 5 %, or the declared one when that is coarser."""
+    return max(FIRST_STEP, enquiry.grid_parts)
 
 
 def first_grid(enquiry: Enquiry, lots: int) -> NDArray[np.int64]:
@@ -143,23 +142,35 @@ def _declared(bench: Bench, enquiry: Enquiry, first: Screened, tick: Tick) -> tu
         rows = listed(WHOLE // step, bounds)
         how = f"The whole grid of {step / 100:g} % inside the ranges was looked at."
     else:
-        rows = around((seeds(bench, enquiry, first) // step).astype(np.int16), first_step(enquiry) // step - 1, bounds)
+        reach = -(-first_step(enquiry) // step) - 1
+        rows = around(in_steps(seeds(bench, enquiry, first), step), reach, bounds)
         how = (
             f"A grid of {first_step(enquiry) / 100:g} % was looked at whole, then every bill in steps of "
-            f"{step / 100:g} % within {(first_step(enquiry) - step) / 100:g} points of its best and nearest bills."
+            f"{step / 100:g} % within {reach * step / 100:g} points of its best and nearest bills."
         )
     fine = screened(bench, enquiry, rows.astype(np.int64) * step, tick)
     return Allowed.of(fine.ref, fine.masks, len(rows)), how
 
 
 def seeds(bench: Bench, enquiry: Enquiry, first: Screened) -> NDArray[np.int64]:
-    """Where the fine grid is worth looking, (seeds, lots): the best allowed bills of every set of special malts on the
-    first grid, and those that fall least short of the demands."""
+    """Where the fine grid is worth looking, (seeds, lots): the present bill, the best allowed bills of every set of
+    special malts on the first grid, and those that fall least short of the demands."""
+    present = np.array([[enquiry.present.parts_of(belief.lot.lot_id) for belief in bench.lots]])
     front = Front.of(bench, enquiry, Allowed.of(first.ref, first.masks, 0))
     best = [row for special in front.sets()[:SEEDS] for row in front.best_of(special)[:: MOST_COMPARED // 2]]
     short = np.sum([demand.short / (demand.short.max() + 1e-12) for demand in first.asked], axis=0)
     near = np.argsort(np.where(first.masks == 0, np.inf, short), kind="stable")[:SEEDS]
-    return np.unique(np.concatenate([np.array(best).reshape(-1, len(bench.lots)), first.ref.parts[near]]), axis=0)
+    return np.unique(
+        np.concatenate([present, np.array(best).reshape(-1, len(bench.lots)), first.ref.parts[near]]), axis=0
+    )
+
+
+def in_steps(parts: NDArray[np.int64], step: int) -> NDArray[np.int16]:
+    """Bills in whole steps, (bills, lots): what rounding down leaves goes to the shares cut down most."""
+    steps = parts // step
+    order = np.argsort(np.argsort(-(parts % step), axis=1, kind="stable"), axis=1, kind="stable")
+    left = WHOLE // step - steps.sum(axis=1, keepdims=True)
+    return np.asarray(steps + (order < left), dtype=np.int16)
 
 
 def _on_draws(
@@ -220,7 +231,7 @@ def _left_out(found: list[Candidate]) -> tuple[str, ...]:
     """The best bill of each set of special malts of which none is sound, and the board that speaks against it."""
     sound = {candidate.special for candidate in found if candidate.strain <= 1.0}
     safest: dict[tuple[Share, ...], Candidate] = {}
-    for candidate in sorted(found, key=lambda c: c.strain):
+    for candidate in sorted(found, key=lambda c: (round(c.strain, 2), float(c.change_cost.mean()))):
         if candidate.special not in sound:
             safest.setdefault(candidate.special, candidate)
     return tuple(
@@ -238,9 +249,8 @@ def choose(found: list[Candidate], sets: list[tuple[Share, ...]], weights: Float
     ranked = {special: rank([c for c in sound if c.special == special], weights) for special in sets}
     order = [alike[0] for alike in ranked.values() if alike]
     for alike in ranked.values():
-        rest = alike[1:]
-        table = np.array([_objectives(c, weights) for c in rest]).reshape(-1, 3)
-        order += [c for c, keep in zip(rest, not_dominated(table), strict=True) if keep]
+        table = np.array([_objectives(c, weights) for c in alike]).reshape(-1, 3)
+        order += [c for c, keep in zip(alike, not_dominated(table), strict=True) if keep and c is not alike[0]]
     chosen: list[Candidate] = []
     for candidate in order:
         if len(chosen) < MOST_OFFERS and not any(same_offer(candidate, other, weights) for other in chosen):

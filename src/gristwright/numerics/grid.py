@@ -99,7 +99,7 @@ def inside(rows: Rows, bounds: Bounds) -> NDArray[np.bool_]:
 
 
 def around(rows: Rows, reach: int, bounds: Bounds) -> Rows:
-    """Every way within `reach` steps of one of the rows in every part it uses or may take up, once each."""
+    """Every way within `reach` steps of one of the rows in every part that row uses, once each; no part is taken up."""
     found = [listed(int(row.sum()), _box(row, reach, bounds)) for row in rows]
     return np.unique(np.concatenate(found), axis=0) if found else rows
 

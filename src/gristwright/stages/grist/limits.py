@@ -30,7 +30,7 @@ def bill_problems(bill: Bill, lot_ids: Collection[str], where: str) -> list[Prob
             problems.append(
                 Problem(
                     f"{where}, lot {share.lot_id!r}",
-                    f"a share of {share.pct:g} % is outside 0-100 %.",
+                    f"a share of {share.pct:g} % is not above 0 and up to 100 %.",
                     "Leave the lot out or correct the share.",
                 )
             )

@@ -28,8 +28,8 @@ def gravity_board(wort: Wort, weights: FloatArray, most_sg: float | None, rests_
         light=light,
         probability_red=probability,
         figure=Figure("original_gravity_sg", "original gravity", "SG", middle, 4, rests_on),
-        sentence=f"{middle.middle:.4f}; a separated house works between {RED_SG[0]:.3f} and {high:.3f}.",
+        sentence=f"{middle.middle:.4f}; {RED_SG[0]:.3f} to {high:.3f} is let pass.",
         remedy="" if light is Light.GREEN else "Change the litres of wort per tonne.",
         standing="measured" if most_sg else "from memory",
-        source="limit given in the enquiry" if most_sg else "usual range of pot-still wort, from memory",
+        source="limit given in the enquiry" if most_sg else "usual range of distillers' wort, from memory",
     )
