@@ -19,7 +19,7 @@ from gristwright.files.climate_in import read_climates
 from gristwright.records.cask import CaskKind
 from gristwright.records.law import CaskStay
 from gristwright.records.stock import Stock, StockCask
-from gristwright.stages.cask import course, stores
+from gristwright.stages.cask import content, model, stores
 
 EXAMPLE = Path(__file__).parents[1] / "examples" / "cask-stock"
 ON = dt.date(2026, 11, 25)
@@ -38,21 +38,21 @@ def stream() -> Iterator[forecasting.Block]:
     """A million invented casks in blocks: three kinds, three stores, up to 15 years old, a loss of each one's own."""
     rng = np.random.default_rng(1)
     kinds = [stores.kind_named(name) for name in ("barrel", "hogshead", "butt")]
-    area = np.array([course.pass_m2(kind) for kind in kinds])
-    wetted = np.array([course.wetted_m2(kind)[0] for kind in kinds])
+    area = np.array([content.pass_m2(kind) for kind in kinds])
+    wetted = np.array([content.inside_area_m2(kind.capacity_L) for kind in kinds])
     size = np.array([kind.capacity_L for kind in kinds])
     for _ in range(CASKS // BLOCK):
         kind = rng.integers(0, len(kinds), BLOCK)
-        yield forecasting.Block(
-            ON.toordinal() - rng.integers(0, 15 * 365, BLOCK),
-            size[kind] * rng.uniform(0.97, 1.0, BLOCK),
-            rng.uniform(58.0, 64.0, BLOCK),
+        shell = model.Shell(
             area[kind],
             wetted[kind],
             rng.random(BLOCK) < 0.2,
-            rng.integers(0, 3, BLOCK),
-            np.exp(0.26 * rng.standard_normal(BLOCK)),
+            size[kind] * rng.uniform(0.97, 1.0, BLOCK),
+            rng.uniform(58.0, 64.0, BLOCK),
         )
+        filled = ON.toordinal() - rng.integers(0, 15 * 365, BLOCK)
+        loss = np.exp(0.26 * rng.standard_normal(BLOCK))
+        yield forecasting.Block(shell, filled, rng.integers(0, 3, BLOCK), loss)
 
 
 def thousand() -> Stock:

@@ -18,7 +18,7 @@ from gristwright.numerics.draws import middles
 from gristwright.records.cask import CaskKind, Climate
 from gristwright.records.stock import StockCask
 from gristwright.reference.load import priors
-from gristwright.stages.cask import model, stores
+from gristwright.stages.cask import content, stores
 
 HERE = Path(__file__).parent
 SEED = 20261125
@@ -73,7 +73,7 @@ def measured(casks: list[StockCask], loss: np.ndarray, day: dt.date, climates: d
     start = along.days([cask.filled for cask in casks])
     end = np.full(len(casks), day.toordinal())
     state, _ = convoy.travel(along.filled_state(casks, 1), start, end, convoy.store_at([cask.store for cask in casks]))
-    litres, abv = model.volume_and_strength(state[0, :, 0], state[1, :, 0])
+    litres, abv = content.volume_and_strength(state[0, :, 0], state[1, :, 0])
     return np.stack([litres, abv])
 
 

@@ -11,7 +11,9 @@ from gristwright.records.streams import Bottled, Grist, NewSpirit, Wash, Wort
 from gristwright.stages.bottle import model as bottle
 from gristwright.stages.cask import model as cask
 from gristwright.stages.grist import model as grist
+from gristwright.stages.mash import laboratory
 from gristwright.stages.mash import model as mash
+from gristwright.stages.mash.laboratory import MashEffect
 from gristwright.stages.still import column_doubler
 from gristwright.stages.still import model as pot_stills
 from gristwright.stages.wash import model as wash
@@ -33,7 +35,7 @@ def rests_on(plant: Plant) -> dict[str, tuple[str, ...]]:
     """Names of the parameters each stage of this house reads."""
     return {
         "grist": grist.RESTS_ON,
-        "mash": () if plant.grain_in else mash.RESTS_ON,
+        "mash": laboratory.RESTS_ON if plant.grain_in else (*mash.RESTS_ON, *laboratory.RESTS_ON),
         "wash": wash.RESTS_ON,
         "still": column_doubler.RESTS_ON if plant.column else pot_stills.RESTS_ON,
         "cask": cask.RESTS_ON,
@@ -41,13 +43,16 @@ def rests_on(plant: Plant) -> dict[str, tuple[str, ...]]:
     }
 
 
-def to_new_make(shares: FloatArray, lots: grist.LotColumns, plant: Plant, draws: Draws) -> NewMake:
+def to_new_make(
+    shares: FloatArray, lots: grist.LotColumns, plant: Plant, draws: Draws, effect: MashEffect | None = None
+) -> NewMake:
     """From the grist to the new spirit. `shares` (lots,) or (members, lots), adding to one.
 
-    A separated house draws the wort off the grain; a grain-in house ferments and distils the whole mash.
+    A separated house draws the wort off the grain; a grain-in house ferments and distils the whole mash. `effect` is
+    what its simulated mash does to the laboratory's figures; without it they stand as they are.
     """
     blended = grist.blend(shares, lots, draws)
-    wort = mash.run_off(blended, plant.mash, draws, plant.grain_in)
+    wort = mash.run_off(blended, plant.mash, draws, plant.grain_in, effect)
     washed = wash.ferment(wort, draws)
     return NewMake(blended, wort, washed, _distil(washed, plant, draws))
 

@@ -114,6 +114,35 @@ def test_a_cut_in_a_search_and_in_an_upload(tmp_path_factory: pytest.TempPathFac
     base.close()
 
 
+def test_a_cut_in_a_mash(tmp_path_factory: pytest.TempPathFactory) -> None:
+    home = tmp_path_factory.mktemp("cut-mash")
+    desk = Desk(home).open()
+    person = Person(desk.address)
+    person.get("/")
+    person.send("/begin/", username="A.Example", password1=PASSWORD, password2=PASSWORD)
+    person.send("/enquiries/start/", way="example")
+    here = urllib.parse.urlsplit(person.at).path
+    person.send(f"{here}mash/map/", **{"share.CM-120": "10", "rest": "PD-1", "points": "7"})
+    for _ in range(100):
+        if "of 49" in person.get(here):
+            break
+        time.sleep(0.1)
+    assert "of 49" in person.page
+    desk.kill()
+
+    again = Desk(home).open()
+    try:
+        person = Person(again.address)
+        person.get("/enter/")
+        person.send("/enter/", username="A.Example", password=PASSWORD)
+        assert "Interrupted" in person.get(here)
+        assert "Nothing of it was kept; ask again." in person.page
+        assert "The plan varied" not in person.page
+        assert "90 % PD-1 + 10 % CM-120" in person.page
+    finally:
+        again.close()
+
+
 def test_a_second_desk_on_one_folder_is_refused(desk: Desk) -> None:
     second = Desk(desk.home)
     with pytest.raises(AssertionError):

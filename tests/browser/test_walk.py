@@ -11,6 +11,7 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page, expect
 
 from browser.conftest import Desk, Watched
+from programme import FOLDER as PROGRAMME
 
 NAME, PASSWORD = "A.Example", "barley-and-water-7"
 PICTURES = os.environ.get("DESK_PICTURES", "")
@@ -103,6 +104,22 @@ def test_shares_are_tried(page: Page) -> None:
     expect(page.locator("#tried caption").first).to_contain_text("95 % PD-1 + 5 % CM-120")
 
 
+def test_prices_and_casks_of_known_age_go_with_the_enquiry(page: Page) -> None:
+    page.get_by_role("link", name="Release, age").click()
+    expect(page.get_by_label("Price of a cask")).to_have_value("115")
+    page.get_by_label("Interest").fill("5,5")
+    page.get_by_role("button", name="Keep the prices").click()
+    expect(page.get_by_label("Interest")).to_have_value("5.5")
+    page.get_by_label("Claims").fill("3:6-8")
+    page.get_by_label("Reference casks of known age").set_input_files(PROGRAMME / "ladder.csv")
+    page.get_by_label("Casks under test").set_input_files(PROGRAMME / "arms.csv")
+    page.get_by_label("What each arm was mashed from").fill("B: pale_distilling_malt 95, caramel_malt_medium 5")
+    page.get_by_role("button", name="Keep the claim").click()
+    expect(page.locator("main")).to_contain_text("Claim, at 3 years it reads like 6 to 8 years: supported")
+    expect(page.locator("main")).to_contain_text("none of it may be printed on a label")
+    fair(page)
+
+
 def test_a_search_is_stopped_and_another_finds_bills(page: Page) -> None:
     page.get_by_role("link", name="Find bills, answers").click()
     page.get_by_label("Draws", exact=True).select_option("16384")
@@ -113,7 +130,7 @@ def test_a_search_is_stopped_and_another_finds_bills(page: Page) -> None:
     expect(page.locator("p.job")).to_contain_text("Stopped", timeout=20_000)
     page.get_by_role("button", name="Find bills").click()
     dossiers = page.get_by_role("link", name="PDF")
-    expect(dossiers).to_be_visible(timeout=30_000)
+    expect(dossiers).to_be_visible(timeout=60_000)
     fair(page)
     picture(page, "answers-1440-light")
 
@@ -125,12 +142,24 @@ def test_the_dossier_is_taken_away(page: Page) -> None:
         assert Path(got.value.path()).read_bytes().lstrip().startswith(start)
     page.locator("table a").first.click()
     expect(page.get_by_role("heading", name=re.compile("Answer of"))).to_be_visible()
-    expect(page.locator("[data-drawn] svg")).to_be_visible()
+    expect(page.locator("[data-drawn] svg")).to_have_count(2)
+    expect(page.locator("main")).to_contain_text("Years that would be needed")
+    expect(page.locator("main")).to_contain_text("Higher sweetness, no evidence of greater maturity")
     fair(page)
     picture(page, "answer-1440-light")
 
 
-LINKS = ("Bill", "Find bills, answers", "Question", "House", "Cask", "Certificates", "On offer", "Changes")
+LINKS = (
+    "Bill",
+    "Find bills, answers",
+    "Question",
+    "House",
+    "Cask",
+    "Release, age",
+    "Certificates",
+    "On offer",
+    "Changes",
+)
 
 
 @pytest.mark.parametrize("size", [WIDE, NARROW], ids=["wide", "narrow"])
@@ -183,6 +212,7 @@ def test_without_scripts_a_bill_is_tried_all_the_same(browser: Browser, desk: De
     context.close()
 
 
+@pytest.mark.usefixtures("page")
 def test_nothing_left_this_machine_and_nothing_was_complained_of(watched: Watched) -> None:
     assert len(watched.requests) > 40
     assert watched.strangers() == []

@@ -139,7 +139,7 @@ def test_strength_by_balling_on_paper() -> None:
     assert (round(real, 2), round(alcohol, 2), round(apparent, 2)) == (4.25, 4.32, 2.3)
 
     one = np.ones(1)
-    wort = Wort(one, one, one, one * original, one, one, one)
+    wort = Wort(one, one, one, one * original, one, one, one, 0.0 * one, 0.0 * one)
     draws = {"wash.attenuation_of_limit": one * 0.985, "wash.colour_of_boil_EBC": one * 2.0}
     beer = boiled.brew(wort, one * limit, one * 5.0, draws)
     assert beer.final_gravity_sg[0] == pytest.approx(sg, abs=0.0002)

@@ -8,14 +8,21 @@ import numpy as np
 import pytest
 
 from gristwright.basics import Band, Refused
-from gristwright.casework.give_and_gain import NONE_SHOWN, gains, give_and_gain, must_be_true, spread
+from gristwright.casework.give_and_gain import NONE_SHOWN, arms_of_offers, give_and_gain, must_be_true, spread
 from gristwright.charts.give_and_gain import plane_chart
-from gristwright.economics.release import cask_cost_per_lpa, cost_at_release_per_lpa, years_to_save
+from gristwright.economics.release import (
+    cask_cost_per_lpa,
+    cost_at_release_per_lpa,
+    parts_of_a_bottled_litre,
+    years_to_save,
+)
+from gristwright.records.ageing import ArmGrist
 from gristwright.records.give_gain import ReleasePrices
 from programme import answered as programme_answered
-from scenario import answered, enquiry
+from programme import of_arm
+from scenario import answered, enquiry, lots
 
-PRICES = ReleasePrices(cask_price=120.0, fills=3.0, rent_per_cask_year=14.0, interest=0.06)
+PRICES = ReleasePrices(cask_price=120.0, fills=3.0, rent_per_cask_year=14.0, interest_pct_per_year=6.0)
 
 
 def test_without_evidence_nothing_is_shown() -> None:
@@ -31,7 +38,7 @@ def test_without_evidence_nothing_is_shown() -> None:
 def test_evidence_stands_on_the_plane_and_sweetness_does_not() -> None:
     rec = answered()
     names = [offer.result.bill.name for offer in rec.offers]
-    read = gains(programme_answered().answers, {"A": names[0], "B": names[1]})
+    read = {names[0]: of_arm(programme_answered(), "A"), names[1]: of_arm(programme_answered(), "B")}
     found = give_and_gain(rec, enquiry(), PRICES, read)
     assert found.points[0].gained_years is None
     assert "Higher sweetness" in found.points[0].evidence
@@ -92,7 +99,58 @@ def test_a_band_is_spread_through_its_own_ends() -> None:
 
 
 def test_prices_that_cannot_be_are_refused() -> None:
-    wrong = replace(PRICES, interest=6.0, rent_per_cask_year=-1.0)
+    wrong = replace(PRICES, interest_pct_per_year=600.0, rent_per_cask_year=-1.0)
     with pytest.raises(Refused) as refused:
         give_and_gain(answered(), enquiry(), wrong)
     assert [problem.where for problem in refused.value.problems] == ["rent per cask year", "interest"]
+
+
+def test_no_prices_no_money() -> None:
+    found = give_and_gain(answered(), enquiry())
+    assert found.points and found.costs == () and found.evaporation is None
+
+
+def test_an_arm_stands_for_the_offer_of_its_grist_and_no_other() -> None:
+    """One per cent of the grist apart is the same grist, two are another; the age nearest to the release is taken."""
+    rec, names = answered(), [offer.result.bill.name for offer in answered().offers]
+    first = rec.offers[0].result.bill
+    types = {lot.lot_id: lot.material for lot in lots()}
+    parts = {types[share.lot_id]: share.parts for share in first.shares}
+    (pale, much), (dark, little) = sorted(parts.items(), key=lambda item: -item[1])
+    arm = of_arm(programme_answered(), "B")
+    old = replace(arm, years=4.5)
+    for moved, wanted in ((0, {names[0]: old}), (100, {names[0]: old}), (200, {})):
+        grist = ArmGrist("B", ((pale, much + moved), (dark, little - moved)))
+        assert arms_of_offers(rec.offers, [arm, old], [grist], lots(), 5.0) == wanted
+
+
+def test_the_parts_of_a_litre_add_up_by_hand() -> None:
+    """4.60 paid at filling, rent 0.15, 6 %, 2 %, 10 years is 12.502 a litre of pure alcohol; at 46 %vol 5.7509."""
+    parts = parts_of_a_bottled_litre({"malt": 3.0, "cask": 1.6}, 0.15, 10.0, 0.06, 0.02, 46.0, 0.01)
+    assert sum(parts.values()) == pytest.approx(12.5018 * 0.46 / 0.99, abs=2e-4)
+    assert parts["rent"] == pytest.approx(0.15 * 10 * 0.46)
+    assert parts["interest"] == pytest.approx((4.6 * 0.790848 + 1.977119 - 1.5) * 0.46, abs=1e-5)
+    nothing = parts_of_a_bottled_litre({"malt": 3.0}, 0.0, 10.0, 0.0, 0.0, 46.0, 0.0)
+    assert nothing == pytest.approx({"malt": 1.38, "rent": 0.0, "interest": 0.0, "evaporation and bottling": 0.0})
+
+
+def test_energy_is_paid_by_the_tonne_so_a_bill_with_fewer_litres_pays_more() -> None:
+    with_energy = replace(PRICES, energy_per_t=40.0)
+    costs = give_and_gain(answered(), enquiry(), with_energy).costs
+    for cost, bill in zip(costs, [answered().present, *[o.result for o in answered().offers]], strict=True):
+        litres = bill.figures["lpa_per_t"].band.middle
+        energy = dict(cost.parts)["energy"] / (enquiry().cask.bottle_abv_pct / 100.0)
+        assert energy == pytest.approx(40.0 / litres, rel=0.01)
+    before = give_and_gain(answered(), enquiry(), PRICES).costs[-1].more_per_bottled_L
+    after = costs[-1].more_per_bottled_L
+    assert before is not None and after is not None and after.middle > before.middle
+
+
+def test_evaporation_is_the_customers_own_else_the_forecast_else_wide() -> None:
+    own = replace(PRICES, evaporation_low_pct_per_year=2.0, evaporation_high_pct_per_year=2.5)
+    forecast = Band(1.4, 2.2, 3.6)
+    assert give_and_gain(answered(), enquiry(), own, None, forecast).evaporation == Band(2.0, 2.25, 2.5)
+    assert give_and_gain(answered(), enquiry(), PRICES, None, forecast).evaporation == forecast
+    assert give_and_gain(answered(), enquiry(), PRICES).evaporation == Band(1.0, 2.0, 3.0)
+    with pytest.raises(Refused, match="Give low and high, or neither"):
+        give_and_gain(answered(), enquiry(), replace(PRICES, evaporation_low_pct_per_year=2.0))

@@ -149,7 +149,6 @@ def neighbours(bench: Bench, enquiry: Enquiry, bill: Bill, seed: int) -> list[tu
 def test_no_neighbour_of_an_offer_is_better(house: tuple[str, str], step: int, seed: int) -> None:
     """Sound enough to offer and no riskier: none cheaper by more than a step, none as cheap and richer by one."""
     bench, enquiry = asked(house, step)
-    present = bench.new_make(bench.shares(enquiry.present), bench.draws)
     offers = search.find(bench, enquiry, silent)[0]
     looked_at = 0
     for offer in offers:
@@ -157,7 +156,7 @@ def test_no_neighbour_of_an_offer_is_better(house: tuple[str, str], step: int, s
         for row in neighbours(bench, enquiry, offer.bill, seed):
             parts = np.array(row)
             bill = Bill(search.name_of(bench, parts), search.shares_of(bench, parts))
-            other = search._candidate(bench, enquiry, bill, present)
+            other = search._candidate(bench, enquiry, bill, bench.made_near(bill, offer.bill))
             if other.strain > 1.0 or other.risk > offer.risk + RISK_STEP:
                 continue
             looked_at += 1
@@ -213,11 +212,10 @@ def test_a_bill_riskier_than_the_most_is_not_offered_and_is_named(
 def test_starch_left_is_let_pass_less_than_other_boards() -> None:
     assert search.most_risk("enzymes") == search.MOST_STARCH_RISK < search.MOST_RISK == search.most_risk("foam")
     bench, enquiry = asked(GRAIN, 200)
-    present = bench.new_make(bench.shares(enquiry.present), bench.draws)
     # 66 % maize, 28 % rye and 6 % malt: 5.3 dextrinising units at a floor of 5.
     row = np.array([6600, 2800, 600, 0])
     bill = Bill("short", search.shares_of(bench, row))
-    candidate = search._candidate(bench, enquiry, bill, present)
+    candidate = search._candidate(bench, enquiry, bill, bench.made(bill))
     assert candidate.worst == "Conversion by its own enzymes"
     assert candidate.strain == pytest.approx(candidate.risk / search.MOST_STARCH_RISK) and candidate.strain > 1.0
     assert bill.shares not in {offer.bill.shares for offer in found(GRAIN, 200)[0]}

@@ -45,6 +45,14 @@ REFUSED = {
         "after it was emptied",
     ),
     "from nowhere": ((filled(4, "2021-03-01", "B1", sources=("Z9",)),), "filled from Z9, which no line before knows"),
+    "a sample larger than what is there": (
+        (line(4, "2021-03-01", "A1", "sampled", litres=201.0),),
+        "201 L are drawn from A1, and its lines leave 200.0 L at most",
+    ),
+    "topped from nowhere": (
+        (line(4, "2021-03-01", "A1", "topped", litres=5.0, abv_pct=60.0, sources=("Z9",)),),
+        "topped from Z9, which no line before knows",
+    ),
     "entry too strong": ((filled(4, "2021-03-01", "B1", abv_pct=90.0),), "outside 40 to 80 %vol"),
 }
 
@@ -59,6 +67,25 @@ def test_a_bad_line_is_set_aside_and_the_others_go_on(case: str) -> None:
     assert faults[0].where.startswith("casks.csv, row ")
     assert faults[0].way_out
     assert "A2" in [cask.cask_id for cask in found.casks]
+
+
+def test_a_racking_takes_no_more_than_the_casks_held() -> None:
+    too_much = [line for line in racked() if line.cask != "P1"] + [replace(racked()[2], litres=420.0)]
+    faults = sentences(stock(*sorted(too_much, key=lambda entry: entry.date)))
+    assert len(faults) == 1
+    assert "P1 is filled with 256.20 L of pure alcohol from A1 + A2, which held 254.00 L." in faults[0]
+
+
+def test_what_is_odd_is_flagged_and_used() -> None:
+    said = sentences(stock(*racked()[:4]), warnings=True)
+    assert any("no line says that A2 gave any" in text for text in said)
+    assert not any("that A1 gave any" in text for text in said)
+    half = sentences(stock(filled(2, "2019-03-01", "A1", litres=100.0)), warnings=True)
+    assert any("under nine tenths of the 200 L" in text for text in half)
+    place = (filled(2, "2019-03-01", "A1", place="row 1"), gauged(3, "2021-03-01", "A1", 190, 62.8, place="row 9"))
+    assert any("at row 9, and the ledger has it at row 1" in text for text in sentences(stock(*place), warnings=True))
+    topped = (FILL, line(3, "2019-05-01", "A1", "topped", litres=60.0, abv_pct=63.0))
+    assert any("must have lost" in text for text in sentences(stock(*topped), warnings=True))
 
 
 def test_a_refused_gauge_is_not_used() -> None:
@@ -136,7 +163,7 @@ def test_time_in_a_used_cask_is_no_age_of_straight_bourbon() -> None:
     pipe = stock(*racked()).casks[0]
     age = {age.category: age for age in legal_ages(pipe, ON)}["US_STRAIGHT_BOURBON"]
     assert (age.years, age.months, age.days) == (0, 0, 0)
-    alone = stock(*racked()[1:2], replace(racked()[2], sources=("A2",)), racked()[4]).casks[0]
+    alone = stock(*racked()[1:2], replace(racked()[2], sources=("A2",), litres=195.0), racked()[4]).casks[0]
     age = {age.category: age for age in legal_ages(alone, ON)}["US_STRAIGHT_BOURBON"]
     assert (age.years, age.months, age.days) == (3, 8, 5)
 

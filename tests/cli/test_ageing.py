@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 import json
 from pathlib import Path
 
@@ -70,3 +71,65 @@ def test_plan(capsys: pytest.CaptureFixture[str]) -> None:
 def test_a_plan_beyond_the_ladder_is_refused(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["ageing", "plan", "--claim", "3:15"]) == 2
     assert "lies outside the ages 3 to 12" in capsys.readouterr().err
+
+
+def test_what_cannot_be_read_is_told_all_at_once(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    given = ["ageing", "claim", LADDER, str(tmp_path / "nowhere.csv"), "--claim", "6-8", "--confidence", "95"]
+    assert main([*given, "--out", str(tmp_path / "out")]) == 2
+    said = capsys.readouterr().err
+    for part in ("'6-8' is no claim", "95 is not between", "nowhere.csv: is not there"):
+        assert part in said
+
+
+def test_markers_that_never_change_are_no_fault_of_ours(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Every marker the same in every cask: answered from the panel, and nothing but the answer is printed."""
+    paths = [tmp_path / "ladder.csv", tmp_path / "arms.csv"]
+    for path in paths:
+        lines = (FOLDER / path.name).read_text(encoding="utf-8").splitlines()
+        head, *rows = csv.reader(lines[1:])
+        measured = [place for place, name in enumerate(head) if "[" in name and "[0-10]" not in name]
+        with path.open("w", encoding="utf-8", newline="") as stream:
+            made = csv.writer(stream)
+            made.writerow(head)
+            for row in rows:
+                made.writerow([cell and ("5" if place in measured else cell) for place, cell in enumerate(row)])
+    assert main(["ageing", "claim", *map(str, paths), "--out", str(tmp_path / "out")]) == 0
+    said = capsys.readouterr()
+    assert "no chemistry could be read" in " ".join(said.out.split())
+    assert said.err == ""
+
+
+def test_a_plan_that_no_trial_reaches_says_what_helps(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["ageing", "plan", "--claim", "3:6-8", "--false-rate", "0.1", "--panel-spread", "1.5"]) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    assert "at most 10 % by design, on 90 % intervals" in said
+    assert "24 assessors" in said and "references and arms together in each" in said
+
+
+def test_markers_are_told_ppm_to_ppm_and_by_mass(capsys: pytest.CaptureFixture[str]) -> None:
+    """A trade pair from memory: 54 mg/kg and 24 mg/L are 44 % ppm to ppm and 27 % by mass at 410 L/t and 68 %vol."""
+    given = ["ageing", "markers", "smoked", "--lpa", "410", "--abv", "68", "--malt", "phenols=54"]
+    given += ["--lab", "phenols=54:24"]
+    assert main(given) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    assert "44.4 % ppm to ppm" in said and "26.8 % by mass" in said
+    assert "syringol: does not pass" in said
+    assert main([*given, "--json"]) == 0
+    view = json.loads(capsys.readouterr().out)
+    assert {chain["marker"] for chain in view["markers"]} == {"phenols", "guaiacol", "syringol"}
+
+
+def test_markers_name_every_fault(capsys: pytest.CaptureFixture[str]) -> None:
+    given = ["ageing", "markers", "caramel", "--lpa", "4", "--abv", "168", "--cut", "30", "--share", "0"]
+    assert main([*given, "--years", "-1", "--malt", "toffee=1", "--lab", "furfural=1"]) == 2
+    said = capsys.readouterr().err
+    for part in (
+        "4 L pure",
+        "168 %vol",
+        "30 %vol",
+        "0 % of the grist",
+        "-1 years",
+        "toffee",
+        "'furfural=1' cannot be read",
+    ):
+        assert part in said

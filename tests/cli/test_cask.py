@@ -87,6 +87,34 @@ def test_fill_for() -> None:
     assert "Name one with --store: Hill store, Low store." in several.output
 
 
+def test_fill_for_learns_from_a_ledger(small: str) -> None:
+    words = ("fill-for", "--bottles", "20000", "--abv", "46", "--year", "2035", "--kind", "barrel", *COMMON[:4])
+    plain = run(*words, "--store", "Low store")
+    assert "Losses are drawn from the wide prior of any store: no ledger" in " ".join(plain.output.split())
+    done = run(*words, "--store", "Low store", "--ledger", small)
+    assert done.exit_code == 0, done.output
+    assert "regauged casks of oak in Low store: loss over" in " ".join(done.output.split())
+    several = run(*words, "--ledger", small)
+    assert several.exit_code == 2
+    assert "Name one with --store: Hill store, Low store." in several.output
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("forecast", "--abv", "146"), "strength 146 %vol is outside 20 to 80 %vol"),
+        (("forecast", "--abv", "46", "--bottle-l", "0"), "0 L is outside 0.02 to 6 L"),
+        (("forecast", "--value-per-lpa", "-5"), "-5 a litre is below 0"),
+        (("regauge", "--multiple", "1"), "is not above 1"),
+        (("vat", "--litres", "-1", "--abv", "46"), "-1 L is not above 0"),
+    ],
+)
+def test_what_cannot_be_asked_is_refused_in_a_sentence(small: str, words: tuple[str, ...], said: str) -> None:
+    done = run(words[0], small, *COMMON, *words[1:])
+    assert done.exit_code == 2
+    assert said in done.output
+
+
 def test_statement(small: str, tmp_path: Path) -> None:
     done = run("statement", small, "MK-14-018", *COMMON, "--out", str(tmp_path), "--invented")
     assert done.exit_code == 0, done.output

@@ -11,7 +11,7 @@ from gristwright.documents.cask_statement import statement_json, statement_pages
 from gristwright.documents.entries import unresolved
 
 STOCK = stock(
-    filled(2, "2016-03-01", "A 1/b"),
+    filled(2, "2016-03-01", "A 1/b", degC=20.0),
     gauged(3, "2020-03-01", "A 1/b", 188.0, 62.0),
     gauged(4, "2024-03-01", "A 1/b", 180.0, 60.4),
 )
@@ -37,6 +37,7 @@ def test_it_says_what_a_statement_says() -> None:
         assert text in words or text.replace(" ", "_") in words
     assert [row["title"] for row in VIEW["losses"]] == ["bulk litres", "pure alcohol"]
     assert len(VIEW["gauges"]) == 4
+    assert VIEW["gauges"][0][-1] == "filled, metered, 20 °C"
     assert VIEW["ages"][0]["years"] == 10
 
 

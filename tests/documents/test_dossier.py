@@ -9,7 +9,7 @@ from html.parser import HTMLParser
 import pytest
 from pypdf import PdfReader
 
-from casework.full import answered_in_full, grain_in
+from casework.full import answered_in_full, grain_in, with_claim
 from gristwright.basics import Refused
 from gristwright.documents.dossier import PAPERS, dossier_pages, dossier_view, write_dossier
 from gristwright.documents.dossier_html import dossier_html
@@ -17,7 +17,12 @@ from gristwright.documents.entries import unresolved
 from gristwright.documents.render import recommendation_json
 from gristwright.records.order import Dossier
 
-CASES = {"offers": answered_in_full, "none": lambda: answered_in_full("impossible.toml"), "grain-in": grain_in}
+CASES = {
+    "offers": answered_in_full,
+    "none": lambda: answered_in_full("impossible.toml"),
+    "grain-in": grain_in,
+    "claim": with_claim,
+}
 NUMBER = re.compile(r"[+\u2212]?\d[\d\u202f]*(?:\.\d+)?")
 VOID = {"meta", "br", "line", "rect", "path", "input", "img", "link"}
 
@@ -154,3 +159,38 @@ def test_a_folder_that_cannot_be_made_is_refused(tmp_path) -> None:
     blocked.write_text("in the way")
     with pytest.raises(Refused, match="cannot be written"):
         write_dossier(answered_in_full(), blocked / "o")
+
+
+def test_without_evidence_the_plane_says_none_shown_and_money_says_what_would_be_needed() -> None:
+    view = dossier_view(answered_in_full())
+    gain = view["gain"]
+    assert view["ages"] is None and "none shown" in json.dumps(gain["chart"])
+    assert all(point["years"] is None and point["words"].startswith("none shown") for point in gain["points"])
+    last = gain["money"]["rows"][-1]
+    assert last["label"] == "Years that would be needed" and all(cell["text"] for cell in last["cells"][1:])
+    assert "None shown: no casks of this bill were read." in pdf_text(answered_in_full())
+
+
+def test_without_prices_the_plane_stands_and_no_money() -> None:
+    gain = dossier_view(grain_in())["gain"]
+    assert gain["money"] is None and gain["chart"] is not None
+    assert "would be needed" not in pdf_text(grain_in())
+
+
+def test_a_claim_brings_its_sentences_and_what_may_not_be_printed() -> None:
+    made = with_claim()
+    gain, ages = (dossier_view(made)[key] for key in ("gain", "ages"))
+    read = {point["letter"]: point["years"] is not None for point in gain["points"]}
+    assert read == {"A": False, "B": False, "C": True, "D": False, "E": False}
+    assert [arm["verdict"] for arm in ages["arms"]] == ["refuted", "supported"]
+    texts = [re.sub(r"[\s\u00ad-]+", "", text) for text in (pdf_text(made), " ".join(page("claim")[2].words))]
+    wanted = [arm[key] for arm in ages["arms"] for key in ("sentence", "verdict_words", "conditions")]
+    wanted += [ages["inside"], *(fact["text"] for fact in ages["label"]), *(said["text"] for said in gain["said"])]
+    for text in texts:
+        assert [line for line in wanted if re.sub(r"[\s\u00ad-]+", "", line) not in text] == []
+    assert "may be printed on a label" in ages["inside"]
+
+
+def test_the_parts_of_a_litre_add_up_to_the_litre() -> None:
+    for bill in dossier_view(answered_in_full())["gain"]["money"]["bills"]:
+        assert sum(part["middle"] for part in bill["parts"]) == pytest.approx(bill["bottled"]["middle"], rel=0.01)

@@ -8,14 +8,17 @@ from pathlib import Path
 
 import pytest
 
+import programme
 from gristwright import casework
-from gristwright.basics import Light, Verdict
+from gristwright.basics import Band, Light, Verdict
+from gristwright.casework.dossier import dossier
 from gristwright.casework.one_bill import Forecast
 from gristwright.files.jobs_in import read_bill, read_enquiry
 from gristwright.files.lots_in import read_lots
 from gristwright.records.lot import Lot
 from gristwright.records.results import BillResult, Figure, Offer, Recommendation
 from house.places import EXAMPLES
+from programme import of_arm
 
 MALT, GRAIN, BEER = "all-malt-pot", "maize-rye-column", "raw-barley-beer"
 NUMBER = re.compile(r"(?<![\w.])[+-]?\d+(?:\.\d+)?")
@@ -91,6 +94,21 @@ def test_the_table_of_offers(house: str) -> None:
     assert [row for row in rows if BILL.match(row)] == [offer.result.bill.name for offer in answer.offers]
     for offer in answer.offers:
         assert_printed(rows[offer.result.bill.name], offer_row(offer))
+
+
+def test_the_table_of_money_at_release() -> None:
+    asked, rows = read_enquiry(EXAMPLES / MALT / "enquiry.toml").accepted(), table(MALT)
+    gain = dossier(asked, lots(MALT)).gain
+    assert gain is not None and all(point.gained_years is None for point in gain.points)
+    assert_printed(rows["of today"], bands(gain.costs[0].per_bottled_L))
+    for letter, cost in (("A", gain.costs[1]), ("E", gain.costs[-1])):
+        assert cost.more_per_bottled_L is not None and cost.needed_years is not None
+        found = bands(cost.per_bottled_L, cost.more_per_bottled_L, cost.needed_years)
+        assert_printed(rows[f"of offer {letter}"], found)
+
+
+def bands(*found: Band) -> list[float]:
+    return [value for band in found for value in (band.middle, band.low, band.high)]
 
 
 @pytest.mark.parametrize("house", [MALT, GRAIN])
@@ -173,11 +191,40 @@ def test_the_table_of_the_two_beers() -> None:
 def test_the_weaker_beer_bill_is_watched_on_enzymes() -> None:
     strong, weak = (lights(ran(BEER, bill).result) for bill in ("bill.toml", "without.toml"))
     assert strong["enzymes"] is Light.GREEN and weak["enzymes"] is Light.AMBER
-    assert set(strong.values()) == {Light.GREEN}
-    assert {key for key, light in weak.items() if light is not Light.GREEN} == {"enzymes", "nitrogen"}
+    assert {key for key, light in strong.items() if light is not Light.GREEN} == {"starch", "attenuation"}
+    assert {key for key, light in weak.items() if light is not Light.GREEN} == {
+        "enzymes",
+        "nitrogen",
+        "starch",
+        "attenuation",
+    }
     for bill in ("bill.toml", "without.toml"):
         nitrogen = next(board for board in ran(BEER, bill).result.boards if board.key == "nitrogen")
         said(BEER, f"{nitrogen.sentence.split()[0]} mg/L")
+
+
+AGEING = "ageing-programme"
+
+
+def test_what_the_ageing_programme_says() -> None:
+    a, b = (of_arm(programme.answered(), arm) for arm in "AB")
+    new = of_arm(programme.answered("other-wood.csv"), "A-new")
+    said(AGEING, f"| A | sweeter, no older: the panel is taken in, the markers are not | {a.verdict.value} |")
+    said(AGEING, f"| {b.verdict.value} | scored like", f"| {new.verdict.value} |")
+    assert "higher sweetness, no evidence of greater maturity" in a.sentence.lower()
+    panel, chemistry = b.line("panel"), b.line("all markers")
+    assert panel is not None and chemistry is not None
+    assert panel.words.replace("95 % interval ", "") in readme(AGEING)
+    assert f"chemistry agreed ({chemistry.estimate:.1f}, {chemistry.low:.1f} to {chemistry.high:.1f})" in readme(AGEING)
+
+
+def test_the_ageing_programme_is_what_its_script_writes(tmp_path: Path) -> None:
+    code = compile((EXAMPLES / AGEING / "make.py").read_text(encoding="utf-8"), "make", "exec")
+    made: dict[str, object] = {"__name__": "make", "__file__": str(tmp_path / "make.py")}
+    exec(code, made)
+    made["main"]()  # type: ignore[operator]
+    for name in ("ladder.csv", "arms.csv", "other-wood.csv"):
+        assert (tmp_path / name).read_bytes() == (EXAMPLES / AGEING / name).read_bytes()
 
 
 def test_the_excel_certificates_are_what_their_script_writes(tmp_path: Path) -> None:

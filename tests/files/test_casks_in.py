@@ -9,8 +9,9 @@ import pytest
 import xlsxwriter
 
 from gristwright.basics import Refused
-from gristwright.files.casks_in import read_casks, read_rates
+from gristwright.files.casks_in import read_casks
 from gristwright.files.climate_in import climates_from, read_climates
+from gristwright.files.rates_in import read_rates
 
 HEAD = "date,cask,what,litres,abv_pct,degC,method,store,from,spirit,kind,wood,capacity_L,fill_number,charred"
 GOOD = "2019-03-01,A1,filled,199.5,63.5,20,metered,Low,,malt,barrel,oak,200,1,yes"
@@ -170,6 +171,23 @@ def test_rates(tmp_path: Path) -> None:
     path.write_text("age,worth\n3,12\n", encoding="utf-8")
     with pytest.raises(Refused, match="not a table of rates"):
         read_rates(path).accepted()
-    path.write_text("from_years,value_per_lpa\n3,-12\n", encoding="utf-8")
-    with pytest.raises(Refused, match="below zero"):
+
+
+def test_every_fault_of_the_rates_is_named(tmp_path: Path) -> None:
+    path = tmp_path / "rates.csv"
+    head = "from_years,value_per_lpa,currency\n"
+    path.write_text(head + "x,5,EUR\n1.5,5,EUR\n3,-12,EUR\n5,1,EUR\n5,2,USD\n", encoding="utf-8")
+    with pytest.raises(Refused) as caught:
         read_rates(path).accepted()
+    said = [problem.sentence() for problem in caught.value.problems]
+    assert len(said) == 5
+    for words in (
+        "row 2, from_years: 'x' is not",
+        "1.5 years is no whole age",
+        "-12 a litre is below 0",
+        "5 years has 2",
+        "'EUR', 'USD'",
+    ):
+        assert any(words in text for text in said), words
+    with pytest.raises(Refused, match="table of rates"):
+        read_rates(tmp_path / "none.csv").accepted()

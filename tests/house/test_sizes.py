@@ -16,9 +16,9 @@ POINTER = re.compile(r"docs/[A-Za-z0-9_./-]+\.md")
 LINK = re.compile(r"\]\(([^)#\s]+)(?:#[^)]*)?\)")
 ROOMS = sorted(
     path
-    for folder in ("stages", "rules", "economics")
+    for folder in ("stages", "evidence", "rules", "economics")
     for path in (PACKAGE / folder).rglob("__init__.py")
-    if path.parent.name not in ("stages", "rules")
+    if path.parent.name not in ("stages", "evidence", "rules")
 )
 
 

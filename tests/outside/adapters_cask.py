@@ -11,10 +11,9 @@ from scipy.optimize import least_squares
 
 from gristwright.basics import Draws, FloatArray
 from gristwright.numerics.draws import middles
-from gristwright.numerics.integrate import rk4_step
 from gristwright.records.cask import CaskFill, CaskKind, Climate, MaturedCask
 from gristwright.reference.load import priors
-from gristwright.stages.cask import ledger, model
+from gristwright.stages.cask import content, course, ledger, model
 from gristwright.stages.cask.model import mature_unchecked
 
 # Schoeneman, Dyer & Earl 1971, J. AOAC 54, 1247-1261: months in new charred oak and US proof.
@@ -132,20 +131,21 @@ def _lagged(logs: FloatArray) -> tuple[FloatArray, float]:
     *values, lag_years = np.exp(logs)
     given = {name: np.array([value]) for name, value in zip(FITTED, values, strict=True)}
     draws = {**middles(priors("cask")), **given, "cask.wood_uptake_L_per_m2": np.zeros(1)}
-    fill = CaskFill(CaskKind("outside", 200.0), 52.3, 200.0, 144)
-    wall, state = model.wall_of(fill, draws), np.zeros((6, 1))
-    state[0], state[1] = model.fill_masses_kg(fill)
-    states = [state]
-    for month in range(fill.months):
-        reached = 1.0 - np.exp(-(month + 0.5) / 12.0 / lag_years)
+    shell = model.shell_of(CaskKind("outside", 200.0), 200.0, 52.3)
+    wall, state = model.walls_of(shell, np.ones(1), np.ones(1), draws), np.zeros((6, 1))
+    state[0], state[1] = content.masses_kg(200.0, 52.3)
+    air, month = course.air_of([Climate("outside", (15.0,) * 12, (0.6,) * 12)]), np.full(1, 1.0 / 12.0)
+    water = air.water_kPa[:, 0] * month
+    kg, liquid = [state[:2].copy()], course.liquid_of(state[0], state[1], wall)
+    for k in range(144):
+        reached = 1.0 - np.exp(-(k + 0.5) / 12.0 / lag_years)
         slowed = replace(wall, ethanol_pass=wall.ethanol_pass * reached, water_pass=wall.water_pass * reached)
-        rate = model.rate_in(slowed, 15.0, 0.6)
-        for part in range(2):
-            state = rk4_step(rate, (month + part / 2.0) / 12.0, state, 1.0 / 24.0)
-        states.append(state)
-    kg = np.stack(states)
-    _, abv = model.volume_and_strength(kg[:, 0], kg[:, 1])
-    return 2.0 * abv[:, 0], float(1.0 - kg[-1, 0, 0] / kg[0, 0, 0])
+        spell = course.Spell(air.ethanol_kPa[:, 0] * month, water, 0.6 * water, month, np.full(1, k / 12.0))
+        liquid = course.step(state, slowed, spell, spell.wood_years, liquid)
+        kg.append(state[:2].copy())
+    ethanol, water_kg = np.stack(kg)[:, :, 0].T
+    _, abv = content.volume_and_strength(ethanol, water_kg)
+    return 2.0 * abv, float(1.0 - ethanol[-1] / ethanol[0])
 
 
 @cache
@@ -174,9 +174,9 @@ def split_proof(months: int) -> float:
     return _fitted_to(48)[months]
 
 
-def sound_wall_bulk_pct_per_year(joint_share_left_out: float) -> float:
+def sound_wall_bulk_pct_per_year(joint_share: float) -> float:
     """Bulk lost by a barrel of 62.5 %vol through sound staves alone [% of original a year], 15 degC and 60 %."""
-    slow = {"cask.store_and_cask_spread": np.array([1.0 - joint_share_left_out])}
+    slow = {"cask.joint_share": np.array([joint_share]), "cask.leak_factor": np.zeros(1)}
     matured = _aged(200.0, 62.5, 15.0, 0.6, 12, draws={**_without_wood(), **slow})
     return 100.0 * float(1.0 - matured.volume_L[0] / 200.0)
 
@@ -197,5 +197,4 @@ def seasonal_over_mean(entry_abv_pct: float) -> float:
 
 def filled_rla(fill_L: float, abv_pct: float) -> float:
     """Litres of pure alcohol filled."""
-    fill = CaskFill(CaskKind("outside", fill_L), abv_pct, fill_L, 0)
-    return float(model.lpa_from_kg(np.array([model.fill_masses_kg(fill)[0]]))[0])
+    return float(content.lpa_from_kg(content.masses_kg(fill_L, abv_pct)[0]))

@@ -10,6 +10,7 @@ import importlib
 import json
 import math
 import sys
+import tomllib
 from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
@@ -135,6 +136,12 @@ def _details(rows: list[Row]) -> list[str]:
     return _table(headings, lines)
 
 
+def _untested() -> list[list[str]]:
+    """What no outside number was found for: room, what, why."""
+    entries = tomllib.loads((HERE / "untested.toml").read_text(encoding="utf-8"))["untested"]
+    return [[entry["room"], entry["what"], entry["why"]] for entry in entries]
+
+
 def page(rows: list[Row] | None = None) -> str:
     """The text of docs/evidence.md."""
     rows = all_rows() if rows is None else rows
@@ -145,6 +152,7 @@ def page(rows: list[Row] | None = None) -> str:
         mine = [row for row in misses if row.group == group]
         if mine:
             parts += [f"### {group[0].upper()}{group[1:]}: {len(mine)}", "", *_details(mine), ""]
+    parts += ["## Untested", "", *_table(["room", "what", "why"], _untested()), ""]
     parts += ["## How to read this", "", GUIDE, "", "## Counts: rows that hold, of all", "", *_counts(rows), ""]
     parts += [f"- {group}: {meaning}." for group, meaning in GROUPS.items()] + [""]
     for group, meaning in GROUPS.items():

@@ -8,11 +8,24 @@ import datetime as dt
 import pytest
 from django.db import IntegrityError, connection, transaction
 
+from casework.full import claiming
 from gristwright.basics import Refused, Standing
+from gristwright.records.ageing import ClaimAsked
 from gristwright.records.cask import CaskKind, Climate
 from gristwright.records.enquiry import CaskPlan, Enquiry, Group, Limits, Offered
+from gristwright.records.give_gain import ReleasePrices
 from gristwright.records.lot import Analysis, Lot
-from gristwright.records.plant import ColumnDoubler, MashPlan, Plant, PlantRecord, PotStills, Washbacks, Water
+from gristwright.records.plant import (
+    ColumnDoubler,
+    CookerPlan,
+    MashPlan,
+    Plant,
+    PlantRecord,
+    PotStills,
+    Rest,
+    Washbacks,
+    Water,
+)
 from gristwright.store import frozen
 from gristwright.store.mapping import enquiry_record, lot_records, save_enquiry, save_lots
 from gristwright.store.models import Answer, Job
@@ -25,10 +38,13 @@ PATHS = (
     (Enquiry, ()),
     (Plant, ("plant",)),
     (MashPlan, ("plant", "mash")),
+    (CookerPlan, ("plant", "mash", "cooker")),
     (Washbacks, ("plant", "washbacks")),
     (CaskPlan, ("cask",)),
     (CaskKind, ("cask", "kind")),
     (Climate, ("cask", "climate")),
+    (ReleasePrices, ("release",)),
+    (ClaimAsked, ("claim",)),
 )
 
 
@@ -56,13 +72,19 @@ def altered(part: object) -> object:
     return dataclasses.replace(part, **{f.name: altered(getattr(part, f.name)) for f in dataclasses.fields(part)})
 
 
+PARTS = {
+    "waters": (Water("first", 4.0, 64.0), Water("second", 1.5, 75.0)),
+    "rests": (Rest(52.0, 10.0), Rest(64.0, 45.0), Rest(72.0, 0.0)),
+    "cooker": CookerPlan(25.0, 45.0, ("rye",), 78.0, 15.0, 35.0),
+}
+
+
 def full() -> Enquiry:
-    """An enquiry in which everything that may be left out is said."""
+    """An enquiry in which everything that may be left out is said; such a mash could not be run."""
     asked = enquiry()
     mash = dataclasses.replace(
         asked.plant.mash,
-        **{f.name: 5.5 for f in dataclasses.fields(MashPlan) if getattr(asked.plant.mash, f.name) is None},
-        waters=(Water("first", 4.0, 64.0), Water("second", 1.5, 75.0)),
+        **{f.name: 5.5 for f in dataclasses.fields(MashPlan) if getattr(asked.plant.mash, f.name) is None} | PARTS,
     )
     return dataclasses.replace(
         asked,
@@ -70,6 +92,8 @@ def full() -> Enquiry:
         offered=tuple(dataclasses.replace(o, for_character=True) for o in asked.offered),
         limits=Limits(350.0, 3.5, 7.0, 1.08),
         cask=dataclasses.replace(asked.cask, excise_warehouse=True),
+        release=ReleasePrices(40.0, 115.0, 3.0, 12.0, 6.0, 1.5, 2.5, 1.2, 2.1),
+        claim=dataclasses.replace(claiming().claim, count=("gallic acid",), model="monotone"),
     )
 
 
@@ -85,7 +109,7 @@ def test_an_enquiry_comes_back_as_it_was(asked: Enquiry) -> None:
 def test_every_field_has_a_column_of_its_own() -> None:
     asked = altered(full())
     assert isinstance(asked, Enquiry)
-    asked = dataclasses.replace(asked, plant=dataclasses.replace(asked.plant, mash=full().plant.mash))
+    assert asked.plant.mash.cooker != full().plant.mash.cooker
     assert there_and_back(asked) == asked
 
 
@@ -108,9 +132,52 @@ def test_stills_come_back_as_they_were(pots: PotStills | None, column: ColumnDou
     assert there_and_back(asked) == asked
 
 
+def mashed(asked: Enquiry, **parts: object) -> Enquiry:
+    plant = asked.plant
+    return dataclasses.replace(asked, plant=dataclasses.replace(plant, mash=dataclasses.replace(plant.mash, **parts)))
+
+
+@pytest.mark.parametrize("rests", [(), (Rest(64.0, 60.0),), tuple(Rest(50.0 + n, 10.0 * n) for n in range(6))])
+def test_rests_come_back_in_their_order(rests: tuple[Rest, ...]) -> None:
+    asked = mashed(enquiry(), rests=rests)
+    assert there_and_back(asked) == asked
+
+
+@pytest.mark.parametrize("cooker", [None, CookerPlan(), CookerPlan(cook_min=0.0, second_species=("rye", "wheat"))])
+def test_a_cooker_is_there_once_anything_is_said_of_it(cooker: CookerPlan | None) -> None:
+    asked = mashed(enquiry(), cook_degC=95.0, cooker=cooker)
+    assert there_and_back(asked) == asked
+
+
+def test_what_is_not_said_of_a_cooker_is_as_usual() -> None:
+    row = save_enquiry(enquiry(), ())
+    row.house.cooker_malt_min = 45.0
+    row.house.save()
+    assert enquiry_record(row).plant.mash.cooker == CookerPlan(malt_min=45.0)
+
+
+def test_more_rests_than_the_desk_keeps_are_refused() -> None:
+    with pytest.raises(Refused, match="7 are more than the 6 that the desk keeps"):
+        save_enquiry(mashed(enquiry(), rests=tuple(Rest(60.0 + n, 5.0) for n in range(7))), ())
+    assert not Row.objects.exists()
+
+
 def test_no_record_no_limits_no_groups() -> None:
     asked = dataclasses.replace(enquiry(), record=None, limits=Limits(), groups=(), categories=())
     assert there_and_back(asked) == asked
+
+
+def test_no_prices_no_claim_and_prices_that_are_partly_said() -> None:
+    bare = dataclasses.replace(enquiry(), release=None, claim=None)
+    assert there_and_back(bare) == bare
+    partly = dataclasses.replace(bare, release=ReleasePrices(cask_price=90.0))
+    assert there_and_back(partly) == partly
+
+
+def test_one_end_of_the_evaporation_is_told() -> None:
+    row = save_enquiry(dataclasses.replace(enquiry(), release=ReleasePrices(evaporation_low_pct_per_year=2.0)), lots())
+    with pytest.raises(Refused, match=r"prices at release: evaporation is missing. Give low and high, or neither"):
+        enquiry_record(row)
 
 
 def test_lots_come_back_as_they_were() -> None:
@@ -137,14 +204,15 @@ def test_an_enquiry_is_kept_whole_or_not_at_all() -> None:
 def test_what_is_missing_is_said_all_at_once() -> None:
     row = save_enquiry(enquiry(), lots())
     row.house.kg_per_mash, row.house.wash_charge_L, row.house.water_second_degC = None, None, 70.0
+    row.house.rest_2_degC, row.house.rest_2_min = 72.0, 20.0
     row.house.save()
     row.record_mashes = None
     row.save()
     with pytest.raises(Refused) as refused:
         enquiry_record(row)
     places = [problem.where for problem in refused.value.problems]
-    wanted = ["house, grist of one mash", "house, charge of the wash still", "house, waters", "the house's own average"]
-    assert places == wanted
+    wanted = ["house, grist of one mash", "house, charge of the wash still", "house, waters", "house, rests"]
+    assert places == [*wanted, "the house's own average"]
 
 
 def test_groups_and_offers_keep_their_order() -> None:

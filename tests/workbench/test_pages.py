@@ -14,7 +14,7 @@ from gristwright.workbench.changes import changes
 from gristwright.workbench.views.enquiries import OfferSet
 from scenario import enquiry
 
-PAGES = ("", "question/", "house/", "cask/", "offer/", "certificates/", "answers/", "changes/")
+PAGES = ("", "question/", "house/", "cask/", "age/", "offer/", "certificates/", "answers/", "changes/")
 
 
 def fields_of(page: Any) -> dict[str, Any]:

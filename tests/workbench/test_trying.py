@@ -9,13 +9,14 @@ import pytest
 from django.test import Client
 
 from gristwright.basics import Refused
+from gristwright.casework import mashing
 from gristwright.casework.anchor import anchor
 from gristwright.casework.bench import set_up
 from gristwright.numerics.weights import band
 from gristwright.records.bill import Bill, Share
 from gristwright.store.models import Enquiry
 from gristwright.workbench import trying
-from gristwright.workbench.trying import MEMBERS, Tried, ready, tried_view
+from gristwright.workbench.trying import MEMBERS, Published, Tried, ready, tried_view
 from scenario import enquiry, lots
 
 TEN = Bill("ten", (Share("PD-1", 9000), Share("CM-120", 1000)))
@@ -36,15 +37,27 @@ def test_shares_that_do_not_add_up_are_said(parts: dict[str, int], said: str) ->
         _ = Tried(parts, "").bill
 
 
-def test_the_change_is_paired_as_in_a_search() -> None:
+def test_the_change_is_paired_by_the_published_balance() -> None:
     asked = enquiry()
     bench = set_up(lots(), {o.lot_id: o.price_per_t for o in asked.offered}, asked.plant, asked.cask, [], MEMBERS)
-    bench, _ = anchor(bench, asked.present, asked.record)
+    bench, _ = anchor(Published(**vars(bench)), asked.present, asked.record)
     made = [bench.new_make(bench.shares(bill), bench.draws).spirit.lpa_per_t for bill in (TEN, asked.present)]
     wanted = band(made[0] - made[1], bench.weights)
     change = tried_view(ready(asked, lots()), TEN)["figures"][0]["change"]
     assert (change["low"], change["middle"], change["high"]) == (wanted.low, wanted.middle, wanted.high)
     assert wanted.high < 0.0
+
+
+def test_no_mash_is_simulated_to_try_a_bill(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(mashing, "simulate", lambda *_: pytest.fail("simulated"))
+    trying._ready.clear()
+    tried_view(ready(enquiry(), lots()), TEN)
+
+
+def test_the_page_says_by_which_balance(desk: Client, asked: Enquiry) -> None:
+    text = desk.get(f"/enquiries/{asked.pk}/").content.decode()
+    assert "By the published balance" in text
+    assert "The simulated mash follows" in text
 
 
 def test_the_bench_is_made_once_for_the_same_inputs(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -25,7 +25,7 @@ def anchor(bench: Bench, present: Bill, record: PlantRecord | None) -> tuple[Ben
     Raises Refused when hardly any draw can explain the figure: then the figure, the certificate or the plant file
     is wrong, and a shifted answer would hide it.
     """
-    before = bench.new_make(bench.shares(present), bench.draws).spirit.lpa_per_t
+    before = bench.made(present).spirit.lpa_per_t
     prior = band(before, bench.weights)
     if record is None:
         return bench, Anchor(False, "Literature only: no figure of the plant's own was given.", before=prior)

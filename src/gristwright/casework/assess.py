@@ -31,14 +31,13 @@ def assess(
     present: Bill | None = None,
 ) -> BillResult:
     """Everything computed for one bill on the bench's draws; `present` is the bill the house mashes today."""
-    shares = bench.shares(bill)
-    made = bench.new_make(shares, bench.draws)
+    made = bench.made(bill)
     verdicts = whisky.judge(bench, bill, categories, date)
     return BillResult(
         bill=bill,
         labels=bench.labels(bill),
         figures={figure.key: figure for figure in _figures(bench, bill, made, currency, processing_cost_per_t)},
-        ledger=ledger(bench, bill, made, bench.new_make(shares, bench.middles)),
+        ledger=ledger(bench, bill, made, bench.made_middle(bill)),
         boards=distillers_boards(bench, bill, made, limits, verdicts, present),
         law=verdicts,
         warnings=tuple(problem.sentence() for problem in refuse_if_any(_run_problems(bench, made))),

@@ -22,7 +22,8 @@ from gristwright.records.streams import Grist, Wort
 from gristwright.stages.grist import certificate
 from gristwright.stages.grist import model as grist_model
 from gristwright.stages.mash import model as mash
-from gristwright.stages.mash.boards import gravity_board
+from gristwright.stages.mash.boards import attenuation_board, gravity_board
+from gristwright.stages.mash.laboratory import MashEffect
 from gristwright.stages.wash import boiled
 from gristwright.stages.wash.boards import washback_board
 
@@ -38,14 +39,15 @@ def brew(sheet: BillSheet, lots: Sequence[Lot], members: int = drawing.MEMBERS, 
         [lot for lot in lots if lot.lot_id in in_bill], sheet.prices, sheet.plant, faults, members, seed
     )
     grist = grist_model.blend(bench.shares(sheet.bill), bench.lot_columns(bench.draws), bench.draws)
-    wort = mash.run_off(grist, bench.plant.mash, bench.draws)
-    beer = _beer(bench, sheet.bill, grist, wort)
+    effect = bench.mash_effect(bench.shares(sheet.bill), bench.draws)
+    wort = mash.run_off(grist, bench.plant.mash, bench.draws, effect=effect)
+    beer = _beer(bench, sheet.bill, grist, wort, effect)
     result = BillResult(
         bill=sheet.bill,
         labels=bench.labels(sheet.bill),
         figures={figure.key: figure for figure in _figures(bench, sheet, grist, wort, beer)},
         ledger=None,
-        boards=_boards(bench, sheet.bill, grist, wort),
+        boards=_boards(bench, sheet, grist, wort, beer),
         law=(),
     )
     names = {name for figure in result.figures.values() for name in figure.rests_on}
@@ -66,12 +68,12 @@ def _beer_problems(sheet: BillSheet) -> list[Problem]:
     return problems
 
 
-def _beer(bench: GristBench, bill: Bill, grist: Grist, wort: Wort) -> boiled.Beer:
+def _beer(bench: GristBench, bill: Bill, grist: Grist, wort: Wort, effect: MashEffect) -> boiled.Beer:
     raw_extract = grist.extract_asis_pct - grist.malt_extract_asis_pct
     limit = boiled.limit_attenuation_pct(
         grist.fermentable_extract_pct, raw_extract, grist.extract_asis_pct, bench.draws
     )
-    return boiled.brew(wort, limit, _colour(bench, bill), bench.draws)
+    return boiled.brew(wort, np.minimum(limit * effect.attenuation, 100.0), _colour(bench, bill), bench.draws)
 
 
 def _colour(bench: GristBench, bill: Bill) -> FloatArray:
@@ -107,9 +109,15 @@ def _figures(bench: GristBench, sheet: BillSheet, grist: Grist, wort: Wort, beer
     return figures
 
 
-def _boards(bench: GristBench, bill: Bill, grist: Grist, wort: Wort) -> tuple[Board, ...]:
+def _boards(bench: GristBench, sheet: BillSheet, grist: Grist, wort: Wort, beer: boiled.Beer) -> tuple[Board, ...]:
+    on_mash = rests_on(bench, sheet.bill, "mash")
+    target, on_beer = sheet.target_attenuation_pct, (*on_mash, *boiled.RESTS_ON)
+    aimed = (
+        () if target is None else (attenuation_board(beer.apparent_attenuation_pct, target, bench.weights, on_beer),)
+    )
     return (
-        *grist_boards(bench, bill, grist, wort),
-        gravity_board(wort, bench.weights, MOST_SG, rests_on(bench, bill, "mash")),
+        *grist_boards(bench, sheet.bill, grist, wort),
+        *aimed,
+        gravity_board(wort, bench.weights, MOST_SG, on_mash),
         washback_board(bench.plant.mash, bench.plant.washbacks),
     )

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+from typing import Self
 
 import numpy as np
 
 from gristwright import flowsheet
 from gristwright.basics import Draws, FloatArray, Prior, Problem, Refused, refuse_if_any
+from gristwright.casework import mashing
 from gristwright.flowsheet import NewMake
 from gristwright.numerics import draws as drawing
 from gristwright.numerics.weights import equal_weights, quantiles
@@ -25,10 +27,20 @@ from gristwright.stages.grist import certificate, raw_grain
 from gristwright.stages.grist.certificate import LotBelief
 from gristwright.stages.grist.materials import material_named
 from gristwright.stages.grist.model import LotColumns
+from gristwright.stages.mash.laboratory import MashEffect, cut, scaled
 from gristwright.stages.mash.limits import mash_problems
+from gristwright.stages.mash.limits_plan import plan_problems
 from gristwright.stages.still import column_doubler
 from gristwright.stages.still import limits as still_limits
 from gristwright.stages.wash.limits import washback_problems
+
+
+@dataclass
+class MashMemory:
+    """Mashes already simulated: by run of the bench and shares, and what a sound malt leaves, by run."""
+
+    effects: dict[tuple[str, bytes], MashEffect] = field(default_factory=dict)
+    usual_shut: dict[str, FloatArray] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -44,6 +56,50 @@ class GristBench:
     middles: Draws
     seed: int
     warnings: tuple[Problem, ...]
+    memory: MashMemory = field(default_factory=MashMemory, compare=False, repr=False, kw_only=True)
+
+    def mash_effect(self, shares: FloatArray, draws: Draws) -> MashEffect:
+        """What the house's simulated mash does to the laboratory's figures, (members,).
+
+        `shares` (lots,) or (members, lots). What was simulated on the bench's own draws is kept.
+        """
+        run = "draws" if draws is self.draws else "middles" if draws is self.middles else ""
+        usual = self.memory.usual_shut.get(run)
+        if usual is None:
+            usual = mashing.usual_shut(draws)
+        if not run:
+            return mashing.effect(self.lots, self.plant, shares, draws, usual)
+        self.memory.usual_shut[run] = usual
+        key = (run, np.ascontiguousarray(shares).tobytes())
+        if key not in self.memory.effects:
+            self.memory.effects[key] = mashing.effect(self.lots, self.plant, shares, draws, usual)
+        return self.memory.effects[key]
+
+    def with_plant(self, plant: Plant) -> Self:
+        """The same lots and draws in another house: what was mashed in this one is forgotten."""
+        return replace(self, plant=plant, memory=MashMemory(usual_shut=dict(self.memory.usual_shut)))
+
+    def first(self, members: int) -> Self:
+        """The bench on its first draws alone, for what need not be known so finely."""
+        weights = self.weights[:members] / self.weights[:members].sum()
+        draws = {name: column[:members] for name, column in self.draws.items()}
+        return replace(self, draws=draws, weights=weights, memory=MashMemory())
+
+    def mash_ahead(self, grists: FloatArray) -> MashEffect:
+        """Many grists (bills, lots) mashed on the reference run at once, and kept; arrays (bills,)."""
+        middles = {name: np.repeat(value, len(grists)) for name, value in self.middles.items()}
+        effects = self.mash_effect(grists, middles)
+        for k, shares in enumerate(grists):
+            self.memory.effects.setdefault(("middles", np.ascontiguousarray(shares).tobytes()), cut(effects, k))
+        return effects
+
+    def mash_effect_near(self, shares: FloatArray, known: FloatArray) -> MashEffect:
+        """The effect on the bench's draws of a grist little different from a `known` one, (lots,) each.
+
+        The known one's, times the ratio of the two on the reference run: the spread is taken as the same.
+        """
+        here, there = (self.mash_effect(one, self.middles) for one in (shares, known))
+        return scaled(self.mash_effect(known, self.draws), here, there)
 
     def shares(self, bill: Bill) -> FloatArray:
         """The bill as shares of the bench's lots, shape (lots,), adding to one."""
@@ -83,9 +139,27 @@ class Bench(GristBench):
     matured: MaturedCask
     matured_middle: MaturedCask
 
-    def new_make(self, shares: FloatArray, draws: Draws) -> NewMake:
-        """Shares (lots,) or (members, lots) followed to new spirit on these draws."""
-        return flowsheet.to_new_make(shares, self.lot_columns(draws), self.plant, draws)
+    def new_make(self, shares: FloatArray, draws: Draws, effect: MashEffect | None = None) -> NewMake:
+        """Shares (lots,) or (members, lots) followed to new spirit on these draws.
+
+        Without the `effect` of a simulated mash it is the published balance: the grist converts as in the laboratory.
+        """
+        return flowsheet.to_new_make(shares, self.lot_columns(draws), self.plant, draws, effect)
+
+    def made(self, bill: Bill) -> NewMake:
+        """A bill through its simulated mash to new spirit, on the bench's draws."""
+        shares = self.shares(bill)
+        return self.new_make(shares, self.draws, self.mash_effect(shares, self.draws))
+
+    def made_middle(self, bill: Bill) -> NewMake:
+        """The same on the reference run."""
+        shares = self.shares(bill)
+        return self.new_make(shares, self.middles, self.mash_effect(shares, self.middles))
+
+    def made_near(self, bill: Bill, known: Bill) -> NewMake:
+        """A bill little different from a known one, through its mash as `mash_effect_near` has it."""
+        shares = self.shares(bill)
+        return self.new_make(shares, self.draws, self.mash_effect_near(shares, self.shares(known)))
 
     def bottled(self, made: NewMake) -> Bottled:
         """New spirit on the bench's draws followed into bottles."""
@@ -167,7 +241,8 @@ def set_up(
 
 
 def _house_problems(plant: Plant, lots: int) -> list[Problem]:
-    found = mash_problems(plant.mash, "plant, mash") + washback_problems(plant.washbacks, "plant, washbacks")
+    found = mash_problems(plant.mash, "plant, mash") + plan_problems(plant.mash, "plant, mash, ", plant.grain_in)
+    found = list(dict.fromkeys(found)) + washback_problems(plant.washbacks, "plant, washbacks")
     found += still_limits.check_stills(plant.pot_stills) if plant.pot_stills else []
     found += column_doubler.check(plant.column) if plant.column else []
     if lots > drawing.MOST_LOTS:
@@ -180,4 +255,7 @@ def reweighted(bench: Bench, weights: FloatArray) -> Bench:
     """The bench after a figure of the plant's own: new weights, and a reference run at the new middles."""
     middles = {name: np.array([quantiles(column, weights, (0.5,))[0]]) for name, column in bench.draws.items()}
     matured = cask.mature(fill_of(bench.cask), bench.cask.climate, middles)
-    return replace(bench, weights=weights, middles=middles, matured_middle=matured)
+    kept = {key: effect for key, effect in bench.memory.effects.items() if key[0] == "draws"}
+    shut = {run: value for run, value in bench.memory.usual_shut.items() if run == "draws"}
+    memory = MashMemory(kept, shut)
+    return replace(bench, weights=weights, middles=middles, matured_middle=matured, memory=memory)

@@ -21,7 +21,7 @@ from gristwright.stages.grist.board_floors import dark_share, species_share
 from gristwright.stages.grist.boards import EnzymeOffer, enzyme_board
 from gristwright.stages.grist.certificate import column
 from gristwright.stages.grist.certificate_units import number
-from gristwright.stages.mash.boards import gravity_board
+from gristwright.stages.mash.boards import dextrin_board, gravity_board, starch_board
 from gristwright.stages.still.boards import charge_board
 from gristwright.stages.wash.boards import headspace, washback_board
 
@@ -47,6 +47,7 @@ def distillers_boards(
     mash, still = rests_on(bench, bill, "mash"), rests_on(bench, bill, "still")
     return (
         *grist_boards(bench, bill, made.grist, made.wort, present),
+        *_fermentability(bench, made, mash),
         gravity_board(made.wort, bench.weights, limits.most_original_gravity_sg, mash),
         washback_board(plant.mash, plant.washbacks),
         *([charge_board(made.spirit, bench.weights, still)] if plant.pot_stills else []),
@@ -84,6 +85,7 @@ def grist_boards(
             draws,
             on_grist,
         ),
+        starch_board(wort, weights, rests_on(bench, bill, "mash")),
         None if plant.grain_in else _bed(bench, bill, present),
         viscosity.foam_board(
             species_share(shares, materials, "rye"),
@@ -95,6 +97,11 @@ def grist_boards(
         ),
     ]
     return tuple(board for board in boards if board is not None)
+
+
+def _fermentability(bench: Bench, made: NewMake, mash: tuple[str, ...]) -> list[Board]:
+    board = dextrin_board(made.wort, made.grist.psy_lpa_per_t, bench.weights, mash)
+    return [board] if board else []
 
 
 def of_lots(bench: GristBench, name: str) -> FloatArray:

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import datetime as dt
-import zlib
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from gristwright.basics import Assumption, Band, BoolArray, Draws, FloatArray, Problem, Refused
+from gristwright.basics import Assumption, Band, BoolArray, Draws, FloatArray, Problem, Refused, refuse_if_any
 from gristwright.casework import stock_course as along
 from gristwright.casework.regauge import CHANGES, regauge, reset
 from gristwright.casework.stock_ages import completed_years
@@ -20,13 +19,13 @@ from gristwright.records.law import CaskStay
 from gristwright.records.stock import CaskEvent, Rates, Regauged, Stock, StockCask, StockForecast
 from gristwright.reference.load import csv_rows, priors
 from gristwright.rules.law.calendar import add_months
-from gristwright.stages.cask import course, leak, model, wood
+from gristwright.stages.bottle.limits import of_bottle
+from gristwright.stages.cask import content, course, leak, model, wood
 from gristwright.stages.cask.course import IntArray
 
 MOST_YEARS = 60
 # Casks times draws at once: 6 rows of state and a few of results then stay well below a gigabyte.
 MOST_AT_ONCE = 150_000
-FLOOR_ABV_PCT = 40.0
 COMMON = ("cask.wood_uptake_L_per_m2", "cask.refill_uptake_share", "cask.wood_water_kg_per_m2")
 HANDLING = "bottle.handling_loss_share"
 RESTS_ON = (*model.RESTS_ON, *leak.RESTS_ON, HANDLING)
@@ -126,13 +125,8 @@ def _to_last_event(
 
 def _noise(casks: Sequence[StockCask], draws: int, seed: int) -> FloatArray:
     """Error of the litres filled, (1, casks, draws)."""
-    rows = [leak.gauging()[cask.fill_method][0] * _normal((seed, 3, own(cask)), (draws,)) for cask in casks]
+    rows = [leak.gauging()[cask.fill_method][0] * _normal((seed, 3, along.own(cask)), (draws,)) for cask in casks]
     return np.asarray(1.0 + np.stack(rows) / 100.0)[None]
-
-
-def own(cask: StockCask) -> int:
-    """A number of the cask's own, so that its draws do not depend on what else is forecast."""
-    return zlib.crc32(cask.cask_id.encode())
 
 
 def _normal(seed: tuple[int, ...], shape: tuple[int, ...]) -> FloatArray:
@@ -149,9 +143,9 @@ def _happen(
     reset(state, gauged)
     for k, event in gauged.items():
         volume_pct, strength = leak.gauging()[event.method]
-        noise = _normal((seed, 4, own(casks[k]), event.date.toordinal()), (2, state.shape[2]))
+        noise = _normal((seed, 4, along.own(casks[k]), event.date.toordinal()), (2, state.shape[2]))
         litres = event.litres * (1.0 + volume_pct / 100.0 * noise[0])
-        state[:2, k] = along.masses_kg(litres, np.clip(event.abv_pct + strength * noise[1], 0.5, 95.0))
+        state[:2, k] = content.masses_kg(litres, np.clip(event.abv_pct + strength * noise[1], 0.5, 95.0))
         state[2:, k] = 0.0
         into[:, k] = state[:2, k]
     changed = {k: event for k, event in events.items() if event.what in CHANGES}
@@ -172,9 +166,9 @@ class Read:
 
 def read(run: Course, fill_L: FloatArray) -> Read:
     """Litres, strength and pure alcohol of a course; the strength of a cask that has run dry is NaN."""
-    litres, rla_L = course.litres_of(run.ethanol_kg, run.water_kg), model.lpa_from_kg(run.ethanol_kg)
+    litres, rla_L = content.litres_of(run.ethanol_kg, run.water_kg), content.lpa_from_kg(run.ethanol_kg)
     abv = 100.0 * rla_L / litres
-    abv[litres < model.RUN_DRY * fill_L[None, :, None]] = np.nan
+    abv[litres < content.RUN_DRY * fill_L[None, :, None]] = np.nan
     return Read(litres, abv, rla_L)
 
 
@@ -198,6 +192,7 @@ def forecast(
 
     Raises Refused without a cask to forecast, and for years outside 1 to 60.
     """
+    refuse_if_any(of_bottle(bottling.abv_pct, bottling.bottle_L) if bottling else [])
     if not stock.casks:
         raise Refused([*stock.set_aside, Problem("ledger", "no cask can be forecast.", "Mend the lines named.")])
     known = regauged or regauge(stock)
@@ -291,7 +286,7 @@ class _Sums:
 
     def _bottles(self, bottling: Bottling, handling: FloatArray) -> FloatArray:
         """Bottles if the whole stock were vatted and reduced; none where even the vatting is too weak."""
-        _, mixed = model.volume_and_strength(self.ethanol, self.water)
+        _, mixed = content.volume_and_strength(self.ethanol, self.water)
         full = self.rla * (1.0 - handling) / (bottling.abv_pct / 100.0 * bottling.bottle_L)
         return np.where(mixed >= bottling.abv_pct, np.floor(full), 0.0)
 
@@ -331,14 +326,10 @@ def per_lpa(rates: Rates, ages: IntArray) -> FloatArray:
 
 @dataclass(frozen=True)
 class Block:
-    """Casks of a very large stock as arrays (casks,): day of filling, litres, strength, area, store, loss."""
+    """Casks of a very large stock as arrays (casks,): their shells, day of filling, store, loss over the model's."""
 
+    shell: model.Shell
     filled: IntArray
-    fill_L: FloatArray
-    fill_abv_pct: FloatArray
-    pass_m2: FloatArray
-    wetted_m2: FloatArray
-    new: BoolArray
     store: IntArray
     loss: FloatArray
 
@@ -353,26 +344,13 @@ def totals(stream: Iterable[Block], climates: Sequence[Climate], marks: Sequence
     found = np.zeros((len(age_classes()), len(marks)))
     ordinals = [mark.toordinal() for mark in marks]
     for block in stream:
-        kg = along.masses_kg(block.fill_L, block.fill_abv_pct)
         state = np.zeros((6, len(block.loss)))
-        state[0], state[1] = kg
+        state[0], state[1] = content.masses_kg(block.shell.fill_L, block.shell.fill_abv_pct)
         end = np.full(len(block.loss), ordinals[-1])
-        journey = course.Journey(block.store, block.filled, end, block.filled)
-        _, seen = course.run(state, _walls(block, kg[0] + kg[1], middle), air, journey, ordinals)
-        rla = model.lpa_from_kg(seen[:, 0])
+        walls = model.walls_of(block.shell, block.loss, np.ones(1), middle)
+        _, seen = course.run(state, walls, air, course.Journey(block.store, block.filled, end, block.filled), ordinals)
+        rla = content.lpa_from_kg(seen[:, 0])
         ages = np.array([(ordinal - block.filled) / course.DAYS_PER_YEAR for ordinal in ordinals]).astype(np.int64)
         for number, here in enumerate(in_classes(ages)):
             found[number] += (rla * here).sum(axis=1)
     return found
-
-
-def _walls(block: Block, fill_kg: FloatArray, middle: Draws) -> course.Walls:
-    uptake = middle["cask.wood_uptake_L_per_m2"] * np.where(block.new, 1.0, middle["cask.refill_uptake_share"])
-    return course.Walls(
-        middle["cask.ethanol_permeance"] * block.pass_m2 * block.loss,
-        middle["cask.water_permeance"] * block.pass_m2 * block.loss,
-        uptake * block.wetted_m2 * fill_kg / block.fill_L,
-        middle["cask.wood_water_kg_per_m2"] * block.wetted_m2 * block.new,
-        middle["cask.soak_years"],
-        fill_kg,
-    )

@@ -60,7 +60,7 @@ def _step(bench: Bench, present: Bill, bill: Bill, done: int, steps: int, bagged
     bags = special_lots(bench) if bagged is None else bagged
     weighed = weighings(bench.labels(asked), plan.kg_per_mash, bags, plan.bag_kg, plan.silo_kg)
     here = weighed_bill(asked, weighed)
-    litres = bench.new_make(bench.shares(here), bench.draws).spirit.lpa_per_t
+    litres = bench.made_near(here, bill).spirit.lpa_per_t
     names = rests_on(bench, here, "still")
     figure = Figure("lpa_per_t", "new spirit", "L pure alcohol/t", band(litres, bench.weights), 1, names)
     return ChangeStep(
@@ -83,7 +83,7 @@ def annual(bench: Bench, enquiry: Enquiry, bills: Sequence[tuple[str, Bill]]) ->
 
 def _year(bench: Bench, enquiry: Enquiry, bill: Bill) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Litres, money for grist and processing, and money a litre, each (members,)."""
-    made = bench.new_make(bench.shares(bill), bench.draws)
+    made = bench.made(bill)
     tonnes, processing = bench.plant.tonnes_per_year, enquiry.processing_cost_per_t
     litres, grist = made.spirit.lpa_per_t, made.grist.malt_cost_per_t
     return litres * tonnes, (grist + processing) * tonnes + 0.0 * litres, cost_per_lpa(grist, processing, litres)

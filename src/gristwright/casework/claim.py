@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 from gristwright.basics import Problem, refuse_if_any
@@ -12,7 +12,13 @@ from gristwright.casework.claim_panel import Panel, panel
 from gristwright.casework.claim_tables import Cask, MarkerKind, Matched, casks_of, matched
 from gristwright.casework.claim_words import judged, stated
 from gristwright.evidence.ageing.alike import unknown, unlike
-from gristwright.evidence.ageing.limits import claim_problems, confidence_problems, ladder_problems, too_short
+from gristwright.evidence.ageing.limits import (
+    claim_problems,
+    claims_of_one_age,
+    confidence_problems,
+    ladder_problems,
+    too_short,
+)
 from gristwright.records.ageing import AgeClaim, ArmAnswer, CaskTable, ClaimAnswer, LadderPoint
 from gristwright.records.results import Fact
 from gristwright.reference.load import toml_table
@@ -46,19 +52,22 @@ def claim(
     title: str = "Does it read older?",
     model: str = "line",
     confidence: float = CONFIDENCE,
+    count: Collection[str] = (),
     issued: dt.date | None = None,
 ) -> ClaimAnswer:
     """Read every arm at every age on the ladder and say what the evidence carries.
 
-    Raises Refused when the ladder has one age only or the confidence is no share.
+    `count` names markers of the user's own that change with age alone. Raises Refused when the ladder has one age only
+    or the confidence is no share.
     """
-    found = matched(ladder, arms)
+    found = matched(ladder, arms, count)
     old, new = casks_of(found.ladder), casks_of(found.arms)
     ages = [cask.years for cask in old]
     problems = [*warnings, *found.problems]
     problems += ladder_problems(ladder.file, ages) + confidence_problems(confidence)
     problems += [fault for one in claims for fault in claim_problems(one, ages, [cask.years for cask in new])]
-    notes = refuse_if_any(problems)
+    problems += claims_of_one_age(claims) + _not_comparable(ladder.file, old, new)
+    notes = refuse_if_any(list(dict.fromkeys(problems)))
     groups = dict.fromkeys((cask.arm, cask.years) for cask in new)
     answers = [
         _answer(found, old, tuple(c for c in new if (c.arm, c.years) == group), claims, model, confidence)
@@ -159,6 +168,39 @@ def _why_unlike(arm: Sequence[Cask], old: Sequence[Cask]) -> tuple[str, ...]:
             f"{', '.join(sorted(set.intersection(*differing)) or sorted(set.union(*differing)))}",
         )
     return ()
+
+
+def _not_comparable(file: str, old: Sequence[Cask], new: Sequence[Cask]) -> list[Problem]:
+    """Reference casks that no arm can be compared with, and what they differ in."""
+    left: dict[str, list[str]] = {}
+    for cask in old:
+        differing = [unlike(arm.facts, cask.facts) for arm in new]
+        gaps = unknown(cask.facts)
+        if gaps:
+            left.setdefault(f"{', '.join(gaps)} not given", []).append(cask.name)
+        elif differing and all(differing):
+            left.setdefault(f"differs in {', '.join(sorted(set().union(*differing)))}", []).append(cask.name)
+    if sum(map(len, left.values())) == len(old):
+        return _named_apart(file, old, new)
+    return [
+        Problem(file, f"{', '.join(names)}: {why}.", "Not comparable with any arm; left out of the ladder.", True)
+        for why, names in left.items()
+    ]
+
+
+def _named_apart(file: str, old: Sequence[Cask], new: Sequence[Cask]) -> list[Problem]:
+    """What both files call what must be alike, where no name is in both: a spelling may be all that differs."""
+    found = []
+    for field in ("wood", "fill", "store"):
+        mine, theirs = ({getattr(cask.facts, field) for cask in casks} - {""} for casks in (new, old))
+        if mine and theirs and mine.isdisjoint(theirs):
+            what = f"{field} is {_quoted(theirs)} there and {_quoted(mine)} in the arms."
+            found.append(Problem(file, what, "If both are one thing, write them alike.", True))
+    return found
+
+
+def _quoted(names: set[str]) -> str:
+    return ", ".join(repr(name) for name in sorted(names))
 
 
 def _points(found: Matched, evidence: Evidence) -> tuple[LadderPoint, ...]:

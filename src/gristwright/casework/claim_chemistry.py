@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -20,6 +20,11 @@ MODELS = ("line", "monotone")
 MISFIT_AT = 0.01
 # Degrees of freedom that must be left for the limits of several markers.
 LEAST_FREEDOM = 4
+# An age needs a marker of this role: wood alone is no maturity, nor is what the reference does not know.
+MATURATION = "maturation"
+# Condition of the markers' correlations from which two are taken for one.
+SAME_AT = 1e8
+FLAT = "It does not change with age on this ladder more than casks differ."
 
 
 @dataclass(frozen=True)
@@ -46,24 +51,57 @@ def chemistry(
 ) -> Chemistry:
     """Read every marker, then those that carry age together."""
     singles = [_single(ladder, arm, kind, model, confidence) for kind in markers]
-    lines = tuple(single.line for single in singles)
     good = [single for single in singles if single.line.used]
-    if len(good) < 2 or all(single.kind.role == "wood" for single in good):
+    if len(good) < 2 or not any(single.kind.role == MATURATION for single in good):
+        lines = tuple(single.line for single in singles)
         return Chemistry(lines, None, None, len(arm), len(good) == 1, _why_none(singles, good))
     chosen = _fewest(good, len(ladder) + len(arm) - 3)
-    kinds = [single.kind for single in chosen]
+    lines = tuple(
+        _left_out(single.line) if single in good and single not in chosen else single.line for single in singles
+    )
+    return _together(ladder, arm, [single.kind for single in chosen], lines, model, confidence)
+
+
+def _together(
+    ladder: Sequence[Cask],
+    arm: Sequence[Cask],
+    kinds: list[MarkerKind],
+    lines: tuple[AgeLine, ...],
+    model: str,
+    confidence: float,
+) -> Chemistry:
+    """All chosen markers as one age, from the casks that have them all."""
     old, new = _complete(ladder, kinds), _complete(arm, kinds)
     ages = np.array([cask.years for cask in old])
     if len(old) < 4 or not new or len(set(ages)) < 2 or len(old) + len(new) - 3 - len(kinds) < LEAST_FREEDOM - 1:
         reason = "too few casks have all of these markers"
         return Chemistry(lines, None, None, len(new), False, (reason,))
-    reading = _read(ages, table_of(old, _keys(kinds)), table_of(new, _keys(kinds)), model, confidence)
-    title = ", ".join(kind.title for kind in kinds)
+    values, title = table_of(old, _keys(kinds)), ", ".join(kind.title for kind in kinds)
+    if _as_one(ages, values):
+        return Chemistry(lines, None, None, len(new), True, (f"{title} move as one",))
+    reading = _read(ages, values, table_of(new, _keys(kinds)), model, confidence)
     agreement = float(reading.agreement[0])
     fits = not agreement < AGREE_AT
-    note = "" if fits else "One age for all of them is rejected."
-    together = age_line("all", title, "all markers", reading, ages, len(new), confidence, fits, note)
-    return Chemistry((*lines, together), reading, agreement, len(new), False, ())
+    together = age_line("all", title, "all markers", reading, ages, len(new), confidence, fits)
+    return Chemistry((*lines, together if fits else _rejected(together)), reading, agreement, len(new), False, ())
+
+
+def _left_out(line: AgeLine) -> AgeLine:
+    note = "More markers than these casks can carry: those that change most with age on the ladder are taken."
+    return replace(line, used=False, note=note)
+
+
+def _rejected(line: AgeLine) -> AgeLine:
+    """No age stands where one age for all of them is rejected."""
+    words, note = "no single age", "One age for all of them is rejected."
+    return replace(line, estimate=None, form="none", low=None, high=None, words=words, note=note)
+
+
+def _as_one(ages: FloatArray, values: FloatArray) -> bool:
+    """Whether two markers are the same but for their scale, so that they count twice what was measured once."""
+    scatter = fit_lines(ages, values[None]).scatter[0]
+    size = np.sqrt(np.diag(scatter))
+    return bool(np.linalg.cond(scatter / np.outer(size, size)) > SAME_AT)
 
 
 def _keys(kinds: Sequence[MarkerKind]) -> list[str]:
@@ -91,23 +129,10 @@ def _single(ladder: Sequence[Cask], arm: Sequence[Cask], kind: MarkerKind, model
     old, new = _complete(ladder, [kind]), _complete(arm, [kind])
     ages = np.array([cask.years for cask in old])
     if len(old) < 4 or len(set(ages)) < 2 or not new:
-        empty = AgeLine(
-            kind.key,
-            kind.title,
-            "marker",
-            None,
-            "none",
-            None,
-            None,
-            len(new),
-            len(old),
-            0.0,
-            "not read",
-            False,
-            "measured in too few casks",
-        )
-        return _Marker(kind, empty, float("inf"))
+        return _Marker(kind, _not_read(kind, len(new), len(old), "Measured in too few casks."), float("inf"))
     values = table_of(old, [kind.key])
+    if still := _still(ages, values, table_of(new, [kind.key])):
+        return _Marker(kind, _not_read(kind, len(new), len(old), still), float("inf"))
     fit = fit_lines(ages, values[None])
     straight = read_arm(fit, table_of(new, [kind.key])[None], confidence)
     weakness = float(straight.weakness[0]) if np.isfinite(straight.weakness[0]) else float("inf")
@@ -121,12 +146,26 @@ def _single(ladder: Sequence[Cask], arm: Sequence[Cask], kind: MarkerKind, model
     return _Marker(kind, line, weakness)
 
 
+def _not_read(kind: MarkerKind, casks: int, ladder: int, why: str) -> AgeLine:
+    return AgeLine(kind.key, kind.title, "marker", None, "none", None, None, casks, ladder, 0.0, "not read", False, why)
+
+
+def _still(ages: FloatArray, values: FloatArray, arm: FloatArray) -> str:
+    """Why a marker that does not move has no age, or nothing: it is flat, or its casks are all alike."""
+    fit, nothing = fit_lines(ages, values[None]), 1e-12 * float(np.abs(values).max() or 1.0) ** 2 * len(values)
+    if fit.slope[0, 0] ** 2 * fit.sxx <= nothing:
+        return FLAT
+    if fit.scatter[0, 0, 0] + float(((arm - arm.mean(axis=0)) ** 2).sum()) <= nothing:
+        return "Casks of one age do not differ at all, so no interval can be had: were the values copied?"
+    return ""
+
+
 def _note(kind: MarkerKind, ages: FloatArray, values: FloatArray, weakness: float, model: str) -> tuple[str, str]:
     """A remark on a marker, and why it is not used, or nothing."""
     if not kind.reads_age:
         return f"Not read for age. {kind.note}", "not for age"
     if weakness >= 1.0:
-        return "It does not change with age on this ladder more than casks differ.", "flat"
+        return FLAT, "flat"
     if model == "line" and (p := _misfit(ages, values)) < MISFIT_AT:
         return f"No straight line with age (p = {p:.3f}): use --model monotone.", "misfit"
     return kind.note, ""
@@ -145,7 +184,7 @@ def _why_none(singles: Sequence[_Marker], good: Sequence[_Marker]) -> tuple[str,
     if len(good) == 1:
         return (f"only {good[0].kind.title} changes with age",)
     if good:
-        return ("only markers of wood change with age, and wood alone is no maturity",)
+        return ("no marker of maturation changes with age, and wood alone is no maturity",)
     if all(single.kind.reads_age for single in singles):
         return ("no marker changes with age on this ladder",)
-    return ("no marker that may be read for age changes with it",)
+    return ("no marker that may be read for age changes with age",)

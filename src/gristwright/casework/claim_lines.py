@@ -68,17 +68,30 @@ def age_words(
     if form is Form.ALL or low is None or high is None:
         return "no age at all is excluded, however young or old"
     if form is Form.OUTSIDE:
-        return f"only ages between {_years(low)} and {_years(high)} are excluded; the interval is open on both sides"
+        return _rays(low, high, ladder)
     sure = f"{100.0 * confidence:g} % interval"
     if estimate < ladder[0]:
         upper = f"not above {_years(high)}" if high >= ladder[0] else "the whole interval below it"
-        return f"no more than the youngest reference, {plain(ladder[0], 0)} years ({sure}: {upper})"
+        return f"no more than the youngest reference, {ladder[0]:g} years ({sure}: {upper})"
     if estimate > ladder[1]:
         lower = f"not below {_years(low)}" if low <= ladder[1] else "the whole interval above it"
-        return f"beyond the oldest reference, {plain(ladder[1], 0)} years ({sure}: {lower})"
-    below = f"{plain(ladder[0], 0)} or less" if low <= ladder[0] else plain(low, 1)
-    above = f"{plain(ladder[1], 0)} or more" if high >= ladder[1] else plain(high, 1)
+        return f"beyond the oldest reference, {ladder[1]:g} years ({sure}: {lower})"
+    below = f"{ladder[0]:g} or less" if low <= ladder[0] else plain(low, 1)
+    above = f"{ladder[1]:g} or more" if high >= ladder[1] else plain(high, 1)
     return f"{_years(estimate)} ({sure} {below} to {above})"
+
+
+def _rays(low: float, high: float, ladder: tuple[float, float]) -> str:
+    """Two rays, told within the ladder: what lies outside it is not read, only that it is not excluded."""
+    if high <= ladder[0] or low >= ladder[1]:
+        return "no age of the ladder is excluded; the interval is open on both sides"
+    if low < ladder[0] and high > ladder[1]:
+        return "every age of the ladder is excluded, but ages beyond it on both sides are not"
+    if low < ladder[0]:
+        return f"only ages up to {_years(high)} are excluded; the interval is open on both sides"
+    if high > ladder[1]:
+        return f"only ages from {_years(low)} on are excluded; the interval is open on both sides"
+    return f"only ages between {_years(low)} and {_years(high)} are excluded; the interval is open on both sides"
 
 
 def _years(value: float) -> str:

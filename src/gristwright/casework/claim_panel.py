@@ -11,10 +11,10 @@ from numpy.typing import NDArray
 from gristwright.basics import Band, FloatArray
 from gristwright.casework.claim_lines import age_line
 from gristwright.casework.claim_tables import MATURITY, Cask
-from gristwright.evidence.ageing.limits import LEAST_ASSESSORS
 from gristwright.evidence.ageing.reading import Reading
 from gristwright.evidence.panel.balanced import against_line, squares
 from gristwright.evidence.panel.contrast import Contrast, Part
+from gristwright.evidence.panel.limits import LEAST_ASSESSORS
 from gristwright.evidence.panel.reml import fit_mixed
 from gristwright.quantities.shown import plain, signed
 from gristwright.records.ageing import AgeLine, MaltLine, Score
@@ -50,11 +50,13 @@ def panel(
     malt, line, reading, reason = [], None, None, "no panel has scored maturity on both"
     for attribute, scale in scales.items():
         judged = _judged(ladder, arm, scores, attribute)
-        short = "" if judged is None else _too_few(judged)
-        if judged is None or short:
+        short = "" if judged is None else _too_few(judged) or _apart(ladder, arm, scores, attribute)
+        contrast = None if judged is None or short else _contrast(judged)
+        if contrast is not None and not (contrast.slope[0] and contrast.variance(np.zeros(1))[0] > 0.0):
+            contrast, short = None, "the panel's scores do not differ"
+        if judged is None or contrast is None:
             reason = short if attribute == MATURITY and short else reason
             continue
-        contrast = _contrast(judged)
         if attribute == MATURITY:
             reading = _reading(contrast, confidence)
             ages = judged.ages[np.isfinite(judged.ages)]
@@ -62,8 +64,8 @@ def panel(
             note = f"{len(judged.table)} assessors"
             line = age_line(MATURITY, "panel, maturity", "panel", reading, ages, count, confidence, note=note)
             reason = ""
-        elif np.nanmin(judged.ages) <= own <= np.nanmax(judged.ages):
-            malt.append(_malt(attribute, scale, contrast, own, confidence))
+        else:
+            malt.append(_malt(attribute, scale, contrast, judged.ages, own, confidence))
     return Panel(line, reading, tuple(malt), reason)
 
 
@@ -91,6 +93,16 @@ def _too_few(judged: _Judged) -> str:
     if judged.table.shape[1] - groups < 2:
         return "too few casks of one age were scored to see how casks differ"
     return ""
+
+
+def _apart(ladder: Sequence[Cask], arm: Sequence[Cask], scores: Sequence[Score], attribute: str) -> str:
+    """Why sittings part the arm from the references, or nothing: a panel's level moves from one sitting to the next."""
+    sides = [{(cask.name, cask.years) for cask in casks} for casks in (ladder, arm)]
+    mine = [s for s in scores if attribute in s.values]
+    old, new = ({s.sitting for s in mine if (s.cask, s.years) in side} for side in sides)
+    if "" in old | new or not old.isdisjoint(new):
+        return ""
+    return "the panel never scored arm and references in one sitting"
 
 
 def _groups(judged: _Judged) -> tuple[NDArray[np.int64], FloatArray]:
@@ -131,7 +143,11 @@ def _reading(contrast: Contrast, confidence: float) -> Reading:
     return Reading(estimate, ages, weakness, np.array([np.nan]), float(freedom[0]))
 
 
-def _malt(attribute: str, scale: tuple[float, float], contrast: Contrast, years: float, confidence: float) -> MaltLine:
+def _malt(
+    attribute: str, scale: tuple[float, float], contrast: Contrast, ages: FloatArray, own: float, confidence: float
+) -> MaltLine:
+    """The arm less the ladder at the arm's own age, or at the end of the ladder that is nearest to it."""
+    years = float(np.clip(own, np.nanmin(ages), np.nanmax(ages)))
     middle, low, high = (float(x[0]) for x in contrast.at_age(years, confidence))
     raised = low > 0.0
     side = "higher than" if raised else "lower than" if high < 0.0 else "no sure difference from"

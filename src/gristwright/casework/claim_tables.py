@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection, Iterable
 from dataclasses import dataclass, replace
 from functools import cache
 
@@ -15,6 +15,9 @@ from gristwright.records.ageing import CaskFacts, CaskTable, Sample, Score
 from gristwright.reference.load import csv_rows
 
 MATURITY = "maturity"
+OWN = "own"
+NOT_KNOWN = "Not in the reference: whether it changes with age alone is not known."
+ON_YOUR_WORD = "Not in the reference: that it changes with age alone is your word."
 
 
 @dataclass(frozen=True)
@@ -51,11 +54,30 @@ def known_markers() -> dict[str, MarkerKind]:
 
 
 def kind_of(heading: str) -> MarkerKind:
-    """The marker a heading names; one that is not known is the user's own and is read for age."""
-    own = MarkerKind(
-        heading, heading, "own", True, "Not in the reference: that it changes with age alone is your word."
-    )
+    """The marker a heading names; one that is not known is the user's own, and shown without being read for age."""
+    own = MarkerKind(heading, heading, OWN, False, NOT_KNOWN)
     return known_markers().get(plain(heading), own)
+
+
+def _counted(kind: MarkerKind, names: Collection[str]) -> MarkerKind:
+    """An own marker that the user says changes with age alone is read for it."""
+    said = kind.role == OWN and plain(kind.title) in {plain(name) for name in names}
+    return replace(kind, reads_age=True, note=ON_YOUR_WORD) if said else kind
+
+
+def _own_problems(where: str, markers: Collection[MarkerKind], names: Collection[str]) -> list[Problem]:
+    """Own markers are named, and so is a name that is no own marker of both files."""
+    own = {plain(kind.title): kind.title for kind in markers if kind.role == OWN}
+    silent = [title for name, title in own.items() if name not in {plain(given) for given in names}]
+    found = []
+    if silent:
+        what = f"{', '.join(silent)}: no such marker in the reference; shown, not read for age."
+        found.append(Problem(where, what, "Name it under --count if nothing but age moves it.", True))
+    for name in names:
+        if plain(name) not in own:
+            what = f"{name!r} is no marker of your own in both files."
+            found.append(Problem("--count", what, "A marker of the reference is read as the reference says.", True))
+    return found
 
 
 @dataclass(frozen=True)
@@ -68,8 +90,11 @@ class Matched:
     problems: tuple[Problem, ...]
 
 
-def matched(ladder: CaskTable, arms: CaskTable) -> Matched:
-    """Markers and scales that both files have, in the ladder's units; what falls out is named."""
+def matched(ladder: CaskTable, arms: CaskTable, count: Collection[str] = ()) -> Matched:
+    """Markers and scales that both files have, in the ladder's units; what falls out is named.
+
+    `count` names markers of the user's own that are to be read for age.
+    """
     problems: list[Problem] = []
     both = {cask for cask, _ in _at(ladder)} & {cask for cask, _ in _at(arms)}
     if both:
@@ -80,17 +105,8 @@ def matched(ladder: CaskTable, arms: CaskTable) -> Matched:
     ladder, arms = _keyed(ladder), _keyed(arms)
     factors = _factors(ladder, arms, problems)
     scales = _scales(ladder, arms, problems)
-    markers = tuple(kind_of(key) for key in factors)
-    own = [kind.title for kind in markers if kind.role == "own"]
-    if own:
-        problems.append(
-            Problem(
-                ladder.file,
-                f"{', '.join(own)}: no such marker in the reference.",
-                "It is read for age on your word; see docs/ageing.md.",
-                True,
-            )
-        )
+    markers = tuple(_counted(kind_of(key), count) for key in factors)
+    problems += _own_problems(ladder.file, markers, count)
     return Matched(
         _reduced(ladder, dict.fromkeys(factors, 1.0), scales), _reduced(arms, factors, scales), markers, tuple(problems)
     )

@@ -86,7 +86,8 @@ def _words(evidence: Evidence) -> dict[str, str]:
         "arm": f"arm {evidence.arm}",
         "years": f"{evidence.years:g}",
         "oldest": f"{evidence.oldest:g}",
-        "casks": str(len(evidence.casks)),
+        "casks": _casks(evidence),
+        "why_none": "; ".join(evidence.chemistry.reasons),
         "chem": lines.get("all markers", "not measured"),
         "panel": evidence.panel.line.words if evidence.panel.line else "not scored",
         "Malt": f"higher {' and '.join(raised)}" if raised else "",
@@ -95,6 +96,15 @@ def _words(evidence: Evidence) -> dict[str, str]:
         "p": "" if agreement is None else "p under 0.001" if agreement < 0.001 else f"p = {plain(agreement, 3)}",
         "reasons": "; ".join(reason for reason in reasons if reason),
     }
+
+
+def _casks(evidence: Evidence) -> str:
+    """How many casks of the arm were read; both numbers where markers and panel saw different ones."""
+    total, lines = len(evidence.casks), {line.role: line for line in evidence.chemistry.lines}
+    together, scored = lines.get("all markers"), evidence.panel.line
+    read = {"markers": together.casks if together else None, "panel": scored.casks if scored else None}
+    fewer = [f"{name} of {count}" for name, count in read.items() if count is not None and count != total]
+    return f"{total} cask{'s' * (total != 1)}{', ' + ' and '.join(fewer) if fewer else ''}"
 
 
 def _stand_in(line: AgeLine, evidence: Evidence) -> float:

@@ -98,7 +98,7 @@ def exchanged(bill: Bill, old_id: str, new_id: str) -> Bill:
 
 
 def _swapped(bench: Bench, old: Bill, new: Bill) -> Swap:
-    before, after = (bench.new_make(bench.shares(bill), bench.draws) for bill in (old, new))
+    before, after = (bench.made(bill) for bill in (old, new))
     return Swap(bench, old, new, before, after)
 
 

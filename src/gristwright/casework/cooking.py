@@ -5,21 +5,15 @@ from __future__ import annotations
 from collections.abc import Collection
 
 from gristwright.casework.bench import Bench
+from gristwright.casework.mashing import goes_in_second
 from gristwright.quantities.shown import plain
 from gristwright.records.order import CookStep, Weighing
 from gristwright.records.plant import MashPlan
 from gristwright.reference import csv_rows
 from gristwright.stages.mash import heat
-from gristwright.stages.mash.model import SOLIDS_L_PER_KG
+from gristwright.stages.mash.waters import liquor_L_per_kg
 
 STIRRED = ("slowly, with the stirrer on", "common practice", "lumps do not cook")
-# Cooked with the first water; every other raw grain opens below the cook and goes in later.
-COOKED = ("maize", "sorghum", "rice")
-
-
-def liquor_L_per_kg(plan: MashPlan, moisture_pct: float) -> float:
-    """Liquor [L/kg] of a whole mash: its volume less the room of the dry grain, backset counted in."""
-    return plan.wort_L_per_t / 1000.0 - SOLIDS_L_PER_KG * (1.0 - moisture_pct / 100.0)
 
 
 def readable_L(litres: float) -> float:
@@ -31,14 +25,15 @@ def cooking(bench: Bench, weighed: Collection[Weighing], moisture_pct: float) ->
     """The steps from liquor to set temperature, in order; malt in the cooker comes off the largest malt."""
     plan = bench.plant.mash
     species = {b.lot.lot_id: "malt" if b.material.malted else b.material.species for b in bench.lots}
-    early = [line for line in weighed if species[line.lot_id] in COOKED]
-    late = [line for line in weighed if species[line.lot_id] not in (*COOKED, "malt")]
+    raw = [line for line in weighed if species[line.lot_id] != "malt"]
+    late = [line for line in raw if goes_in_second(species[line.lot_id], plan)]
+    early = [line for line in raw if line not in late]
     malts = sorted((line for line in weighed if species[line.lot_id] == "malt"), key=lambda line: -line.kg)
     premalt = min(plan.premalt_pct / 100.0 * plan.kg_per_mash, malts[0].kg) if malts and plan.cook_degC else 0.0
     steps = [*_liquor(plan, moisture_pct)]
     if plan.cook_degC is not None:
         steps += _cook(plan, early or late, malts, premalt)
-        steps += _second(late if early else [])
+        steps += _second(plan, late if early else [])
     else:
         steps += [_in(line, line.kg, None, "no cooker stated", "measured", "plant file") for line in (*early, *late)]
     return (*steps, *_malt(bench, malts, premalt, moisture_pct), _set(bench))
@@ -65,17 +60,21 @@ def _cook(plan: MashPlan, grain: list[Weighing], malts: list[Weighing], premalt:
     if premalt > 0.0:
         steps.append(_in(malts[0], premalt, None, "malt in the cooker against lumps", "measured", "plant file"))
     steps += [_in(line, line.kg, None, *STIRRED) for line in grain]
-    hold = f"{row['what']} {row['minutes_low']} to {row['minutes_high']} min"
-    steps.append(CookStep(hold, None, None, plan.cook_degC, row["why"], row["standing"], row["source"]))
+    hold, own = f"{row['what']} {row['minutes_low']} to {row['minutes_high']} min", (row["standing"], row["source"])
+    if plan.cooker is not None:
+        hold, own = f"{row['what']} {plain(plan.cooker.cook_min, 0)} min", ("measured", "plant file")
+    steps.append(CookStep(hold, None, None, plan.cook_degC, row["why"], *own))
     return steps
 
 
-def _second(late: list[Weighing]) -> list[CookStep]:
+def _second(plan: MashPlan, late: list[Weighing]) -> list[CookStep]:
     if not late:
         return []
     row = _row("second")
-    degC = float(row["degC"])
-    cool = CookStep("cool", None, None, degC, row["why"], row["standing"], row["source"])
+    degC, own = float(row["degC"]), (row["standing"], row["source"])
+    if plan.cooker is not None:
+        degC, own = plan.cooker.second_degC, ("measured", "plant file")
+    cool = CookStep("cool", None, None, degC, row["why"], *own)
     return [cool, *(_in(line, line.kg, degC, *STIRRED) for line in late)]
 
 
@@ -97,6 +96,8 @@ def _malt(bench: Bench, malts: list[Weighing], premalt: float, moisture_pct: flo
         if kg > 0.0:
             steps.append(_in(line, kg, None, why, row["standing"], row["source"]))
     hold = "until iodine stays yellow"
+    if plan.cooker is not None:
+        hold = f"{plain(plan.cooker.malt_min, 0)} min, and {hold}"
     steps.append(CookStep("hold", None, None, plan.settled_mash_degC, hold, "measured", "plant file"))
     return steps
 

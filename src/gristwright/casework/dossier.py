@@ -4,16 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 
-from gristwright.basics import Problem
+from gristwright.basics import Band, Problem
+from gristwright.casework.cask_outlook import cask_outlook
 from gristwright.casework.change_over import STEPS, annual, change_over
+from gristwright.casework.claim import claim
+from gristwright.casework.give_and_gain import arms_of_offers, give_and_gain
 from gristwright.casework.grounds import assumptions
+from gristwright.casework.mash_part import mash_part
 from gristwright.casework.order import mash_order
 from gristwright.casework.recommend import answer_on_bench, no_tick
 from gristwright.casework.search import Tick
 from gristwright.casework.sensitivity import sensitivity
 from gristwright.numerics import draws as drawing
+from gristwright.records.ageing import ClaimAnswer
 from gristwright.records.bill import Bill
 from gristwright.records.enquiry import Enquiry
+from gristwright.records.give_gain import GiveGain
 from gristwright.records.lot import Lot
 from gristwright.records.order import AnnualLine, ChangeOver, Dossier, MashOrder, Sensitivity
 from gristwright.records.results import BillResult, Recommendation
@@ -45,8 +51,33 @@ def dossier(
     order = mash_order(bench, enquiry, result, letter, bagged)
     way = change_over(bench, enquiry.present, result.bill, steps, bagged) if letter else None
     years, moves = annual(bench, enquiry, bills), sensitivity(bench, enquiry, bills)
+    wood = cask_outlook(bench)
+    mashed = mash_part(bench, result.bill, tick)
     names = {assumption.name for assumption in answer.assumptions} | _names(order, way, years, moves)
-    return Dossier(answer, order, way, years, moves, assumptions(bench, names, enquiry.currency, enquiry))
+    names |= {assumption.name for assumption in mashed.run.assumptions}
+    said = assumptions(bench, names | set(wood.rests_on), enquiry.currency, enquiry)
+    ages = _ages(enquiry)
+    losses = wood.losses
+    gain = _gain(enquiry, answer, lots, ages, losses.alcohol_of_remaining if losses else None)
+    return Dossier(answer, order, way, years, moves, said, wood, mashed, gain, ages)
+
+
+def _ages(enquiry: Enquiry) -> ClaimAnswer | None:
+    """What the casks that go with an enquiry carry, None where none go with it."""
+    asked = enquiry.claim
+    if asked is None:
+        return None
+    return claim(asked.ladder, asked.arms, asked.claims, model=asked.model, count=asked.count, issued=enquiry.date)
+
+
+def _gain(
+    enquiry: Enquiry, answer: Recommendation, lots: Sequence[Lot], ages: ClaimAnswer | None, forecast: Band | None
+) -> GiveGain:
+    """The plane of the offers, with money where the enquiry has prices at release."""
+    known = ages.answers if ages else ()
+    grists = enquiry.claim.grists if enquiry.claim else ()
+    arms = arms_of_offers(answer.offers, known, grists, lots, enquiry.cask.years)
+    return give_and_gain(answer, enquiry, enquiry.release, arms, forecast)
 
 
 def _names(order: MashOrder, way: ChangeOver | None, years: Sequence[AnnualLine], moves: Sensitivity) -> set[str]:

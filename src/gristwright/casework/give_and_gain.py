@@ -13,18 +13,27 @@ from gristwright.economics.release import (
     cask_cost_per_lpa,
     cost_at_release_per_lpa,
     cost_per_bottled_litre,
+    evaporation_problems,
     limits,
+    parts_of_a_bottled_litre,
     years_to_save,
 )
 from gristwright.quantities.shown import interval, plain
-from gristwright.records.ageing import ArmAnswer
+from gristwright.records.ageing import ArmAnswer, ArmGrist
+from gristwright.records.bill import Bill
 from gristwright.records.enquiry import Enquiry
 from gristwright.records.give_gain import GiveGain, GiveGainPoint, ReleaseCost, ReleasePrices
-from gristwright.records.results import Offer, Recommendation
+from gristwright.records.lot import Lot
+from gristwright.records.results import BillResult, Offer, Recommendation
 
 NONE_SHOWN = "none shown"
 MEMBERS, SEED = 2048, 1
-BOTTLING_LOSS = 0.01  # common practice; the user's own figure belongs in dry goods
+# % of the alcohol a year where neither the customer nor a forecast says it; estimate.
+UNKNOWN_EVAPORATION = Band(1.0, 2.0, 3.0)
+# An arm stands for an offer when no type of malt differs by more than this share of the grist [0.01 %].
+ALIKE_PARTS = 100
+# Casks read at an age so near to the release are read at its age [years].
+SAME_AGE = 0.25
 
 
 @dataclass(frozen=True)
@@ -37,7 +46,33 @@ class _Money:
     cask: float  # money/LPA filled
     rent: float  # money a year for an LPA filled
     loss: FloatArray
+    middle_loss: float
     share: FloatArray  # (2, members), where each member stands in the band of today's cost and of a change
+
+    @property
+    def interest(self) -> float:
+        """A share a year."""
+        return self.prices.interest_pct_per_year / 100.0
+
+    @property
+    def bottling_loss(self) -> float:
+        """A share."""
+        return self.prices.bottling_loss_pct / 100.0
+
+
+@dataclass(frozen=True)
+class _Tonne:
+    """What a tonne of one bill costs, whatever it gives."""
+
+    malt: float
+    processing: float
+    energy: float
+
+    @property
+    def with_energy(self) -> float:
+        """By what the cost of new spirit grows when energy is paid apart: it is paid by the tonne as well."""
+        known = self.malt + self.processing
+        return 1.0 + self.energy / known if known else 1.0
 
 
 def give_and_gain(
@@ -45,83 +80,165 @@ def give_and_gain(
     enquiry: Enquiry,
     prices: ReleasePrices | None = None,
     answers: Mapping[str, ArmAnswer] | None = None,
+    forecast: Band | None = None,
 ) -> GiveGain:
-    """Every offer on the plane, with cost at release from the user's own prices.
+    """Every offer on the plane, with cost at release where the user's own prices are given.
 
     `answers` maps the name of an offered bill to the arm that was aged from it; an offer without one shows no gain.
+    `forecast` is the alcohol that the plan's cask loses [% of what is left, a year], for prices that do not say it.
     Raises Refused when a price is none.
     """
-    prices = prices or ReleasePrices()
-    given = {"cask_price": prices.cask_price, "rent_per_cask_year": prices.rent_per_cask_year}
-    given |= {"dry_goods": prices.bottle_dry_goods_per_L, "fills": prices.fills}
-    refuse_if_any(limits(enquiry.cask.years, prices.interest, prices.loss_low, enquiry.cask.bottle_abv_pct, **given))
     answers = answers or {}
     points = tuple(_point(offer, answers.get(offer.result.bill.name)) for offer in rec.offers)
-    money = _money(enquiry, prices)
+    notes = _evidence_notes(enquiry, answers)
+    if prices is None:
+        return GiveGain(points, (), enquiry.cask.years, rec.currency, None, notes)
+    evaporation, source = _evaporation(prices, forecast)
+    costs = _costs(rec, enquiry, prices, points, evaporation)
+    return GiveGain(points, costs, enquiry.cask.years, rec.currency, evaporation, (*notes, *_notes(prices, source)))
+
+
+def _evaporation(prices: ReleasePrices, forecast: Band | None) -> tuple[Band, str]:
+    """Alcohol lost a year [% of what is left], and whose figure it is."""
+    low, high = prices.evaporation_low_pct_per_year, prices.evaporation_high_pct_per_year
+    if low is not None and high is not None:
+        return Band(low, 0.5 * (low + high), high), "the customer's own"
+    if forecast is not None:
+        return forecast, "as this cask is forecast"
+    return UNKNOWN_EVAPORATION, "a wide estimate"
+
+
+def arms_of_offers(
+    offers: Sequence[Offer],
+    answers: Sequence[ArmAnswer],
+    grists: Sequence[ArmGrist],
+    lots: Sequence[Lot],
+    years: float,
+) -> dict[str, ArmAnswer]:
+    """The arm that stands for each offer, by the offer's name: mashed from the same types, read nearest to `years`."""
+    materials = {lot.lot_id: lot.material for lot in lots}
+    found = {}
+    for offer in offers:
+        arms = {grist.arm for grist in grists if _alike(grist, offer.result.bill, materials)}
+        mine = [answer for answer in answers if answer.arm in arms]
+        if mine:
+            found[offer.result.bill.name] = min(mine, key=lambda answer: abs(answer.years - years))
+    return found
+
+
+def _alike(grist: ArmGrist, bill: Bill, materials: Mapping[str, str]) -> bool:
+    parts = dict(grist.parts)
+    for share in bill.shares:
+        material = materials.get(share.lot_id, share.lot_id)
+        parts[material] = parts.get(material, 0) - share.parts
+    return all(abs(rest) <= ALIKE_PARTS for rest in parts.values())
+
+
+def _costs(
+    rec: Recommendation,
+    enquiry: Enquiry,
+    prices: ReleasePrices,
+    points: Sequence[GiveGainPoint],
+    evaporation: Band,
+) -> tuple[ReleaseCost, ...]:
+    given = {
+        "energy": prices.energy_per_t,
+        "cask_price": prices.cask_price,
+        "fills": prices.fills,
+        "rent_per_cask_year": prices.rent_per_cask_year,
+        "dry_goods": prices.dry_goods_per_L,
+    }
+    faults = limits(enquiry.cask.years, prices.interest_pct_per_year / 100.0, enquiry.cask.bottle_abv_pct, **given)
+    refuse_if_any([*evaporation_problems(prices), *faults])
+    money, today = _money(enquiry, prices, evaporation), _tonne(rec.present, enquiry, prices)
     present = rec.present.figures["cost_per_lpa"].band
-    costs = [_cost(rec.present.bill.name, present, None, None, money)]
-    costs += [
-        _cost(
-            offer.result.bill.name,
-            present,
-            offer.changes["cost_per_lpa"].band,
-            point.gained_years,
-            money,
-            point.read_at_years,
-        )
-        for offer, point in zip(rec.offers, points, strict=True)
-    ]
-    return GiveGain(points, tuple(costs), money.years, rec.currency, _notes(prices, money))
+    costs = [_cost(rec.present.bill.name, present, None, today, today, money)]
+    for offer, point in zip(rec.offers, points, strict=True):
+        change, tonne = offer.changes["cost_per_lpa"].band, _tonne(offer.result, enquiry, prices)
+        costs.append(_cost(offer.result.bill.name, present, change, tonne, today, money, point))
+    return tuple(costs)
 
 
 def _point(offer: Offer, answer: ArmAnswer | None) -> GiveGainPoint:
     change = offer.changes["lpa_per_t"].band
     given_up = Band(-change.high, -change.middle, -change.low)
     gained = answer.gained_years if answer else None
-    if gained is not None:
-        words = f"{plain(gained.middle, 1)} years ({interval(gained, 1)})"
+    if answer is None:
+        words = f"{NONE_SHOWN}: no casks of this bill were read"
+    elif gained is None:
+        words = f"{NONE_SHOWN}: {answer.sentence}"
     else:
-        words = f"{NONE_SHOWN}: {answer.sentence}" if answer else f"{NONE_SHOWN}: no casks of this bill were read"
+        words = (
+            f"read in arm {answer.arm} at {answer.years:g} years, {answer.casks} casks of {answer.wood}, mashed from "
+            "the same types of malt, not from the same lots"
+        )
     return GiveGainPoint(offer.result.bill.name, given_up, gained, words, answer.years if answer else None)
 
 
-def _money(enquiry: Enquiry, prices: ReleasePrices) -> _Money:
+def _money(enquiry: Enquiry, prices: ReleasePrices, evaporation: Band) -> _Money:
     plan = enquiry.cask
-    filled = plan.kind.capacity_L * plan.entry_abv_pct / 100.0
-    cask = (
-        cask_cost_per_lpa(prices.cask_price, prices.fills, plan.kind.capacity_L, plan.entry_abv_pct)
-        if prices.cask_price
-        else 0.0
-    )
+    capacity, filled = plan.kind.capacity_L, plan.kind.capacity_L * plan.entry_abv_pct / 100.0
+    paid = prices.cask_price > 0.0
+    cask = cask_cost_per_lpa(prices.cask_price, prices.fills, capacity, plan.entry_abv_pct) if paid else 0.0
     share = np.random.default_rng([SEED, 2]).random((3, MEMBERS))
-    loss = prices.loss_low + (prices.loss_high - prices.loss_low) * share[0]
-    return _Money(prices, plan.years, plan.bottle_abv_pct, cask, prices.rent_per_cask_year / filled, loss, share[1:])
+    loss = np.maximum(spread(evaporation, share[0]), 0.0) / 100.0
+    rent = prices.rent_per_cask_year / filled
+    return _Money(prices, plan.years, plan.bottle_abv_pct, cask, rent, loss, evaporation.middle / 100.0, share[1:])
+
+
+def _tonne(result: BillResult, enquiry: Enquiry, prices: ReleasePrices) -> _Tonne:
+    by_lot = {offered.lot_id: offered.price_per_t for offered in enquiry.offered}
+    malt = sum(share.parts / 10_000 * by_lot.get(share.lot_id, 0.0) for share in result.bill.shares)
+    return _Tonne(malt, enquiry.processing_cost_per_t, prices.energy_per_t)
 
 
 def _cost(
-    name: str, present: Band, change: Band | None, gained: Band | None, money: _Money, read_at: float | None = None
+    name: str,
+    present: Band,
+    change: Band | None,
+    tonne: _Tonne,
+    today: _Tonne,
+    money: _Money,
+    point: GiveGainPoint | None = None,
 ) -> ReleaseCost:
     """One bill at release. The change carries its own band: bills differ by less than either is known."""
-    plain_new = spread(present, money.share[0]) + money.cask
-    own = plain_new if change is None else plain_new + spread(change, money.share[1])
-    rent, prices = np.full_like(own, money.rent), money.prices
-    released = cost_at_release_per_lpa(own, rent, np.asarray(money.years), prices.interest, money.loss)
+    mashed = spread(present, money.share[0])
+    plain_new = mashed * today.with_energy + money.cask
+    changed = mashed if change is None else mashed + spread(change, money.share[1])
+    own = changed * tonne.with_energy + money.cask
+    rent, years = np.full_like(own, money.rent), np.asarray(money.years)
+    released = cost_at_release_per_lpa(own, rent, years, money.interest, money.loss)
     bottled = _bottled(released, money)
-    if change is None:
+    middle = present.middle + (0.0 if change is None else change.middle)
+    parts = tuple(_parts(middle, tonne, money).items())
+    if change is None or point is None:
         words = "The bill of today: what every other is measured against."
-        return ReleaseCost(name, _band(own), _band(released), _band(bottled), None, None, words)
-    before = cost_at_release_per_lpa(plain_new, rent, np.asarray(money.years), prices.interest, money.loss)
-    needed = _band(years_to_save(own, plain_new, rent, money.years, prices.interest, money.loss))
-    words = must_be_true(name, money.years, needed, gained, read_at)
-    return ReleaseCost(
-        name, _band(own), _band(released), _band(bottled), _band(bottled - _bottled(before, money)), needed, words
-    )
+        return ReleaseCost(name, _band(own), _band(released), _band(bottled), None, None, words, parts)
+    before = cost_at_release_per_lpa(plain_new, rent, years, money.interest, money.loss)
+    needed = _band(years_to_save(own, plain_new, rent, money.years, money.interest, money.loss))
+    words = must_be_true(name, money.years, needed, point.gained_years, point.read_at_years)
+    more = _band(bottled - _bottled(before, money))
+    return ReleaseCost(name, _band(own), _band(released), _band(bottled), more, needed, words, parts)
 
 
 def _bottled(released: FloatArray, money: _Money) -> FloatArray:
-    return (
-        cost_per_bottled_litre(released, money.abv_pct, np.asarray(BOTTLING_LOSS)) + money.prices.bottle_dry_goods_per_L
+    spirit = cost_per_bottled_litre(released, money.abv_pct, np.asarray(money.bottling_loss))
+    return spirit + money.prices.dry_goods_per_L
+
+
+def _parts(cost_per_lpa: float, tonne: _Tonne, money: _Money) -> dict[str, float]:
+    """What a litre as bottled is made of, in a run with every input at its middle [money/L]."""
+    known = tonne.malt + tonne.processing or 1.0
+    paid = {
+        "malt": cost_per_lpa * tonne.malt / known,
+        "processing": cost_per_lpa * tonne.processing / known,
+        "energy": cost_per_lpa * tonne.energy / known,
+        "cask": money.cask,
+    }
+    found = parts_of_a_bottled_litre(
+        paid, money.rent, money.years, money.interest, money.middle_loss, money.abv_pct, money.bottling_loss
     )
+    return found | {"dry goods": money.prices.dry_goods_per_L}
 
 
 def spread(band: Band, share: FloatArray) -> FloatArray:
@@ -144,12 +261,12 @@ def must_be_true(name: str, years: float, needed: Band, gained: Band | None, rea
         return f"{name} never pays by age: plain spirit does not cost as much within {MOST_YEARS:g} years."
     wanted = (
         f"{name} pays by age only if at {years:g} years it truly stands in for plain spirit "
-        f"{plain(needed.middle, 1)} years older ({_range(needed)})"
+        f"{plain(needed.middle, 1)} years older ({needed_range(needed)})"
     )
     if gained is None:
         return f"{wanted}. Shown: none."
     shown = f"Shown: {plain(gained.middle, 1)} years ({interval(gained, 1)})"
-    if read_at is not None and abs(read_at - years) > 0.25:
+    if read_at is not None and abs(read_at - years) > SAME_AGE:
         return f"{wanted}. {shown}, but of casks of {read_at:g} years, which does not settle it."
     enough = gained.low >= needed.high
     verdict = (
@@ -162,32 +279,36 @@ def must_be_true(name: str, years: float, needed: Band, gained: Band | None, rea
     return f"{wanted}. {shown}, {verdict}."
 
 
-def _range(band: Band) -> str:
+def needed_range(band: Band) -> str:
+    """Low to high of the years needed, the high without end where plain spirit never costs as much."""
     return interval(band, 1) if np.isfinite(band.high) else f"{plain(band.low, 1)} to no end"
 
 
-def _notes(prices: ReleasePrices, money: _Money) -> tuple[str, ...]:
-    missing = [
-        title
-        for title, value in (
-            ("cask", prices.cask_price),
-            ("rent", prices.rent_per_cask_year),
-            ("interest", prices.interest),
-        )
-        if not value
-    ]
-    notes = [
-        "Prices are the user's own. Cost is malt, processing, cask, rent and interest over what evaporation and "
-        "bottling leave; duty, "
-        "labour of bottling and the seller's margin are not in it.",
-        f"Evaporation {100 * prices.loss_low:g} to {100 * prices.loss_high:g} % of the alcohol a year, bottling "
-        f"{100 * BOTTLING_LOSS:g} %, the same for every bill.",
-        "Years needed are arithmetic; they say nothing of whether a spirit reads older. An age on a label is true "
-        "time in wood.",
-    ]
-    return (*notes, f"Not given and taken as nothing: {', '.join(missing)}.") if missing else tuple(notes)
+def _evidence_notes(enquiry: Enquiry, answers: Mapping[str, ArmAnswer]) -> tuple[str, ...]:
+    """What the casks that were read have to do with the casks of this enquiry."""
+    if not answers:
+        return ()
+    read = ", ".join(sorted({f"{answer.wood} at {answer.years:g} years" for answer in answers.values()}))
+    kind, years = enquiry.cask.kind, enquiry.cask.years
+    return (
+        f"Casks read: {read}. This enquiry fills {kind.name} of {kind.wood}, fill {kind.fill_number}, for {years:g} "
+        "years: what was read in other wood, fill or at another age is no evidence for it.",
+    )
 
 
-def gains(answers: Sequence[ArmAnswer], bills: Mapping[str, str]) -> dict[str, ArmAnswer]:
-    """Answers by the name of the bill whose spirit the arm held; `bills` maps arm to bill."""
-    return {bills[answer.arm]: answer for answer in answers if answer.arm in bills}
+def _notes(prices: ReleasePrices, source: str) -> tuple[str, ...]:
+    given = (
+        ("energy beside processing", prices.energy_per_t),
+        ("cask", prices.cask_price),
+        ("rent", prices.rent_per_cask_year),
+        ("interest", prices.interest_pct_per_year),
+        ("dry goods", prices.dry_goods_per_L),
+    )
+    missing = [title for title, value in given if not value]
+    notes = (
+        f"Prices are the customer's own. Duty, tax and the seller's margin are not in it. Evaporation: {source}; "
+        "it and what bottling loses are the same for every bill. The parts of a litre stand at the middle and add up; "
+        "the bands come from all runs.",
+        "Years that would be needed are arithmetic; they say nothing of whether a spirit reads older.",
+    )
+    return (*notes, f"Not given and taken as nothing: {', '.join(missing)}.") if missing else notes

@@ -6,6 +6,7 @@ import math
 
 from gristwright import flowsheet
 from gristwright.basics import Assumption, Band, Standing
+from gristwright.casework import mashing
 from gristwright.casework.bench import Bench, GristBench
 from gristwright.numerics.weights import band
 from gristwright.records.bill import Bill
@@ -24,7 +25,9 @@ def rests_on(bench: GristBench, bill: Bill, through: str) -> tuple[str, ...]:
     lots += [prior for route, prior in ROUTES.items() if prior and any(name.endswith(route) for name in lots)]
     read = flowsheet.rests_on(bench.plant)
     stages = flowsheet.STAGES[: flowsheet.STAGES.index(through) + 1]
-    process = [name for stage in stages for name in read[stage] if name not in OF_SOME_LOTS]
+    in_bill = [belief for belief in bench.lots if bill.parts_of(belief.lot.lot_id)]
+    idle = {*OF_SOME_LOTS, *mashing.not_read(bench.plant, in_bill)}
+    process = list(dict.fromkeys(name for stage in stages for name in read[stage] if name not in idle))
     lots += [
         raw_grain.efficiency_name(belief.material.species)
         for belief in bench.lots

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 
 import numpy as np
 
@@ -17,6 +18,8 @@ from gristwright.reference import csv_rows
 
 # Less than this share of the band is not worth naming.
 WORTH_NAMING = 0.04
+# Inputs that the simulated mash reads.
+MASHED = ("mash.", "lot.", "grist.carbohydrate_share")
 MOST_NAMED = 4
 
 
@@ -26,20 +29,20 @@ def change(bench: Bench, present: Bill, offer: Bill, draws: Draws) -> FloatArray
 
 
 def _lpa(bench: Bench, bill: Bill, draws: Draws) -> FloatArray:
-    return bench.new_make(bench.shares(bill), draws).spirit.lpa_per_t
+    shares = bench.shares(bill)
+    return bench.new_make(shares, draws, bench.mash_effect(shares, draws)).spirit.lpa_per_t
 
 
 def effects(bench: Bench, present: Bill, offer: Bill, names: Iterable[str]) -> dict[str, Band]:
     """The offer's difference [L/t] with one input at its low, middle and high and all others at their middle."""
-    found = {}
-    for name in names:
-        if name not in bench.draws:
-            continue
-        ends = np.array(quantiles(bench.draws[name], bench.weights))
-        moved = {key: np.repeat(value, 3) for key, value in bench.middles.items()} | {name: ends}
-        low, middle, high = (float(x) for x in change(bench, present, offer, moved))
-        found[name] = Band(low, middle, high)
-    return found
+    drawn = [name for name in names if name in bench.draws]
+    if not drawn:
+        return {}
+    moved = {key: np.repeat(value, 3 * len(drawn)) for key, value in bench.middles.items()}
+    for k, name in enumerate(drawn):
+        moved[name][3 * k : 3 * k + 3] = quantiles(bench.draws[name], bench.weights)
+    found = change(bench, present, offer, moved).reshape(-1, 3)
+    return {name: Band(*(float(x) for x in ends)) for name, ends in zip(drawn, found, strict=True)}
 
 
 def measure_next(
@@ -63,13 +66,12 @@ def _narrowings(
 ) -> list[MeasureNext]:
     middle = bench.middles[name][0]
     halved = dict(bench.draws) | {name: middle + 0.5 * (bench.draws[name] - middle)}
-    now_before, now_after = _lpa(bench, present, bench.draws), _lpa(bench, present, halved)
+    now_before, now_after = _lpa(bench, present, bench.draws), _lpa_halved(bench, present, halved, name)
     weights = _weights(bench, record, now_after)
     answers = [("what the present bill gives", now_before, now_after)]
     if offer is not None:
-        before, after = (
-            _lpa(bench, offer, draws) - now for draws, now in ((bench.draws, now_before), (halved, now_after))
-        )
+        before = _lpa(bench, offer, bench.draws) - now_before
+        after = _lpa_halved(bench, offer, halved, name) - now_after
         answers.append((f"the change to {offer.name}", before, after))
     meaning = next(prior.meaning for prior in bench.priors if prior.name == name)
     found = []
@@ -79,6 +81,31 @@ def _narrowings(
         if by > WORTH_NAMING * width:
             found.append(MeasureNext(name, meaning, words, by, "L pure alcohol/t", how(name)))
     return found
+
+
+def _lpa_halved(bench: Bench, bill: Bill, halved: Draws, name: str) -> FloatArray:
+    """The bill on draws with one input's spread halved.
+
+    The mash is not simulated anew for each input: its effect moves by the curve of second degree through the draws.
+    """
+    shares = bench.shares(bill)
+    effect = bench.mash_effect(shares, bench.draws)
+    if name.startswith(MASHED):
+        then, now = halved[name], bench.draws[name]
+        effect = replace(
+            effect,
+            converted=np.clip(_moved(effect.converted, now, then), 0.0, 1.0),
+            taken=_moved(effect.taken, now, then),
+        )
+    return bench.new_make(shares, halved, effect).spirit.lpa_per_t
+
+
+def _moved(values: FloatArray, now: FloatArray, then: FloatArray) -> FloatArray:
+    """What the values would be with another input, by a parabola fitted to them; (members,)."""
+    centre, scale = float(now.mean()), float(now.std())
+    curve = np.polynomial.polynomial.polyfit((now - centre) / scale, values, 2)
+    at = np.polynomial.polynomial.polyval
+    return np.asarray(values + at((then - centre) / scale, curve) - at((now - centre) / scale, curve))
 
 
 def _weights(bench: Bench, record: PlantRecord | None, lpa_per_t: FloatArray) -> FloatArray:

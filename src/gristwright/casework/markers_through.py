@@ -24,7 +24,7 @@ TITLES = {
 }
 # One standard deviation of a house's own laboratory pair, as a factor: two analyses and the sampling of malt.
 LAB_FACTOR = 1.2
-LEAST_CUT, MOST_CUT = 55.0, 72.0
+LEAST_CUT, MOST_CUT, MOST_YEARS = 55.0, 72.0, 60.0
 
 
 @dataclass(frozen=True)
@@ -43,9 +43,17 @@ class House:
         return 100.0 * self.lpa_per_t / self.spirit_abv_pct
 
 
-def limits(house: House, labs: Mapping[str, MarkerLab], malt: Mapping[str, float]) -> list[Problem]:
+def limits(
+    house: House, labs: Mapping[str, MarkerLab], malt: Mapping[str, float], share_of_grist: float = 1.0
+) -> list[Problem]:
     """Every fault of the figures given."""
     found = _house_problems("house", house.lpa_per_t, house.spirit_abv_pct, house.hearts_end_abv_pct)
+    if not 0.0 < share_of_grist <= 1.0:
+        what = f"{100.0 * share_of_grist:g} % of the grist is outside 0 to 100."
+        found.append(Problem("share", what, "Give the share of the malt that brings the marker."))
+    if not 0.0 <= house.cask_years <= MOST_YEARS:
+        what = f"{house.cask_years:g} years in the cask are outside 0 to {MOST_YEARS:g}."
+        found.append(Problem("years", what, "Give the years in wood."))
     for name, lab in labs.items():
         found += _house_problems(
             f"laboratory pair of {name}", lab.lpa_per_t, lab.spirit_abv_pct, lab.hearts_end_abv_pct
@@ -108,7 +116,7 @@ def follow_markers(
     Raises Refused.
     """
     malt, labs = malt_mg_per_kg or {}, labs or {}
-    refuse_if_any(limits(house, labs, malt))
+    refuse_if_any(limits(house, labs, malt, share_of_grist))
     rows = [row for row in csv_rows("tables/marker_chains.csv") if set(row["processes"].split("|")) & set(processes)]
     return tuple(
         _chain(row, house, malt.get(row["marker"]), share_of_grist, labs.get(row["marker"]), members, seed)

@@ -43,8 +43,7 @@ def forecast(
     names = {name for figure in result.figures.values() for name in figure.rests_on}
     names |= {name for row in result.litres.rows for name in row.rests_on}
     names |= {name for board in result.boards if board.figure for name in board.figure.rests_on}
-    made = bench.new_make(bench.shares(sheet.bill), bench.draws)
-    week = capacity(sheet.plant, made, bench.weights, seed=seed)
+    week = capacity(sheet.plant, bench.made(sheet.bill), bench.weights, seed=seed)
     return Forecast(result, assumptions(bench, names, sheet.currency), bench.warnings, week)
 
 

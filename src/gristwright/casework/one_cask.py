@@ -9,7 +9,6 @@ import numpy as np
 
 from gristwright.basics import Band, Draws, FloatArray, Problem, Refused
 from gristwright.casework.cask_forecast import (
-    FLOOR_ABV_PCT,
     RESTS_ON,
     Read,
     assumptions,
@@ -20,11 +19,11 @@ from gristwright.casework.cask_forecast import (
     read,
 )
 from gristwright.casework.regauge import LIKELY_LEAK, regauge
-from gristwright.casework.stock_ages import legal_ages
+from gristwright.casework.stock_ages import floor_abv_pct, legal_ages
 from gristwright.casework.stock_checks import neutral_humidity
 from gristwright.numerics.weights import band, equal_weights
-from gristwright.records.cask import Climate
-from gristwright.records.stock import CaskForecast, MarkerForecast, Regauged, Stock, StockCask, YearlyLosses
+from gristwright.records.cask import Climate, YearlyLosses
+from gristwright.records.stock import CaskForecast, MarkerForecast, Regauged, Stock, StockCask
 from gristwright.rules.law.calendar import add_months
 from gristwright.stages.cask import ledger, wood
 
@@ -32,6 +31,8 @@ from gristwright.stages.cask import ledger, wood
 LATEST_YEARS, WIDEST_SHARE = 4, 0.04
 SOON_MONTHS = 1
 SUSPECT = 0.2
+# Below this share of the fill so much wall is dry that the table of markers says nothing.
+HALF_FULL = 0.5
 
 
 def one_cask(stock: Stock, cask_id: str, years: int = 20, regauged: Regauged | None = None) -> CaskForecast:
@@ -42,7 +43,8 @@ def one_cask(stock: Stock, cask_id: str, years: int = 20, regauged: Regauged | N
     common = common_draws(known.loss.shape[1], known.seed)
     run = follow([cask], stock.climates, known.loss[[row]], known.water[[row]], common, marks, known.seed)
     shown = read(run, np.array([cask.fill_L]))
-    floor_year, chance = _floor(shown, marks)
+    floor = floor_abv_pct()
+    floor_year, chance = _floor(shown, marks, floor)
     next_gauge, why = _next_gauge(cask, shown, marks, known.casks[row].leaking)
     climate = stock.climates[cask.store]
     return CaskForecast(
@@ -53,6 +55,7 @@ def one_cask(stock: Stock, cask_id: str, years: int = 20, regauged: Regauged | N
         finite_bands(shown.abv_pct[:, 0]),
         bands(shown.rla_L[:, 0]),
         _losses(cask, shown, stock.on),
+        floor,
         floor_year,
         chance,
         neutral_humidity(climate, float(np.nanmedian(shown.abv_pct[0]))),
@@ -60,28 +63,28 @@ def one_cask(stock: Stock, cask_id: str, years: int = 20, regauged: Regauged | N
         legal_ages(cask, stock.on),
         next_gauge,
         why,
-        *_markers(cask, climate, marks, common),
+        *_markers(cask, climate, marks, common, shown),
         assumptions((*RESTS_ON, *wood.RESTS_ON)),
     )
 
 
 def _markers(
-    cask: StockCask, climate: Climate, marks: tuple[dt.date, ...], common: Draws
-) -> tuple[tuple[MarkerForecast, ...], str]:
-    """What the wood gives in this filling, today and at the last mark, or why that is not said."""
-    small = wood.comparable(cask.kind)
-    if small:
-        return (), small[0].sentence()
-    if cask.kind.wood != "oak":
-        return (), f"Nothing is known here of markers of {cask.kind.wood}."
-    years = np.array([(mark - cask.filled).days / 365.25 for mark in (marks[0], marks[-1])])
+    cask: StockCask, climate: Climate, marks: tuple[dt.date, ...], common: Draws, shown: Read
+) -> tuple[tuple[MarkerForecast, ...], dt.date | None, str]:
+    """What the wood gives in this filling, today and as long as the cask is half full, or why that is not said."""
+    why = wood.comparable(cask.kind) or wood.known(cask.kind)
+    if why:
+        return (), None, why[0].sentence()
+    full = np.flatnonzero(np.median(shown.litres[:, 0], axis=1) >= HALF_FULL * cask.fill_L)
+    last = marks[int(full[-1]) if len(full) else 0]
+    years = np.array([(mark - cask.filled).days / 365.25 for mark in (marks[0], last)])
     mean_degC = float(np.mean(climate.month_degC))
     found = []
     for marker in (marker for marker in wood.markers() if marker.origin != "none"):
         grams = wood.added_g(marker, cask.kind, cask.fill_abv_pct, mean_degC, years, common, cask.rejuvenated)
-        today, last = bands(grams)
-        found.append(MarkerForecast(marker.title, marker.origin, today, last, marker.standing.value, marker.note))
-    return tuple(found), ""
+        today, then = bands(grams)
+        found.append(MarkerForecast(marker.title, marker.origin, today, then, marker.standing.value, marker.note))
+    return tuple(found), last, ""
 
 
 def row_of(stock: Stock, cask_id: str) -> int:
@@ -99,10 +102,11 @@ def row_of(stock: Stock, cask_id: str) -> int:
 
 
 def finite_bands(values: FloatArray) -> tuple[Band, ...]:
-    """Bands over draws that are numbers; a mark with none has three NaN."""
+    """Bands over draws that are numbers; three NaN for a mark at which half or more have run dry: the few that are left
+    are the tight ones and stand for no cask."""
     weights = equal_weights(values.shape[1])
     nothing = Band(float("nan"), float("nan"), float("nan"))
-    return tuple(band(row, weights) if np.isfinite(row).any() else nothing for row in values)
+    return tuple(band(row, weights) if np.isfinite(row).mean() > 0.5 else nothing for row in values)
 
 
 def _losses(cask: StockCask, shown: Read, on: dt.date) -> YearlyLosses | None:
@@ -120,10 +124,10 @@ def _losses(cask: StockCask, shown: Read, on: dt.date) -> YearlyLosses | None:
     return YearlyLosses(*found)
 
 
-def _floor(shown: Read, marks: tuple[dt.date, ...]) -> tuple[Band | None, float]:
+def _floor(shown: Read, marks: tuple[dt.date, ...], floor: float) -> tuple[Band | None, float]:
     """Year in which strength falls under the floor, between yearly marks by a straight line; and how many draws do."""
     abv = shown.abv_pct[:, 0]
-    below = abv < FLOOR_ABV_PCT
+    below = abv < floor
     falls = below.any(axis=0)
     if not falls.any():
         return None, 0.0
@@ -131,7 +135,7 @@ def _floor(shown: Read, marks: tuple[dt.date, ...]) -> tuple[Band | None, float]
     columns = np.flatnonzero(falls)
     before, after = abv[np.maximum(first - 1, 0), columns], abv[first, columns]
     drop = np.maximum(before - after, 1e-9)
-    part = np.where(first > 0, (before - FLOOR_ABV_PCT) / drop, 1.0)
+    part = np.where(first > 0, (before - floor) / drop, 1.0)
     year = (
         marks[0].year + marks[0].timetuple().tm_yday / 366.0 + np.maximum(first - 1, 0) + np.where(first > 0, part, 0)
     )

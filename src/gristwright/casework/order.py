@@ -6,7 +6,7 @@ from collections.abc import Collection
 
 from gristwright.casework import whisky
 from gristwright.casework.bench import Bench
-from gristwright.casework.cooking import cooking, liquor_L_per_kg, readable_L
+from gristwright.casework.cooking import cooking, readable_L
 from gristwright.casework.order_aims import actions, aims
 from gristwright.casework.weighing import rounding, special_lots, weighed_bill, weighings
 from gristwright.quantities.shown import plain
@@ -18,6 +18,7 @@ from gristwright.reference import csv_rows
 from gristwright.rules.hazard import cautions
 from gristwright.stages.grist.certificate import column
 from gristwright.stages.mash import heat
+from gristwright.stages.mash.waters import liquor_L_per_kg, usual_waters
 
 CAUTIONS = ("planning", "liquor", "co2", "dust")
 # Waters that differ more from the house's litres of wort than this are remarked on.
@@ -76,15 +77,18 @@ def grist_moisture_pct(bench: Bench, weighed: Collection[Weighing]) -> float:
 
 def _extract_kg_per_t(bench: Bench, result: BillResult) -> float:
     """Extract in the wort of the reference run [kg/t]."""
-    made = bench.new_make(bench.shares(result.bill), bench.middles)
-    return float(made.wort.extract_kg_per_t[0])
+    return float(bench.made_middle(result.bill).wort.extract_kg_per_t[0])
 
 
 def _waters(bench: Bench, result: BillResult, moisture: float) -> tuple[tuple[WaterLine, ...], list[str]]:
     """Every water with its liquor and its settled mash, and what is odd about them."""
     plan = bench.plant.mash
     extract = _extract_kg_per_t(bench, result)
-    given = plan.waters or usual_waters(plan.wort_L_per_t, plan.settled_mash_degC, extract, moisture)
+    if plan.rests:
+        return _rests(bench, moisture)
+    given = plan.waters or usual_waters(
+        plan.wort_L_per_t, plan.settled_mash_degC, extract, moisture, plan.liquor_L_per_kg
+    )
     rows = {row["water"]: row for row in csv_rows("tables/waters.csv")}
     lines: list[WaterLine] = []
     for water in given:
@@ -102,19 +106,14 @@ def _waters(bench: Bench, result: BillResult, moisture: float) -> tuple[tuple[Wa
     return tuple(lines), notes
 
 
-def usual_waters(wort_L_per_t: float, settled_degC: float, extract_kg_per_t: float, moisture: float) -> tuple[
-    Water, ...
-]:  # fmt: skip
-    """The waters of a house that states none: their litres follow from the wort it collects."""
-    both = heat.second_L_per_kg(wort_L_per_t, extract_kg_per_t, 0.0, moisture)
-    return tuple(
-        Water(
-            row["water"],
-            float(row["part_of_two"]) * both,
-            settled_degC if row["water"] == "first" else float(row["settled_degC"]),
-        )
-        for row in csv_rows("tables/waters.csv")
-    )
+def _rests(bench: Bench, moisture: float) -> tuple[tuple[WaterLine, ...], list[str]]:
+    """The one liquor of a mash with rests, and the rests in words."""
+    plan = bench.plant.mash
+    water = Water("first", liquor_L_per_kg(plan, moisture), plan.rests[0].settled_degC)
+    litres, liquor = readable_L(water.L_per_kg * plan.kg_per_mash), _liquor(bench, water, [], moisture)
+    line = WaterLine("first", water.L_per_kg, litres, liquor, water.settled_degC, "washback", "measured", "plant file")
+    steps = ", ".join(f"{plain(rest.settled_degC, 1)} degC for {plain(rest.minutes, 0)} min" for rest in plan.rests)
+    return (line,), [f"Rests, with ramps of {plan.ramp_K_per_min:g} K a minute between them: {steps}. Then run off."]
 
 
 def _liquor(bench: Bench, water: Water, before: list[WaterLine], moisture: float) -> float:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -13,6 +13,7 @@ from gristwright.evidence.ageing.limits import claim_problems
 from gristwright.evidence.ageing.reading import AGREE_AT, Reading
 from gristwright.evidence.ageing.simulate import RESTS_ON, Size, panel_scores, read_markers
 from gristwright.evidence.panel.balanced import against_line, squares
+from gristwright.evidence.panel.limits import LEAST_ASSESSORS
 from gristwright.numerics.draws import prior_band, sample
 from gristwright.records.ageing import AgeClaim, ProofOption, ProofPlan
 from gristwright.reference.load import priors
@@ -20,7 +21,9 @@ from gristwright.reference.load import priors
 MEMBERS = 1024
 CASKS_PER_ARM = (3, 4, 6, 8, 10, 12, 16, 20, 24)
 SAMPLES_A_SITTING = 6
-# Claims are judged on 95 % intervals: "older" is then false in at most this share of trials.
+OLDEST, MOST_COST = 100.0, 1e7
+MARKERS, PANEL = "ageing.marker_spread_y", "ageing.panel_cask_spread_y"
+# "Older" is said when a two-sided interval excludes the true age, so it is false in at most this share of trials.
 FALSE_RATE = 0.05
 
 
@@ -42,13 +45,24 @@ class Asked:
     cask_cost: float | None = None
     analysis_cost: float | None = None
     sitting_cost: float | None = None
+    false_rate: float = FALSE_RATE
+    panel_spread_years: float | None = None  # of casks of one age to the panel, from the house's own ladder
+
+    @property
+    def confidence(self) -> float:
+        """Of the intervals on which the claim will be judged, as a share."""
+        return 1.0 - self.false_rate
 
 
 def limits(asked: Asked) -> list[Problem]:
     """Every fault of what was asked."""
     ages, one = asked.ladder_ages, asked.claim
+    wrong = [age for age in ages if not 0.0 <= age <= OLDEST]
     found = [fault for fault in claim_problems(one, (), (one.years,)) if not fault.warning]
-    if len(set(ages)) < 3:
+    if wrong:
+        what = f"{', '.join(f'{age:g}' for age in wrong)} is no age of a cask (0 to {OLDEST:g} years)."
+        found.append(Problem("ladder", what, "Give ages such as 3,6,8,12."))
+    elif len(set(ages)) < 3:
         found.append(
             Problem("ladder", f"{len(set(ages))} ages are no ladder.", "Give at least three, such as 3,6,8,12.")
         )
@@ -57,14 +71,19 @@ def limits(asked: Asked) -> list[Problem]:
         found.append(Problem("ladder", what, "Nothing is read beyond the ladder: add older or younger references."))
     for name, value, low, high in (
         ("power", asked.power, 0.5, 0.99),
+        ("false rate", asked.false_rate, 0.01, 0.2),
+        ("cask cost", asked.cask_cost, 0, MOST_COST),
+        ("analysis cost", asked.analysis_cost, 0, MOST_COST),
+        ("sitting cost", asked.sitting_cost, 0, MOST_COST),
         ("markers", asked.markers, 2, 12),
-        ("assessors", asked.assessors, 3, 60),
+        ("assessors", asked.assessors, LEAST_ASSESSORS, 60),
         ("arms", asked.arms, 1, 8),
         ("casks", asked.casks_per_arm, 2, 60),
         ("per age", asked.per_age, 2, 30),
         ("repeats", asked.repeats, 1, 6),
         ("spread", asked.spread_years, 0.05, 10.0),
-        ("reads", asked.reads_years, one.low, max(ages)),
+        ("panel spread", asked.panel_spread_years, 0.05, 10.0),
+        ("reads", asked.reads_years, one.low, max(ages, default=one.high)),
     ):
         if value is not None and not low <= value <= high:
             found.append(Problem(name, f"{value:g} is outside {low:g} to {high:g}.", "Choose a value inside."))
@@ -75,17 +94,16 @@ def plan_proof(asked: Asked, *, members: int = MEMBERS, seed: int = 1) -> ProofP
     """The size of trial that shows the claim, with its dates, draw of casks and codes.
 
     Power is the share of trials in which markers and panel both exclude every age below the claim, if the spirit truly
-    reads as assumed, by default in its middle. False "older" is the share in
-    which both exclude the true age, if the arm is no older and its
-    score is raised by sweetness. Raises Refused.
+    reads as assumed, by default in its middle. False "older" is the share in which both exclude the true age, if the
+    arm is no older and its score is raised by sweetness. Raises Refused.
     """
     refuse_if_any(limits(asked))
     draws = sample([priors("ageing")], [], members, seed)
-    if asked.spread_years is not None:
-        draws = with_spread(draws, asked.spread_years)
+    draws = with_spread(draws, MARKERS, asked.spread_years)
+    draws = with_spread(draws, PANEL, asked.panel_spread_years)
     sizes = [asked.casks_per_arm] if asked.casks_per_arm else list(CASKS_PER_ARM)
     options = [_option(asked, count, draws, seed) for count in sizes]
-    chosen = next((option for option in options if option.power >= asked.power), None)
+    chosen = next((o for o in options if o.power >= asked.power and o.false_older <= asked.false_rate), None)
     if asked.casks_per_arm:
         chosen = options[0]
     shown = chosen or options[-1]
@@ -94,7 +112,7 @@ def plan_proof(asked: Asked, *, members: int = MEMBERS, seed: int = 1) -> ProofP
         asked.claim,
         truth_of(asked),
         asked.power,
-        FALSE_RATE,
+        asked.false_rate,
         asked.arms,
         asked.ladder_ages,
         asked.markers,
@@ -109,6 +127,7 @@ def plan_proof(asked: Asked, *, members: int = MEMBERS, seed: int = 1) -> ProofP
         tuple(_assumptions()),
         seed,
         members,
+        () if chosen else tuple(_levers(asked, shown, draws, seed)),
     )
 
 
@@ -124,10 +143,11 @@ def _option(asked: Asked, casks: int, draws: Draws, seed: int) -> ProofOption:
     middle = truth_of(asked)
     nothing = np.zeros_like(draws["ageing.sweet_halo_y"])
     own = max(one.years, min(asked.ladder_ages))
-    true = both(size, middle, nothing, draws, rng, lambda r: r.older_than(one.low))
-    older = both(size, middle, nothing, draws, rng, lambda r: r.older_than(own))
-    false = both(size, own, draws["ageing.sweet_halo_y"], draws, rng, lambda r: r.older_than(own))
-    width = read_markers(size, middle, draws, rng).ages
+    sure = asked.confidence
+    true = both(size, middle, nothing, draws, rng, lambda r: r.older_than(one.low), sure)
+    older = both(size, middle, nothing, draws, rng, lambda r: r.older_than(own), sure)
+    false = both(size, own, draws["ageing.sweet_halo_y"], draws, rng, lambda r: r.older_than(own), sure)
+    width = read_markers(size, middle, draws, rng, sure).ages
     samples = asked.arms * casks + size.per_age * len(size.ladder_ages)
     return ProofOption(
         casks,
@@ -149,13 +169,36 @@ def both(
     draws: Draws,
     rng: np.random.Generator,
     says: Callable[[Reading], BoolArray],
+    confidence: float = 1.0 - FALSE_RATE,
 ) -> BoolArray:
     """Members in which markers agree on one age and `says` is true of markers and panel alike; (members,)."""
-    chem = read_markers(size, truth, draws, rng)
+    chem = read_markers(size, truth, draws, rng, confidence)
     scores, group, ages = panel_scores(size, truth + halo, draws, rng)
-    estimate, found, weakness, _ = against_line(squares(scores, group), ages, len(ages) - 1).age()
+    estimate, found, weakness, _ = against_line(squares(scores, group), ages, len(ages) - 1).age(confidence)
     scored = Reading(estimate, found, weakness, np.full_like(estimate, np.nan), 0.0)
     return np.asarray((chem.agreement >= AGREE_AT) & says(chem) & says(scored))
+
+
+def _levers(asked: Asked, largest: ProofOption, draws: Draws, seed: int) -> list[tuple[str, float]]:
+    """What the largest trial would show with one thing changed: words and power, the most helpful first."""
+    size, nothing = size_of(asked, largest.casks_per_arm), np.zeros_like(draws["ageing.sweet_halo_y"])
+    markers, panel = {MARKERS: 0.5 * draws[MARKERS]}, {PANEL: 0.5 * draws[PANEL]}
+    changed = [
+        (f"{2 * size.assessors} assessors", replace(size, assessors=2 * size.assessors), draws),
+        (f"{2 * size.per_age} references of each age", replace(size, per_age=2 * size.per_age), draws),
+        (f"{2 * size.markers} markers", replace(size, markers=2 * size.markers), draws),
+        ("casks that differ half as much in the markers", size, {**draws, **markers}),
+        ("casks that differ half as much to the panel", size, {**draws, **panel}),
+        ("casks that differ half as much to both", size, {**draws, **markers, **panel}),
+    ]
+    found = []
+    for words, other, spreads in changed:
+        rng = np.random.default_rng([seed, largest.casks_per_arm])
+        shown = both(
+            other, truth_of(asked), nothing, spreads, rng, lambda r: r.older_than(asked.claim.low), asked.confidence
+        )
+        found.append((words, float(shown.mean())))
+    return sorted(found, key=lambda lever: -lever[1])
 
 
 def truth_of(asked: Asked) -> float:
@@ -194,29 +237,35 @@ def _draw(asked: Asked, option: ProofOption, seed: int) -> list[tuple[str, str]]
     return [(f"cask {number + 1}", arms[k]) for number, k in enumerate(order)]
 
 
-def _codes(asked: Asked, option: ProofOption, seed: int) -> list[tuple[str, str]]:
-    """A three-digit code for every sample of the panel, none twice."""
-    names = [cask for cask, _ in _draw(asked, option, seed)]
+def _codes(asked: Asked, option: ProofOption, seed: int) -> list[tuple[str, str, int]]:
+    """Sample, three-digit code and sitting of everything the panel is served.
+
+    Arms and references are dealt out in turn, so that each sitting has some of both; no code comes twice while there
+    are codes enough.
+    """
+    names = [cask for cask, _ in sorted(_draw(asked, option, seed), key=lambda drawn: drawn[1])]
     names += [f"reference {age:g} y, {k + 1}" for age in asked.ladder_ages for k in range(option.ladder_per_age)]
+    served = names * asked.repeats
+    count = sittings(option.samples, asked.repeats)
     numbers = np.random.default_rng([seed, 102]).permutation(np.arange(100, 1000))
-    return [(name, str(number)) for name, number in zip(names, numbers, strict=False)]
+    return [(name, str(numbers[k % len(numbers)]), k % count + 1) for k, name in enumerate(served)]
 
 
 def _steps(asked: Asked, option: ProofOption) -> list[str]:
     count = sittings(option.samples, asked.repeats)
     return [
-        f"Fill {option.casks_per_arm} casks an arm, {asked.arms} arms: one is the house's bill without the "
-        "special malt. Same new "
-        "spirit otherwise, one lot of casks given out by the draw below, same entry strength, same store, places "
-        "mixed.",
+        f"Fill {option.casks_per_arm} casks an arm, {asked.arms} arm{'s' * (asked.arms > 1)}: "
+        + ("one is the house's bill without the special malt. " if asked.arms > 1 else "")
+        + "Same house, yeast and cut, one lot of casks given out by the draw below, same entry strength, same store, "
+        "places mixed.",
         f"References: {option.ladder_per_age} casks each of {', '.join(f'{age:g}' for age in asked.ladder_ages)} "
         "years, of the same wood, fill, entry "
         "strength and store. Archived casks will do; without them the last answer waits for the oldest age.",
         f"Name {asked.markers} markers before filling, at least one of them no marker of wood; colour and "
         "furfural do not count.",
-        f"Panel: {asked.assessors} assessors, {count} sittings of at most {SAMPLES_A_SITTING} samples, nosed "
-        "first, at one strength (about "
-        "20 %vol), in coloured glass, three-digit codes, order balanced and drawn anew for each assessor.",
+        f"Panel: {asked.assessors} assessors, {count} sittings of at most {SAMPLES_A_SITTING} samples, references and "
+        "arms together in each, nosed first, at one strength (about 20 %vol), in coloured glass, three-digit codes, "
+        "order balanced and drawn anew for each assessor.",
         "Score maturity, sweetness and roast apart. Whoever serves does not know the codes; they are opened when "
         "all is written down.",
         "Analyse once, at the end. A look in between that may stop the trial raises the share of false claims.",
@@ -231,6 +280,6 @@ def _assumptions() -> list[Assumption]:
     ]
 
 
-def with_spread(draws: Draws, spread_years: float) -> Draws:
-    """The draws with the markers' spread of the house's own ladder."""
-    return {**draws, "ageing.marker_spread_y": np.full_like(draws["ageing.marker_spread_y"], spread_years)}
+def with_spread(draws: Draws, name: str, spread_years: float | None) -> Draws:
+    """The draws with a spread of the house's own ladder where one is given."""
+    return draws if spread_years is None else {**draws, name: np.full_like(draws[name], spread_years)}

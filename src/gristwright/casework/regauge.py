@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
+import zlib
 from collections.abc import Iterator, Sequence
-from dataclasses import fields
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 
-from gristwright.basics import Band, FloatArray, Problem
+from gristwright.basics import Band, FloatArray, Problem, Refused
 from gristwright.casework import stock_course as along
 from gristwright.numerics.draws import middles
-from gristwright.records.stock import CaskEvent, CaskFinding, Regauged, Stock, StockCask, StoreFinding
+from gristwright.records.stock import CaskEvent, CaskFinding, Learned, Regauged, Stock, StockCask, StoreFinding
 from gristwright.reference.load import priors
-from gristwright.stages.cask import leak, model
+from gristwright.stages.cask import content, leak
 from gristwright.stages.cask.course import IntArray
 
 DRAWS = 512
@@ -37,30 +38,65 @@ def regauge(stock: Stock, draws: int = DRAWS, seed: int = SEED, multiple: float 
 
     Each interval between two gauges is forecast from what was measured at its start, for a grid of losses and of the
     store's ratio of water to ethanol. The likelihood of volume and strength at its end updates the cask; the product
-    over the casks of a store updates the store, and through it the casks that were never gauged.
+    over the casks of a store updates the store, and through it the casks that were never gauged. Raises Refused for
+    a multiple of 1 or less.
     """
-    grid, found = leak.standard(), [*stock.set_aside]
-    evidence = _evidence(grid, stock, found)
+    if not multiple > 1.0:
+        what = f"{multiple:g} times the middle cask's loss at the joints is not above 1."
+        raise Refused([Problem("multiple", what, "Usual is 3; a higher one names fewer leakers.")])
+    found = [*stock.set_aside]
+    evidence = _evidence(leak.standard(), stock, found)
     loss = np.empty((len(stock.casks), draws))
     water = np.empty_like(loss)
     findings: dict[int, CaskFinding] = {}
     stores = []
-    for number, store in enumerate(sorted({cask.store for cask in stock.casks})):
+    for store in sorted({cask.store for cask in stock.casks}):
         rows = [row for row, cask in enumerate(stock.casks) if cask.store == store]
-        near = _around(grid, [evidence[row] for row in rows if evidence[row]])
-        belief = leak.store_belief(near, _together(near, [evidence[row] for row in rows if evidence[row]]))
+        near, belief = _believed([evidence[row] for row in rows if evidence[row]])
         stores.append(_store_finding(near, store, sum(bool(stock.casks[row].gauges) for row in rows), belief))
-        picked = leak.draw_store(belief, draws, seed + 1000 * number)
+        picked = leak.draw_store(belief, draws, seed + zlib.crc32(store.encode()))
         water[rows] = np.exp(near.log_water[picked[1]])
         for block in _blocks(rows):
             cask = leak.filtered(near, *_padded(near, [evidence[row] for row in block])).cask
             leaking = leak.leaking(near, cask, belief, multiple)
             bands = leak.grid_quantiles(near, leak.of_cask(cask, belief))
             for place, row in enumerate(block):
-                loss[row] = _draw(near, cask[place], picked, (seed, 2, row))
+                loss[row] = _draw(near, cask[place], picked, (seed, 2, along.own(stock.casks[row])))
                 findings[row] = _finding(stock.casks[row], bands[place], float(leaking[place]), multiple)
     ordered = tuple(findings[row] for row in range(len(stock.casks)))
     return Regauged(ordered, tuple(stores), loss, water, tuple(found), seed)
+
+
+def _believed(evidence: Sequence[Evidence]) -> tuple[leak.Grid, FloatArray]:
+    """The grid drawn closely around a store, and its belief (stores, waters), from its casks' evidence."""
+    near = _around(leak.standard(), evidence)
+    return near, leak.store_belief(near, _together(near, evidence))
+
+
+@dataclass(frozen=True)
+class StoreBelief:
+    """What like casks taught of a store: the grid with their share of leakers, the belief on it, and both in words."""
+
+    grid: leak.Grid
+    belief: FloatArray
+    learned: Learned
+
+
+def learn(stock: Stock, store: str, wood: str) -> StoreBelief | None:
+    """What the gauges of casks of a wood that lie in a store teach of casks to be filled there; None without any."""
+    like = tuple(cask for cask in stock.casks if cask.store == store and cask.kind.wood == wood and cask.gauges)
+    evidence = [item for item in _evidence(leak.standard(), replace(stock, casks=like), []) if item]
+    if not evidence:
+        return None
+    near, belief = _believed(evidence)
+    leaking = 0.0
+    for block in _blocks(range(len(evidence))):
+        cask = leak.filtered(near, *_padded(near, [evidence[row] for row in block])).cask
+        leaking += float(leak.leaking(near, cask, belief, LEAK_MULTIPLE).sum())
+    share = leak.leaker_share(leaking, len(evidence))
+    found = _store_finding(near, store, len(evidence), belief)
+    learned = Learned(store, wood, len(evidence), found.prior, found.factor, leaking, share)
+    return StoreBelief(leak.with_leakers(near, share), belief, learned)
 
 
 def leakers(regauged: Regauged, chance: float = LIKELY_LEAK) -> tuple[CaskFinding, ...]:
@@ -116,11 +152,7 @@ def _draw(grid: leak.Grid, cask: FloatArray, picked: tuple[IntArray, IntArray], 
     draws = len(picked[0])
     rng = np.random.default_rng(seed)
     shares = (rng.permutation(draws) + rng.random(draws)) / draws
-    out = np.empty(draws)
-    for store, water in set(zip(picked[0].tolist(), picked[1].tolist(), strict=True)):
-        here = (picked[0] == store) & (picked[1] == water)
-        out[here] = leak.draw_loss(grid, cask[:, store, water], shares[here])
-    return out
+    return leak.draw_losses(grid, cask[:, picked[0], picked[1]], shares)
 
 
 def _finding(cask: StockCask, band: FloatArray, leaking: float, multiple: float) -> CaskFinding:
@@ -209,7 +241,7 @@ def _follow(grid: leak.Grid, stock: Stock, rows: Sequence[int], evidence: list[E
 def reset(state: FloatArray, gauged: dict[int, CaskEvent]) -> None:
     """Put what was measured in place of what was forecast."""
     for k, event in gauged.items():
-        ethanol, water = along.masses_kg(event.litres, event.abv_pct)
+        ethanol, water = content.masses_kg(event.litres, event.abv_pct)
         state[0, k], state[1, k] = ethanol, water
 
 
@@ -247,7 +279,7 @@ def _interval(
 ) -> leak.Interval:
     rows, ends = list(gauged), list(gauged.values())
     starts = [since[k] for k in rows]
-    litres, abv = model.volume_and_strength(state[0, rows], state[1, rows])
+    litres, abv = content.volume_and_strength(state[0, rows], state[1, rows])
     shape = (len(rows), leak.NODES, leak.WATER_NODES)
     changed = np.array([_changed_L(casks[k], since[k], event) for k, event in gauged.items()])
     sd_L, sd_abv = _errors(starts, ends, [casks[k] for k in rows])
@@ -277,11 +309,13 @@ def _errors(
 ) -> tuple[FloatArray, FloatArray]:
     """One sd of both gauges together [L], [%vol]; in a first interval with what the wood may have drunk."""
     gauging, middle = leak.gauging(), middles(priors("cask"))
+    uptake = next(prior for prior in priors("cask") if prior.name == "cask.wood_uptake_L_per_m2")
+    unsure = uptake.arguments[0] * np.log(uptake.arguments[1])  # one sd of what dry wood drinks
     sd_L, sd_abv = [], []
     for start, end, cask in zip(starts, ends, casks, strict=True):
         both = [(gauging[event.method], event.litres) for event in (start, end)]
-        drunk = 0.5 * float(middle["cask.wood_uptake_L_per_m2"][0]) * model.inside_area_m2(cask.kind.capacity_L)
-        drunk *= (1.0 if model.is_new_wood(cask.kind) else 0.5) * (start.what == "filled")
+        drunk = unsure * content.inside_area_m2(cask.kind.capacity_L) * (start.what == "filled")
+        drunk *= 1.0 if content.is_new_wood(cask.kind) else float(middle["cask.refill_uptake_share"][0])
         sd_L.append(np.sqrt(sum((sd[0] / 100.0 * litres) ** 2 for sd, litres in both) + drunk**2))
         sd_abv.append(np.hypot(both[0][0][1], both[1][0][1]))
     return np.array(sd_L), np.array(sd_abv)

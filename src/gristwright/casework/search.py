@@ -67,6 +67,7 @@ def find(bench: Bench, enquiry: Enquiry, tick: Tick) -> tuple[list[Candidate], S
     front = Front.of(bench, enquiry, allowed)
     sets = spread(front.sets(), MOST_OFFERS)
     kept = _on_draws(bench, enquiry, front, sets, tick)
+    chosen, kept = _mashed(bench, enquiry, kept, sets, tick)
     conflict = () if len(allowed.parts) else smallest_conflict(first.masks, len(first.asked))
     search = Search(
         step_pct=enquiry.grid_parts / 100.0,
@@ -79,7 +80,7 @@ def find(bench: Bench, enquiry: Enquiry, tick: Tick) -> tuple[list[Candidate], S
         how=how,
         left_out=_left_out(kept),
     )
-    return choose(kept, sets, bench.weights), search
+    return chosen, search
 
 
 @dataclass(frozen=True)
@@ -176,19 +177,40 @@ def in_steps(parts: NDArray[np.int64], step: int) -> NDArray[np.int16]:
 def _on_draws(
     bench: Bench, enquiry: Enquiry, front: Front, sets: list[tuple[Share, ...]], tick: Tick
 ) -> list[Candidate]:
-    """The best of the chosen sets of special malts against the present bill, all on the same draws."""
-    present = bench.new_make(bench.shares(enquiry.present), bench.draws)
-    rows = [(special, row) for special in sets for row in front.best_of(special)]
+    """The best of the chosen sets of special malts against the present bill, all on the same draws.
+
+    They are mashed on the reference run; on the draws each has the present bill's mash moved by their ratio.
+    """
+    near = front.mashed(bench, sets)
+    rows = [(special, row) for special in sets for row in near.best_of(special)]
     found = []
     for done, (special, row) in enumerate(rows):
         tick(done, len(rows), "comparing the best bills with the present one on every draw")
         bill = Bill(name_of(bench, row), shares_of(bench, row))
-        found.append(replace(_candidate(bench, enquiry, bill, present), allowed_alike=front.count(special)))
+        made = bench.made_near(bill, enquiry.present)
+        found.append(replace(_candidate(bench, enquiry, bill, made), allowed_alike=front.count(special)))
     return found
 
 
-def _candidate(bench: Bench, enquiry: Enquiry, bill: Bill, present: NewMake) -> Candidate:
-    made = bench.new_make(bench.shares(bill), bench.draws)
+def _mashed(
+    bench: Bench, enquiry: Enquiry, kept: list[Candidate], sets: list[tuple[Share, ...]], tick: Tick
+) -> tuple[list[Candidate], list[Candidate]]:
+    """The offers with their own mash simulated on every draw, chosen anew until the choice stands; and all kept."""
+    known: dict[Bill, Candidate] = {}
+    while True:
+        kept = [known.get(candidate.bill, candidate) for candidate in kept]
+        chosen = choose(kept, sets, bench.weights)
+        new = [candidate for candidate in chosen if candidate.bill not in known]
+        if not new:
+            return chosen, kept
+        for done, candidate in enumerate(new):
+            tick(done, len(new), "simulating the mash of the bills chosen")
+            full = _candidate(bench, enquiry, candidate.bill, bench.made(candidate.bill))
+            known[candidate.bill] = replace(full, allowed_alike=candidate.allowed_alike)
+
+
+def _candidate(bench: Bench, enquiry: Enquiry, bill: Bill, made: NewMake) -> Candidate:
+    present = bench.made(enquiry.present)
     processing = enquiry.processing_cost_per_t
     cost = cost_per_lpa(made.grist.malt_cost_per_t, processing, made.spirit.lpa_per_t)
     cost_now = cost_per_lpa(present.grist.malt_cost_per_t, processing, present.spirit.lpa_per_t)

@@ -52,7 +52,7 @@ def one_percent(bench: Bench, enquiry: Enquiry, lot_id: str) -> OnePercent | Non
     if away is None:
         return None
     present, more = enquiry.present, moved(enquiry.present, lot_id, away, ONE_PERCENT)
-    (litres, cost), (litres_now, cost_now) = (_run(bench, enquiry, bill) for bill in (more, present))
+    (litres, cost), (litres_now, cost_now) = (_run(bench, enquiry, bill, present) for bill in (more, present))
     both = tuple(dict.fromkeys([*rests_on(bench, present, "still"), *rests_on(bench, more, "still")]))
     prices = tuple(f"input.price.{lot}" for lot in sorted({lot_id, *(share.lot_id for share in present.shares)}))
     money = f"{enquiry.currency}/L pure alcohol"
@@ -63,9 +63,9 @@ def one_percent(bench: Bench, enquiry: Enquiry, lot_id: str) -> OnePercent | Non
     return OnePercent(lot_id, title, away, gained, spent)
 
 
-def _run(bench: Bench, enquiry: Enquiry, bill: Bill) -> tuple[FloatArray, FloatArray]:
+def _run(bench: Bench, enquiry: Enquiry, bill: Bill, near: Bill | None = None) -> tuple[FloatArray, FloatArray]:
     """Litres a tonne and money a litre of a bill, each (members,)."""
-    made = bench.new_make(bench.shares(bill), bench.draws)
+    made = bench.made(bill) if near is None else bench.made_near(bill, near)
     litres = made.spirit.lpa_per_t
     return litres, cost_per_lpa(made.grist.malt_cost_per_t, enquiry.processing_cost_per_t, litres)
 

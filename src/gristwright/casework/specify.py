@@ -83,7 +83,7 @@ def specify(
         raise Refused([*faults, Problem("plant, cask", "is missing.", "Say what the spirit is filled into.")])
     chosen = [lot for lot in lots if lot.lot_id in in_bill]
     bench = set_up(chosen, sheet.prices, sheet.plant, sheet.cask, faults, members, seed)
-    made = bench.new_make(bench.shares(sheet.bill), bench.draws)
+    made = bench.made(sheet.bill)
     value, words = _value(sheet, bench, made, value_per_lpa)
     job = Job(bench, sheet, made, value, _floor(bench))
     return Specification(
@@ -279,7 +279,7 @@ def _moved(job: Job, belief: LotBelief, field: str) -> Draws:
 
 def _gain(job: Job, belief: LotBelief, draws: Draws) -> FloatArray:
     """Litres a tonne of the lot gives more on other draws, (members,)."""
-    after = job.bench.new_make(job.shares, draws).spirit.lpa_per_t
+    after = job.bench.new_make(job.shares, draws, job.bench.mash_effect(job.shares, job.bench.draws)).spirit.lpa_per_t
     return np.asarray((after - job.made.spirit.lpa_per_t) / job.share(belief))
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -13,7 +13,7 @@ from gristwright.casework import stock_checks as checks
 from gristwright.records.cask import CaskKind, Climate
 from gristwright.records.law import CaskStay
 from gristwright.records.stock import CaskEvent, LedgerEntry, Stock, StockCask
-from gristwright.stages.cask.model import is_new_wood
+from gristwright.stages.cask.content import is_new_wood
 
 VAT = "vat"
 
@@ -27,6 +27,7 @@ class Filling:
     litres: float
     store: str
     lpa_L: float
+    volume_L: float
     entry_abv_pct: float
     gauged_abv_pct: float
     components: list[tuple[CaskStay, ...]]
@@ -34,7 +35,7 @@ class Filling:
     events: list[CaskEvent] = field(default_factory=list)
     emptied: dt.date | None = None
     added_since: bool = False  # topped since the last gauge
-    last_date: dt.date = dt.date.min
+    drawn: list[tuple[str, dt.date, str]] = field(default_factory=list)  # casks it had spirit from, when, which line
 
     def stay(self) -> CaskStay:
         """The stay of what is in it, still open."""
@@ -47,7 +48,7 @@ class Filling:
 
 
 def _ended(stay: CaskStay, out: dt.date) -> CaskStay:
-    return CaskStay(stay.wood, stay.capacity_L, stay.charred, stay.new, stay.date_in, stay.date_out or out)
+    return replace(stay, date_out=stay.date_out or out)
 
 
 def assemble(
@@ -68,10 +69,25 @@ def assemble(
     done: list[Filling] = []
     for entry in sorted(in_order, key=lambda e: (e.date, e.what == "emptied")):
         _enter(entry, open_, done, climates, found)
+    found += _counted_twice(open_, done)
     lying = [filling for filling in open_.values() if filling.emptied is None]
     casks = [cask for filling in lying if (cask := _forecastable(filling, climates, found)) is not None]
     own = _climates_of(casks, climates, found)
     return Stock(on, tuple(casks), own, tuple(map(_cask, done)), tuple(found))
+
+
+def _counted_twice(open_: dict[str, Filling], done: list[Filling]) -> list[Problem]:
+    """Fillings and toppings out of casks that have no line saying so: their spirit would be counted twice."""
+    fillings = [*done, *open_.values()]
+    gave = {(f.entry.cask, event.date) for f in fillings for event in f.events if event.what in ("sampled", "emptied")}
+    found = []
+    for filling in fillings:
+        for name, day, where in filling.drawn:
+            if (name, day) not in gave:
+                what = f"{filling.entry.cask} has spirit of {name} from {day}, and no line says that {name} gave any."
+                way_out = f"Add {name}, emptied or sampled, on that day: it is counted twice meanwhile."
+                found.append(Problem(f"{where}, from", what, way_out, warning=True))
+    return found
 
 
 def _climates_of(casks: Sequence[StockCask], climates: dict[str, Climate], found: list[Problem]) -> dict[str, Climate]:
@@ -96,11 +112,12 @@ def _enter(
 ) -> None:
     """One line, in the order of time."""
     filling = open_.get(entry.cask)
+    held = {f.entry.cask: f.lpa_L for f in (*done, *open_.values())} if entry.sources else {}
     if entry.what == "filled":
-        faults = checks.of_filling(entry, filling is not None, open_, done)
+        faults = checks.of_filling(entry, filling is not None, held)
     else:
         state = None if filling is None else _state(filling, climates)
-        faults = checks.of_event(entry, state, known=any(d.entry.cask == entry.cask for d in done))
+        faults = checks.of_event(entry, state, any(d.entry.cask == entry.cask for d in done), held)
     found += faults
     if any(not fault.warning for fault in faults):
         return
@@ -117,6 +134,7 @@ def _state(filling: Filling, climates: dict[str, Climate]) -> checks.State:
         filling.store,
         filling.place,
         filling.lpa_L,
+        filling.volume_L,
         filling.entry_abv_pct,
         filling.gauged_abv_pct,
         filling.added_since,
@@ -135,11 +153,12 @@ def _filled(entry: LedgerEntry, open_: dict[str, Filling], done: list[Filling]) 
         litres,
         entry.store,
         litres * entry.abv_pct / 100.0,
+        litres,
         entry.abv_pct,
         entry.abv_pct,
         [],
         entry.place,
-        last_date=entry.date,
+        drawn=[(name, entry.date, entry.where) for name in entry.sources],
     )
     brought = [path for name in entry.sources for path in _brought(name, entry.date, open_, done)]
     filling.components = [(*path, filling.stay()) for path in brought or [()]]
@@ -154,24 +173,20 @@ def _brought(name: str, day: dt.date, open_: dict[str, Filling], done: list[Fill
 
 def _happened(entry: LedgerEntry, filling: Filling, open_: dict[str, Filling], done: list[Filling]) -> None:
     litres, abv = checks.litres_at_20(entry), entry.abv_pct
-    filling.last_date = entry.date
     if entry.what == "gauged":
         assert abv is not None
         filling.lpa_L, filling.gauged_abv_pct, filling.added_since = litres * abv / 100.0, abv, False
+        filling.volume_L = litres
     elif entry.what == "sampled":
         filling.lpa_L -= litres * filling.gauged_abv_pct / 100.0
+        filling.volume_L -= litres
     elif entry.what == "topped":
         assert abv is not None
         filling.lpa_L += litres * abv / 100.0
+        filling.volume_L += litres
         filling.entry_abv_pct, filling.added_since = max(filling.entry_abv_pct, abv), True
-        new = CaskStay(
-            filling.kind.wood,
-            filling.kind.capacity_L,
-            filling.kind.charred,
-            is_new_wood(filling.kind),
-            entry.date,
-            None,
-        )
+        filling.drawn += [(name, entry.date, entry.where) for name in entry.sources]
+        new = replace(filling.stay(), date_in=entry.date)
         brought = [path for name in entry.sources for path in _brought(name, entry.date, open_, done)]
         filling.components += [(*path, new) for path in brought or [()]]
     elif entry.what == "emptied":
@@ -217,6 +232,7 @@ def _cask(filling: Filling) -> StockCask:
         filling.emptied,
         entry.where,
         entry.store,
+        entry.degC,
     )
 
 

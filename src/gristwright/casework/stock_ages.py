@@ -29,6 +29,14 @@ def rule_of_age(category: str, book: Book | None = None) -> Rule | None:
     return next((rule for rule in rules if rule.kind == "age"), None)
 
 
+def floor_abv_pct(category: str = WHOLE_AGE, book: Book | None = None) -> float:
+    """The strength [%vol] a bottle of the category may not be under, by its rule."""
+    rules = (book or standard_book()).categories[category].rules
+    return float(
+        next(rule.data["limit_abv_pct"] for rule in rules if rule.kind == "strength" and rule.data["of"] == "bottle")
+    )
+
+
 def counted(component: Iterable[CaskStay], rule: Rule, on: dt.date, possibly: bool = False) -> Spans:
     """Spans of a component that (surely or possibly) count by a rule of age."""
     words = standard_book().words

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Container, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
@@ -24,6 +23,8 @@ STRENGTH_RISE_PCT = 0.5
 # Humidity above the strength-neutral one by more than this makes a store a humid one.
 HUMID = 0.05
 SOME_DEGC = (-10.0, 40.0)
+# Casks differ a little from their stated capacity.
+HOLDS = 1.03
 
 
 @dataclass(frozen=True)
@@ -35,6 +36,7 @@ class State:
     store: str
     place: str
     lpa_L: float
+    volume_L: float
     entry_abv_pct: float
     gauged_abv_pct: float
     added_since: bool
@@ -73,13 +75,12 @@ def _at(entry: LedgerEntry) -> str:
 
 
 def _two_places(before: LedgerEntry, entry: LedgerEntry) -> bool:
-    if before.date != entry.date or "moved" not in (before.what, entry.what):
-        return False
-    return bool(entry.store and before.store and before.what == entry.what and _at(before) != _at(entry))
+    moved_twice = before.date == entry.date and before.what == entry.what == "moved"
+    return moved_twice and _at(before) != _at(entry)
 
 
-def of_filling(entry: LedgerEntry, is_full: bool, open_: Container[str], done: Sequence[Any] = ()) -> list[Problem]:
-    """Faults and warnings of a filling."""
+def of_filling(entry: LedgerEntry, is_full: bool, held: Mapping[str, float]) -> list[Problem]:
+    """Faults and warnings of a filling; `held` is the pure alcohol [L] every cask before it held last."""
     where, found = entry.where, []
     if is_full:
         what = f"{entry.cask} is filled on {entry.date} and was not emptied before: one cask in two places."
@@ -89,14 +90,41 @@ def of_filling(entry: LedgerEntry, is_full: bool, open_: Container[str], done: S
     if entry.litres is None or entry.abv_pct is None:
         what = f"{entry.cask} is filled without litres or strength."
         found.append(Problem(where, what, "Give litres and %vol at 20 degC."))
-    gone = {filling.entry.cask for filling in done}
-    for name in entry.sources:
-        if name not in open_ and name not in gone:
-            what = f"{entry.cask} is filled from {name}, which no line before knows."
-            found.append(Problem(f"{where}, from", what, "Add that cask's lines above, or name the lot as spirit."))
+    found += _of_sources(entry, held)
     if any(not problem.warning for problem in found):
         return found
-    return [*found, *of_litres(entry, entry.kind), *_of_entry_strength(entry)]
+    return [*found, *of_litres(entry, entry.kind), *_of_headspace(entry), *_of_entry_strength(entry)]
+
+
+def _of_sources(entry: LedgerEntry, held: Mapping[str, float]) -> list[Problem]:
+    """Casks a line draws on that nobody knows, and more alcohol than they held."""
+    unknown = [name for name in entry.sources if name not in held]
+    found = []
+    for name in unknown:
+        what = f"{entry.cask} is {entry.what} from {name}, which no line before knows."
+        way_out = "Add that cask's lines above, or name the lot as spirit."
+        found.append(Problem(f"{entry.where}, from", what, way_out))
+    if unknown or not entry.sources or entry.abv_pct is None:
+        return found
+    lpa, most = litres_at_20(entry) * entry.abv_pct / 100.0, sum(held[name] for name in entry.sources)
+    if lpa <= most * (1.0 + RISE_PCT / 100.0):
+        return found
+    what = (
+        f"{entry.cask} is {entry.what} with {lpa:.2f} L of pure alcohol from {' + '.join(entry.sources)}, which held "
+    )
+    way_out = "Name every cask it came from, or check litres and strength."
+    return [*found, Problem(f"{entry.where}, from", f"{what}{most:.2f} L.", way_out)]
+
+
+def _of_headspace(entry: LedgerEntry) -> list[Problem]:
+    """A cask that is far from full has dry wall, and its loss is reckoned on the whole."""
+    assert entry.kind is not None
+    assert entry.litres is not None
+    capacity = entry.kind.capacity_L
+    if entry.litres >= limits.WELL_FILLED * capacity:
+        return []
+    what = f"{entry.litres:g} L are under nine tenths of the {capacity:g} L of {entry.cask}; its loss is reckoned full."
+    return [Problem(f"{entry.where}, litres", what, "Fill it, or read its loss as too high.", warning=True)]
 
 
 def _of_entry_strength(entry: LedgerEntry) -> list[Problem]:
@@ -115,7 +143,7 @@ def _of_entry_strength(entry: LedgerEntry) -> list[Problem]:
 def of_litres(entry: LedgerEntry, kind: CaskKind | None) -> list[Problem]:
     """Litres a cask can hold, and a temperature a gauge can have."""
     found, litres = [], entry.litres
-    if litres is not None and kind is not None and not 0.0 < litres <= 1.03 * kind.capacity_L:
+    if litres is not None and kind is not None and not 0.0 < litres <= HOLDS * kind.capacity_L:
         what = f"{litres:g} L does not fit {entry.cask}, which holds {kind.capacity_L:g} L."
         found.append(Problem(f"{entry.where}, litres", what, "Mend the litres, or the capacity of its filling."))
     if entry.degC is not None and not SOME_DEGC[0] <= entry.degC <= SOME_DEGC[1]:
@@ -124,22 +152,53 @@ def of_litres(entry: LedgerEntry, kind: CaskKind | None) -> list[Problem]:
     return found
 
 
-def of_event(entry: LedgerEntry, state: State | None, known: bool) -> list[Problem]:
-    """Faults and warnings of a line that is no filling."""
+def of_event(entry: LedgerEntry, state: State | None, known: bool, held: Mapping[str, float]) -> list[Problem]:
+    """Faults and warnings of a line that is no filling; `held` as for a filling."""
     if state is None:
         what = f"{entry.cask} is {entry.what} on {entry.date}, "
         what += "after it was emptied." if known else "before any line on which it was filled."
         return [Problem(f"{entry.where}, cask", what, "Mend the name or the date, or add the filling.")]
-    found = [*of_litres(entry, state.kind), *_of_store(entry, state)]
+    found = [*of_litres(entry, state.kind), *_of_store(entry, state), *_of_place(entry, state)]
     if entry.what in ("gauged", "topped") and (entry.litres is None or entry.abv_pct is None):
         found.append(Problem(entry.where, f"{entry.cask} is {entry.what} without litres or strength.", "Give both."))
     elif entry.what == "sampled" and entry.litres is None:
         found.append(Problem(f"{entry.where}, litres", "a sample without litres.", "Give the litres drawn."))
+    elif entry.what == "sampled":
+        found += _of_sample(entry, state)
     elif entry.what == "moved" and not (entry.store or entry.place):
         found.append(Problem(f"{entry.where}, store", "a move to nowhere.", "Name the store or the place."))
+    elif entry.what == "topped":
+        found += [*_of_sources(entry, held), *_of_topping(entry, state)]
     elif entry.what == "gauged" and not any(not problem.warning for problem in found):
         found += of_gauge(entry, state)
     return found
+
+
+def _of_sample(entry: LedgerEntry, state: State) -> list[Problem]:
+    if entry.litres is None or entry.litres <= state.volume_L:
+        return []
+    what = f"{entry.litres:g} L are drawn from {entry.cask}, and its lines leave {state.volume_L:.1f} L at most."
+    return [Problem(f"{entry.where}, litres", what, "Mend the litres, or say emptied.")]
+
+
+def _of_topping(entry: LedgerEntry, state: State) -> list[Problem]:
+    """More than fits into what was there at the last gauge: possible only where as much was lost since."""
+    over = state.volume_L + (entry.litres or 0.0) - HOLDS * state.kind.capacity_L
+    if over <= 0.0:
+        return []
+    what = (
+        f"{entry.litres:g} L are topped into {entry.cask}, whose lines leave {state.volume_L:.1f} L of "
+        f"{state.kind.capacity_L:g} L: it must have lost {over:.1f} L since."
+    )
+    return [Problem(f"{entry.where}, litres", what, "Gauge before and after topping.", warning=True)]
+
+
+def _of_place(entry: LedgerEntry, state: State) -> list[Problem]:
+    """A line in another place of the store with no move on record: used, and said."""
+    if entry.what == "moved" or not entry.place or not state.place or entry.place == state.place:
+        return []
+    what = f"{entry.cask} is {entry.what} at {entry.place}, and the ledger has it at {state.place}."
+    return [Problem(f"{entry.where}, place", what, "Add the line on which it was moved.", warning=True)]
 
 
 def _of_store(entry: LedgerEntry, state: State) -> list[Problem]:

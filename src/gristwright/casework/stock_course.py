@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 import datetime as dt
+import zlib
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
 
 from gristwright.basics import Draws, FloatArray
-from gristwright.quantities import alcoholometry
 from gristwright.records.cask import Climate
 from gristwright.records.stock import CaskEvent, StockCask
-from gristwright.stages.cask import course
+from gristwright.stages.cask import course, model
+from gristwright.stages.cask.content import masses_kg, volume_and_strength
 from gristwright.stages.cask.course import IntArray
-from gristwright.stages.cask.model import is_new_wood, volume_and_strength
 
 
 @dataclass(frozen=True)
@@ -50,43 +50,25 @@ def convoy(
 
     `draws` has columns (members,) or (1,) for what the wood drinks and gives; its time constant is one for all.
     """
-    members = loss.shape[1]
-    area = np.array([course.pass_m2(cask.kind) for cask in casks])[:, None]
+    shape = loss.shape
+    walls = model.walls_of(_shells(casks), loss, water, draws)
+    columns = (walls.ethanol_pass, walls.water_pass, walls.soak_kg, walls.given_water_kg, walls.fill_kg)
+    ethanol, into, soak, given, fill_kg = (np.broadcast_to(column, shape).ravel() for column in columns)
     names = list(climates)
     return Convoy(
         tuple(casks),
-        members,
-        course.Walls(
-            (draws["cask.ethanol_permeance"] * area * loss).ravel(),
-            (draws["cask.water_permeance"] * area * loss * water).ravel(),
-            *_soaking(casks, members, draws),
-        ),
+        shape[1],
+        course.Walls(ethanol, into, soak, given, walls.soak_years, fill_kg),
         course.air_of([climates[name] for name in names]),
         {name: number for number, name in enumerate(names)},
         np.array([cask.filled.toordinal() for cask in casks], dtype=np.int64),
     )
 
 
-def _soaking(casks: Sequence[StockCask], members: int, draws: Draws) -> list[FloatArray]:
-    """Spirit the wood drinks, water it gives [kg], the time constant and the first fill [kg], flat."""
-    wetted = np.array([course.wetted_m2(cask.kind) for cask in casks])
-    new = np.array([is_new_wood(cask.kind) for cask in casks])[:, None]
-    litres, abv = np.array([(cask.fill_L, cask.fill_abv_pct) for cask in casks]).T
-    fill_kg = np.add(*masses_kg(litres, abv))
-    density = fill_kg / litres
-    uptake = draws["cask.wood_uptake_L_per_m2"] * np.where(new, 1.0, draws["cask.refill_uptake_share"])
-    soak = uptake * (wetted[:, 0] * density)[:, None]
-    given = draws["cask.wood_water_kg_per_m2"] * wetted[:, 1:2]
-    shape = (len(casks), members)
-    columns = [np.broadcast_to(column, shape).ravel() for column in (soak, given, fill_kg[:, None])]
-    return [*columns[:2], draws["cask.soak_years"], columns[2]]
-
-
-def masses_kg(litres: float | FloatArray, abv_pct: float | FloatArray) -> tuple[FloatArray, FloatArray]:
-    """Ethanol and water [kg] in litres of a strength at 20 degC; any shape. OIML R 22."""
-    share = np.asarray(alcoholometry.mass_fraction_from_abv(np.asarray(abv_pct, dtype=np.float64)))
-    kg = np.asarray(litres) * alcoholometry.density_by_mass_kg_m3(share) / 1000.0
-    return kg * share, kg * (1.0 - share)
+def _shells(casks: Sequence[StockCask]) -> model.Shell:
+    """The shells of casks, arrays (casks, 1)."""
+    each = [model.shell_of(cask.kind, cask.fill_L, cask.fill_abv_pct) for cask in casks]
+    return model.Shell(*(np.stack([getattr(one, field.name) for one in each]) for field in fields(model.Shell)))
 
 
 def filled_state(casks: Sequence[StockCask], members: int) -> FloatArray:
@@ -122,3 +104,8 @@ def change(state: FloatArray, rows: IntArray, events: Sequence[CaskEvent]) -> No
 def days(dates: Sequence[dt.date]) -> IntArray:
     """Dates as proleptic ordinals."""
     return np.array([date.toordinal() for date in dates], dtype=np.int64)
+
+
+def own(cask: StockCask) -> int:
+    """A number of the cask's own, so that its draws do not depend on what else lies in the stock."""
+    return zlib.crc32(cask.cask_id.encode())

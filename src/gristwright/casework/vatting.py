@@ -20,14 +20,16 @@ from gristwright.casework.stock_ages import completed_years
 from gristwright.numerics.weights import band, equal_weights
 from gristwright.quantities import alcoholometry
 from gristwright.records.stock import Rates, Regauged, Stock, StockCask, VattingAnswer
+from gristwright.stages.bottle.limits import of_bottle
+from gristwright.stages.cask.content import lpa_from_kg, volume_and_strength
 from gristwright.stages.cask.course import IntArray
-from gristwright.stages.cask.model import lpa_from_kg, volume_and_strength
 
 # More casks than this are first thinned: no more than are needed many times over of each age and strength.
 MOST_CASKS = 3000
 ROUNDS = 6
 GAP = 1e-4
 SECONDS = 60.0
+USUAL_BOTTLE_L = 0.7
 
 
 @dataclass(frozen=True)
@@ -86,11 +88,9 @@ def vat(stock: Stock, wanted: Vat, rates: Rates, regauged: Regauged | None = Non
 
 
 def _refuse_faults(stock: Stock, wanted: Vat) -> None:
-    found = []
+    found = [fault for fault in of_bottle(wanted.abv_pct, USUAL_BOTTLE_L) if not fault.warning]
     if not wanted.litres > 0.0:
         found.append(Problem("litres", f"{wanted.litres:g} L is not above 0.", "Give the litres of the vatting."))
-    if not 37.0 <= wanted.abv_pct <= 75.0:
-        found.append(Problem("strength", f"{wanted.abv_pct:g} %vol is outside 37 to 75 %vol.", "Mend it."))
     if not 0.01 <= wanted.chance <= 0.99:
         found.append(Problem("chance", f"{wanted.chance:g} is outside 0.01 to 0.99.", "Usual are 0.8 to 0.95."))
     spirits = {cask.spirit for cask in stock.casks}

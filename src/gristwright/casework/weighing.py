@@ -89,7 +89,9 @@ def rounding(bench: Bench, bill: Bill, weighed: Collection[Weighing]) -> Figure:
     shares = bench.shares(bill)
     for k, belief in enumerate(bench.lots):
         shares[k] = as_weighed.get(belief.lot.lot_id, 0.0)
-    litres = [bench.new_make(s, bench.draws).spirit.lpa_per_t for s in (shares, bench.shares(bill))]
+    # So near the bill asked for that its own mash serves both.
+    mashed = bench.mash_effect(bench.shares(bill), bench.draws)
+    litres = [bench.new_make(s, bench.draws, mashed).spirit.lpa_per_t for s in (shares, bench.shares(bill))]
     change = band(litres[0] - litres[1], bench.weights)
     names = rests_on(bench, bill, "still")
     return Figure("rounding_lpa_per_t", "change by rounding the weights", "L pure alcohol/t", change, 2, names)

@@ -142,12 +142,11 @@ def _small(points: Sequence[LadderPoint], width: int, height: int) -> Chart:
     plain_dot = {"type": "point", "size": 22, "color": look.LEVEL, "filled": True, "opacity": 0.8}
     cross = {
         "type": "point",
-        "shape": "cross",
-        "size": 40,
-        "color": look.LOSS,
-        "stroke": look.INK,
-        "strokeWidth": 0.7,
-        "filled": True,
+        "shape": "M-1,-1L1,1M-1,1L1,-1",
+        "size": 14,
+        "stroke": look.LOSS,
+        "strokeWidth": 1.2,
+        "filled": False,
         "opacity": 1,
     }
     return {

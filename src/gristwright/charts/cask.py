@@ -12,7 +12,6 @@ from gristwright.charts.fonts import FAMILY
 from gristwright.charts.theme import Chart
 from gristwright.records.stock import CaskForecast, StockForecast
 
-FLOOR_ABV_PCT = 40.0
 # From young to old, from light to dark, so that it holds in black and white.
 SHADES = ("#e8dcc6", "#d99a4e", "#a8713a", "#6b7f86", "#3d6675", "#17404f")
 
@@ -69,12 +68,18 @@ def _years(first: float, last: float) -> Chart:
 
 
 def _panel(
-    title: str, unit: str, fan: list[Chart], gauged: list[Chart], floor: float | None, size: tuple[int, int]
+    title: str,
+    unit: str,
+    fan: list[Chart],
+    gauged: list[Chart],
+    floor: float | None,
+    size: tuple[int, int],
+    span: tuple[float, float],
 ) -> Chart:
     values = [point[key] for point in fan for key in ("low", "high")] + [point["value"] for point in gauged]
     values += [floor] if floor is not None else []
     domain, marks = _scale(values, from_zero=floor is None)
-    x = _years(gauged[0]["year"], max(point["year"] for point in (*fan, *gauged)))
+    x = _years(*span)
     y: Chart = {
         "type": "quantitative",
         "scale": {"domain": domain, "nice": False},
@@ -111,21 +116,24 @@ def _panel(
 
 def cask_chart(cask: CaskForecast, *, width: int = 250, height: int = 150) -> Chart:
     """A cask's pure alcohol and strength: diamonds as gauged, a line and its band from 5 to 95 % as forecast."""
-    size = (width, height)
+    size, span = (width, height), (year_of(cask.cask.filled), year_of(cask.marks[-1]))
     return {
         "description": (
             f"Pure alcohol and strength of cask {cask.cask.cask_id}: gauged up to today, then forecast with its band"
         ),
         "config": look.theme(),
         "hconcat": [
-            _panel("Pure alcohol", "L at 20 °C", _points(cask.marks, cask.rla_L), _gauged(cask, "rla"), None, size),
             _panel(
-                "Strength and the floor of 40 %vol",
+                "Pure alcohol", "L at 20 °C", _points(cask.marks, cask.rla_L), _gauged(cask, "rla"), None, size, span
+            ),
+            _panel(
+                f"Strength and the floor of {cask.floor_abv_pct:g} %vol",
                 "%vol at 20 °C",
                 _points(cask.marks, cask.abv_pct),
                 _gauged(cask, "abv"),
-                FLOOR_ABV_PCT,
+                cask.floor_abv_pct,
                 size,
+                span,
             ),
         ],
     }

@@ -45,12 +45,13 @@ def _axis_of_years(top: float, bottom: float, any_shown: bool) -> Chart:
     title = "maturity shown beyond true age, years" if any_shown else "maturity beyond true age"
     return {
         **look.scale_axis(title, values),
+        "titlePadding": 16,
         "labelExpr": f"{json.dumps(written)}[indexof({json.dumps(values)}, datum.value)]",
         "grid": any_shown,
     }
 
 
-def plane_chart(found: GiveGain, *, width: int = 330, height: int = 190) -> Chart | None:
+def plane_chart(found: GiveGain, *, width: int = 270, height: int = 190) -> Chart | None:
     """Offers by letter, litres of pure alcohol per tonne given up across, years gained upwards; None without an offer.
 
     A filled dot has evidence for its years, with both bands; a hollow one lies below the dashed line, where none are

@@ -27,21 +27,23 @@ def staircase(ledger: Ledger) -> list[Step]:
     steps: list[Step] = []
     level = 0.0
     for row in ledger.rows:
-        after = level - abs(row.reference) if row.kind == "loss" else row.reference
+        after = level - row.reference if row.kind == "loss" else row.reference
         steps.append(Step(row, level if row.kind == "loss" else after, after))
         level = after
     return steps
 
 
 def row_text(row: LedgerRow) -> str:
-    """The reference value of a row as printed: a loss carries its minus sign."""
-    return plain(-abs(row.reference) if row.kind == "loss" else row.reference, DECIMALS)
+    """The reference value of a row as printed: a loss carries its minus sign, a gain among the losses a plus."""
+    if row.kind != "loss":
+        return plain(row.reference, DECIMALS)
+    return ("+" if row.reference < 0.0 else "") + plain(-row.reference, DECIMALS)
 
 
 def _datum(step: Step, following: Step | None) -> Chart:
     row = step.row
     loss = row.kind == "loss"
-    right = step.before if loss else max(row.band.high, step.after)
+    right = max(step.before, step.after) if loss else max(row.band.high, step.after)
     return {
         "row": capital(row.label),
         "kind": row.kind,

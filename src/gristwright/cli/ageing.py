@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from pathlib import Path
 
 import click
@@ -10,19 +9,20 @@ import click
 from gristwright.basics import Problem, Refused
 from gristwright.casework.claim import CONFIDENCE, claim
 from gristwright.casework.claim_chemistry import MODELS
-from gristwright.casework.plan_proof import Asked, plan_proof
+from gristwright.casework.plan_proof import FALSE_RATE, Asked, plan_proof
+from gristwright.cli.ageing_markers import markers
 from gristwright.cli.inputs import seed_option
 from gristwright.cli.numbers import NUMBER
 from gristwright.cli.tables import as_json, hanging, plain_table, remark
 from gristwright.documents.claim_statement import claim_view, write_claim
 from gristwright.documents.proof_plan import plan_view
+from gristwright.evidence.ageing.limits import confidence_problems
+from gristwright.files.claim_in import parse_claim, parse_claims
 from gristwright.files.ladder_in import read_casks
 from gristwright.files.provenance import fingerprints
 from gristwright.quantities.shown import plain
 from gristwright.quantities.units import parse_number
-from gristwright.records.ageing import AgeClaim, ArmAnswer, ProofPlan
-
-CLAIM = re.compile(r"^\s*(?P<years>[\d.,]+)\s*:\s*(?P<low>[\d.,]+)\s*(?:-\s*(?P<high>[\d.,]+))?\s*$")
+from gristwright.records.ageing import ArmAnswer, ProofPlan
 
 
 @click.group()
@@ -33,21 +33,14 @@ def ageing() -> None:
     """
 
 
-def claim_of(text: str) -> AgeClaim:
-    """A claim such as 3:6-8. Raises Refused."""
-    match = CLAIM.match(text)
-    if not match:
-        way_out = "Write true age, colon, ages it is to read like, such as 3:6-8."
-        raise Refused([Problem("--claim", f"{text!r} is no claim.", way_out)])
-    years, low = parse_number(match["years"]), parse_number(match["low"])
-    return AgeClaim(years, low, parse_number(match["high"]) if match["high"] else low)
+ageing.add_command(markers)
 
 
 def ages_of(text: str) -> tuple[float, ...]:
     """Ages such as 3,6,8,12. Raises Refused."""
     try:
-        return tuple(float(part) for part in text.split(",") if part.strip())
-    except ValueError:
+        return tuple(parse_number(part) for part in text.split(",") if part.strip())
+    except Refused:
         raise Refused([Problem("--ladder", f"{text!r} are no ages.", "Write them as 3,6,8,12.")]) from None
 
 
@@ -59,6 +52,7 @@ def ages_of(text: str) -> tuple[float, ...]:
 )
 @click.option("--model", type=click.Choice(MODELS), default="line", show_default=True, help="How markers go with age.")
 @click.option("--confidence", type=NUMBER, default=CONFIDENCE, show_default=True, help="Of every interval, as a share.")
+@click.option("--count", multiple=True, help="Marker of your own that nothing but age moves, by heading; repeatable.")
 @click.option("--title", default="Does it read older?", show_default=True, help="Title of the statement.")
 @click.option("--out", type=click.Path(path_type=Path), default=Path("out"), show_default=True, help="Folder to write.")
 @click.option("--chart", is_flag=True, help="Write the charts as SVG as well.")
@@ -69,6 +63,7 @@ def claim_command(
     claims: tuple[str, ...],
     model: str,
     confidence: float,
+    count: tuple[str, ...],
     title: str,
     out: Path,
     chart: bool,
@@ -78,13 +73,15 @@ def claim_command(
 
     Writes claim.pdf and claim.json into the folder of --out.
     """
-    asked = [claim_of(text) for text in claims]
+    asked, faults = parse_claims(claims, "--claim")
     old, new = read_casks(ladder), read_casks(arms, arms=True)
-    found = (*old.problems, *new.problems)
-    if old.faulty or new.faulty or old.value is None or new.value is None:
+    found = (*faults, *confidence_problems(confidence), *old.problems, *new.problems)
+    if old.value is None or new.value is None or any(not problem.warning for problem in found):
         raise Refused(found)
     inputs = fingerprints([ladder, arms])
-    made = claim(old.value, new.value, asked, inputs, found, title=title, model=model, confidence=confidence)
+    made = claim(
+        old.value, new.value, asked, inputs, found, title=title, model=model, confidence=confidence, count=count
+    )
     paths = write_claim(made, out, chart)
     if as_data:
         click.echo(as_json(claim_view(made)))
@@ -127,9 +124,19 @@ def show(answer: ArmAnswer) -> None:
 @click.option(
     "--power", type=NUMBER, default=0.8, show_default=True, help="Share of trials that are to show it if true."
 )
+@click.option(
+    "--false-rate",
+    type=NUMBER,
+    default=FALSE_RATE,
+    show_default=True,
+    help="Most trials that may say older when it is not, as a share; sets the intervals.",
+)
 @click.option("--reads", type=NUMBER, help="What it truly reads if true [years]; the claim's middle when not given.")
 @click.option(
     "--spread", type=NUMBER, help="How far casks of one age differ in a marker [years]; a wide prior if not given."
+)
+@click.option(
+    "--panel-spread", type=NUMBER, help="How far they differ to the panel [years]; a wide prior if not given."
 )
 @click.option("--cask-cost", type=NUMBER, help="Your price of a filled cask kept for the trial.")
 @click.option("--analysis-cost", type=NUMBER, help="Your price of analysing one sample.")
@@ -146,8 +153,10 @@ def plan(
     assessors: int,
     repeats: int,
     power: float,
+    false_rate: float,
     reads: float | None,
     spread: float | None,
+    panel_spread: float | None,
     cask_cost: float | None,
     analysis_cost: float | None,
     sitting_cost: float | None,
@@ -156,7 +165,7 @@ def plan(
 ) -> None:
     """How many casks, ages, markers and sittings a claim takes, with dates, draw of casks and codes."""
     asked = Asked(
-        claim_of(text),
+        parse_claim(text, "--claim"),
         power,
         arms,
         ages_of(ladder),
@@ -170,6 +179,8 @@ def plan(
         cask_cost,
         analysis_cost,
         sitting_cost,
+        false_rate,
+        panel_spread,
     )
     made = plan_proof(asked, seed=seed)
     if as_data:
@@ -197,6 +208,9 @@ def show_plan(made: ProofPlan) -> None:
     ]
     heads = ("casks an arm", "per age", "samples", "shows it", "shows older", "false older", "half width y", "cost")
     click.echo("\n" + plain_table(heads, rows))
+    if made.levers:
+        helped = [(words, f"{100 * power:.0f} %") for words, power in made.levers]
+        click.echo("\n" + plain_table(("the largest trial with", "shows it"), helped))
     click.echo("\n" + remark(view["reading"]))
     for number, step in enumerate(made.steps, start=1):
         click.echo(hanging(f"{number}. {step}"))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from dataclasses import replace
 from pathlib import Path
 
 import click
@@ -30,9 +31,10 @@ from gristwright.cli.numbers import NUMBER
 from gristwright.cli.tables import as_json
 from gristwright.documents.cask_statement import statement_view, write_statement
 from gristwright.documents.render import replace_together
-from gristwright.files.casks_in import read_casks, read_rates
-from gristwright.files.climate_in import climates_from
+from gristwright.files.casks_in import read_casks
+from gristwright.files.climate_in import LEFT_OUT, NOT_FORECAST, climates_from
 from gristwright.files.provenance import fingerprints
+from gristwright.files.rates_in import read_rates
 from gristwright.records.cask import Climate
 from gristwright.records.stock import Rates, Stock
 from gristwright.stages.cask import stores
@@ -77,7 +79,8 @@ def stock_from(ledger: Path, climate: str, on: dt.datetime | None) -> Stock:
     entries, climates = read_casks(ledger), climates_from(climate)
     if entries.faulty or climates.faulty:
         raise Refused([*entries.problems, *climates.problems])
-    said = [*entries.problems, *climates.problems]
+    given = (LEFT_OUT, NOT_FORECAST)
+    said = [replace(p, warning=not p.way_out.endswith(given)) for p in (*entries.problems, *climates.problems)]
     return assemble(entries.accepted(), climates.accepted(), day_of(on), said)
 
 
@@ -87,6 +90,8 @@ def rates_from(path: Path | None, value: float | None) -> Rates | None:
         raise click.UsageError("Give either --rates or --value-per-lpa.")
     if path is not None:
         return read_rates(path).accepted()
+    if value is not None and value < 0.0:
+        raise Refused([Problem("--value-per-lpa", f"{value:g} a litre is below 0.", "Give what a litre is worth.")])
     return Rates("money", (0,), (value,)) if value is not None else None
 
 
@@ -234,7 +239,8 @@ def vat(
 @click.option("--abv", type=NUMBER, required=True, help="Bottle strength [%vol].")
 @click.option("--year", type=click.IntRange(1900, 2200), required=True, help="Year of bottling; its last day counts.")
 @click.option("--climate", default="temperate store", show_default=True, help="As above; one store.")
-@click.option("--store", default="", help="Which store of a climate file that holds several.")
+@click.option("--store", default="", help="Which store of a climate file or a ledger that holds several.")
+@click.option("--ledger", type=PATH, help="Ledger whose regauges of like casks of that store are learned from.")
 @click.option("--kind", "kinds", multiple=True, help="Kind of cask; again for more. The usual full sizes if not given.")
 @click.option("--entry-abv", type=NUMBER, default=63.5, show_default=True, help="Strength into the cask [%vol].")
 @click.option("--fill-number", type=click.IntRange(1, 20), default=1, show_default=True, help="Fill of the casks.")
@@ -249,6 +255,7 @@ def fill_for(
     year: int,
     climate: str,
     store: str,
+    ledger: Path | None,
     kinds: tuple[str, ...],
     entry_abv: float,
     fill_number: int,
@@ -259,15 +266,28 @@ def fill_for(
     as_data: bool,
 ) -> None:
     """How many casks of what to fill now for so many bottles at a strength in a year."""
-    from dataclasses import replace
-
     chosen = [replace(stores.kind_named(kind), fill_number=fill_number) for kind in kinds or filling.USUAL_KINDS]
-    wanted = filling.Wanted(bottles, abv, filling.last_day(year), bottle_l, chance)
-    found = filling.fill_for(wanted, chosen, one_climate(climate, store), entry_abv, day_of(on), seed)
+    wanted, filled = filling.Wanted(bottles, abv, filling.last_day(year), bottle_l, chance), day_of(on)
+    known, said = taught(ledger, climate, store, on, {kind.wood for kind in chosen}) if ledger else ({}, ())
+    found = filling.fill_for(wanted, chosen, one_climate(climate, store), entry_abv, filled, seed, known)
     if as_data:
-        click.echo(as_json({"format": "gristwright.fill_for/1", "answers": plain_data(list(found))}))
+        data = {"format": "gristwright.fill_for/1", "answers": found, "problems": said}
+        click.echo(as_json(plain_data(data)))
         return
-    show_fill(wanted, found, day_of(on))
+    show_fill(wanted, found, filled, str(ledger) if ledger else "")
+    show_set_aside([problem for problem in said if not problem.warning])
+
+
+def taught(
+    ledger: Path, climate: str, store: str, on: dt.datetime | None, woods: set[str]
+) -> tuple[dict[str, gauging.StoreBelief | None], tuple[Problem, ...]]:
+    """What the regauges of a ledger teach of a store, by wood, and what was set aside. Raises Refused for a store."""
+    stock = stock_from(ledger, climate, on)
+    names = sorted({cask.store for cask in stock.casks})
+    if store not in names and (store or len(names) != 1):
+        what = f"no cask of {ledger.name} lies in {store!r}." if store else f"{ledger.name} holds {len(names)} stores."
+        raise Refused([Problem("store", what, f"Name one with --store: {', '.join(names)}.")])
+    return {wood: gauging.learn(stock, store or names[0], wood) for wood in sorted(woods)}, stock.set_aside
 
 
 def one_climate(text: str, store: str) -> Climate:
@@ -275,7 +295,7 @@ def one_climate(text: str, store: str) -> Climate:
     found = climates_from(text).accepted()
     if store in found:
         return found[store]
-    if not store and len(found) == 1:
+    if len(found) == 1 and (not store or "" in found):
         return next(iter(found.values()))
     what = f"{store!r} is not among the stores." if store else f"{text} holds {len(found)} stores."
     raise Refused([Problem("store", what, f"Name one with --store: {', '.join(sorted(found))}.")])

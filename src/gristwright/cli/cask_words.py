@@ -17,7 +17,7 @@ from gristwright.casework.stock_ages import in_words
 from gristwright.cli.tables import Cell, plain_table, remark
 from gristwright.documents.entries import percent
 from gristwright.quantities.shown import plain, with_interval
-from gristwright.records.stock import CaskForecast, FillAnswer, Regauged, StockForecast, VattingAnswer
+from gristwright.records.stock import CaskForecast, FillAnswer, Learned, Regauged, StockForecast, VattingAnswer
 from gristwright.rules.hazard.model import cautions
 
 SUSPECT = 0.2
@@ -139,7 +139,7 @@ def show_vat(found: VattingAnswer) -> None:
         click.echo("\n" + remark("The loss is below zero: the casks would evaporate more in a year than is given up."))
 
 
-def show_fill(wanted: Wanted, found: Sequence[FillAnswer], filled: dt.date) -> None:
+def show_fill(wanted: Wanted, found: Sequence[FillAnswer], filled: dt.date, ledger: str = "") -> None:
     """The number of casks of each kind."""
     click.echo(
         f"{plain(wanted.bottles, 0)} bottles of {wanted.bottle_L:g} L at {wanted.abv_pct:g} %vol on {wanted.on}, "
@@ -170,9 +170,24 @@ def show_fill(wanted: Wanted, found: Sequence[FillAnswer], filled: dt.date) -> N
     ]
     click.echo(plain_table(head, rows))
     click.echo("\n" + remark("To fill and left are litres of pure alcohol; what bottling loses is counted."))
+    for text in dict.fromkeys(_learned(answer.learned, ledger) for answer in found):
+        click.echo("\n" + remark(text))
     for text in dict.fromkeys(text for answer in found for text in answer.warnings):
         click.echo("\n" + remark(f"Mind: {text}"))
     click.echo("\n" + remark(cautions("licence")[0].text))
+
+
+def _learned(learned: Learned | None, ledger: str) -> str:
+    """Whether the casks to be filled are drawn from a prior or from what like casks taught."""
+    if learned is None:
+        why = f"no like cask of the store was regauged in {ledger}" if ledger else "no ledger of regauges was given"
+        return f"Losses are drawn from the wide prior of any store: {why}."
+    return (
+        f"Learned from {learned.gauged} regauged casks of {learned.wood} in {learned.store or 'the store'}: loss over "
+        f"the model's {band_text(learned.factor, 2)}, before any gauge {band_text(learned.prior, 2)}; "
+        f"{plain(learned.leaking, 1)} of them leak, so {plain(100.0 * learned.leaker_share, 1)} % of new casks are "
+        "taken to. Fill and size are not told apart."
+    )
 
 
 def show_statement(found: CaskForecast) -> None:

@@ -17,6 +17,7 @@ INPUT_REFUSED = 2
 COMMANDS: dict[str, tuple[str, str]] = {
     "advise": ("gristwright.cli.advise:advise", "Which mash bills answer a customer's enquiry, and what they give."),
     "run": ("gristwright.cli.run:run", "Follow one bill from the grain to the cask."),
+    "vary": ("gristwright.cli.vary:vary", "One bill on a grid of mash plans: temperatures, thickness, times."),
     "check": ("gristwright.cli.check:check", "Read input files and name every fault in them."),
     "law": ("gristwright.cli.law:law", "What a bill may be called, category by category."),
     "specify": ("gristwright.cli.specify:specify", "A purchase specification for the lots of a bill."),

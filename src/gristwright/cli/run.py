@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 from gristwright import casework
-from gristwright.basics import Band
+from gristwright.basics import Band, Problem, Refused
 from gristwright.casework.capacity import capacity_lines
 from gristwright.casework.one_bill import Forecast
 from gristwright.cli.inputs import (
@@ -31,9 +31,30 @@ from gristwright.quantities.shown import plain
 @map_option
 @members_option
 @seed_option
+@click.option("--stage", type=click.Choice(["mash"]), help="Show one stage over time instead: the simulated mash.")
+@click.option("--chart", type=click.Path(path_type=Path), help="Draw the stage into this SVG, PNG or PDF.")
 @click.option("--json", "as_data", is_flag=True, help="Print JSON.")
-def run(bill: Path, lots: Path, map_path: Path | None, members: int, seed: int, as_data: bool) -> None:
-    """Follow a BILL file through its house: figures with low, middle and high, and the litres ledger."""
+def run(
+    bill: Path,
+    lots: Path,
+    map_path: Path | None,
+    members: int,
+    seed: int,
+    stage: str | None,
+    chart: Path | None,
+    as_data: bool,
+) -> None:
+    """Follow a BILL file through its house: figures with low, middle and high, and the litres ledger.
+
+    With --stage mash the course of its simulated mash.
+    """
+    if stage == "mash":
+        from gristwright.cli.mash_words import run_mash
+
+        run_mash(read_bill(bill), lots_from(lots, map_path), 2**members, seed, chart, as_data)
+        return
+    if chart is not None:
+        raise Refused([Problem("--chart", "a bill as a whole has no picture here.", "Add --stage mash.")])
     sheet, given, warnings = accept(read_bill(bill), lots_from(lots, map_path))
     follow = casework.brew if sheet.purpose == "beer" else casework.forecast
     made = follow(sheet, given, members=2**members, seed=seed)

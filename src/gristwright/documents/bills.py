@@ -68,7 +68,7 @@ def ledger_row(row: LedgerRow) -> View:
     number = entry(
         row.key, capital(row.label), UNIT, band, DECIMALS, row.rests_on, basis="" if row.rests_on else ADDS_UP
     )
-    reference = -abs(row.reference) if loss else row.reference
+    reference = -row.reference if loss else row.reference
     return {**number, "kind": row.kind, "reference": reference, "reference_text": row_text(row)}
 
 

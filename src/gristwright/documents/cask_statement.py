@@ -18,7 +18,7 @@ from gristwright.charts.fonts import font_folder
 from gristwright.documents.entries import View, date_entry, entry, percent, readable
 from gristwright.documents.render import LOOK, STANDARD, replace_together, templates
 from gristwright.documents.view import assumptions_view, inputs_digest
-from gristwright.quantities.shown import plain, with_interval
+from gristwright.quantities.shown import capital, plain, with_interval
 from gristwright.records.stock import CaskForecast
 from gristwright.rules.hazard.model import cautions
 
@@ -56,7 +56,8 @@ def statement_view(cask: CaskForecast, inputs: Sequence[tuple[str, str]] = (), i
         "next_gauge": {**date_entry(cask.next_gauge), "why": cask.next_gauge_why},
         "humidity": _humidity(cask),
         "markers": _markers(cask),
-        "no_markers": cask.no_markers,
+        "markers_on": cask.markers_on.year if cask.markers_on else "",
+        "no_markers": capital(cask.no_markers),
         **assumptions_view(cask.assumptions, {}, ""),
         "cautions": [*(caution.text for caution in cautions("spirit", "licence", "label")), RECORDS],
         "provenance": {
@@ -89,7 +90,9 @@ def _cask_rows(cask: CaskForecast) -> list[list[str]]:
 def _gauge_rows(cask: CaskForecast) -> list[list[str]]:
     """Filling, regauges and today's forecast: day, bulk, strength, pure alcohol, how and at what temperature."""
     stock = cask.cask
-    rows = [_gauge(stock.filled, stock.fill_L, stock.fill_abv_pct, f"filled, {METHODS[stock.fill_method]}", None)]
+    rows = [
+        _gauge(stock.filled, stock.fill_L, stock.fill_abv_pct, f"filled, {METHODS[stock.fill_method]}", stock.fill_degC)
+    ]
     rows += [_gauge(e.date, e.litres, e.abv_pct, METHODS[e.method], e.degC) for e in stock.gauges[-5:]]
     today = [with_interval(b, d) for b, d in ((cask.litres[0], 1), (cask.abv_pct[0], 1), (cask.rla_L[0], 2))]
     return [*rows, [date_entry(cask.marks[0])["text"], *today, "forecast"]]
@@ -146,16 +149,16 @@ def _finite(band: Band) -> bool:
 
 
 def _floor(cask: CaskForecast) -> str:
-    if cask.abv_pct[0].high < 40.0:
-        return "Strength is under the floor of 40 %vol already."
+    floor, last = f"the floor of {plain(cask.floor_abv_pct, 0)} %vol", cask.marks[-1].year
+    if cask.abv_pct[0].high < cask.floor_abv_pct:
+        return f"Strength is under {floor} already."
+    dry = next((mark.year for mark, band in zip(cask.marks, cask.abv_pct, strict=True) if not _finite(band)), None)
+    ends = f" It runs dry by {dry} in half of the runs or more." if dry else ""
     if cask.floor_year is None:
-        return f"Strength stays at or above 40 %vol to {cask.marks[-1].year} in every run."
+        return f"Strength stays at or above {floor} to {dry or last} in every run.{ends}"
     low, middle, high = (f"{year:.0f}" for year in (cask.floor_year.low, cask.floor_year.middle, cask.floor_year.high))
     when = middle if low == high else f"{middle} ({low} to {high})"
-    chance = percent(cask.floor_chance)
-    return (
-        f"Strength falls under the floor of 40 %vol by {cask.marks[-1].year} in {chance} of the runs, then in {when}."
-    )
+    return f"Strength falls under {floor} by {last} in {percent(cask.floor_chance)} of the runs, then in {when}.{ends}"
 
 
 def _markers(cask: CaskForecast) -> list[list[str]]:

@@ -76,9 +76,17 @@ def arm_view(one: ArmAnswer) -> View:
         "lines": [line_view(line) for line in one.lines],
         "malt": [malt_view(line) for line in one.malt],
         "agreement": _agreement(one.agreement),
+        "conditions": conditions(one),
         "settle": one.settle,
         "charts": {"reading": reading_chart(one), "ladder": ladder_chart(one)},
     }
+
+
+def conditions(one: ArmAnswer) -> str:
+    """What the statement rests on: casks, wood, ladder, and whether one age fits all markers."""
+    wood = f" in {one.wood}" if one.wood else ""
+    arm = f"{one.casks} cask{'s' * (one.casks != 1)} of this arm{wood}"
+    return "; ".join(part for part in (arm, _ladder(one), _agreement(one.agreement)) if part) + "."
 
 
 def _ladder(one: ArmAnswer) -> str:

@@ -11,10 +11,14 @@ from typing import Final
 import typst
 
 from gristwright.basics import Problem, Refused
+from gristwright.charts import render as charts
 from gristwright.charts.fonts import font_folder
 from gristwright.documents import render
+from gristwright.documents.cask_part import cask_view
 from gristwright.documents.dossier_html import dossier_html
 from gristwright.documents.entries import View, readable
+from gristwright.documents.gain import INSIDE, ages_view, gain_view
+from gristwright.documents.mash_part import mash_part_view
 from gristwright.documents.order import annual_view, change_over_view, order_view, sensitivity_view
 from gristwright.documents.view import recommendation_view
 from gristwright.records.order import Dossier
@@ -44,7 +48,11 @@ def dossier_view(made: Dossier) -> View:
         "change_over": change_over_view(made.change_over),
         "annual": annual_view(made.annual),
         "sensitivity": sensitivity_view(made.sensitivity),
-        "notes": {**view["notes"], **NOTES},
+        "mash": mash_part_view(made.mash),
+        "cask": cask_view(made.cask),
+        "gain": gain_view(made.gain, made.recommendation.offers),
+        "ages": ages_view(made.ages),
+        "notes": {**view["notes"], **NOTES, **({"age": INSIDE} if made.ages else {})},
     }
     return {**view, **{key: readable(part) for key, part in added.items()}, "format": FORMAT}
 
@@ -77,6 +85,11 @@ def dossier_pages(made: Dossier, view: View, paper: str = "a4", ppi: float | Non
     with tempfile.TemporaryDirectory(prefix="gristwright-dossier-") as name:
         root = Path(name)
         files = render.sources(view, made.recommendation.present.litres)
+        files["mash.svg"] = charts.svg(view["mash"]["chart"])
+        if view["mash"]["grid"] is not None:
+            files["grid.svg"] = charts.svg(view["mash"]["grid"]["chart"])
+        if view["gain"] is not None:
+            files["plane.svg"] = charts.svg(view["gain"]["chart"])
         for file, text in {**files, **render.templates(TEMPLATE)}.items():
             (root / file).write_text(text, encoding="utf-8")
         compiled = _compile(root, view, PAPERS[paper], ppi)

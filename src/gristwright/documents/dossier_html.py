@@ -23,8 +23,11 @@ PARTS = {
     "present": "The present bill",
     "offers": "What could be done instead",
     "ledger": "The litres ledger",
+    "mash": "The mash, simulated",
+    "cask": "What the cask does",
     "year": "A year of each bill",
     "moves": "What moves the answer from outside",
+    "gain": "Give and gain",
     "boards": "The boards",
     "law": "What the law calls it",
     "will-not": "What it will not do",
@@ -55,6 +58,8 @@ def dossier_html(view: View, answer: Recommendation) -> str:
         view=view,
         bars=ledger_bars(answer.present.litres),
         pictures=change_pictures(answer),
+        plane=plane_picture(view),
+        mash_pictures=mash_pictures(view),
         lettered=lettered,
         parts=parts,
         title_of=dict(parts),
@@ -67,6 +72,7 @@ def parts_of(view: View) -> list[tuple[str, str]]:
     absent = {
         "next": not view["measure_next"] and view["trial"] is None,
         "over": view["change_over"] is None,
+        "gain": view["gain"] is None and view["ages"] is None,
         "unusual": not view["warnings"],
     }
     titles = PARTS | ({} if view["offers"] else {"offers": "No bill meets every demand"})
@@ -85,8 +91,10 @@ def ledger_bars(ledger: Ledger) -> list[dict[str, float | str]]:
     return [
         {
             "kind": "loss" if step.row.kind == "loss" else "level",
-            "start": round(100.0 * (step.after if step.row.kind == "loss" else 0.0) / most, 2),
-            "width": round(100.0 * ((step.before - step.after) if step.row.kind == "loss" else step.after) / most, 2),
+            "start": round(100.0 * (min(step.before, step.after) if step.row.kind == "loss" else 0.0) / most, 2),
+            "width": round(
+                100.0 * (abs(step.before - step.after) if step.row.kind == "loss" else step.after) / most, 2
+            ),
         }
         for step in steps
     ]
@@ -102,6 +110,22 @@ def change_pictures(answer: Recommendation) -> list[dict[str, str | Markup]]:
         label = capital(answer.offers[0].changes[key].label)
         found.append({"label": label, "svg": inline(charts.svg(chart), f"p{number}", label)})
     return found
+
+
+def plane_picture(view: View) -> Markup | None:
+    """The give-and-gain plane, None without an offer."""
+    if view["gain"] is None:
+        return None
+    chart = view["gain"]["chart"]
+    return inline(charts.svg(chart), "plane", chart["description"])
+
+
+def mash_pictures(view: View) -> dict[str, Markup]:
+    """The course of the mash, and the grid of plans where there is one."""
+    drawn = {"course": view["mash"]["chart"]}
+    if view["mash"]["grid"] is not None:
+        drawn["grid"] = view["mash"]["grid"]["chart"]
+    return {mark: inline(charts.svg(chart), mark, chart["description"]) for mark, chart in drawn.items()}
 
 
 def inline(svg: str, mark: str, label: str) -> Markup:

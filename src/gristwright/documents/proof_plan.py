@@ -18,12 +18,15 @@ def plan_view(made: ProofPlan) -> View:
         "answer": answer_words(made),
         "reading": reading_words(made),
         "years": years_words(made),
+        "levers": [{"with": words, "shows_the_claim": round(power, 4)} for words, power in made.levers],
+        "false_rate": made.false_rate,
+        "confidence": round(1.0 - made.false_rate, 4),
         "chosen": None if made.chosen is None else option_view(made.chosen),
         "options": [option_view(option) for option in made.options],
         "steps": list(made.steps),
         "calendar": [{"year": years, "what": what} for years, what in made.calendar],
         "draw": [{"cask": cask, "arm": arm} for cask, arm in made.draw],
-        "codes": [{"sample": name, "code": code} for name, code in made.codes],
+        "codes": [{"sample": name, "code": code, "sitting": sitting} for name, code, sitting in made.codes],
         **assumptions_view(made.assumptions, {}, ""),
         "seed": made.seed,
         "members": made.members,
@@ -53,9 +56,8 @@ def answer_words(made: ProofPlan) -> str:
             f"No trial of up to {most.casks_per_arm} casks an arm shows that {made.claim.words()} in "
             f"{percent(made.power_asked)} of cases when it truly reads {plain(made.reads_years, 1)} years; the "
             "largest does in "
-            f"{percent(most.power)}. Claim less, choose markers that differ less between casks, or bring casks of "
-            "your own "
-            "to learn their spread (--spread). More assessors help as well. The steps below are those of the largest."
+            f"{percent(most.power)}. Claim less, change what helps most below, or bring casks of your own to learn "
+            "their spread (--spread, --panel-spread). The steps below are those of the largest."
         )
     one = made.chosen
     asked = "" if one.power >= made.power_asked else f", short of the {percent(made.power_asked)} asked for"
@@ -74,7 +76,7 @@ def reading_words(made: ProofPlan) -> str:
         f"Shows it: markers and panel both exclude every age under {made.claim.low:g} years. Shows older: both "
         "exclude its own "
         "age. False older: the same when it is no older and sweetness lifts its score; at most "
-        f"{percent(made.false_rate)} by design. "
+        f"{percent(made.false_rate)} by design, on {100.0 * (1.0 - made.false_rate):g} % intervals. "
         "Half width: of the interval of all markers. Spreads between casks and assessors are wide priors, not findings."
     )
 

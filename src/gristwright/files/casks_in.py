@@ -11,10 +11,10 @@ from functools import cache
 from pathlib import Path
 
 from gristwright.basics import Problem, Refused
-from gristwright.files.reading import Reading
+from gristwright.files.reading import Reading, separator
 from gristwright.quantities.units import parse_number, parse_quantity
 from gristwright.records.cask import CaskKind
-from gristwright.records.stock import EVENTS, LedgerEntry, Rates
+from gristwright.records.stock import EVENTS, LedgerEntry
 from gristwright.reference.load import csv_rows
 from gristwright.stages.cask import leak, stores
 from gristwright.stages.cask.limits import HIGH_CAPACITY_L, HIGH_WALL_MM, LOW_CAPACITY_L, LOW_WALL_MM
@@ -25,6 +25,7 @@ VAT = "vat"
 YES, NO = ("yes", "y", "true", "1", "x"), ("no", "n", "false", "0", "")
 DATES = ("%Y-%m-%d", "%d.%m.%Y", "%d/%m/%Y", "%Y-%m-%d %H:%M:%S")
 ZIP = b"PK\x03\x04"
+LEFT_OUT = "The line is left out."
 
 
 @cache
@@ -85,9 +86,8 @@ def _rows(path: Path, problems: list[Problem]) -> Iterator[tuple[int, list[str]]
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError:
         raise Refused([Problem(path.name, "is not text in UTF-8.", "Save it as CSV in UTF-8, or as XLSX.")]) from None
-    separator = max((",", ";", "\t"), key=text.split("\n", 1)[0].count)
     filled = False
-    for number, cells in enumerate(csv.reader(io.StringIO(text, newline=""), delimiter=separator), 1):
+    for number, cells in enumerate(csv.reader(io.StringIO(text, newline=""), delimiter=separator(text)), 1):
         if any(cell.strip() for cell in cells):
             filled = True
             yield number, [cell.strip() for cell in cells]
@@ -209,7 +209,7 @@ def _entry(
         line.flag("rejuvenated", False),
         line.text("note"),
     )
-    problems += [Problem(p.where, p.what, f"{p.way_out} The line is left out.", True) for p in line.faults]
+    problems += [Problem(p.where, p.what, f"{p.way_out} {LEFT_OUT}", True) for p in line.faults]
     return entry if not line.faults else None
 
 
@@ -245,22 +245,3 @@ def _wood(line: _Line, kind: str) -> str:
     way_out = f"Did you mean {near[0]!r}?" if near else f"Use one of: {', '.join(sorted(set(woods().values())))}."
     line.fault("wood", f"{word or 'nothing'!r} is no wood we know.", way_out)
     return ""
-
-
-def read_rates(path: Path) -> Reading[Rates]:
-    """Worth of a litre of pure alcohol by age, from a CSV of from_years, value_per_lpa and currency."""
-    try:
-        rows = list(csv.DictReader(_bytes(path).decode("utf-8-sig").splitlines()))
-        pairs = sorted((int(parse_number(row["from_years"])), parse_number(row["value_per_lpa"])) for row in rows)
-    except Refused as refused:
-        return Reading(None, (path,), refused.problems)
-    except (KeyError, TypeError, UnicodeDecodeError):
-        way_out = "Give the columns from_years, value_per_lpa and currency."
-        return Reading(None, (path,), (Problem(path.name, "is not a table of rates.", way_out),))
-    wrong = [f"{value:g}" for _, value in pairs if value < 0.0]
-    if wrong or not pairs:
-        what = f"{wrong[0]} a litre is below zero." if wrong else "holds no rate."
-        return Reading(None, (path,), (Problem(path.name, what, "Give what a litre is worth."),))
-    currency = rows[0].get("currency") or "money"
-    worth = Rates(currency, tuple(age for age, _ in pairs), tuple(value for _, value in pairs))
-    return Reading(worth, (path,), ())

@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from gristwright.basics import Problem, Refused, Standing
-from gristwright.files.reading import Reading
+from gristwright.files.reading import Reading, separator
 from gristwright.files.toml_in import read_bytes
 from gristwright.quantities.units import parse_number
 from gristwright.records.cask import Climate
@@ -18,6 +18,7 @@ from gristwright.stages.cask import limits, stores
 CONSTANT = re.compile(r"^\s*(-?\d+(?:[.,]\d+)?)\s*(?:deg|°)?\s*C[\s,;]+(\d+(?:[.,]\d+)?)\s*%\s*$")
 NEEDED = ("month", "degC")
 HUMIDITY = ("humidity", "humidity_pct")
+LEFT_OUT, NOT_FORECAST = "The line is left out.", "Its casks are not forecast meanwhile."
 WAY_OUT = "Give the columns month, degC and humidity_pct, and store where there are several."
 
 
@@ -57,7 +58,7 @@ def read_climates(path: Path) -> Reading[dict[str, Climate]]:
         return Reading(None, (path,), refused.problems)
     except UnicodeDecodeError:
         return Reading(None, (path,), (Problem(path.name, "is not text in UTF-8.", "Save it as CSV in UTF-8."),))
-    rows = list(csv.reader(io.StringIO(text), delimiter=_separator(text)))
+    rows = list(csv.reader(io.StringIO(text), delimiter=separator(text)))
     heads = [head.strip() for head in rows[0]] if rows else []
     missing = [name for name in NEEDED if name not in heads]
     if missing or not any(name in heads for name in HUMIDITY):
@@ -66,11 +67,6 @@ def read_climates(path: Path) -> Reading[dict[str, Climate]]:
     problems: list[Problem] = []
     months = _by_store(path, heads, rows[1:], problems)
     return _reading(path, months, problems)
-
-
-def _separator(text: str) -> str:
-    first = text.split("\n", 1)[0]
-    return max((",", ";", "\t"), key=first.count)
 
 
 Months = dict[str, dict[int, list[tuple[float, float]]]]
@@ -88,7 +84,9 @@ def _by_store(path: Path, heads: list[str], rows: Iterable[list[str]], problems:
             month, degC, humidity = _values(row)
         except Refused as refused:
             where = f"{path.name}, row {number}"
-            problems += [Problem(where, f"{p.where} {p.what}", p.way_out, True) for p in refused.problems]
+            problems += [
+                Problem(where, f"{p.where} {p.what}", f"{p.way_out} {LEFT_OUT}", True) for p in refused.problems
+            ]
             continue
         found[store].setdefault(month, []).append((degC, humidity))
     return found
@@ -109,7 +107,7 @@ def _reading(path: Path, months: Months, problems: list[Problem]) -> Reading[dic
     found: dict[str, Climate] = {}
     for store, by_month in months.items():
         climate, faults = _climate(path, store, by_month)
-        problems += [Problem(p.where, p.what, p.way_out, True) for p in faults]
+        problems += [p if p.warning else Problem(p.where, p.what, f"{p.way_out} {NOT_FORECAST}", True) for p in faults]
         if not any(not fault.warning for fault in faults):
             found[store] = climate
     if not found:
@@ -134,6 +132,6 @@ def _climate(path: Path, store: str, by_month: dict[int, list[tuple[float, float
     if len(means) < 12:
         lacking = ", ".join(str(month) for month in range(1, 13) if month not in means)
         what = f"{store or 'the store'} has {len(means)} months and 12 are needed; month {lacking} is missing."
-        way_out = "Add it, or take the mean of its neighbours and say so. Casks there are not forecast meanwhile."
+        way_out = "Add it, or take the mean of its neighbours and say so."
         return climate, [Problem(f"{path.name}, store {store or path.stem}", what, way_out)]
     return climate, limits.of_climate(climate)

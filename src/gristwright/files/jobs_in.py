@@ -6,6 +6,7 @@ import datetime as dt
 from pathlib import Path
 
 from gristwright.basics import Problem, Refused
+from gristwright.files.claim_in import read_claim, read_release
 from gristwright.files.plant_in import read_plant
 from gristwright.files.reader import Table, or_zero
 from gristwright.files.reading import Reading
@@ -14,6 +15,7 @@ from gristwright.records.bill import Bill, Share
 from gristwright.records.enquiry import BillSheet, Enquiry, Group, Limits, Offered
 from gristwright.records.plant import PlantRecord
 
+ATTENUATION_PCT = (30.0, 100.0)
 PURPOSES = ("whisky", "beer")
 
 
@@ -28,6 +30,8 @@ def read_enquiry(path: Path) -> Reading[Enquiry]:
     plant, cask = read_plant(plant_path, problems)
     assert cask is not None  # a distiller always has one, if only an empty one beside its faults
     present = top.table("present")
+    release = read_release(top.table("release", required=False))
+    claim, claim_paths = read_claim(top.table("claim", required=False), path.parent, problems)
     bill_path = path.parent / (present.text("bill") or "bill.toml")
     bill, _ = _bill_from(bill_path, problems)
     enquiry = Enquiry(
@@ -51,11 +55,13 @@ def read_enquiry(path: Path) -> Reading[Enquiry]:
         grid_parts=_grid(search := top.table("search", required=False)),
         most_materials=_most_materials(search),
         invented=top.flag("invented"),
+        release=release,
+        claim=claim,
     )
     present.nothing_else()
     top.nothing_else()
     problems += _cross_checks(enquiry, path.name)
-    return Reading(enquiry, (path, plant_path, bill_path), tuple(problems))
+    return Reading(enquiry, (path, plant_path, bill_path, *claim_paths), tuple(problems))
 
 
 def _searched(top: Table) -> str:
@@ -83,6 +89,7 @@ def read_bill(path: Path) -> Reading[BillSheet]:
         currency=sheet.text("currency", ""),
         date=sheet.date("date", dt.date(2026, 1, 1)) if sheet.has("date") else dt.date.today(),  # noqa: DTZ011
         purpose=purpose,
+        target_attenuation_pct=sheet.optional_number("target_attenuation_pct", *ATTENUATION_PCT, "%"),
     )
     return Reading(result, (path, plant_path), tuple(problems))
 
@@ -95,7 +102,7 @@ def _bill_from(path: Path, problems: list[Problem]) -> tuple[Bill, Table]:
         return Bill("", ()), Table({}, path.name, [])
     shares = sheet.table("shares")
     bill = Bill(sheet.text("name"), tuple(share for lot in shares.data if (share := _share(shares, lot))))
-    sheet.nothing_else(("plant", "categories", "price_per_t", "currency", "date", "purpose"))
+    sheet.nothing_else(("plant", "categories", "price_per_t", "currency", "date", "purpose", "target_attenuation_pct"))
     return bill, sheet
 
 
@@ -196,4 +203,7 @@ def _cross_checks(enquiry: Enquiry, where: str) -> list[Problem]:
         for lot in group.lot_ids
         if lot not in offered
     ]
+    if enquiry.release is not None and not enquiry.cask.years > 0.0:
+        what = "no years in wood are planned, so nothing is released."
+        problems.append(Problem(f"{where}, release", what, "Give cask.years in the plant file, or take the table out."))
     return problems

@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, field
+from functools import cache
 from pathlib import Path
 
 from gristwright.basics import Problem, Refused
 from gristwright.files.cells import Cell, Sheet
 from gristwright.files.reading import Reading
 from gristwright.files.sheets import read_sheets
+from gristwright.files.toml_in import read_bytes
 from gristwright.quantities.units import parse_number
 from gristwright.records.ageing import CaskFacts, CaskTable, Sample, Score
+from gristwright.reference.load import csv_rows
 
 HEAD = re.compile(r"^(?P<name>[^\[(]+?)\s*(?:[\[(](?P<unit>[^\])]*)[\])])?\s*$")
 SCALE = re.compile(r"^(?P<low>\d+(?:\.\d+)?)\s*(?:-|–|to)\s*(?P<high>\d+(?:\.\d+)?)$")
@@ -53,6 +56,8 @@ def read_casks(path: Path, arms: bool = False) -> Reading[CaskTable]:
     """The casks of a file with every fault; rows and columns that cannot be used are left out with a warning."""
     problems: list[Problem] = []
     try:
+        if not read_bytes(path, "table of casks").strip():
+            raise Refused([Problem(path.name, "is empty; it holds no cask.", "Add one row for each sample and score.")])
         sheet = next(iter(read_sheets(path, problems)))
         table = _casks(_Table(sheet, arms, problems))
     except Refused as refused:
@@ -77,7 +82,7 @@ def _casks(table: _Table) -> CaskTable:
     samples = tuple(item for item in found if isinstance(item, Sample))
     scores = tuple(item for item in found if isinstance(item, Score))
     if not found:
-        raise Refused([Problem(table.sheet.where, "holds no cask that can be used.", "See the rows named above.")])
+        raise Refused([Problem(table.sheet.where, "holds no cask that can be used.", "Give a row a sample or score.")])
     invented = any("invented" in cell.text.lower() for row in remarks for cell in row)
     return CaskTable(table.sheet.file, samples, scores, table.units, table.scales, invented)
 
@@ -95,7 +100,15 @@ def _column(table: _Table, place: int, cell: Cell) -> None:
     if key in KNOWN:
         table.months = table.months or (key == "age_years" and unit.casefold().startswith("month"))
     elif scale:
-        table.scales[key] = (float(scale["low"]), float(scale["high"]))
+        low, high = float(scale["low"]), float(scale["high"])
+        if low >= high:
+            table.warn(cell, f"{name!r} goes from {low:g} to {high:g}.", "Write the low end first. It is left out.")
+            return
+        table.scales[key] = (low, high)
+    elif unit and key in _words_of_a_panel():
+        way_out = f"Write it as {name} [0-10] with the ends of its scale. It is left out."
+        table.warn(cell, f"{name!r} is a word of a panel and has no scale.", way_out)
+        return
     elif unit:
         table.units[key] = unit
     else:
@@ -103,6 +116,11 @@ def _column(table: _Table, place: int, cell: Cell) -> None:
         table.warn(cell, f"{name!r} has neither a unit nor a scale.", way_out)
         return
     table.columns[key] = place
+
+
+@cache
+def _words_of_a_panel() -> frozenset[str]:
+    return frozenset(row["word"] for row in csv_rows("tables/ageing_notes.csv"))
 
 
 def _records(table: _Table, row: tuple[Cell, ...]) -> list[Sample | Score]:
@@ -197,5 +215,6 @@ def _number(table: _Table, cell: Cell, text: str) -> float | None:
         return parse_number(text)
     except Refused as refused:
         first = refused.problems[0]
-        table.warn(cell, f"{text!r}: {first.what}", f"{first.way_out} It is left out.".strip())
+        what = first.what if repr(text) in first.what else f"{text!r}: {first.what}"
+        table.warn(cell, what, f"{first.way_out} It is left out.".strip())
         return None

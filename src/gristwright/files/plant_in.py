@@ -7,14 +7,14 @@ from pathlib import Path
 from typing import TypeVar
 
 from gristwright.basics import Problem, Refused, Standing
+from gristwright.files.mash_in import read_mash
 from gristwright.files.reader import Table, or_zero
 from gristwright.files.toml_in import open_table
 from gristwright.records.cask import CaskKind, Climate
 from gristwright.records.enquiry import CaskPlan
-from gristwright.records.plant import ColumnDoubler, MashPlan, Plant, PotStills, Washbacks, Water
+from gristwright.records.plant import ColumnDoubler, Plant, PotStills, Washbacks
 from gristwright.stages.cask import limits as cask_limits
 from gristwright.stages.cask import stores
-from gristwright.stages.mash import limits as mash_limits
 from gristwright.stages.wash import limits as wash_limits
 
 ENZYMES = ("malt only", "added natural", "added microbial", "koji")
@@ -36,7 +36,7 @@ def read_plant(path: Path, problems: list[Problem], distils: bool = True) -> tup
         name=top.text("name"),
         kind=top.choice("kind", ("separated", "grain-in")),
         country=top.text("country"),
-        mash=_mash(top.table("mash"), top.data.get("kind") == "grain-in"),
+        mash=read_mash(top.table("mash"), top.data.get("kind") == "grain-in"),
         washbacks=_washbacks(top.table("washbacks")),
         pot_stills=_pot_stills(top.table("pot_stills")) if "pot_stills" in top.data or needs_pots else None,
         tonnes_per_year=top.number("tonnes_per_year", 0.1, 1_000_000, "t"),
@@ -49,48 +49,6 @@ def read_plant(path: Path, problems: list[Problem], distils: bool = True) -> tup
     cask = _cask_plan(top.table("cask"), top.problems) if distils or "cask" in top.data else None
     top.nothing_else(("pot_stills", "cask"))
     return plant, cask
-
-
-def _mash(table: Table, grain_in: bool) -> MashPlan:
-    volume, words = ("mash_L_per_t", "L of mash a tonne") if grain_in else ("wort_L_per_t", "L of wort a tonne")
-    plan = MashPlan(
-        kg_per_mash=table.number("kg_per_mash", *mash_limits.KG_PER_MASH, "kg"),
-        wort_L_per_t=table.number(volume, *mash_limits.VOLUME_L_PER_T, words),
-        settled_mash_degC=table.number("settled_mash_degC", *mash_limits.SETTLED_DEGC, "degC", 64.0),
-        mash_pH=table.optional_number("mash_pH", *mash_limits.MASH_PH, "pH"),
-        cook_degC=table.optional_number("cook_degC", *mash_limits.COOK_DEGC, "degC"),
-        premalt_pct=table.number("premalt_pct", *mash_limits.PREMALT_PCT, "%", 0.0),
-        backset_pct=table.number("backset_pct", *mash_limits.BACKSET_PCT, "%", 0.0),
-        plate_area_m2=table.optional_number("plate_area_m2", *mash_limits.PLATE_M2, "m2"),
-        usual_run_off_hours=table.optional_number("usual_run_off_hours", *mash_limits.RUN_OFF_HOURS, "h"),
-        waters=_waters(table.table("waters", required=False)),
-        grist_degC=table.number("grist_degC", *mash_limits.GRIST_DEGC, "degC", 15.0),
-        vessel_loss_K=table.number("vessel_loss_K", *mash_limits.VESSEL_LOSS_K, "K", 0.0),
-        bag_kg=table.number("bag_kg", *mash_limits.WEIGHING_KG, "kg", 25.0),
-        silo_kg=table.number("silo_kg", *mash_limits.WEIGHING_KG, "kg", 5.0),
-        mill_gap_mm=table.optional_number("mill_gap_mm", *mash_limits.GAP_MM, "mm"),
-        pH_aim=table.optional_number("pH_aim", *mash_limits.AIM_PH, "pH"),
-        stand_min=table.optional_number("stand_min", *mash_limits.STAND_MIN, "min"),
-    )
-    table.nothing_else()
-    return plan
-
-
-def _waters(table: Table) -> tuple[Water, ...]:
-    """The waters given, first to fourth; a later one without those before it is a fault."""
-    found = []
-    for name in mash_limits.WATERS:
-        if not table.has(name):
-            continue
-        water = table.table(name)
-        litres = water.number("L_per_kg", *mash_limits.WATER_L_PER_KG, "L/kg")
-        settled = water.number("settled_degC", *mash_limits.WATER_SETTLED_DEGC, "degC of the settled mash")
-        found.append(Water(name, litres, settled))
-        water.nothing_else()
-    table.nothing_else(mash_limits.WATERS)
-    if [water.name for water in found] != list(mash_limits.WATERS[: len(found)]):
-        table.fault("first", "is missing while a later water is given.", "Give the waters from the first on.")
-    return tuple(found)
 
 
 def _washbacks(table: Table) -> Washbacks:

@@ -73,6 +73,26 @@ class AgeClaim:
         return f"at {self.years:g} years it reads like {span} years"
 
 
+@dataclass(frozen=True)
+class ArmGrist:
+    """What an arm's spirit was mashed from: type of malt or grain and its share [0.01 %]."""
+
+    arm: str
+    parts: tuple[tuple[str, int], ...]
+
+
+@dataclass(frozen=True)
+class ClaimAsked:
+    """A claim of age that goes with an enquiry: both files of casks, and the grist behind each arm."""
+
+    claims: tuple[AgeClaim, ...]
+    ladder: CaskTable
+    arms: CaskTable
+    grists: tuple[ArmGrist, ...] = ()
+    model: str = "line"
+    count: tuple[str, ...] = ()
+
+
 class ClaimStanding(StrEnum):
     """How a claim stands after the evidence; each word is shown."""
 
@@ -213,8 +233,9 @@ class ProofPlan:
     years_without_archive: float
     calendar: tuple[tuple[float, str], ...]
     draw: tuple[tuple[str, str], ...]  # cask number, arm
-    codes: tuple[tuple[str, str], ...]  # sample, three digits
+    codes: tuple[tuple[str, str, int], ...]  # sample, three digits, sitting
     steps: tuple[str, ...]
     assumptions: tuple[Assumption, ...]
     seed: int
     members: int
+    levers: tuple[tuple[str, float], ...] = ()  # what else would help, and the power then; empty when one was chosen

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from gristwright.basics import FloatArray, Standing
+from gristwright.basics import Band, FloatArray, Standing
 
 
 @dataclass(frozen=True)
@@ -55,3 +55,41 @@ class MaturedCask:
     month_volume_L: FloatArray  # (months + 1, members)
     month_abv_pct: FloatArray  # (months + 1, members)
     balance_error: float
+
+
+@dataclass(frozen=True)
+class YearlyLosses:
+    """A loss since filling in its four conventions [% per year]."""
+
+    bulk_of_original: Band
+    bulk_of_remaining: Band
+    alcohol_of_original: Band
+    alcohol_of_remaining: Band
+
+
+@dataclass(frozen=True)
+class CaskYear:
+    """A cask after so many years: strength, and what is left of the fill [%]."""
+
+    years: float
+    abv_pct: Band
+    alcohol_left_pct: Band
+    bulk_left_pct: Band
+
+
+@dataclass(frozen=True)
+class CaskOutlook:
+    """What the cask of a plan does: year by year, its losses, and when it falls under the legal floor."""
+
+    cask: str
+    store: str
+    entry_abv_pct: float
+    years: tuple[CaskYear, ...]
+    losses: YearlyLosses | None  # None for less than a month
+    floor_abv_pct: float
+    floor_years: Band | None  # years in the cask until strength falls under the floor; None where it never does
+    floor_chance: float
+    looked_years: int  # how far the floor was looked for
+    store_humidity: float
+    neutral_humidity: Band
+    rests_on: tuple[str, ...]

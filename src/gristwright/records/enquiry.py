@@ -5,8 +5,10 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 
+from gristwright.records.ageing import ClaimAsked
 from gristwright.records.bill import Bill
 from gristwright.records.cask import CaskKind, Climate
+from gristwright.records.give_gain import ReleasePrices
 from gristwright.records.plant import Plant, PlantRecord
 
 
@@ -68,6 +70,7 @@ class BillSheet:
     currency: str
     date: dt.date
     purpose: str = "whisky"  # whisky / beer
+    target_attenuation_pct: float | None = None  # apparent, of a brewer
 
 
 @dataclass(frozen=True)
@@ -94,3 +97,5 @@ class Enquiry:
     grid_parts: int = 100
     most_materials: int = 5
     invented: bool = False
+    release: ReleasePrices | None = None  # None: no money beyond the new spirit is worked out
+    claim: ClaimAsked | None = None  # None: no casks were read, so no maturity is shown

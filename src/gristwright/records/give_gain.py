@@ -9,15 +9,17 @@ from gristwright.basics import Band
 
 @dataclass(frozen=True)
 class ReleasePrices:
-    """The user's own figures; interest and evaporation are shares a year."""
+    """The user's own figures of what comes after the mash house; money in the currency of the enquiry."""
 
+    energy_per_t: float = 0.0  # a tonne mashed, where the processing cost does not hold it
     cask_price: float = 0.0
     fills: float = 1.0
     rent_per_cask_year: float = 0.0
-    interest: float = 0.0
-    bottle_dry_goods_per_L: float = 0.0
-    loss_low: float = 0.01
-    loss_high: float = 0.03
+    interest_pct_per_year: float = 0.0
+    evaporation_low_pct_per_year: float | None = None  # of the alcohol left; None: as the cask is forecast
+    evaporation_high_pct_per_year: float | None = None
+    bottling_loss_pct: float = 1.0
+    dry_goods_per_L: float = 0.0  # bottle, label, box and the work of bottling, a litre as bottled, duty-free
 
 
 @dataclass(frozen=True)
@@ -33,23 +35,28 @@ class GiveGainPoint:
 
 @dataclass(frozen=True)
 class ReleaseCost:
-    """One bill's cost at release, and the years it would have to save."""
+    """One bill's cost at release, and the years it would have to save.
+
+    `parts` [money a litre as bottled] come from one run with every input at its middle, and add up.
+    """
 
     name: str
-    cost_per_lpa: Band  # new spirit: malt, processing, cask
+    cost_per_lpa: Band  # new spirit: malt, processing, energy, cask
     at_release_per_lpa: Band
     per_bottled_L: Band
     more_per_bottled_L: Band | None  # against the present bill on the same draws; None for that bill itself
     needed_years: Band | None
     must_be_true: str
+    parts: tuple[tuple[str, float], ...]
 
 
 @dataclass(frozen=True)
 class GiveGain:
-    """The plane and the money."""
+    """The plane, and the money where the user's own prices are given."""
 
     points: tuple[GiveGainPoint, ...]
     costs: tuple[ReleaseCost, ...]
     years: float
     currency: str
+    evaporation: Band | None  # % of the alcohol left a year, None where no money is worked out
     notes: tuple[str, ...]

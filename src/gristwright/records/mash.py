@@ -48,6 +48,8 @@ class MashProgramme:
     grist_degC: float = 15.0
     backset_pct: float = 0.0  # thin stillage in % of the liquor
     mash_pH: float | None = None  # None: not measured
+    calcium_mg_per_L: float | None = None  # of the mash liquor; None: not known
+    alkalinity_mg_per_L: float | None = None  # of the mash liquor, as CaCO3
 
     @property
     def end_min(self) -> float:
@@ -122,12 +124,17 @@ class DrawnWort:
 
 @dataclass(frozen=True)
 class Fermentability:
-    """Fermentable part of the dissolved extract [%], and fermentable extract [kg sugar per tonne]; (members,)."""
+    """Fermentable part of the dissolved extract [%], and fermentable extract [kg sugar per tonne]; (members,).
+
+    `dextrin_left_kg_per_t` and `open_starch_left_kg_per_t` are what the enzymes alive leave in the washback.
+    """
 
     now_pct: FloatArray  # what yeast could take from the wort as it is: also the answer for a boiled wort
     unboiled_pct: FloatArray  # with what the enzymes alive still make in the washback
     now_kg_per_t: FloatArray
     unboiled_kg_per_t: FloatArray
+    dextrin_left_kg_per_t: FloatArray
+    open_starch_left_kg_per_t: FloatArray
 
 
 @dataclass(frozen=True)

@@ -5,6 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from gristwright.basics import Assumption
+from gristwright.records.ageing import ClaimAnswer
+from gristwright.records.cask import CaskOutlook
+from gristwright.records.give_gain import GiveGain
+from gristwright.records.mash_trials import MashPart
 from gristwright.records.results import Figure, Recommendation
 
 
@@ -170,3 +174,7 @@ class Dossier:
     annual: tuple[AnnualLine, ...]
     sensitivity: Sensitivity
     assumptions: tuple[Assumption, ...]  # the recommendation's, and those that only the rest needs
+    cask: CaskOutlook
+    mash: MashPart
+    gain: GiveGain | None = None
+    ages: ClaimAnswer | None = None  # None: no casks of known age go with the enquiry

@@ -15,8 +15,28 @@ class Water:
 
 
 @dataclass(frozen=True)
+class Rest:
+    """So many minutes at one settled temperature."""
+
+    settled_degC: float
+    minutes: float
+
+
+@dataclass(frozen=True)
+class CookerPlan:
+    """How raw grain is cooked before the malt goes in; the hottest temperature is the plan's `cook_degC`."""
+
+    cook_min: float = 30.0
+    slurry_degC: float = 40.0
+    second_species: tuple[str, ...] = ()  # raw grain put in below boiling on the way down: rye, wheat
+    second_degC: float = 77.0
+    second_min: float = 20.0
+    malt_min: float = 30.0  # from the malt in, at the plan's settled temperature, to cooling
+
+
+@dataclass(frozen=True)
 class MashPlan:
-    """How the grain meets the water: one settled temperature for the published balance.
+    """How the grain meets the water: waters, rests or a cooker; without them one stand at the settled temperature.
 
     `wort_L_per_t` is the wort collected by a separated house, the whole mash with its grain in a grain-in house.
     """
@@ -38,6 +58,18 @@ class MashPlan:
     mill_gap_mm: float | None = None  # of the last pair of rolls
     pH_aim: float | None = None
     stand_min: float | None = None  # from mashed in to the start of run-off
+    vessel: str = "tun"  # tun / lauter / filter
+    vessel_L: float | None = None  # room of the vessel
+    liquor_degC: float | None = None  # of the first water before mixing; the settled temperature then follows from it
+    liquor_L_per_kg: float | None = None  # of a mash with rests or a cooker; none: from the volume collected
+    rests: tuple[Rest, ...] = ()  # programmed rests in their order; the whole mash is run off after the last
+    ramp_K_per_min: float = 1.0
+    later_stand_min: float = 20.0  # of the waters after the first
+    run_off_min: float = 40.0  # of each water
+    waters_to_washback: int = 2  # later ones are weak worts, the next mash's first liquor
+    cooker: CookerPlan | None = None
+    calcium_mg_per_L: float | None = None  # of the mash liquor
+    alkalinity_mg_per_L: float | None = None  # of the mash liquor, as CaCO3
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,7 @@ import datetime as dt
 from dataclasses import dataclass, field
 
 from gristwright.basics import Assumption, Band, FloatArray, Problem
-from gristwright.records.cask import CaskKind, Climate
+from gristwright.records.cask import CaskKind, Climate, YearlyLosses
 from gristwright.records.law import CaskStay
 
 EVENTS = ("filled", "gauged", "sampled", "topped", "moved", "emptied")
@@ -68,6 +68,7 @@ class StockCask:
     emptied: dt.date | None = None
     where: str = ""
     first_store: str = ""  # where it lay when filled
+    fill_degC: float | None = None  # at which the filling was measured
 
     @property
     def gauges(self) -> tuple[CaskEvent, ...]:
@@ -137,16 +138,6 @@ class Regauged:
 
 
 @dataclass(frozen=True)
-class YearlyLosses:
-    """A loss since filling in its four conventions [% per year]."""
-
-    bulk_of_original: Band
-    bulk_of_remaining: Band
-    alcohol_of_original: Band
-    alcohol_of_remaining: Band
-
-
-@dataclass(frozen=True)
 class LegalAge:
     """Age of the youngest component by the rule of one category, by the calendar; `sure` where every fact is known."""
 
@@ -182,6 +173,7 @@ class CaskForecast:
     abv_pct: tuple[Band, ...]
     rla_L: tuple[Band, ...]
     losses: YearlyLosses | None
+    floor_abv_pct: float  # the strength a bottle of the category may not be under
     floor_year: Band | None  # year in which strength falls under the legal floor; None where it does not
     floor_chance: float  # share of the draws in which it does within the forecast
     neutral_humidity: float
@@ -190,6 +182,7 @@ class CaskForecast:
     next_gauge: dt.date
     next_gauge_why: str
     markers: tuple[MarkerForecast, ...] = ()
+    markers_on: dt.date | None = None  # day of the later figure: the last at which the cask is half full
     no_markers: str = ""  # why none are given
     assumptions: tuple[Assumption, ...] = ()
 
@@ -230,6 +223,19 @@ class Rates:
 
 
 @dataclass(frozen=True)
+class Learned:
+    """What the regauges of like casks taught of a store before casks are filled there."""
+
+    store: str
+    wood: str
+    gauged: int
+    prior: Band
+    factor: Band  # loss of the store over the model's
+    leaking: float  # how many of the gauged casks leak, a sum of probabilities
+    leaker_share: float  # believed of the casks to be filled
+
+
+@dataclass(frozen=True)
 class FillAnswer:
     """How many casks of one kind give the bottles asked; `casks` at the chance asked, then at 50 and 95 %."""
 
@@ -243,6 +249,7 @@ class FillAnswer:
     rla_per_cask_L: Band
     abv_pct: Band
     strong_enough: float  # chance that the casks together are at or above the bottle's strength
+    learned: Learned | None = None  # None where no like cask of the store was ever gauged
     warnings: tuple[str, ...] = ()
 
 

@@ -34,6 +34,11 @@ class Wort:
     original_gravity_sg: FloatArray
     potential_lpa_per_t: FloatArray
     lost_lpa_per_t: FloatArray
+    unconverted_lpa_per_t: FloatArray  # starch that the mash and the washback leave, against the laboratory
+    dextrin_lpa_per_t: FloatArray  # dextrins beyond the laboratory's; below zero where the mash leaves fewer
+    starch_left_pct: FloatArray | None = None  # of the starch, washback included; None: not simulated
+    unopened_pct: FloatArray | None = None  # the part of it that never opened
+    fermentable_pct: FloatArray | None = None  # of the dissolved extract, as this house ferments it
 
 
 @dataclass(frozen=True)

@@ -69,27 +69,31 @@ def _hint(least: float, most: float, unit: str) -> str:
     return f"{_short(least)} to {_short(most)} {unit}".strip()
 
 
+def _help(ends: str, says: str) -> str:
+    return f"{ends}. {says}" if says else ends
+
+
 def _short(value: float) -> str:
     return plain(value, 0) if float(value).is_integer() else f"{value:g}"
 
 
-def number(label: str, unit: str, least: float, most: float, **more: Any) -> models.Field:
-    """A number that must be given sooner or later; empty until then unless it has a default."""
+def number(label: str, unit: str, least: float, most: float, says: str = "", **more: Any) -> models.Field:
+    """A number that must be given sooner or later; empty until then unless it has a default. `says` is its hint."""
     more.setdefault("null", "default" not in more)
     check = [Within(least, most, unit)]
-    return Float(label, validators=check, help_text=_hint(least, most, unit), **more)
+    return Float(label, validators=check, help_text=_help(_hint(least, most, unit), says), **more)
 
 
-def maybe(label: str, unit: str, least: float, most: float) -> models.Field:
+def maybe(label: str, unit: str, least: float, most: float, says: str = "") -> models.Field:
     """A number that may stay empty."""
-    return number(label, unit, least, most, null=True, blank=True)
+    return number(label, unit, least, most, says, null=True, blank=True)
 
 
-def whole(label: str, unit: str, least: int, most: int, **more: Any) -> models.Field:
+def whole(label: str, unit: str, least: float, most: float, says: str = "", **more: Any) -> models.Field:
     """A whole number."""
     more.setdefault("null", "default" not in more)
     check = [Within(least, most, unit)]
-    return Integer(label, validators=check, help_text=_hint(least, most, unit), **more)
+    return Integer(label, validators=check, help_text=_help(_hint(least, most, unit), says), **more)
 
 
 def parts(label: str, default: int) -> models.Field:
@@ -107,6 +111,6 @@ def words(label: str, **more: Any) -> models.Field:
     return Json(label, default=list, **more)
 
 
-def choice(label: str, options: tuple[str, ...], default: str) -> models.Field:
+def choice(label: str, options: tuple[str, ...], default: str, says: str = "") -> models.Field:
     """One word out of several."""
-    return Char(label, max_length=40, choices=[(word, word) for word in options], default=default)
+    return Char(label, max_length=40, choices=[(word, word) for word in options], default=default, help_text=says)

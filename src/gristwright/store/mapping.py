@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import fields
 from typing import Any, TypeVar
 
@@ -14,7 +14,18 @@ from gristwright.records.bill import Bill, Share
 from gristwright.records.cask import CaskKind, Climate
 from gristwright.records.enquiry import CaskPlan, Group, Limits, Offered
 from gristwright.records.enquiry import Enquiry as EnquiryRecord
-from gristwright.records.plant import ColumnDoubler, MashPlan, Plant, PlantRecord, PotStills, Washbacks, Water
+from gristwright.records.plant import (
+    ColumnDoubler,
+    CookerPlan,
+    MashPlan,
+    Plant,
+    PlantRecord,
+    PotStills,
+    Rest,
+    Washbacks,
+    Water,
+)
+from gristwright.store import aged
 from gristwright.store.models import Analysis, BillShare, Cask, Enquiry, House, Lot, LotGroup, OfferedLot
 
 R = TypeVar("R")
@@ -25,10 +36,14 @@ OF_WASHBACKS = {"count": "washbacks", "volume_L": "washback_volume_L", "hours": 
 OF_CLIMATE = {"name": "climate", "source": "climate_source", "standing": "climate_standing"}
 OF_KIND = {"name": "kind"}
 OF_RECORD = {name: f"record_{name}" for name in ("mean_lpa_per_t", "sd_lpa_per_t", "mashes")}
+OF_COOKER = {f.name: f"cooker_{f.name}" for f in fields(CookerPlan)}
 WATERS = ("first", "second", "third", "fourth")
+# Of each water and each rest the columns of its two numbers.
+OF_WATERS = {name: (f"water_{name}_L_per_kg", f"water_{name}_degC") for name in WATERS}
+OF_RESTS = {number: (f"rest_{number}_degC", f"rest_{number}_min") for number in range(1, 7)}
 NESTED = {
     "plant", "present", "offered", "groups", "limits", "cask", "record", "mash", "washbacks", "pot_stills", "column",
-    "waters", "kind", "climate",
+    "waters", "rests", "cooker", "kind", "climate", "release", "claim",
 }  # fmt: skip
 
 
@@ -62,44 +77,84 @@ def missing(row: models.Model, where: str, page: str, also: Sequence[str] = ()) 
 
 
 def house_columns(plant: Plant) -> dict[str, Any]:
-    """A plant as the columns of a house."""
+    """A plant as the columns of a house. Raises Refused when it has more rests than there are columns."""
     stills = "pot stills" if plant.pot_stills else "column and doubler" if plant.column else "none"
     columns = columns_of(plant, leave=("mash", "washbacks", "pot_stills", "column"))
-    columns |= columns_of(plant.mash, leave=("waters",)) | columns_of(plant.washbacks, OF_WASHBACKS)
+    columns |= mash_columns(plant.mash) | columns_of(plant.washbacks, OF_WASHBACKS)
     for part in (plant.pot_stills, plant.column):
         columns |= columns_of(part) if part else {}
-    for name, water in zip(WATERS, plant.mash.waters, strict=False):
-        columns |= {f"water_{name}_L_per_kg": water.L_per_kg, f"water_{name}_degC": water.settled_degC}
     return {**columns, "stills": stills}
+
+
+def mash_columns(plan: MashPlan) -> dict[str, Any]:
+    """A mash plan as columns of a house. Raises Refused when it has more rests than there are columns."""
+    if len(plan.rests) > len(OF_RESTS):
+        what = f"{len(plan.rests)} are more than the {len(OF_RESTS)} that the desk keeps."
+        raise Refused([Problem("plant, mash, rests", what, "Join those that lie close together.")])
+    columns = columns_of(plan, leave=("waters", "rests", "cooker"))
+    for name, water in zip(WATERS, plan.waters, strict=False):
+        columns |= dict(zip(OF_WATERS[name], (water.L_per_kg, water.settled_degC), strict=True))
+    for names, rest in zip(OF_RESTS.values(), plan.rests, strict=False):
+        columns |= dict(zip(names, (rest.settled_degC, rest.minutes), strict=True))
+    return columns | (columns_of(plan.cooker, OF_COOKER) if plan.cooker else {})
 
 
 def house_problems(house: House) -> list[Problem]:
     """What the house does not say yet."""
     charges = {"pot stills": ("wash_charge_L", "spirit_charge_L"), "column and doubler": ("beer_L_per_h",)}
     found = missing(house, "house", "House", charges.get(house.stills, ()))
-    given = [getattr(house, f"water_{name}_L_per_kg") is not None for name in WATERS]
-    settled = [getattr(house, f"water_{name}_degC") is not None for name in WATERS]
-    if given != settled or given != sorted(given, reverse=True):
-        what = "have a gap: each needs litres and temperature, from the first on."
-        found.append(Problem("house, waters", what, "Fill them in or empty them under House."))
+    pairs = (("waters", "litres and temperature", OF_WATERS), ("rests", "temperature and minutes", OF_RESTS))
+    for what, both, columns in pairs:
+        if gaps(house, columns.values()):
+            told = f"have a gap: each needs {both}, from the first on."
+            found.append(Problem(f"house, {what}", told, "Fill them in or empty them under House."))
     return found
+
+
+def gaps(house: House, columns: Iterable[tuple[str, str]]) -> list[str]:
+    """Columns that are empty though the one beside it, or any later pair, is given."""
+    found: list[str] = []
+    later = False
+    for pair in reversed(list(columns)):
+        given = [getattr(house, name) is not None for name in pair]
+        later = later or any(given)
+        found += [name for name, there in zip(pair, given, strict=True) if later and not there]
+    return found[::-1]
 
 
 def plant_record(house: House) -> Plant:
     """A house as a plant."""
-    waters = tuple(
-        Water(name, getattr(house, f"water_{name}_L_per_kg"), getattr(house, f"water_{name}_degC"))
-        for name in WATERS
-        if getattr(house, f"water_{name}_L_per_kg") is not None
-    )
     return record_of(
         Plant,
         house,
-        mash=record_of(MashPlan, house, waters=waters),
+        mash=mash_record(house),
         washbacks=record_of(Washbacks, house, OF_WASHBACKS),
         pot_stills=record_of(PotStills, house) if house.stills == "pot stills" else None,
         column=record_of(ColumnDoubler, house) if house.stills == "column and doubler" else None,
     )
+
+
+def mash_record(house: House) -> MashPlan:
+    """The mash plan of a house; pairs that are not given whole are left out."""
+    waters = tuple(Water(name, *pair) for name, pair in _pairs(house, OF_WATERS))
+    rests = tuple(Rest(*pair) for _, pair in _pairs(house, OF_RESTS))
+    return record_of(MashPlan, house, waters=waters, rests=rests, cooker=cooker_record(house))
+
+
+def _pairs(house: House, columns: Mapping[Any, tuple[str, str]]) -> Iterator[tuple[Any, tuple[float, float]]]:
+    for key, (one, other) in columns.items():
+        first, second = getattr(house, one), getattr(house, other)
+        if first is not None and second is not None:
+            yield key, (first, second)
+
+
+def cooker_record(house: House) -> CookerPlan | None:
+    """How the house cooks: there once anything is said of it; what is left empty is as usual."""
+    said = {name: getattr(house, column) for name, column in OF_COOKER.items()}
+    given: dict[str, Any] = {
+        name: tuple(v) if isinstance(v, list) else v for name, v in said.items() if v not in (None, [])
+    }
+    return CookerPlan(**given) if given else None
 
 
 # The cask
@@ -141,7 +196,7 @@ def enquiry_problems(row: Enquiry) -> list[Problem]:
         found.append(Problem("the house's own average", what, "Give average, deviation and mashes under On offer."))
     if not row.offered.exists():
         found.append(Problem("lots", "none is on offer.", "Read in certificates under Certificates."))
-    return found
+    return found + aged.release_problems(row)
 
 
 def _none(where: str, page: str) -> Problem:
@@ -163,6 +218,7 @@ def enquiry_record(row: Enquiry) -> EnquiryRecord:
         limits=record_of(Limits, row),
         cask=cask_record(row.cask),
         record=record_of(PlantRecord, row, OF_RECORD) if row.record_mashes is not None else None,
+        **aged.kept(row),
     )
 
 
@@ -172,6 +228,7 @@ def save_enquiry(asked: EnquiryRecord, given: Sequence[lots.Lot], owner: Any = N
     row = Enquiry.objects.create(owner=owner, **enquiry_columns(asked))
     House.objects.create(enquiry=row, **house_columns(asked.plant))
     Cask.objects.create(enquiry=row, **cask_columns(asked.cask))
+    aged.save_parts(row, asked)
     children = ((BillShare, asked.present.shares), (OfferedLot, asked.offered), (LotGroup, asked.groups))
     for model, records in children:
         for place, record in enumerate(records):

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from gristwright.store.models import BillShare, Cask, Enquiry, House, LotGroup, OfferedLot
+from gristwright.store.models import AgedCasks, BillShare, Cask, Enquiry, House, LotGroup, OfferedLot, Release
 
 MOST = 300
 HUNDREDTHS = ("least_parts", "most_parts", "parts")
@@ -37,7 +37,7 @@ def changes(enquiry: Enquiry) -> list[Change]:
 
 def _records(enquiry: Enquiry) -> Iterator[Any]:
     yield from Enquiry.history.filter(id=enquiry.pk).select_related("history_user")
-    for model in (House, Cask, OfferedLot, LotGroup, BillShare):
+    for model in (House, Cask, OfferedLot, LotGroup, BillShare, Release, AgedCasks):
         yield from model.history.filter(enquiry_id=enquiry.pk).select_related("history_user")
 
 

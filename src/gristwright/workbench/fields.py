@@ -45,6 +45,13 @@ class Number(forms.FloatField):
         """As short as it can be written."""
         return f"{value:.12g}" if isinstance(value, int | float) else value
 
+    def has_changed(self, initial: Any, data: Any) -> bool:
+        """Whether another number was written than the one shown."""
+        try:
+            return bool(self.prepare_value(initial) != self.prepare_value(self.to_python(data)))
+        except ValidationError:
+            return True
+
 
 class Pct(Number):
     """A share shown in per cent and kept in 0.01 %."""
@@ -97,6 +104,7 @@ class Sectioned(forms.ModelForm):
     """A form in sections: legend, a line of help, names of fields."""
 
     sections: Sequence[tuple[str, str, Sequence[str]]] = ()
+    pairs: Sequence[str] = ()  # legends of sections whose fields belong together two by two
 
     def parts(self) -> Iterator[tuple[str, str, list[Any]]]:
         """Every section with its bound fields."""

@@ -10,7 +10,7 @@ from django.contrib.auth.forms import BaseUserCreationForm
 
 from gristwright.rules import law
 from gristwright.stages.cask import stores
-from gristwright.store.models import Cask, Enquiry, House, LotGroup, OfferedLot
+from gristwright.store.models import Cask, Enquiry, LotGroup, OfferedLot
 from gristwright.workbench.fields import Pct, Sectioned, Words, as_field
 
 ADDITIONS = ("water", "E150a", "sugar", "flavouring", "neutral spirit", "other whisky")
@@ -66,32 +66,6 @@ class QuestionForm(Sectioned):
         if len(currency) != 3 or not currency.isalpha():
             raise forms.ValidationError(f"{currency!r} is no currency of three letters. Write it as EUR or GBP.")
         return currency
-
-
-class HouseForm(Sectioned):
-    """The house."""
-
-    sections = (
-        ("The house", "", (
-            "name", "country", "kind", "one_distillery", "tonnes_per_year", "enzymes", "ferment_agents",
-            "wort_boiled")),
-        ("Mash", "Settled mash is what the thermometer shows after mixing, not the liquor before.", (
-            "kg_per_mash", "wort_L_per_t", "settled_mash_degC", "stand_min", "usual_run_off_hours", "plate_area_m2",
-            "mash_pH", "pH_aim", "grist_degC", "vessel_loss_K", "mill_gap_mm", "bag_kg", "silo_kg")),
-        ("Waters", "None given: the usual ones are worked out for the order.", (
-            "water_first_L_per_kg", "water_first_degC", "water_second_L_per_kg", "water_second_degC",
-            "water_third_L_per_kg", "water_third_degC", "water_fourth_L_per_kg", "water_fourth_degC")),
-        ("Raw grain", "For a house that cooks raw grain.", ("cook_degC", "premalt_pct", "backset_pct")),
-        ("Washbacks", "", ("washbacks", "washback_volume_L", "ferment_hours", "set_degC")),
-        ("Stills", "Fill in the pots or the column, whichever this spirit runs through.", (
-            "stills", "wash_charge_L", "spirit_charge_L", "low_wines_abv_pct", "charge_abv_pct", "heart_abv_pct",
-            "beer_L_per_h", "head_abv_pct", "doubler_abv_pct")),
-    )  # fmt: skip
-
-    class Meta:
-        model = House
-        formfield_callback = as_field
-        exclude = ("enquiry",)
 
 
 class CaskForm(Sectioned):

@@ -1,10 +1,8 @@
-"""A search for bills as a job: asked on a page, done by the worker, followed and stopped from any page."""
+"""Work that takes a while, as a job: asked on a page, done by the worker, followed and stopped from any page."""
 
 from __future__ import annotations
 
 import json
-import time
-from collections.abc import Callable
 from typing import Any
 
 from django.db import transaction
@@ -20,24 +18,25 @@ from gristwright.records.lot import Lot
 from gristwright.store.frozen import inputs_text, sha256
 from gristwright.store.mapping import enquiry_record, lot_records
 from gristwright.store.models import Answer, Enquiry, Job
-from gristwright.store.models.work import OPEN, State
+from gristwright.store.models.work import OPEN, Kind, State
+from gristwright.workbench import mash_jobs
+from gristwright.workbench.steps import Stopped, end, ticker
 
 DRAWS = (2048, 8192, 16_384)
-TELL_EVERY_S = 0.2
 CUT_SHORT = "The desk ended while this was running. Nothing of it was kept; ask again."
+# Kinds of which an enquiry has one at a time.
+ONE_OF = {Kind.SEARCH: (Kind.SEARCH,), Kind.MASH: (Kind.MASH, Kind.MAP), Kind.MAP: (Kind.MASH, Kind.MAP)}
 
 
-class Stopped(Exception):
-    """Somebody asked the job to stop."""
-
-
-def ask(enquiry: Enquiry, members: int, owner: Any) -> Job:
+def ask(
+    enquiry: Enquiry, members: int, owner: Any, kind: str = Kind.SEARCH, asked: dict[str, Any] | None = None
+) -> Job:
     """A job waiting for the worker. Raises Refused when one is open already or the enquiry is not complete."""
     enquiry_record(enquiry)
     with transaction.atomic():
-        if enquiry.jobs.filter(state__in=OPEN).exists():
-            raise Refused([Problem("search", "one is under way already.", "Wait for it, or stop it first.")])
-        return Job.objects.create(enquiry=enquiry, members=members, asked_by=owner)
+        if enquiry.jobs.filter(state__in=OPEN, kind__in=ONE_OF[kind]).exists():
+            raise Refused([Problem(str(kind), "one is under way already.", "Wait for it, or stop it first.")])
+        return Job.objects.create(enquiry=enquiry, members=members, asked_by=owner, kind=kind, asked=asked or {})
 
 
 def stop(job: Job) -> None:
@@ -67,13 +66,14 @@ def run(job: Job) -> None:
     """Work a claimed job out to its end, whatever the end is."""
     try:
         asked, given = enquiry_record(job.enquiry), lot_records(job.enquiry)
-        finish(job, asked, given)
+        work = finish if job.kind == Kind.SEARCH else mash_jobs.finish
+        work(job, asked, given)
     except Stopped:
-        _end(job, State.STOPPED, [])
+        end(job, State.STOPPED, [])
     except Refused as refused:
-        _end(job, State.REFUSED, [problem.sentence() for problem in refused.problems])
+        end(job, State.REFUSED, [problem.sentence() for problem in refused.problems])
     except Exception as fault:
-        _end(job, State.FAILED, [f"A fault of ours: {type(fault).__name__}: {fault}. The terminal says more."])
+        end(job, State.FAILED, [f"A fault of ours: {type(fault).__name__}: {fault}. The terminal says more."])
         raise
 
 
@@ -89,7 +89,7 @@ def finish(job: Job, asked: EnquiryRecord, given: tuple[Lot, ...]) -> Answer:
     page = dossier_html(view, made.recommendation)
     told(1, 1, "done")
     with transaction.atomic():
-        _end(job, State.DONE, [])
+        end(job, State.DONE, [])
         return Answer.objects.create(
             enquiry=job.enquiry,
             job=job,
@@ -110,27 +110,6 @@ def inputs_of(enquiry: Enquiry, text: str) -> tuple[tuple[str, str], ...]:
     taken = enquiry.certificate_files.exclude(taken_at=None).order_by("-taken_at").first()
     files = ((taken.name, taken.sha256),) if taken else ()
     return (("enquiry as kept at the desk", sha256(text)), *files)
-
-
-def ticker(job: Job, clock: Callable[[], float] = time.monotonic) -> Callable[[int, int, str], None]:
-    """A tick that writes progress down now and then, and raises Stopped when that was asked."""
-    told_at, told = float("-inf"), ""
-
-    def tick(done: int, total: int, note: str) -> None:
-        nonlocal told_at, told
-        now = clock()
-        if note == told and now - told_at < TELL_EVERY_S:
-            return
-        told_at, told = now, note
-        Job.objects.filter(pk=job.pk).update(done=done, total=total, note=note[:300])
-        if Job.objects.filter(pk=job.pk, stop_asked=True).exists():
-            raise Stopped
-
-    return tick
-
-
-def _end(job: Job, state: str, said: list[str]) -> None:
-    Job.objects.filter(pk=job.pk).update(state=state, said=said, ended_at=timezone.now())
 
 
 def view_of(answer: Answer) -> dict[str, Any]:

@@ -44,7 +44,12 @@ def from_files(sent: Mapping[str, bytes], owner: Any) -> Enquiry:
         for file, content in sent.items():
             (folder / file).write_bytes(content)
         reading = read_enquiry(folder / _enquiry_among(sent))
-        tables = [file for file in sent if not file.lower().endswith(".toml") or kind_of(sent[file]) == "lots"]
+        casks = claim_files(sent)
+        tables = [
+            file
+            for file in sent
+            if file not in casks and (not file.lower().endswith(".toml") or kind_of(sent[file]) == "lots")
+        ]
         lots = read_lots(folder / tables[0]) if tables else None
     problems = [*reading.problems, *(lots.problems if lots else ())]
     if any(not problem.warning for problem in problems):
@@ -64,6 +69,15 @@ def _parsed(content: bytes) -> dict[str, Any]:
         return {}
 
 
+def claim_files(sent: Mapping[str, bytes]) -> tuple[str, ...]:
+    """The two tables of casks that the enquiry's claim names, none where it makes no claim."""
+    tops = [_parsed(content) for file, content in sent.items() if kind_of(content) == "enquiry"]
+    claim = tops[0].get("claim") if tops else None
+    if not isinstance(claim, dict) or not claim:
+        return ()
+    return tuple(str(claim.get(name, f"{name}.csv")) for name in ("ladder", "arms"))
+
+
 def _enquiry_among(sent: Mapping[str, bytes]) -> str:
     """The enquiry file, which may name only files that were sent with it."""
     named = [file for file in sent if file.lower().endswith(".toml")]
@@ -74,7 +88,8 @@ def _enquiry_among(sent: Mapping[str, bytes]) -> str:
     top = _parsed(sent[found[0]])
     present = top.get("present")
     bill = present.get("bill", "bill.toml") if isinstance(present, dict) else "bill.toml"
-    missing = [file for file in (top.get("plant", "plant.toml"), bill) if file not in sent]
+    wanted = (top.get("plant", "plant.toml"), bill, *claim_files(sent))
+    missing = [file for file in wanted if file not in sent]
     if missing:
         raise Refused([Problem(found[0], f"names {file!r}, which was not sent.", "Send it too.") for file in missing])
     return found[0]

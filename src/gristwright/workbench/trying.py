@@ -24,6 +24,7 @@ from gristwright.records.bill import WHOLE, Bill, Share
 from gristwright.records.enquiry import Enquiry
 from gristwright.records.lot import Lot
 from gristwright.records.results import BillResult
+from gristwright.store import models
 from gristwright.store.frozen import inputs_text, sha256
 
 MEMBERS = 512
@@ -38,6 +39,19 @@ COMPARED = (
     ("annual_lpa", 0),
 )
 ROW_HEIGHT, WIDTH = 24, 480
+
+
+@dataclass(frozen=True)
+class Published(Bench):
+    """A bench whose bills go by the published balance alone: the grist converts as in the laboratory."""
+
+    def made(self, bill: Bill) -> NewMake:
+        """A bill to new spirit on the bench's draws, its mash not simulated."""
+        return self.new_make(self.shares(bill), self.draws)
+
+    def made_middle(self, bill: Bill) -> NewMake:
+        """The same on the reference run."""
+        return self.new_make(self.shares(bill), self.middles)
 
 
 @dataclass(frozen=True)
@@ -68,23 +82,28 @@ def ready(asked: Enquiry, given: tuple[Lot, ...]) -> Ready:
 
 
 def _set_up(asked: Enquiry, given: tuple[Lot, ...]) -> Ready:
-    prices = {offered.lot_id: offered.price_per_t for offered in asked.offered}
+    published = Published(**vars(bench_of(asked, given)))
+    bench, anchored = anchor(published, asked.present, asked.record)
+    made = bench.made(asked.present)
+    return Ready(asked, bench, anchored.sentence, result_of(bench, asked, asked.present), made)
+
+
+def bench_of(asked: Enquiry, given: tuple[Lot, ...]) -> Bench:
+    """The bench of an enquiry on few draws, not yet moved to where the house runs. Raises Refused."""
     needed = needed_lots(asked)
     chosen = [lot for lot in given if lot.lot_id in needed]
-    bench = set_up(chosen, prices, asked.plant, asked.cask, enquiry_problems(asked, given), MEMBERS)
-    bench, anchored = anchor(bench, asked.present, asked.record)
-    return Ready(asked, bench, anchored.sentence, result_of(bench, asked, asked.present), made_of(bench, asked.present))
+    return set_up(chosen, prices_of(asked), asked.plant, asked.cask, enquiry_problems(asked, given), MEMBERS)
+
+
+def prices_of(asked: Enquiry) -> dict[str, float]:
+    """What a tonne of each lot on offer costs."""
+    return {offered.lot_id: offered.price_per_t for offered in asked.offered}
 
 
 def result_of(bench: Bench, asked: Enquiry, bill: Bill) -> BillResult:
     """Everything computed for one bill of an enquiry."""
     cost = asked.processing_cost_per_t
     return assess(bench, bill, asked.categories, asked.date, asked.limits, asked.currency, cost, asked.present)
-
-
-def made_of(bench: Bench, bill: Bill) -> NewMake:
-    """A bill followed to new spirit on every draw."""
-    return bench.new_make(bench.shares(bill), bench.draws)
 
 
 @dataclass(frozen=True)
@@ -113,11 +132,21 @@ class Tried:
         return Bill(" + ".join(f"{share.pct:g} % {share.lot_id}" for share in shares), shares)
 
 
+def kept_try(enquiry: models.Enquiry) -> Tried:
+    """The bill tried last; today's when none was."""
+    today = {share.lot_id: share.parts for share in enquiry.shares.all()}
+    kept = enquiry.tried or today
+    offered = [offer.lot_id for offer in enquiry.offered.all()]
+    largest = max(today, key=lambda lot: today[lot], default="")
+    rest = enquiry.tried_rest if enquiry.tried else largest
+    return Tried({lot: int(kept.get(lot, 0)) for lot in offered}, rest if rest in offered else "")
+
+
 def tried_view(on: Ready, bill: Bill) -> View:
     """A bill and today's side by side: figures and their paired changes, boards, law, ledger, chart."""
     result = result_of(on.bench, on.asked, bill)
     this, today = readable(bill_view(result, "This bill")), readable(bill_view(on.today, "Today"))
-    changed = _changes(on, made_of(on.bench, bill))
+    changed = _changes(on, on.bench.made(bill))
     chart = ledger_chart(result.litres, row_height=ROW_HEIGHT, width=WIDTH)
     return {
         "this": this,

@@ -5,7 +5,8 @@ from __future__ import annotations
 from django.contrib.auth.views import LogoutView
 from django.urls import path, re_path
 
-from gristwright.workbench.views import answers, bill, certificates, enquiries, people
+from gristwright.store.models.work import Kind
+from gristwright.workbench.views import ages, answers, bill, certificates, enquiries, mash, people
 
 HERE = "enquiries/<uuid:key>/"
 FILE = f"{HERE}certificates/<uuid:file_key>/"
@@ -19,10 +20,17 @@ urlpatterns = [
     path("enquiries/start/", enquiries.start_enquiry, name="start"),
     path(HERE, bill.show_bill, name="bill"),
     path(f"{HERE}try/", bill.try_bill, name="try"),
+    path(f"{HERE}mash/", bill.simulate, {"kind": Kind.MASH}, name="mash"),
+    path(f"{HERE}mash/map/", bill.simulate, {"kind": Kind.MAP}, name="map"),
+    path(f"{HERE}mash/<uuid:job_key>/", mash.follow_mash, name="follow_mash"),
+    path(f"{HERE}mash/<uuid:job_key>/stop/", mash.stop_mash, name="stop_mash"),
     path(f"{HERE}ledger.csv", bill.give_ledger, name="ledger"),
     path(f"{HERE}question/", enquiries.edit, {"page": "question"}, name="question"),
     path(f"{HERE}house/", enquiries.edit, {"page": "house"}, name="house"),
     path(f"{HERE}cask/", enquiries.edit, {"page": "cask"}, name="cask"),
+    path(f"{HERE}age/", ages.show_age, name="age"),
+    path(f"{HERE}age/prices/", ages.keep_release, name="keep_release"),
+    path(f"{HERE}age/claim/", ages.keep_claim, name="keep_claim"),
     path(f"{HERE}offer/", enquiries.set_offer, name="offer"),
     path(f"{HERE}changes/", enquiries.show_changes, name="changes"),
     path(f"{HERE}certificates/", certificates.list_certificates, name="certificates"),

@@ -108,6 +108,13 @@ def test_draws_follow_a_belief() -> None:
     assert np.quantile(drawn, [0.05, 0.5, 0.95]) == pytest.approx(leak.grid_quantiles(GRID, belief[None])[0], rel=0.02)
 
 
+def test_draws_from_many_beliefs_are_those_from_each() -> None:
+    shares = (np.arange(15) + 0.5) / 15
+    together = leak.draw_losses(GRID, GRID.cask_prior, shares)
+    alone = [leak.draw_loss(GRID, GRID.cask_prior[:, k], shares[k : k + 1])[0] for k in range(15)]
+    assert together == pytest.approx(alone, rel=1e-9)
+
+
 BARREL = CaskKind("barrel", 200.0)
 MIDDLE = middles(priors("cask"))
 YEARS = np.array([0.0, 1.0, 3.0, 12.0])

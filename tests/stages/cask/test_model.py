@@ -13,7 +13,7 @@ from gristwright.basics import Refused
 from gristwright.numerics.draws import middles, sample
 from gristwright.records.cask import CaskFill, CaskKind, Climate, MaturedCask
 from gristwright.reference.load import priors
-from gristwright.stages.cask import leak, ledger, model, stores, vapour, wood
+from gristwright.stages.cask import content, course, leak, ledger, model, stores, vapour, wood
 
 BARREL = CaskKind("barrel", 200.0)
 FILL = CaskFill(BARREL, 63.5, 200.0, 96)
@@ -41,15 +41,15 @@ def no_wood() -> dict[str, np.ndarray]:
 
 @pytest.mark.parametrize("row", pinned_rows(), ids=lambda row: row["case"])
 def test_our_earlier_results_return(row: dict[str, str]) -> None:
-    """Our own Euler integration in steps of 0.02 year: no evidence. Tolerance: its rounding and its step."""
+    """Our own Euler integration in steps of 0.02 year: no evidence. Tolerance: its rounding and step, leap days."""
     capacity, entry, degC, humidity, years = (float(row[k]) for k in list(row)[1:6])
     fill = CaskFill(CaskKind("pinned", capacity), entry, capacity, round(12 * years))
     matured = model.mature_unchecked(fill, steady(degC, humidity), no_wood())
     loss = ledger.yearly_loss(matured)
     assert matured.volume_L[0] == pytest.approx(float(row["volume_L"]), abs=0.06)
     assert matured.abv_pct[0] == pytest.approx(float(row["abv_pct"]), abs=0.01)
-    assert loss.bulk_of_original_pct[0] == pytest.approx(float(row["bulk_of_original_pct"]), abs=0.006)
-    assert loss.alcohol_of_original_pct[0] == pytest.approx(float(row["alcohol_of_original_pct"]), abs=0.006)
+    assert loss.bulk_of_original_pct[0] == pytest.approx(float(row["bulk_of_original_pct"]), abs=0.009)
+    assert loss.alcohol_of_original_pct[0] == pytest.approx(float(row["alcohol_of_original_pct"]), abs=0.009)
 
 
 def test_worked_example_of_the_page() -> None:
@@ -82,11 +82,33 @@ def test_shapes() -> None:
     assert matured.month_abv_pct[0] == pytest.approx(np.full(16, 63.5))
 
 
-def test_half_the_step_changes_nothing_that_matters() -> None:
+def test_finer_steps_change_nothing_that_matters(monkeypatch: pytest.MonkeyPatch) -> None:
     draws, climate = sample([priors("cask")], [], 64), Climate("seasons", SEASONS, (0.65,) * 12)
-    full = model.history_kg(FILL, climate, draws)[-1]
-    half = model.history_kg(FILL, climate, draws, 2 * model.STEPS_PER_MONTH)[-1]
-    assert np.max(np.abs(full - half)) < 1e-5
+    coarse = model.mature(FILL, climate, draws)
+    monkeypatch.setattr(course, "FAST_STEP", 1e-9)
+    fine = model.mature(FILL, climate, draws)
+    assert np.max(np.abs(coarse.volume_L - fine.volume_L)) < 0.01
+    assert np.nanmax(np.abs(coarse.abv_pct - fine.abv_pct)) < 0.01
+
+
+def test_a_cask_loses_by_its_store_and_its_joints() -> None:
+    """The middle cask loses what the model says; store and joints multiply it."""
+    given = {"cask.store_factor": 1.1, "cask.joint_share": 0.6, "cask.leak_factor": 1.5}
+    loss = model.loss_of({name: np.array([value]) for name, value in given.items()})
+    assert loss[0] == pytest.approx(1.1 * (0.4 + 0.6 * 1.5))
+    assert model.loss_of(middles(priors("cask")))[0] == pytest.approx(1.0, abs=1e-3)
+
+
+def test_a_single_cask_scatters_as_the_grid_of_the_stock_believes() -> None:
+    """One belief in two places: the draws of the one-cask model and the grid that gauges narrow."""
+    drawn = np.quantile(model.loss_of(sample([priors("cask")], [], 8192)), [0.05, 0.5, 0.95])
+    grid = leak.standard()
+    spread = np.log(1.15)  # the ethanol permeance's own, which the grid's store carries too
+    belief = grid.cask_prior @ grid.store_prior.sum(axis=1)
+    low, middle, high = leak.grid_quantiles(grid, belief[None, :])[0]
+    assert middle == pytest.approx(drawn[1], rel=0.03)
+    own = np.log(drawn[2] / drawn[0]) / 3.29
+    assert np.log(high / low) / 3.29 == pytest.approx(np.hypot(own, spread), rel=0.1)
 
 
 def test_members_do_not_depend_on_the_batch() -> None:
@@ -123,7 +145,7 @@ def test_a_thicker_wall_and_a_larger_cask_lose_a_smaller_share() -> None:
 
 
 def test_area_per_litre_of_an_octave_is_the_cube_root_of_four_above_a_barrel() -> None:
-    ratio = model.inside_area_m2(50.0) / 50.0 / (model.inside_area_m2(200.0) / 200.0)
+    ratio = content.inside_area_m2(50.0) / 50.0 / (content.inside_area_m2(200.0) / 200.0)
     assert ratio == pytest.approx(4.0 ** (1.0 / 3.0))
 
 

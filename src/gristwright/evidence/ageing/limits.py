@@ -8,7 +8,6 @@ from gristwright.basics import Problem
 from gristwright.records.ageing import AgeClaim
 
 LEAST_AGES, LEAST_CASKS = 3, 5
-LEAST_ASSESSORS = 3
 
 
 def ladder_problems(where: str, ages: Sequence[float]) -> list[Problem]:
@@ -51,6 +50,18 @@ def claim_problems(one: AgeClaim, ladder: Sequence[float], arms: Sequence[float]
     if ladder and not min(ladder) <= one.low <= max(ladder):
         what = f"lies outside the ladder, {min(ladder):g} to {max(ladder):g} years."
         found.append(Problem(where, what, "It may be refuted, not supported; add references of that age.", True))
+    return found
+
+
+def claims_of_one_age(claims: Sequence[AgeClaim]) -> list[Problem]:
+    """One claim is judged for each true age; the others are named."""
+    first: dict[float, AgeClaim] = {}
+    found = []
+    for one in claims:
+        if one != first.setdefault(one.years, one):
+            where = f"claim {one.years:g}:{one.low:g}-{one.high:g}"
+            what = f"is the second of {one.years:g} years."
+            found.append(Problem(where, what, "The first is judged; ask the other in a run of its own.", True))
     return found
 
 

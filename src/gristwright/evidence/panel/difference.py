@@ -2,23 +2,15 @@
 
 from __future__ import annotations
 
-from gristwright.basics import Problem, refuse_if_any
-
-
-def _problems(assessors: int, chance: float, share: float) -> list[Problem]:
-    found = []
-    if assessors < 1:
-        found.append(Problem("assessors", f"{assessors} is none.", "Give how many answers there are."))
-    if not 0.0 < chance < 1.0 or not 0.0 <= share <= 1.0:
-        found.append(Problem("test", "a share lies outside 0 to 1.", "Give chance (1/3 for a triangle) and shares."))
-    return found
+from gristwright.basics import refuse_if_any
+from gristwright.evidence.panel.limits import difference_problems
 
 
 def least_correct(assessors: int, chance: float, alpha: float) -> int | None:
     """Fewest right answers that guessing reaches with probability `alpha` at most; None when no number does."""
     from scipy.special import bdtrc
 
-    refuse_if_any(_problems(assessors, chance, alpha))
+    refuse_if_any(difference_problems(assessors, chance, alpha))
     return next((k for k in range(1, assessors + 1) if bdtrc(k - 1, assessors, chance) <= alpha), None)
 
 
@@ -26,7 +18,7 @@ def retained_share(assessors: int, chance: float, tellers: float, alpha: float) 
     """Probability that the test finds no difference although a share `tellers` of the people truly tell it."""
     from scipy.special import bdtr
 
-    refuse_if_any(_problems(assessors, chance, tellers))
+    refuse_if_any(difference_problems(assessors, chance, tellers))
     least = least_correct(assessors, chance, alpha)
     right = chance + tellers * (1.0 - chance)
     return 1.0 if least is None else float(bdtr(least - 1, assessors, right))
@@ -36,7 +28,7 @@ def most_correct(assessors: int, chance: float, most_tellers: float, alpha: floa
     """Most right answers with which fewer than `most_tellers` may be said to tell a difference; None when none does."""
     from scipy.special import bdtr
 
-    refuse_if_any(_problems(assessors, chance, most_tellers))
+    refuse_if_any(difference_problems(assessors, chance, most_tellers))
     right = chance + most_tellers * (1.0 - chance)
     fits = [k for k in range(assessors + 1) if bdtr(k, assessors, right) <= alpha]
     return fits[-1] if fits else None

@@ -1,4 +1,4 @@
-"""Many casks side by side through the calendar: the equations of model.py at one step a month. See docs/stock.md."""
+"""Casks side by side through the calendar: what passes the wall and what soaks in, month by month. See docs/cask.md."""
 
 from __future__ import annotations
 
@@ -11,20 +11,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gristwright.basics import FloatArray
-from gristwright.quantities import alcoholometry
-from gristwright.records.cask import CaskKind, Climate
+from gristwright.records.cask import Climate
 from gristwright.stages.cask import vapour
-from gristwright.stages.cask.model import (
+from gristwright.stages.cask.content import (
     ETHANOL,
     ETHANOL_IN_WOOD,
     ETHANOL_OUT,
-    NEARLY_EMPTY,
     TINY_KG,
     WATER,
     WATER_IN_WOOD,
     WATER_OUT,
-    inside_area_m2,
-    is_new_wood,
 )
 
 IntArray = NDArray[np.int64]
@@ -35,8 +31,10 @@ CHUNK = 16384
 # A month is cut into parts where the fastest cask would lose more than this share of its last twentieth in one step.
 FAST_STEP = 0.25
 MOST_PARTS = 16
-# Soaking is left out after so many of its time constants: 3e-7 of it is still to come.
-SOAKED = 15.0
+# Below this share of the fill the wetted wall is taken to shrink with the liquid, so that a cask runs dry smoothly.
+NEARLY_EMPTY = 0.05
+# Soaking is left out after so many of its time constants: 2e-9 of it is still to come.
+SOAKED = 20.0
 # Once soaking is over a step spans up to so many months: the air is summed month by month, the liquid changes little.
 STRIDE = 3
 
@@ -80,8 +78,9 @@ class Journey:
     filled: IntArray
 
     def taken(self, rows: IntArray) -> Journey:
-        """The journeys of some members."""
-        return Journey(self.store[rows], self.start[rows], self.end[rows], self.filled[rows])
+        """The journeys of some members; what is the same for all of them has shape (1,)."""
+        columns = (column[rows] for column in (self.store, self.start, self.end, self.filled))
+        return Journey(*(column[:1] if (column == column[0]).all() else column for column in columns))
 
 
 @dataclass(frozen=True)
@@ -102,33 +101,6 @@ def air_of(climates: Sequence[Climate]) -> Air:
         np.array([[vapour.water_saturation_kPa(t) for t in row] for row in degC]),
         np.array([climate.month_humidity for climate in climates]),
     )
-
-
-def pass_m2(kind: CaskKind) -> float:
-    """Inside area [m2] times 25 mm over the wall: what a permeance of a 25 mm wall is multiplied by."""
-    return inside_area_m2(kind.capacity_L) * vapour.constant("wall_mm") / kind.wall_mm
-
-
-def wetted_m2(kind: CaskKind) -> tuple[float, float]:
-    """Inside area [m2] that soaks, and that of it which gives water because its wood is new."""
-    area = inside_area_m2(kind.capacity_L)
-    return area, area if is_new_wood(kind) else 0.0
-
-
-def litres_of(ethanol_kg: FloatArray, water_kg: FloatArray) -> FloatArray:
-    """Litres at 20 degC of these masses [kg]; same shape. OIML R 22, row after row so that it stays in the cache."""
-    coefficients = alcoholometry.coefficients()[0][::-1]
-    out = np.empty_like(ethanol_kg)
-    rows = (array.reshape(-1, array.shape[-1]) for array in (ethanol_kg, water_kg, out))
-    for ethanol, water, litres in zip(*rows, strict=True):
-        total = np.maximum(ethanol + water, TINY_KG)
-        share = np.maximum(ethanol, 0.0) / total
-        density = np.full_like(share, coefficients[0])
-        for coefficient in coefficients[1:]:
-            density *= share
-            density += coefficient
-        np.divide(1000.0 * total, density, out=litres)
-    return out
 
 
 def run(
@@ -217,12 +189,15 @@ class Spell:
 
 def _spell(air: Air, journey: Journey, edges: list[int], parts: int) -> Spell:
     """The months between the edges summed for each member, over so many parts."""
-    store = journey.store[:1] if (journey.store == journey.store[0]).all() else journey.store
+    store = journey.store
     sums = [np.zeros(1), np.zeros(1), np.zeros(1), np.zeros(1)]
+    all_there = edges[0] >= journey.start.max() and edges[-1] <= journey.end.min()
     for first, last in pairwise(edges):
         month = dt.date.fromordinal(first).month - 1
-        days = np.clip(np.minimum(journey.end, last) - np.maximum(journey.start, first), 0, None)
-        days = days[:1] if (days == days[0]).all() else days
+        if all_there:
+            days = np.array([last - first])
+        else:
+            days = np.clip(np.minimum(journey.end, last) - np.maximum(journey.start, first), 0, None)
         years = days / (DAYS_PER_YEAR * parts)
         water = air.water_kPa[:, month]
         columns = air.ethanol_kPa[:, month], water, water * air.humidity[:, month]
@@ -303,4 +278,5 @@ def _passing(liquid: Liquid, walls: Walls, spell: Spell, part: float) -> tuple[F
 def _soaking(liquid: Liquid, walls: Walls, wood_years: FloatArray, years: FloatArray) -> tuple[FloatArray, FloatArray]:
     """Ethanol and water [kg] into the wood in a time, less the water new wood gives."""
     pace = np.exp(-wood_years / walls.soak_years) * -np.expm1(-years / walls.soak_years) * liquid.wet
+    pace = np.where(wood_years < SOAKED * walls.soak_years, pace, 0.0)
     return walls.soak_kg * liquid.share * pace, (walls.soak_kg * (1.0 - liquid.share) - walls.given_water_kg) * pace

@@ -6,13 +6,13 @@ See docs/stock.md.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 
 import numpy as np
 
 from gristwright.basics import FloatArray, Prior
-from gristwright.numerics.draws import middles
+from gristwright.numerics.draws import at_quantile, middles
 from gristwright.reference.load import csv_rows, priors
 from gristwright.stages.cask.course import IntArray
 
@@ -31,6 +31,7 @@ RESTS_ON: tuple[str, ...] = (
 LEAST, MOST, POINTS = 0.3, 20.0, 211
 NODES, WATER_NODES = 18, 5
 STORE_POINTS, WATER_POINTS = 15, 7
+SHARE_POINTS = 400
 REACH = 2.4
 TINY = 1e-300
 
@@ -55,6 +56,7 @@ class Grid:
     water_spread: FloatArray
     store_prior: FloatArray
     cask_prior: FloatArray
+    sound_prior: FloatArray
     leaky_prior: FloatArray
     joint_share: float
     weather_share: float
@@ -104,12 +106,30 @@ def grid_at(log_store: FloatArray, log_water: FloatArray) -> Grid:
         barycentric(water_nodes, log_water),
         _store_prior(log_store, log_water),
         (1.0 - opens) * sound + opens * leaky,
+        sound,
         leaky,
         share,
         middle["cask.weather_scatter"],
         _drift(log_loss, np.log(middle["cask.leak_drift"])),
         middle["cask.leak_opens_per_year"],
     )
+
+
+def leaker_share(leaking: float, casks: int) -> float:
+    """Share of leakers believed after so many of so many casks were found to leak: the prior's, updated by counting.
+
+    `leaking` is a sum of probabilities and need not be whole. The mean over the belief.
+    """
+    prior = next(prior for prior in priors("cask") if prior.name == "cask.leaker_share")
+    share = at_quantile(prior, (np.arange(SHARE_POINTS) + 0.5) / SHARE_POINTS)
+    log_like = leaking * np.log(share) + (casks - leaking) * np.log1p(-share)
+    weight = np.exp(log_like - log_like.max())
+    return float(weight @ share / weight.sum())
+
+
+def with_leakers(grid: Grid, share: float) -> Grid:
+    """The grid with another share of leakers in its prior of a cask."""
+    return replace(grid, cask_prior=(1.0 - share) * grid.sound_prior + share * grid.leaky_prior)
 
 
 def chebyshev(low: float, high: float, number: int) -> FloatArray:
@@ -296,3 +316,14 @@ def draw_loss(grid: Grid, belief: FloatArray, shares: FloatArray) -> FloatArray:
     edges = np.concatenate([[grid.log_loss[0] - half], grid.log_loss + half])
     below = np.concatenate([[0.0], np.cumsum(belief)])
     return np.asarray(np.exp(np.interp(shares * below[-1], below, edges)))
+
+
+def draw_losses(grid: Grid, beliefs: FloatArray, shares: FloatArray) -> FloatArray:
+    """As `draw_loss`, each draw from a belief of its own, (points, draws)."""
+    below = np.cumsum(beliefs, axis=0)
+    wanted, each = shares * below[-1], np.arange(len(shares))
+    k = np.minimum((below < wanted).sum(axis=0), len(below) - 1)
+    before = np.where(k > 0, below[k - 1, each], 0.0)
+    part = (wanted - before) / np.maximum(below[k, each] - before, TINY)
+    step = float(grid.log_loss[1] - grid.log_loss[0])
+    return np.asarray(np.exp(grid.log_loss[0] + step * (k - 0.5 + np.minimum(part, 1.0))))

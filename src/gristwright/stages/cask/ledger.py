@@ -10,7 +10,6 @@ from gristwright.basics import FloatArray, Problem, Refused
 from gristwright.quantities import alcoholometry
 from gristwright.records.cask import MaturedCask
 from gristwright.stages.cask import vapour
-from gristwright.stages.cask.model import MONTHS_PER_YEAR
 
 
 @dataclass(frozen=True)
@@ -38,7 +37,7 @@ def yearly_loss(matured: MaturedCask) -> YearlyLoss:
 
     Raises Refused when the cask has not lain a month.
     """
-    years = (len(matured.month_volume_L) - 1) / MONTHS_PER_YEAR
+    years = (len(matured.month_volume_L) - 1) / 12.0
     if years <= 0.0:
         what = "a yearly loss needs at least one month in the cask, and this one has none."
         raise Refused([Problem("matured cask", what, "Forecast a month or more.")])

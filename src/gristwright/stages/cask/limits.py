@@ -17,6 +17,7 @@ SMALL_CAPACITY_L = 100.0
 LOW_WALL_MM, HIGH_WALL_MM = 8.0, 60.0
 MOST_MONTHS = 600
 NEARLY_SATURATED = 0.95
+WELL_FILLED = 0.9
 
 
 def cask_problems(fill: CaskFill, climate: Climate) -> list[Problem]:
@@ -120,7 +121,7 @@ def of_volume(fill: CaskFill) -> list[Problem]:
     if not (math.isfinite(fill.fill_L) and 0.0 < fill.fill_L <= capacity):
         what = f"{fill.fill_L:g} L does not fit a cask of {capacity:g} L."
         return [Problem(where, what, "Fill more than nothing and not above the capacity.")]
-    if fill.fill_L < 0.9 * capacity:
+    if fill.fill_L < WELL_FILLED * capacity:
         what = f"{fill.fill_L:g} L is under nine tenths of {capacity:g} L; loss is reckoned on the whole wall."
         return [Problem(where, what, "Fill the cask, or read the loss as too high per litre.", warning=True)]
     return []

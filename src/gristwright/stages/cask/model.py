@@ -1,161 +1,113 @@
-"""Two permeances and two vapour pressures: what a cask loses month by month. See docs/cask.md."""
+"""One cask and its wall on every draw: two permeances, soaking, store and leak. See docs/cask.md."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import datetime as dt
 from dataclasses import dataclass
 
 import numpy as np
 
-from gristwright.basics import Draws, FloatArray, refuse_if_any
-from gristwright.numerics.integrate import rk4_step
-from gristwright.quantities import alcoholometry
+from gristwright.basics import BoolArray, Draws, FloatArray, refuse_if_any
 from gristwright.records.cask import CaskFill, CaskKind, Climate, MaturedCask
-from gristwright.stages.cask import limits, vapour
+from gristwright.stages.cask import content, course, limits
 
 RESTS_ON: tuple[str, ...] = (
     "cask.ethanol_permeance",
     "cask.water_permeance",
-    "cask.store_and_cask_spread",
+    "cask.store_factor",
+    "cask.joint_share",
+    "cask.leak_factor",
     "cask.wood_uptake_L_per_m2",
     "cask.refill_uptake_share",
     "cask.wood_water_kg_per_m2",
     "cask.soak_years",
 )
-
-MONTHS_PER_YEAR = 12
-STEPS_PER_MONTH = 8
-# Below this share of the fill the wetted wall is taken to shrink with the liquid, so that a cask runs dry smoothly.
-NEARLY_EMPTY = 0.05
-TINY_KG = 1e-12
-# A cask with less than this share of its fill has run dry: it has no strength worth the name.
-RUN_DRY = 0.01
-
-# Rows of the state, each of shape (members,) [kg]: what is in the cask, what has left it, what the wood holds.
-ETHANOL, WATER, ETHANOL_OUT, WATER_OUT, ETHANOL_IN_WOOD, WATER_IN_WOOD = range(6)
+# Every year is like every other; only its leap days matter, and by less than a thousandth.
+SOME_YEAR = 2025
 
 
 @dataclass(frozen=True)
-class Wall:
-    """What a wall lets through and soaks up; arrays (members,), permeance times area [kg per year and kPa], [kg]."""
+class Shell:
+    """Wood and first fill of casks, arrays of one shape: area [m2] times 25 mm over the wall, area that soaks [m2],
+    whether the wood is new, litres and strength filled at 20 degC."""
 
-    ethanol_pass: FloatArray
-    water_pass: FloatArray
-    soak_kg: FloatArray
-    given_water_kg: FloatArray
-    soak_years: FloatArray
-    fill_kg: float
-
-
-def inside_area_m2(capacity_L: float) -> float:
-    """Inside area [m2] of a cask of this capacity, similar in shape to a 200 L barrel."""
-    return float(vapour.constant("area_200L_m2") * (capacity_L / 200.0) ** (2.0 / 3.0))
+    pass_m2: FloatArray
+    wetted_m2: FloatArray
+    new: BoolArray
+    fill_L: FloatArray
+    fill_abv_pct: FloatArray
 
 
-def is_new_wood(kind: CaskKind) -> bool:
-    """Whether the cask is filled for the first time with anything."""
-    return kind.fill_number == 1 and not kind.prior_contents
+def shell_of(kind: CaskKind, fill_L: float, abv_pct: float) -> Shell:
+    """The shell of one cask, arrays (1,)."""
+    area, new = content.inside_area_m2(kind.capacity_L), content.is_new_wood(kind)
+    numbers = (np.array([value]) for value in (content.pass_m2(kind), area, new, fill_L, abv_pct))
+    return Shell(*numbers)
 
 
-def fill_masses_kg(fill: CaskFill) -> tuple[float, float]:
-    """Ethanol and water [kg] in the fill. OIML R 22."""
-    kg = fill.fill_L * alcoholometry.density_kg_m3(fill.entry_abv_pct) / 1000.0
-    share = alcoholometry.mass_fraction_from_abv(fill.entry_abv_pct)
-    return kg * share, kg * (1.0 - share)
+def walls_of(shell: Shell, loss: FloatArray, water: FloatArray, draws: Draws) -> course.Walls:
+    """What the walls let through and soak up, of any shape that shell, loss and draws broadcast to.
 
-
-def lpa_from_kg(ethanol_kg: FloatArray) -> FloatArray:
-    """Litres of pure alcohol at 20 degC in a mass of ethanol [kg]; any shape. OIML R 22."""
-    return 1000.0 * ethanol_kg / alcoholometry.density_by_mass_kg_m3(1.0)
-
-
-def volume_and_strength(ethanol_kg: FloatArray, water_kg: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """Litres and %vol at 20 degC of these masses [kg]; any shape. OIML R 22."""
-    total = np.maximum(ethanol_kg + water_kg, TINY_KG)
-    share = np.clip(ethanol_kg / total, 0.0, 1.0)
-    litres = 1000.0 * total / alcoholometry.density_by_mass_kg_m3(share)
-    return litres, alcoholometry.abv_pct_from_mass_fraction(share)
-
-
-def wall_of(fill: CaskFill, draws: Draws) -> Wall:
-    """The wall of this cask for every member."""
-    area = inside_area_m2(fill.kind.capacity_L)
-    thin = vapour.constant("wall_mm") / fill.kind.wall_mm * draws["cask.store_and_cask_spread"]
-    fill_kg = sum(fill_masses_kg(fill))
-    new = is_new_wood(fill.kind)
-    uptake = draws["cask.wood_uptake_L_per_m2"] * (1.0 if new else draws["cask.refill_uptake_share"])
-    return Wall(
-        ethanol_pass=draws["cask.ethanol_permeance"] * thin * area,
-        water_pass=draws["cask.water_permeance"] * thin * area,
-        soak_kg=uptake * area * fill_kg / fill.fill_L,
-        given_water_kg=draws["cask.wood_water_kg_per_m2"] * area * (1.0 if new else 0.0),
-        soak_years=draws["cask.soak_years"],
-        fill_kg=fill_kg,
+    `loss` multiplies both permeances, `water` that of water once more.
+    """
+    fill_kg = np.add(*content.masses_kg(shell.fill_L, shell.fill_abv_pct))
+    uptake = draws["cask.wood_uptake_L_per_m2"] * np.where(shell.new, 1.0, draws["cask.refill_uptake_share"])
+    return course.Walls(
+        draws["cask.ethanol_permeance"] * shell.pass_m2 * loss,
+        draws["cask.water_permeance"] * shell.pass_m2 * loss * water,
+        uptake * (shell.wetted_m2 * fill_kg / shell.fill_L),
+        draws["cask.wood_water_kg_per_m2"] * (shell.wetted_m2 * shell.new),
+        draws["cask.soak_years"],
+        fill_kg,
     )
 
 
-def rate_in(wall: Wall, degC: float, humidity: float) -> Callable[[float, FloatArray], FloatArray]:
-    """Rate of change of the state [kg per year] in a month of this temperature and relative humidity [0..1].
+def loss_of(draws: Draws) -> FloatArray:
+    """Loss of a sound cask over the model's: store x ((1 - share) + share x leak factor), (members,).
 
-    Each flux is permeance x area x (vapour pressure inside - outside); no ethanol in the air of the store.
+    A leaker is found in a stock by its gauges and is not among the draws here.
     """
-    ethanol_kPa, water_kPa = vapour.ethanol_saturation_kPa(degC), vapour.water_saturation_kPa(degC)
-
-    def rate(year: float, state: FloatArray) -> FloatArray:
-        total = np.maximum(state[ETHANOL] + state[WATER], TINY_KG)
-        share = np.clip(state[ETHANOL] / total, 0.0, 1.0)
-        wet = np.minimum(total / (NEARLY_EMPTY * wall.fill_kg), 1.0)
-        ethanol_activity, water_activity = vapour.activities(share)
-        out_ethanol = wall.ethanol_pass * ethanol_activity * ethanol_kPa * wet
-        out_water = wall.water_pass * (water_activity - humidity) * water_kPa * wet
-        pace = np.exp(-year / wall.soak_years) / wall.soak_years * wet
-        soak_ethanol = wall.soak_kg * share * pace
-        soak_water = (wall.soak_kg * (1.0 - share) - wall.given_water_kg) * pace
-        losses = np.stack([out_ethanol, out_water, soak_ethanol, soak_water])
-        return np.concatenate([-(losses[:2] + losses[2:]), losses])
-
-    return rate
+    share = draws["cask.joint_share"]
+    return np.asarray(draws["cask.store_factor"] * (1.0 - share + share * draws["cask.leak_factor"]))
 
 
-def history_kg(fill: CaskFill, climate: Climate, draws: Draws, steps_per_month: int = STEPS_PER_MONTH) -> FloatArray:
-    """The state [kg] at filling and after every month, shape (months + 1, 6, members). Inputs are not checked here."""
-    wall = wall_of(fill, draws)
-    state = np.zeros((6, len(wall.soak_years)))
-    state[ETHANOL], state[WATER] = fill_masses_kg(fill)
-    step = 1.0 / (MONTHS_PER_YEAR * steps_per_month)
-    states = [state]
-    for month in range(fill.months):
-        calendar = (fill.first_month - 1 + month) % MONTHS_PER_YEAR
-        rate = rate_in(wall, climate.month_degC[calendar], climate.month_humidity[calendar])
-        for part in range(steps_per_month):
-            state = rk4_step(rate, month / MONTHS_PER_YEAR + part * step, state, step)
-        states.append(state)
-    return np.stack(states)
-
-
-def balance_error(states: FloatArray) -> float:
-    """Largest share of the filled ethanol or water that cask, air and wood together do not account for."""
-    first, last = states[0, :2], states[-1]
-    missing = first - (last[:2] + last[2:4] + last[4:6])
-    return float(np.max(np.abs(missing) / first))
+def month_starts(first_month: int, months: int) -> list[int]:
+    """First day (proleptic ordinal) of every month from filling to the end, both included."""
+    calendar = (divmod(first_month - 1 + k, 12) for k in range(months + 1))
+    return [dt.date(SOME_YEAR + year, month + 1, 1).toordinal() for year, month in calendar]
 
 
 def mature_unchecked(fill: CaskFill, climate: Climate, draws: Draws) -> MaturedCask:
     """As `mature`, for any liquid of ethanol and water: the limits of the trade are not applied."""
-    states = history_kg(fill, climate, draws)
-    volume_L, strength_pct = volume_and_strength(states[:, ETHANOL], states[:, WATER])
-    abv_pct = np.where(volume_L < RUN_DRY * fill.fill_L, np.nan, strength_pct)
-    lpa_L = lpa_from_kg(states[-1])
+    loss = loss_of(draws)
+    walls = walls_of(shell_of(fill.kind, fill.fill_L, fill.entry_abv_pct), loss, np.ones(1), draws)
+    state = np.zeros((6, len(loss)))
+    ethanol, water = content.masses_kg(fill.fill_L, fill.entry_abv_pct)
+    state[content.ETHANOL], state[content.WATER] = ethanol, water
+    days = month_starts(fill.first_month, fill.months)
+    first, last = (np.full(len(loss), day) for day in (days[0], days[-1]))
+    journey = course.Journey(np.zeros_like(first), first, last, first)
+    out, seen = course.run(state, walls, course.air_of([climate]), journey, days)
+    seen[0] = state[:2]  # a cask that lies no time goes nowhere
+    return _matured(fill, out, seen)
+
+
+def _matured(fill: CaskFill, out: FloatArray, seen: FloatArray) -> MaturedCask:
+    """The record of a course: state at its end (6, members), ethanol and water by month (months + 1, 2, members)."""
+    volume_L, strength_pct = content.volume_and_strength(seen[:, 0], seen[:, 1])
+    abv_pct = np.where(volume_L < content.RUN_DRY * fill.fill_L, np.nan, strength_pct)
+    lpa_L = content.lpa_from_kg(out)
+    accounted = out[:2] + out[2:4] + out[4:6]
     return MaturedCask(
         volume_L=volume_L[-1],
         abv_pct=abv_pct[-1],
-        lpa_L=lpa_L[ETHANOL],
+        lpa_L=lpa_L[content.ETHANOL],
         filled_lpa_L=fill.fill_L * fill.entry_abv_pct / 100.0,
-        evaporated_lpa_L=lpa_L[ETHANOL_OUT],
-        left_in_wood_lpa_L=lpa_L[ETHANOL_IN_WOOD],
+        evaporated_lpa_L=lpa_L[content.ETHANOL_OUT],
+        left_in_wood_lpa_L=lpa_L[content.ETHANOL_IN_WOOD],
         month_volume_L=volume_L,
         month_abv_pct=abv_pct,
-        balance_error=balance_error(states),
+        balance_error=float(np.max(np.abs(accounted / seen[0] - 1.0))),
     )
 
 
@@ -163,8 +115,8 @@ def mature(fill: CaskFill, climate: Climate, draws: Draws) -> MaturedCask:
     """The cask after its months; arrays (members,), litres and %vol at 20 degC.
 
     Ethanol and water pass the wall by vapour pressure (two permeances, fitted to Baldwin & Andreasen 1974 and
-    Schoeneman, Dyer & Earl 1971), month by month in the climate of the store. The strength of a cask that runs dry
-    is NaN. Raises Refused: see limits.cask_problems.
+    Schoeneman, Dyer & Earl 1971), month by month in the climate of the store, at the loss of a store and a cask drawn
+    from the priors. The strength of a cask that runs dry is NaN. Raises Refused: see limits.cask_problems.
     """
     refuse_if_any(limits.cask_problems(fill, climate))
     return mature_unchecked(fill, climate, draws)

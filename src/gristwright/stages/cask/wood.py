@@ -9,8 +9,8 @@ import numpy as np
 from gristwright.basics import Draws, FloatArray, Problem, Refused, Standing
 from gristwright.records.cask import CaskKind
 from gristwright.reference.load import csv_rows
+from gristwright.stages.cask.content import inside_area_m2, is_new_wood
 from gristwright.stages.cask.limits import SMALL_CAPACITY_L
-from gristwright.stages.cask.model import inside_area_m2
 
 RESTS_ON: tuple[str, ...] = (
     "cask.marker_level",
@@ -101,6 +101,17 @@ def comparable(kind: CaskKind) -> list[Problem]:
         return []
     what = f"{kind.capacity_L:g} L is below {SMALL_CAPACITY_L:g} L; its loss is forecast, its wood is not."
     return [Problem(f"cask {kind.name}", what, NOT_FASTER, warning=True)]
+
+
+def known(kind: CaskKind) -> list[Problem]:
+    """Why the table of markers says nothing of a wood, for it stands for charred oak and its refills; else nothing."""
+    where, way_out = f"cask {kind.name}", "Analyse your own samples year by year."
+    if kind.wood != "oak":
+        return [Problem(where, f"no figure of markers is known here for {kind.wood}.", way_out, warning=True)]
+    if is_new_wood(kind) and not kind.charred:
+        what = "markers are known here of charred new oak; new oak that is not charred gives other ones."
+        return [Problem(where, what, way_out, warning=True)]
+    return []
 
 
 NOT_FASTER = (

@@ -1,4 +1,4 @@
-"""Is the wort within what the house can take? See docs/mash.md."""
+"""Does the mash convert and ferment, is the wort within what the house can take? See docs/mash.md."""
 
 from __future__ import annotations
 
@@ -11,6 +11,11 @@ from gristwright.records.streams import Wort
 
 WATCH_SG = (1.040, 1.075)
 RED_SG = (1.035, 1.085)
+# Starch left in the end [% of it] and alcohol that dextrins cost [% of the predicted yield]; our choice.
+WATCH_LEFT_PCT, RED_LEFT_PCT = 2.0, 5.0
+WATCH_DEXTRIN_PCT, RED_DEXTRIN_PCT = 2.0, 5.0
+NEAR_TARGET_PCT, FAR_FROM_TARGET_PCT = 4.0, 6.0  # points of apparent attenuation; our choice
+OUR_CHOICE = "limits are our choice; the simulated mash of docs/mash_simulation.md"
 
 
 def gravity_board(wort: Wort, weights: FloatArray, most_sg: float | None, rests_on: tuple[str, ...]) -> Board:
@@ -33,3 +38,80 @@ def gravity_board(wort: Wort, weights: FloatArray, most_sg: float | None, rests_
         standing="measured" if most_sg else "from memory",
         source="limit given in the enquiry" if most_sg else "usual range of distillers' wort, from memory",
     )
+
+
+def starch_board(wort: Wort, weights: FloatArray, rests_on: tuple[str, ...]) -> Board | None:
+    """Starch that the simulated mash leaves as starch; None where no mash was simulated. Arrays (members,)."""
+    if wort.starch_left_pct is None or wort.unopened_pct is None:
+        return None
+    left, shut = band(wort.starch_left_pct, weights), band(wort.unopened_pct, weights)
+    light, probability = _light(wort.starch_left_pct, weights, WATCH_LEFT_PCT, RED_LEFT_PCT)
+    closed = shut.high > 0.5 * left.high
+    why = "most of it never opened" if closed else "it opened and was not converted"
+    remedy = "Settle or cook hotter, or thinner, or stand longer." if closed else "Bring more enzyme, or stand longer."
+    return Board(
+        key="starch",
+        title="Starch left",
+        light=light,
+        probability_red=probability,
+        figure=Figure("starch_left_pct", "starch left, washback included", "% of the starch", left, 1, rests_on),
+        sentence=f"{left.middle:.1f} % ({left.low:.1f} to {left.high:.1f}); out of order above {RED_LEFT_PCT:g} %"
+        + ("." if light is Light.GREEN else f"; {why}."),
+        remedy="" if light is Light.GREEN else remedy,
+        standing="estimate",
+        source=OUR_CHOICE,
+    )
+
+
+def dextrin_board(
+    wort: Wort, psy_lpa_per_t: FloatArray, weights: FloatArray, rests_on: tuple[str, ...]
+) -> Board | None:
+    """What dextrins beyond the laboratory's cost a distiller; None where no mash was simulated. Arrays (members,)."""
+    if wort.fermentable_pct is None:
+        return None
+    lost_pct = 100.0 * wort.dextrin_lpa_per_t / psy_lpa_per_t
+    light, probability = _light(lost_pct, weights, WATCH_DEXTRIN_PCT, RED_DEXTRIN_PCT)
+    lost, share = band(lost_pct, weights), band(wort.fermentable_pct, weights)
+    return Board(
+        key="dextrin",
+        title="Fermentability of the mash",
+        light=light,
+        probability_red=probability,
+        figure=Figure("fermentable_pct", "fermentable part of the extract", "%", share, 1, rests_on),
+        sentence=f"Against the laboratory's mash {lost.middle:.1f} % ({lost.low:.1f} to {lost.high:.1f}) of the "
+        f"predicted yield is lost as dextrin; out of order above {RED_DEXTRIN_PCT:g} %.",
+        remedy="" if light is Light.GREEN else "Settle cooler, towards 63 to 64 degC, or stand longer.",
+        standing="estimate",
+        source=OUR_CHOICE,
+    )
+
+
+def attenuation_board(
+    apparent_pct: FloatArray, target_pct: float, weights: FloatArray, rests_on: tuple[str, ...]
+) -> Board:
+    """A brewer's apparent attenuation against the one aimed at; `apparent_pct` (members,)."""
+    off = np.abs(apparent_pct - target_pct)
+    light, probability = _light(off, weights, NEAR_TARGET_PCT, FAR_FROM_TARGET_PCT)
+    found = band(apparent_pct, weights)
+    way = "cooler or longer" if found.middle < target_pct else "hotter or shorter"
+    return Board(
+        key="attenuation",
+        title="Attenuation aimed at",
+        light=light,
+        probability_red=probability,
+        figure=Figure("apparent_attenuation_pct", "apparent attenuation", "%", found, 1, rests_on),
+        sentence=f"{found.middle:.1f} % ({found.low:.1f} to {found.high:.1f}) against {target_pct:g} % aimed at; out "
+        f"of order when {FAR_FROM_TARGET_PCT:g} points off.",
+        remedy="" if light is Light.GREEN else f"Rest {way} between 60 and 70 degC.",
+        standing="estimate",
+        source=OUR_CHOICE,
+    )
+
+
+def _light(values: FloatArray, weights: FloatArray, watch: float, red: float) -> tuple[Light, float]:
+    """The light and the probability of lying above `red`; amber where the upper end lies above `watch`."""
+    probability = float(np.sum(weights[values > red]))
+    if probability > 0.5:
+        return Light.RED, probability
+    watched = probability > 0.05 or band(values, weights).high > watch
+    return (Light.AMBER if watched else Light.GREEN), probability

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from gristwright.basics import Problem
-from gristwright.records.plant import MashPlan
+from gristwright.records.plant import CookerPlan, MashPlan
+from gristwright.stages.mash.limits_plan import plan_problems
 
 KG_PER_MASH = (1.0, 100_000.0)
 VOLUME_L_PER_T = (2500.0, 9000.0)
@@ -24,6 +25,19 @@ GAP_MM = (0.2, 4.0)
 AIM_PH = (4.8, 6.0)
 STAND_MIN = (5.0, 240.0)
 BOILING_DEGC = 100.0
+VESSELS = ("tun", "lauter", "filter")
+VESSEL_L = (5.0, 1_000_000.0)
+LIQUOR_DEGC = (20.0, BOILING_DEGC)
+LIQUOR_L_PER_KG = (1.5, 12.0)
+REST_DEGC = (5.0, BOILING_DEGC)
+REST_MIN = (0.0, 600.0)
+RAMP_K_PER_MIN = (0.1, 5.0)
+LATER_STAND_MIN = (0.0, 240.0)
+RUN_OFF_MIN = (5.0, 480.0)
+WATERS_TO_WASHBACK = (1.0, 4.0)
+COOKER_MIN = (0.0, 240.0)  # of each step of a cook
+CALCIUM_MG_PER_L = (0.0, 600.0)
+ALKALINITY_MG_PER_L = (0.0, 600.0)
 
 
 def mash_problems(plan: MashPlan, where: str) -> list[Problem]:
@@ -48,7 +62,48 @@ def mash_problems(plan: MashPlan, where: str) -> list[Problem]:
         for field, value, (low, high), unit, way_out in checks
         if value is not None and not low <= value <= high
     ]
-    return found + order_problems(plan, where) + water_problems(plan, where)
+    found += order_problems(plan, where) + water_problems(plan, where) + step_problems(plan, where)
+    return found + plan_problems(plan, f"{where}, ")
+
+
+def step_problems(plan: MashPlan, where: str) -> list[Problem]:
+    """What only the simulated mash reads: steps, liquor, vessel, and the analysis of the water."""
+    checks: list[tuple[str, float | None, tuple[float, float], str]] = [
+        ("vessel_L", plan.vessel_L, VESSEL_L, "L"),
+        ("liquor_degC", plan.liquor_degC, LIQUOR_DEGC, "degC"),
+        ("liquor_L_per_kg", plan.liquor_L_per_kg, LIQUOR_L_PER_KG, "L/kg"),
+        ("ramp_K_per_min", plan.ramp_K_per_min, RAMP_K_PER_MIN, "K/min"),
+        ("later_stand_min", plan.later_stand_min, LATER_STAND_MIN, "min"),
+        ("run_off_min", plan.run_off_min, RUN_OFF_MIN, "min"),
+        ("waters_to_washback", plan.waters_to_washback, WATERS_TO_WASHBACK, "waters"),
+        ("water.calcium_mg_per_L", plan.calcium_mg_per_L, CALCIUM_MG_PER_L, "mg/L"),
+        ("water.alkalinity_mg_per_L", plan.alkalinity_mg_per_L, ALKALINITY_MG_PER_L, "mg/L"),
+    ]
+    for number, rest in enumerate(plan.rests, start=1):
+        checks.append((f"rests {number}.settled_degC", rest.settled_degC, REST_DEGC, "degC"))
+        checks.append((f"rests {number}.minutes", rest.minutes, REST_MIN, "min"))
+    checks += _cooker_checks(plan.cooker) if plan.cooker else []
+    found = [
+        problem
+        for field, value, limits, unit in checks
+        if value is not None
+        for problem in _outside(f"{where}, {field}", value, limits, unit)
+    ]
+    if plan.vessel not in VESSELS:
+        found.append(
+            Problem(f"{where}, vessel", f"{plan.vessel!r} is no vessel.", f"Use one of: {', '.join(VESSELS)}.")
+        )
+    return found
+
+
+def _cooker_checks(cooker: CookerPlan) -> list[tuple[str, float | None, tuple[float, float], str]]:
+    return [
+        ("cooker.cook_min", cooker.cook_min, COOKER_MIN, "min"),
+        ("cooker.slurry_degC", cooker.slurry_degC, REST_DEGC, "degC"),
+        ("cooker.second_degC", cooker.second_degC, REST_DEGC, "degC"),
+        ("cooker.second_min", cooker.second_min, COOKER_MIN, "min"),
+        ("cooker.malt_min", cooker.malt_min, COOKER_MIN, "min"),
+    ]
 
 
 def order_problems(plan: MashPlan, where: str) -> list[Problem]:

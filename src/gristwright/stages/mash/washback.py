@@ -29,12 +29,14 @@ def fermentability(wort: Liquid, draws: Draws) -> Fermentability:
     # A trace of it counts as none, or an exponent of nothing would let a boiled wort ferment on.
     alive = np.where(ratio > 1e-3, ratio, 0.0) ** np.maximum(draws["mash.unboiled_amount_exponent"], 1e-6)
     share = 1.0 - (1.0 - draws["mash.unboiled_dextrin_share"]) ** alive
-    cut = share * (wort.dextrin_kg_per_t + to_dextrin)
+    dextrin = wort.dextrin_kg_per_t + to_dextrin
+    cut = share * dextrin
     later = now + sugar + cut * PER_STARCH[1]
     extract = wort.extract_kg_per_t
     # The extract grows by the water that starch and dextrin take up.
     grown = extract + (sugar - starch) + cut * (PER_STARCH[1] - 1.0)
-    return Fermentability(100.0 * now / extract, 100.0 * later / grown, now, later)
+    shut = wort.open_starch_kg_per_t - to_dextrin - starch
+    return Fermentability(100.0 * now / extract, 100.0 * later / grown, now, later, dextrin - cut, shut)
 
 
 def _open_starch(wort: Liquid, draws: Draws) -> tuple[FloatArray, FloatArray, FloatArray]:

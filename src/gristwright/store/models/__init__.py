@@ -1,11 +1,13 @@
 """The tables. See docs/desk.md."""
 
+from gristwright.store.models.ages import AgedCasks, Release
 from gristwright.store.models.enquiries import BillShare, Enquiry, LotGroup, OfferedLot
 from gristwright.store.models.houses import Cask, House
 from gristwright.store.models.lots import Analysis, CertificateFile, Lot
-from gristwright.store.models.work import Answer, Job
+from gristwright.store.models.work import Answer, Job, MashTrial
 
 __all__ = [
+    "AgedCasks",
     "Analysis",
     "Answer",
     "BillShare",
@@ -16,5 +18,7 @@ __all__ = [
     "Job",
     "Lot",
     "LotGroup",
+    "MashTrial",
     "OfferedLot",
+    "Release",
 ]

@@ -15,12 +15,30 @@ KINDS = ("separated", "grain-in")
 STILLS = ("pot stills", "column and doubler", "none")
 ENZYMES = ("malt only", "added natural", "added microbial", "koji")
 AGENTS = ("yeast", "yeast and others")
+SETTLED = "Empty: from the liquor or the longest rest, else 64."
+LIQUOR = "In the tank, before it meets the grist. Given, the settled mash is worked out from it."
+LITRES = "For a mash without waters below. Empty: from the volume of a tonne."
+COOKER = "Empty: no cooker. Above 100 °C it is a pressure vessel, under local rules and a licensed operator."
+WEAK = "What is run off after them is weak wort, the first liquor of the next mash."
+SECOND = (
+    "Maize, rice and sorghum are cooked from the start, other raw grain goes in on the way down; tick what shall too."
+)
 
 
 def water(order: str) -> tuple[models.Field, models.Field]:
     """Litres a kilogram of one water, and where the mash settles with it."""
     litres = maybe(f"{order.capitalize()} water", "L/kg", *mash.WATER_L_PER_KG)
     return litres, maybe(f"Settles with the {order} at", "°C", *mash.WATER_SETTLED_DEGC)
+
+
+def rest(order: int) -> tuple[models.Field, models.Field]:
+    """Where the mash rests, and for how long."""
+    return maybe(f"Rest {order}, settled at", "°C", *mash.REST_DEGC), maybe(f"Rest {order}, for", "min", *mash.REST_MIN)
+
+
+def step(label: str, usual: str) -> models.Field:
+    """Minutes of one step of a cook."""
+    return maybe(label, "min", *mash.COOKER_MIN, f"Empty: {usual}.")
 
 
 class House(models.Model):
@@ -38,10 +56,10 @@ class House(models.Model):
 
     kg_per_mash = number("Grist of one mash", "kg", *mash.KG_PER_MASH)
     wort_L_per_t = number("Wort, or whole mash, of a tonne", "L/t", *mash.VOLUME_L_PER_T)
-    settled_mash_degC = number("Settled mash", "°C", *mash.SETTLED_DEGC, default=64.0)
+    settled_mash_degC = number("Settled mash", "°C", *mash.SETTLED_DEGC, SETTLED, default=64.0)
     mash_pH = maybe("Mash pH, as measured", "pH", *mash.MASH_PH)
     pH_aim = maybe("Mash pH aimed at", "pH", *mash.AIM_PH)
-    cook_degC = maybe("Cooker", "°C", *mash.COOK_DEGC)
+    cook_degC = maybe("Cooker, at its hottest", "°C", *mash.COOK_DEGC, COOKER)
     premalt_pct = number("Malt in the cooker", "% of the grist", *mash.PREMALT_PCT, default=0.0)
     backset_pct = number("Backset in the liquor", "%", *mash.BACKSET_PCT, default=0.0)
     plate_area_m2 = maybe("Plates of the tun", "m²", *mash.PLATE_M2)
@@ -52,6 +70,28 @@ class House(models.Model):
     silo_kg = number("The silo scale weighs in steps of", "kg", *mash.WEIGHING_KG, default=5.0)
     mill_gap_mm = maybe("Gap of the last rolls", "mm", *mash.GAP_MM)
     stand_min = maybe("Stand before run-off", "min", *mash.STAND_MIN)
+    vessel = choice("Vessel", mash.VESSELS, "tun", "Mash tun, lauter tun or mash filter.")
+    vessel_L = maybe("The vessel holds", "L", *mash.VESSEL_L, "Empty: whether the mash fits is not looked at.")
+    liquor_degC = maybe("Liquor of the first water", "°C", *mash.LIQUOR_DEGC, LIQUOR)
+    liquor_L_per_kg = maybe("Liquor at mashing in", "L/kg", *mash.LIQUOR_L_PER_KG, LITRES)
+    later_stand_min = number("Stand of each later water", "min", *mash.LATER_STAND_MIN, default=20.0)
+    run_off_min = number("Run-off of each water", "min", *mash.RUN_OFF_MIN, default=40.0)
+    waters_to_washback = whole("Waters to the washback", "waters", *mash.WATERS_TO_WASHBACK, WEAK, default=2)
+    calcium_mg_per_L = maybe("Calcium", "mg/L", *mash.CALCIUM_MG_PER_L)
+    alkalinity_mg_per_L = maybe("Alkalinity", "mg/L, as calcium carbonate", *mash.ALKALINITY_MG_PER_L)
+    ramp_K_per_min = number("Heating from rest to rest", "K/min", *mash.RAMP_K_PER_MIN, default=1.0)
+    rest_1_degC, rest_1_min = rest(1)
+    rest_2_degC, rest_2_min = rest(2)
+    rest_3_degC, rest_3_min = rest(3)
+    rest_4_degC, rest_4_min = rest(4)
+    rest_5_degC, rest_5_min = rest(5)
+    rest_6_degC, rest_6_min = rest(6)
+    cooker_slurry_degC = maybe("Slurry before it is heated", "°C", *mash.REST_DEGC, "Empty: 40.")
+    cooker_cook_min = step("Held at the hottest", "30")
+    cooker_second_species = words("Second grain, put in on the way down", blank=True, help_text=SECOND)
+    cooker_second_degC = maybe("Second grain goes in at", "°C", *mash.REST_DEGC, "Empty: 77.")
+    cooker_second_min = step("Stand with the second grain", "20")
+    cooker_malt_min = step("Stand with the malt", "30")
     water_first_L_per_kg, water_first_degC = water("first")
     water_second_L_per_kg, water_second_degC = water("second")
     water_third_L_per_kg, water_third_degC = water("third")

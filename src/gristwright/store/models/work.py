@@ -1,4 +1,4 @@
-"""Long jobs and the answers they leave: an answer is frozen once it is written."""
+"""Long jobs and what they leave: answers, frozen once they are written, and simulated mashes of a bill tried."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from typing import Any
 from django.conf import settings
 from django.db import models
 
-from gristwright.store.columns import Char, Flag, text, words
+from gristwright.store.columns import Char, Flag, Json, text, words
 from gristwright.store.models.enquiries import Enquiry
 
 
@@ -27,11 +27,24 @@ class State(models.TextChoices):
 OPEN = (State.WAITING, State.RUNNING)
 
 
+class Kind(models.TextChoices):
+    """What a job does."""
+
+    SEARCH = "search"
+    MASH = "mash"
+    MAP = "map"
+
+
 class Job(models.Model):
-    """A search for bills: how far it is, what it says, whether somebody asked it to stop."""
+    """Work that takes a while: how far it is, what it says, whether somebody asked it to stop.
+
+    `asked` is what a mash or a map was asked for beside the enquiry: the shares tried, the steps of the map.
+    """
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     enquiry = models.ForeignKey(Enquiry, models.CASCADE, related_name="jobs")
+    kind = Char(max_length=20, choices=Kind.choices, default=Kind.SEARCH)
+    asked = Json(default=dict)
     state = Char(max_length=20, choices=State.choices, default=State.WAITING)
     members = models.PositiveIntegerField(default=2048)
     done = models.PositiveIntegerField(default=0)
@@ -48,7 +61,7 @@ class Job(models.Model):
         ordering = ("-asked_at",)
 
     def __str__(self) -> str:
-        return f"Search of {self.asked_at:%Y-%m-%d %H:%M}, {self.state}"
+        return f"{self.get_kind_display()} of {self.asked_at:%Y-%m-%d %H:%M}, {self.state}"
 
     @property
     def open(self) -> bool:
@@ -84,3 +97,22 @@ class Answer(models.Model):
         if not self._state.adding:
             raise TypeError("An answer is frozen; issue another one.")
         super().save(*args, **kwargs)
+
+
+class MashTrial(models.Model):
+    """What a simulated mash, or a map of mash plans, said of a bill that was tried. The last of each kind is kept."""
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
+    enquiry = models.ForeignKey(Enquiry, models.CASCADE, related_name="mash_trials")
+    job = models.OneToOneField(Job, models.CASCADE, related_name="mash_trial")
+    kind = Char(max_length=20, choices=Kind.choices)
+    shares = Json(default=dict)
+    inputs_sha256 = models.CharField(max_length=64)
+    view = models.TextField()
+    made_at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ("-made_at",)
+
+    def __str__(self) -> str:
+        return f"{self.get_kind_display()} of {self.made_at:%Y-%m-%d %H:%M}"

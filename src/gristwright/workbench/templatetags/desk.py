@@ -50,3 +50,9 @@ def item(of: dict[str, Any], key: str) -> Any:
 def lit(text: str) -> str:
     """A verdict or a word of a board as a class name."""
     return text.replace(" ", "-") if text in SIGNS else ""
+
+
+@register.filter
+def short(value: float) -> str:
+    """A number as short as it can be written, with a decimal point."""
+    return f"{value:g}"

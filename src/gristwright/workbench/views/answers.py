@@ -13,6 +13,7 @@ from gristwright.basics import Problem, Refused
 from gristwright.store.frozen import inputs_text, sha256
 from gristwright.store.mapping import enquiry_problems, enquiry_record, lot_records
 from gristwright.store.models import Answer, Enquiry, Job
+from gristwright.store.models.work import Kind
 from gristwright.workbench import jobs
 from gristwright.workbench.export import download
 from gristwright.workbench.views.enquiries import UNTIDY, get_enquiry
@@ -30,7 +31,7 @@ def list_answers(request: HttpRequest, key: uuid.UUID, problems: tuple[Problem, 
     context = {
         "enquiry": enquiry,
         "page": "answers",
-        "job": enquiry.jobs.first(),
+        "job": enquiry.jobs.filter(kind=Kind.SEARCH).first(),
         "answers": enquiry.answers.defer("view", "pdf", "page", "inputs").select_related("job", "issued_by"),
         "now": _inputs_now(enquiry),
         "draws": jobs.DRAWS,

@@ -15,8 +15,9 @@ from gristwright.store.mapping import enquiry_record, lot_records
 from gristwright.store.models import Enquiry, Lot
 from gristwright.workbench.export import csv_file
 from gristwright.workbench.fields import Pct
-from gristwright.workbench.trying import Tried, ready, tried_view
+from gristwright.workbench.trying import Tried, kept_try, ready, tried_view
 from gristwright.workbench.views.enquiries import UNTIDY, get_enquiry
+from gristwright.workbench.views.mash import ask_mash, mash_part, there
 
 CAUTIONS = ("planning", "spirit", "co2", "dust", "liquor", "licence", "label")
 
@@ -33,14 +34,30 @@ def try_bill(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
     enquiry = get_enquiry(key)
     tried, problems = _sent(request, enquiry)
     if not problems:
-        # Not through save(): a bill that is only tried is no change of the enquiry.
-        Enquiry.objects.filter(pk=enquiry.pk).update(tried=tried.full, tried_rest=tried.rest)
+        _keep_try(enquiry, tried)
         if not request.htmx:
             return redirect("bill", enquiry.pk)
-    context = _page(enquiry, tried, problems)
+    context = _page(enquiry, tried, problems, whole=not request.htmx)
     if request.htmx:
         return render(request, "desk/tried.html", {**context, "swapped": True})
     return render(request, "desk/bill.html", context, status=UNTIDY)
+
+
+@require_POST
+def simulate(request: HttpRequest, key: uuid.UUID, kind: str) -> HttpResponse:
+    """Ask for the simulated mash, or the map, of the shares that were sent."""
+    enquiry = get_enquiry(key)
+    tried, problems = _sent(request, enquiry)
+    problems = problems or ask_mash(request, enquiry, tried, kind)
+    if problems:
+        return render(request, "desk/bill.html", _page(enquiry, tried, problems), status=UNTIDY)
+    _keep_try(enquiry, tried)
+    return redirect(there(enquiry))
+
+
+def _keep_try(enquiry: Enquiry, tried: Tried) -> None:
+    # Not through save(): a bill that is only tried is no change of the enquiry.
+    Enquiry.objects.filter(pk=enquiry.pk).update(tried=tried.full, tried_rest=tried.rest)
 
 
 def give_ledger(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
@@ -55,16 +72,6 @@ def give_ledger(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
     ]
     heads = ("line, L of pure alcohol at 20 degC a tonne", "this bill", "low", "high", "today")
     return csv_file("ledger.csv", heads, rows)
-
-
-def kept_try(enquiry: Enquiry) -> Tried:
-    """The bill tried last; today's when none was."""
-    today = {share.lot_id: share.parts for share in enquiry.shares.all()}
-    kept = enquiry.tried or today
-    offered = [offer.lot_id for offer in enquiry.offered.all()]
-    largest = max(today, key=lambda lot: today[lot], default="")
-    rest = enquiry.tried_rest if enquiry.tried else largest
-    return Tried({lot: int(kept.get(lot, 0)) for lot in offered}, rest if rest in offered else "")
 
 
 def _sent(request: HttpRequest, enquiry: Enquiry) -> tuple[Tried, list[Problem]]:
@@ -85,8 +92,8 @@ def _sent(request: HttpRequest, enquiry: Enquiry) -> tuple[Tried, list[Problem]]
     return Tried(parts, rest if rest in parts else ""), problems
 
 
-def _page(enquiry: Enquiry, tried: Tried, problems: list[Problem]) -> dict[str, Any]:
-    """Everything the page and its moving part show."""
+def _page(enquiry: Enquiry, tried: Tried, problems: list[Problem], whole: bool = True) -> dict[str, Any]:
+    """Everything the page and its moving part show; only the `whole` page has the last mashes."""
     view, found = None, list(problems)
     if not found:
         try:
@@ -103,6 +110,7 @@ def _page(enquiry: Enquiry, tried: Tried, problems: list[Problem]) -> dict[str, 
         "problems": found,
         "outside": _outside(enquiry, tried),
         "view": view,
+        "mash": mash_part(enquiry, tried, whole),
         "cautions": cautions(*CAUTIONS),
     }
 

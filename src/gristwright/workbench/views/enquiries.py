@@ -7,14 +7,17 @@ from typing import Any
 
 from django.contrib import messages
 from django.db import transaction
+from django.db.models import Prefetch
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST
 
 from gristwright.basics import Problem, Refused
-from gristwright.store.models import BillShare, Cask, Enquiry, House
+from gristwright.store.models import BillShare, Cask, Enquiry, House, Job
+from gristwright.store.models.work import Kind
 from gristwright.workbench import changes, starting
-from gristwright.workbench.forms import CaskForm, GroupSet, HouseForm, OfferSet, QuestionForm, TodayForm
+from gristwright.workbench.forms import CaskForm, GroupSet, OfferSet, QuestionForm, TodayForm
+from gristwright.workbench.house_form import HouseForm
 
 UNTIDY = 422
 
@@ -26,7 +29,8 @@ def get_enquiry(key: uuid.UUID) -> Enquiry:
 
 def list_enquiries(request: HttpRequest, problems: tuple[Problem, ...] = ()) -> HttpResponse:
     """Every enquiry, and the three ways to start one."""
-    found = Enquiry.objects.select_related("house").prefetch_related("jobs")
+    searches = Prefetch("jobs", Job.objects.filter(kind=Kind.SEARCH))
+    found = Enquiry.objects.select_related("house").prefetch_related(searches)
     status = UNTIDY if problems else 200
     return render(request, "desk/enquiries.html", {"enquiries": found, "problems": problems}, status=status)
 
@@ -63,6 +67,8 @@ def edit(request: HttpRequest, key: uuid.UUID, page: str) -> HttpResponse:
             with transaction.atomic():
                 form.save()
         messages.success(request, "Kept." if form.has_changed() else "Nothing was changed.")
+        for remark in getattr(form, "remarks", ()):
+            messages.info(request, remark)
         return redirect(page, enquiry.pk)
     status = UNTIDY if form.errors else 200
     context = {"enquiry": get_enquiry(key), "form": form, "page": page}

@@ -6,6 +6,7 @@ const INKS = {
   "#e6e9ea": "--faint",
   "#ffffff": "--paper",
   "#17404f": "--level",
+  "#a8713a": "--second",
   "#d99a4e": "--loss",
 };
 
@@ -26,9 +27,18 @@ function fitted(chart, room) {
   return chart;
 }
 
-async function draw() {
-  for (const place of document.querySelectorAll("[data-chart]")) {
-    const said = document.getElementById(place.dataset.chart);
+// A picture of several panels comes in two widths; with less room than this the narrow one is drawn.
+const ROOM = 740;
+
+function chosen(place) {
+  const narrow = place.dataset.narrow && place.clientWidth < ROOM;
+  return document.getElementById(narrow ? place.dataset.narrow : place.dataset.chart);
+}
+
+// What stands drawn is left as it is, unless the theme changed.
+async function draw(which) {
+  for (const place of document.querySelectorAll(which)) {
+    const said = chosen(place);
     if (!said || !window.vegaEmbed) continue;
     const chart = fitted(JSON.parse(inTheme(said.textContent)), place.clientWidth);
     await window.vegaEmbed(place, chart, {
@@ -43,6 +53,7 @@ async function draw() {
   }
 }
 
-draw();
-document.addEventListener("htmx:afterSettle", draw);
-matchMedia("(prefers-color-scheme: dark)").addEventListener("change", draw);
+const ALL = "[data-chart]", NEW = "[data-chart]:not([data-drawn])";
+draw(ALL);
+document.addEventListener("htmx:afterSettle", () => draw(NEW));
+matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => draw(ALL));

@@ -1,0 +1,292 @@
+"""Which settings of a plan may be varied, within which limits, and a plant with one of them changed. See docs/vary.md.
+
+Keys are those of the plant file: `mash.settled_mash_degC`, `mash.waters.first.L_per_kg`, `mash.rests.2.minutes`.
+"""
+
+from __future__ import annotations
+
+import difflib
+import math
+import re
+from collections.abc import Sequence
+from dataclasses import replace
+
+from gristwright.basics import Problem, Refused
+from gristwright.records.mash_trials import Axis, Setting
+from gristwright.records.plant import CookerPlan, MashPlan, Plant
+from gristwright.stages.mash import limits as mash_limits
+from gristwright.stages.mash.settled import settled_by_liquor_degC
+
+MOST_AXES, MOST_POINTS = 2, 400
+WHERE = "plant, mash"
+KEY = re.compile(r"^mash\.(?:(?P<part>waters|rests|cooker)\.(?:(?P<which>\w+)\.)?)?(?P<field>\w+)$")
+
+
+PLAN = {
+    "settled_mash_degC": Setting("settled mash", "degC", mash_limits.SETTLED_DEGC),
+    "liquor_degC": Setting("first liquor", "degC", mash_limits.LIQUOR_DEGC),
+    "liquor_L_per_kg": Setting("liquor at mashing in", "L/kg", mash_limits.LIQUOR_L_PER_KG),
+    "wort_L_per_t": Setting("volume a tonne", "L/t", mash_limits.VOLUME_L_PER_T),
+    "stand_min": Setting("stand of the first water", "min", mash_limits.STAND_MIN),
+    "later_stand_min": Setting("stand of the later waters", "min", mash_limits.LATER_STAND_MIN),
+    "run_off_min": Setting("run-off of each water", "min", mash_limits.RUN_OFF_MIN),
+    "ramp_K_per_min": Setting("ramp between rests", "K/min", mash_limits.RAMP_K_PER_MIN),
+    "premalt_pct": Setting("malt in the cooker", "% of the grist", mash_limits.PREMALT_PCT),
+    "cook_degC": Setting("cook", "degC", mash_limits.COOK_DEGC),
+    "backset_pct": Setting("backset", "% of the liquor", mash_limits.BACKSET_PCT),
+    "mash_pH": Setting("mash pH", "pH", mash_limits.MASH_PH),
+    "grist_degC": Setting("grist", "degC", mash_limits.GRIST_DEGC),
+    "vessel_loss_K": Setting("loss to the vessel", "K", mash_limits.VESSEL_LOSS_K),
+    "calcium_mg_per_L": Setting("calcium of the liquor", "mg/L", mash_limits.CALCIUM_MG_PER_L),
+    "alkalinity_mg_per_L": Setting("alkalinity of the liquor", "mg/L as CaCO3", mash_limits.ALKALINITY_MG_PER_L),
+    "kg_per_mash": Setting("grist of a mash", "kg", mash_limits.KG_PER_MASH),
+}
+WATER = {
+    "L_per_kg": Setting("{} water", "L/kg", mash_limits.WATER_L_PER_KG),
+    "settled_degC": Setting("settled {} water", "degC", mash_limits.WATER_SETTLED_DEGC),
+}
+REST = {
+    "settled_degC": Setting("rest {}", "degC", mash_limits.REST_DEGC),
+    "minutes": Setting("rest {}", "min", mash_limits.REST_MIN),
+}
+COOKER = {
+    "cook_min": Setting("cook", "min", mash_limits.COOKER_MIN),
+    "slurry_degC": Setting("slurry", "degC", mash_limits.REST_DEGC),
+    "second_degC": Setting("second grain", "degC", mash_limits.REST_DEGC),
+    "second_min": Setting("second grain", "min", mash_limits.COOKER_MIN),
+    "malt_min": Setting("stand with the malt", "min", mash_limits.COOKER_MIN),
+}
+# Where a plan with waters keeps two settings of the whole mash.
+IN_FIRST_WATER = {"settled_mash_degC": "settled_degC", "liquor_L_per_kg": "L_per_kg"}
+ALIASES = {
+    "mash.settled_degC": "mash.settled_mash_degC",
+    "mash.mash_L_per_t": "mash.wort_L_per_t",
+    "mash.pH": "mash.mash_pH",
+    "mash.water.calcium_mg_per_L": "mash.calcium_mg_per_L",
+    "mash.water.alkalinity_mg_per_L": "mash.alkalinity_mg_per_L",
+}
+
+
+def keys() -> tuple[str, ...]:
+    """Every key that may be varied; the number of a rest stands as 1."""
+    waters = [f"waters.{name}.{field}" for name in mash_limits.WATERS for field in WATER]
+    parts = (*PLAN, *waters, *(f"rests.1.{field}" for field in REST), *(f"cooker.{field}" for field in COOKER))
+    return tuple(f"mash.{part}" for part in parts)
+
+
+def setting_of(key: str) -> Setting:
+    """What a key stands for. Raises Refused for a key that is none, with those it may mean."""
+    match = KEY.match(ALIASES.get(key, key))
+    part, which, field = match.group("part", "which", "field") if match else (None, None, "")
+    table = {None: PLAN, "waters": WATER, "rests": REST, "cooker": COOKER}[part]
+    named = {"waters": which in mash_limits.WATERS, "rests": bool(which and which.isdigit())}.get(part or "", not which)
+    if match is None or field not in table or not named:
+        near = difflib.get_close_matches(key, keys(), 3, 0.4) or keys()
+        what = "is no setting of the mash that can be varied."
+        raise Refused([Problem(f"--over {key}", what, f"Use one of: {', '.join(near)}.")])
+    setting = table[field]
+    return replace(setting, meaning=setting.meaning.format(which))
+
+
+def axis_of(text: str) -> Axis:
+    """An axis such as `mash.settled_degC=62:70:1` or `mash.cook_degC=90,110,142`.
+
+    Raises Refused for an unknown key and values that cannot be read; their limits are checked with the plan.
+    """
+    key, equals, values = text.partition("=")
+    key = ALIASES.get(key.strip(), key.strip())
+    if not equals:
+        what = f"{text!r} is no setting with values."
+        raise Refused([Problem("--over", what, "Write key=from:to:step or key=a,b,c.")])
+    setting = setting_of(key)
+    return Axis(key, setting, _values(key, values.strip()))
+
+
+def _values(key: str, text: str) -> tuple[float, ...]:
+    where = f"--over {key}"
+    if ":" in text:
+        if "," in text:
+            what = f"{text!r} has a comma: here it stands between the values of a list, and cannot be a decimal comma."
+            raise Refused([Problem(where, what, f"Write {text.replace(',', '.')}.")])
+        return _steps(where, text)
+    values = _numbers(where, text.split(","))
+    twice = sorted({value for value in values if values.count(value) > 1})
+    if twice:
+        named = ", ".join(f"{v:g}" for v in twice)
+        raise Refused([Problem(where, f"{named} stands twice.", "Give each value once.")])
+    return values
+
+
+def _steps(where: str, text: str) -> tuple[float, ...]:
+    parts = _numbers(where, text.split(":"))
+    if len(parts) != 3:
+        raise Refused([Problem(where, f"{text!r} has {len(parts)} numbers.", "Write from:to:step, such as 62:70:1.")])
+    first, last, step = parts
+    if step <= 0.0 or last < first:
+        what = f"{text!r} never gets from {first:g} to {last:g} by {step:g}."
+        raise Refused([Problem(where, what, "Begin with the smaller value and give a step above zero.")])
+    count = math.floor((last - first) / step + 1e-9) + 1
+    if count > MOST_POINTS:
+        way_out = "Take a wider step."
+        raise Refused([Problem(where, f"{count} values are more than the {MOST_POINTS} of one grid.", way_out)])
+    return tuple(round(first + k * step, 10) for k in range(count))
+
+
+def _numbers(where: str, texts: Sequence[str]) -> tuple[float, ...]:
+    found, problems = [], []
+    for text in texts:
+        try:
+            number = float(text) if "_" not in text else math.nan
+        except ValueError:
+            number = math.nan
+        if not math.isfinite(number):
+            problems.append(Problem(where, f"{text.strip()!r} is not a number.", "Write digits with a decimal point."))
+        found.append(number)
+    if problems:
+        raise Refused(problems)
+    return tuple(found)
+
+
+def value_problems(key: str, setting: Setting, value: float) -> list[Problem]:
+    """A value outside its limits, with the way out."""
+    low, high = setting.limits
+    if low <= value <= high:
+        return []
+    what = f"{value:g} {setting.unit} is outside {low:g}-{high:g} {setting.unit}."
+    way_out = "Stay inside; a comma stands between the values of a list, a decimal is written with a point."
+    return [Problem(f"--over {key}", what, way_out)]
+
+
+def axes_problems(plant: Plant, axes: Sequence[Axis]) -> list[Problem]:
+    """Everything wrong with a grid for this house: how many keys and points, and values outside their limits."""
+    found = []
+    if not 1 <= len(axes) <= MOST_AXES:
+        what = f"{len(axes)} settings; a grid takes one or two."
+        found.append(Problem("--over", what, "Give one or two settings."))
+    if len({axis.key for axis in axes}) < len(axes):
+        found.append(Problem("--over", f"{axes[0].key} stands twice.", "Vary each setting once."))
+    points = math.prod(len(axis.values) for axis in axes)
+    if points > MOST_POINTS:
+        what = f"{points} points are more than the {MOST_POINTS} of one grid."
+        found.append(Problem("--over", what, "Take wider steps or a smaller range."))
+    for axis in axes:
+        found += [p for value in axis.values for p in value_problems(axis.key, axis.setting, value)]
+        found += _unread(plant, axis.key)
+    return found
+
+
+def with_mash(plant: Plant, key: str, value: float) -> Plant:
+    """The plant with one setting of its mash plan changed; where it states its liquor, the mash settles by that.
+
+    Raises Refused for a key that is none, a value outside its limits, a setting that this plan does not read, and a
+    plan that does not hold together once changed.
+    """
+    key = ALIASES.get(key, key)
+    setting = setting_of(key)
+    problems = value_problems(key, setting, value) or _unread(plant, key)
+    if problems:
+        raise Refused(problems)
+    match = KEY.match(key)
+    assert match is not None
+    part, which, field = match.group("part", "which", "field")
+    change = {None: _plain, "waters": _water, "rests": _rest, "cooker": _cooker}[part]
+    changed = _settle(change(plant.mash, which or "", field, value))
+    before = mash_limits.mash_problems(plant.mash, WHERE)
+    fresh = [p for p in mash_limits.mash_problems(changed, WHERE) if not p.warning and p not in before]
+    if fresh:
+        raise Refused(fresh)
+    return replace(plant, mash=changed)
+
+
+def _settle(plan: MashPlan) -> MashPlan:
+    """Where a plan states the temperature of its liquor, the settled temperature that this brings."""
+    settled = settled_by_liquor_degC(plan)
+    if settled is None or plan.rests or plan.cook_degC is not None:
+        return plan
+    first = tuple(replace(water, settled_degC=settled) for water in plan.waters[:1])
+    return replace(plan, settled_mash_degC=settled, waters=first + plan.waters[1:])
+
+
+def stands_at(plan: MashPlan, key: str) -> float | None:
+    """What a plan says of a setting; None where it says nothing."""
+    match = KEY.match(ALIASES.get(key, key))
+    assert match is not None
+    part, which, field = match.group("part", "which", "field")
+    holder: object = plan
+    if part == "waters" or (plan.waters and field in IN_FIRST_WATER):
+        holder = next((water for water in plan.waters if which in (None, water.name)), None)
+        field = IN_FIRST_WATER.get(field, field)
+    elif part == "rests":
+        holder = plan.rests[int(which) - 1] if which and int(which) <= len(plan.rests) else None
+    elif part == "cooker":
+        holder = plan.cooker or CookerPlan()
+    value = getattr(holder, field, None)
+    return None if value is None else float(value)
+
+
+def _plain(plan: MashPlan, which: str, field: str, value: float) -> MashPlan:
+    """A plan with waters keeps its settled temperature and its thickness in the first of them."""
+    if plan.waters and field == "settled_mash_degC":
+        plan = _water(plan, plan.waters[0].name, "settled_degC", value)
+    if plan.waters and field == "liquor_L_per_kg":
+        return _thickness(plan, value)
+    return replace(plan, **{field: value})  # type: ignore[arg-type]
+
+
+def _thickness(plan: MashPlan, value: float) -> MashPlan:
+    """A first water of so many L/kg; what it takes the second gives, so that as much wort is collected."""
+    first = plan.waters[0]
+    if len(plan.waters) > 1:
+        second = plan.waters[1].L_per_kg + first.L_per_kg - value
+        low, high = mash_limits.WATER_L_PER_KG
+        if not low <= second <= high:
+            what = f"{value:g} L/kg leave {second:.2f} L/kg for the second water, outside {low:g}-{high:g} L/kg."
+            way_out = "Stay nearer to the plan, or vary mash.waters.first.L_per_kg of waters in the plant file."
+            raise Refused([Problem("--over mash.liquor_L_per_kg", what, way_out)])
+        plan = _water(plan, plan.waters[1].name, "L_per_kg", second)
+    return _water(plan, first.name, "L_per_kg", value)
+
+
+def _water(plan: MashPlan, which: str, field: str, value: float) -> MashPlan:
+    changed = tuple(
+        replace(water, **{field: value}) if water.name == which else water  # type: ignore[arg-type]
+        for water in plan.waters
+    )
+    return replace(plan, waters=changed)
+
+
+def _rest(plan: MashPlan, which: str, field: str, value: float) -> MashPlan:
+    number = int(which) - 1
+    changed = tuple(replace(rest, **{field: value}) if k == number else rest for k, rest in enumerate(plan.rests))
+    return replace(plan, rests=changed)
+
+
+def _cooker(plan: MashPlan, which: str, field: str, value: float) -> MashPlan:
+    return replace(plan, cooker=replace(plan.cooker or CookerPlan(), **{field: value}))  # type: ignore[arg-type]
+
+
+def _unread(plant: Plant, key: str) -> list[Problem]:
+    """A setting that this plan does not read, with what to vary instead."""
+    plan, name = plant.mash, key.removeprefix("mash.")
+    way_out = _way_out(plan, name)
+    return [Problem(f"--over {key}", *way_out)] if way_out else []
+
+
+def _way_out(plan: MashPlan, name: str) -> tuple[str, str] | None:
+    """Why a plan does not read a setting, and what to do; None when it does."""
+    if name.startswith("waters.") and name.split(".")[1] not in {water.name for water in plan.waters}:
+        return "the plan states no such water.", "Write it into the plant file, or vary mash.liquor_L_per_kg."
+    if name.startswith("rests.") and not 1 <= int(name.split(".")[1]) <= len(plan.rests):
+        return f"the plan has {len(plan.rests)} rests.", "Write the rest into the plant file."
+    cooked = name in ("cook_degC", "premalt_pct") or name.startswith("cooker.")
+    if cooked and plan.cook_degC is None:
+        return "the house has no cooker.", "Write cook_degC into the plant file if it has one."
+    if plan.rests and name in ("settled_mash_degC", "liquor_degC", "stand_min"):
+        return "the plan mashes by rests.", "Vary a rest, such as mash.rests.1.settled_degC."
+    if name == "liquor_degC" and plan.cook_degC is not None:
+        return "the plan cooks: its slurry has a temperature of its own.", "Vary mash.cooker.slurry_degC."
+    if name in ("settled_mash_degC", "waters.first.settled_degC") and plan.liquor_degC is not None:
+        return "the settled temperature follows from the liquor in this plan.", "Vary mash.liquor_degC."
+    if name == "ramp_K_per_min" and not plan.rests:
+        return "the plan has no rests to ramp between.", "Write rests into the plant file."
+    return None

@@ -1,0 +1,141 @@
+"""`gristwright ageing markers`: what caramel, roast and smoked malt bring to the spirit. See docs/give_and_gain.md."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import click
+
+from gristwright.basics import Band, Problem, Refused
+from gristwright.casework.markers_through import House, follow_markers
+from gristwright.cli.numbers import NUMBER
+from gristwright.cli.tables import as_json, hanging, plain_table, remark
+from gristwright.quantities.shown import significant
+from gristwright.quantities.units import parse_number
+from gristwright.records.markers_through import MarkerChain, MarkerLab
+from gristwright.reference.load import csv_rows
+
+FORMAT = "gristwright.markers/1"
+
+
+def processes() -> list[str]:
+    """What a malt may have been through."""
+    rows = csv_rows("tables/marker_chains.csv")
+    return sorted({process for row in rows for process in row["processes"].split("|")})
+
+
+@click.command()
+@click.argument("process", nargs=-1, required=True, type=click.Choice(processes()))
+@click.option("--lpa", type=NUMBER, required=True, help="Litres of pure alcohol a tonne of grist gives.")
+@click.option("--abv", type=NUMBER, required=True, help="Strength of the new spirit as filled, %vol.")
+@click.option("--cut", type=NUMBER, default=60.0, show_default=True, help="Strength at which the hearts end, %vol.")
+@click.option("--years", type=NUMBER, default=0.0, show_default=True, help="Years in the cask.")
+@click.option("--share", type=NUMBER, default=100.0, show_default=True, help="Share of that malt in the grist, %.")
+@click.option("--malt", multiple=True, help="Content of your malt in mg/kg, such as phenols=54; repeatable.")
+@click.option(
+    "--lab",
+    multiple=True,
+    help="Your laboratory's pair, marker=mg/kg of malt:mg/L of spirit, such as phenols=54:24; repeatable.",
+)
+@click.option("--json", "as_data", is_flag=True, help="Print JSON.")
+def markers(
+    process: tuple[str, ...],
+    lpa: float,
+    abv: float,
+    cut: float,
+    years: float,
+    share: float,
+    malt: tuple[str, ...],
+    lab: tuple[str, ...],
+    as_data: bool,
+) -> None:
+    """Follow the markers of malts made by PROCESS (caramel, roast, smoked) from the malt to the cask.
+
+    A laboratory pair is taken as measured on the same mash, share, strength and cut.
+    """
+    house = House(lpa, abv, cut, years)
+    faults: list[Problem] = []
+    contents = {name: values[0] for name, values in _named("--malt", malt, 1, faults).items()}
+    pairs = {
+        name: MarkerLab(values[0], values[1], lpa, abv, cut, share / 100.0)
+        for name, values in _named("--lab", lab, 2, faults).items()
+    }
+    try:
+        chains = follow_markers(process, house, contents, share / 100.0, pairs)
+    except Refused as refused:
+        raise Refused([*faults, *refused.problems]) from None
+    if faults:
+        raise Refused(faults)
+    if as_data:
+        click.echo(as_json({"format": FORMAT, "markers": [chain_view(chain) for chain in chains]}))
+        return
+    for chain in chains:
+        show_chain(chain)
+
+
+def _named(option: str, texts: tuple[str, ...], count: int, faults: list[Problem]) -> dict[str, list[float]]:
+    """Values of `marker=value:value` by marker; what cannot be read becomes a fault."""
+    example = "phenols=54" if count == 1 else "phenols=54:24"
+    found = {}
+    for text in texts:
+        name, _, rest = text.partition("=")
+        try:
+            values = [parse_number(part) for part in rest.split(":")]
+        except Refused:
+            values = []
+        if len(values) == count:
+            found[name.strip()] = values
+        else:
+            faults.append(Problem(option, f"{text!r} cannot be read.", f"Write it as {example}."))
+    return found
+
+
+def chain_view(chain: MarkerChain) -> dict[str, Any]:
+    """A marker's way, ready for JSON."""
+    return {
+        "marker": chain.marker,
+        "title": chain.title,
+        "passes": chain.passes,
+        "sentence": chain.sentence,
+        "ppm_to_ppm_pct": _ends(chain.ppm_to_ppm_pct),
+        "by_mass_pct": _ends(chain.by_mass_pct),
+        "plant_factor": _ends(chain.plant_factor),
+        "measured": chain.measured,
+        "steps": [
+            {
+                "step": step.step,
+                **_ends(step.amount),
+                "unit": step.unit,
+                "standing": step.standing,
+                "source": step.source,
+            }
+            for step in chain.steps
+        ],
+    }
+
+
+def _ends(band: Band) -> dict[str, float]:
+    return {"low": band.low, "middle": band.middle, "high": band.high}
+
+
+def show_chain(chain: MarkerChain) -> None:
+    """One marker on a terminal; phenols and their like are told both ways."""
+    click.echo(f"\n{chain.title}: {chain.passes}")
+    click.echo(remark(chain.sentence))
+    rows = [
+        (step.title, f"{significant(step.amount.middle)} ({_range(step.amount)}) {step.unit}", step.standing)
+        for step in chain.steps
+    ]
+    click.echo(plain_table(("where", "middle (5 to 95 %)", "step rests on"), rows))
+    click.echo(
+        hanging(
+            f"Into new spirit: {significant(chain.ppm_to_ppm_pct.middle)} % ppm to ppm "
+            f"(mg/L of spirit over mg/kg of grist); {significant(chain.by_mass_pct.middle)} % by mass "
+            f"({_range(chain.by_mass_pct)}). Plant factor {significant(chain.plant_factor.middle)} "
+            f"({_range(chain.plant_factor)}), {'from your laboratory' if chain.measured else 'not measured'}."
+        )
+    )
+
+
+def _range(band: Band) -> str:
+    return f"{significant(band.low)} to {significant(band.high)}"

@@ -1,0 +1,203 @@
+"""`gristwright vary`: one bill on a grid of mash plans. See docs/vary.md."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+
+import click
+
+from gristwright.basics import Problem, Refused
+from gristwright.casework import vary as job
+from gristwright.casework.over import axis_of
+from gristwright.charts.heat_map import MARGIN, value_of, variation_chart
+from gristwright.charts.render import ending_problems, picture
+from gristwright.cli.inputs import accept, lots_from, lots_option, map_option, seed_option, show_warnings
+from gristwright.cli.pictures import write_whole
+from gristwright.cli.tables import Cell as Shown
+from gristwright.cli.tables import as_json, hanging, plain_table, remark
+from gristwright.documents.mash_trials import variation_csv, variation_view
+from gristwright.files.jobs_in import read_bill
+from gristwright.quantities.shown import plain, signed
+from gristwright.records.mash_trials import Axis, Cell, Variation
+from gristwright.records.results import Figure
+
+MOST_COLUMNS = 8
+MOST_REASONS = 12
+
+
+@click.command()
+@click.argument("bill", type=click.Path(path_type=Path))
+@lots_option
+@map_option
+@click.option("--over", "overs", multiple=True, required=True, help="key=from:to:step or key=a,b,c; once or twice.")
+@click.option("--chart", type=click.Path(path_type=Path), help="Draw the grid into this SVG, PNG or PDF.")
+@click.option("--csv", "csv_path", type=click.Path(path_type=Path), help="Write the grid as CSV, one line a plan.")
+@click.option(
+    "--members", type=click.IntRange(7, 14), default=9, show_default=True, help="Draws of each plan, power of two."
+)
+@seed_option
+@click.option("--json", "as_data", is_flag=True, help="Print JSON.")
+def vary(
+    bill: Path,
+    lots: Path,
+    map_path: Path | None,
+    overs: tuple[str, ...],
+    chart: Path | None,
+    csv_path: Path | None,
+    members: int,
+    seed: int,
+    as_data: bool,
+) -> None:
+    """Mash a BILL on a grid of plans: litres, fermentability, starch left and boards, against the plan as it stands.
+
+    Settings are those of [mash] in the plant file. Decimals are written with a point: a comma parts a list.
+
+    \b
+    --over mash.settled_degC=62:70:1
+    --over mash.liquor_L_per_kg=3:5:0.5
+    """
+    reading, certificates = read_bill(bill), lots_from(lots, map_path)
+    axes, faults = axes_of(overs)
+    faults += ending_problems(chart, "--chart") if chart else []
+    if faults:
+        raise Refused([*faults, *reading.problems, *certificates.problems])
+    sheet, given, warnings = accept(reading, certificates)
+    try:
+        found = job.vary(sheet, given, axes, members=2**members, seed=seed, tick=_progress)
+    finally:
+        _progress(1, 1, "")
+    contents = {chart: picture(variation_chart(found), chart.suffix.lower())} if chart else {}
+    contents |= {csv_path: variation_csv(found)} if csv_path else {}
+    written = write_whole(contents)
+    if as_data:
+        click.echo(as_json(variation_view(found, warnings)))
+        return
+    show(found)
+    show_warnings([*warnings, *found.warnings])
+    for path in written:
+        click.echo(f"\nWritten: {path}")
+
+
+def axes_of(overs: Sequence[str]) -> tuple[list[Axis], list[Problem]]:
+    """The axes as typed, and what is wrong with those that cannot be read."""
+    axes: list[Axis] = []
+    problems: list[Problem] = []
+    for text in overs:
+        try:
+            axes.append(axis_of(text))
+        except Refused as refused:
+            problems += refused.problems
+    return axes, problems
+
+
+def _progress(done: int, total: int, note: str) -> None:
+    """One line on a terminal, overwritten; nothing when the output goes to a file."""
+    stream = sys.stderr
+    if stream.isatty():
+        text = f"{done} of {total}: {note}"[:79] if note else ""
+        stream.write("\r" + text.ljust(79) + ("" if note else "\r"))
+        stream.flush()
+
+
+def show(found: Variation) -> None:
+    """The plan as it stands, then the grid."""
+    click.echo(remark(f"{found.bill} at {found.house}, {found.members} draws of each plan") + "\n")
+    said = [
+        f"{axis.setting.meaning} {now:.4g} {axis.setting.unit}"
+        for axis, now in zip(found.axes, found.standing, strict=True)
+        if now is not None
+    ]
+    click.echo(remark(f"The plan as it stands{': ' if said else ''}{', '.join(said)}"))
+    rows: list[tuple[Shown, ...]] = [(f.label, f.unit, *_ends(f)) for f in found.today.figures.values()]
+    click.echo(plain_table(("", "unit", "low", "middle", "high"), rows))
+    click.echo(remark(_margin_words(found.today)))
+    if len(found.axes) == 1:
+        _show_line(found)
+    else:
+        _show_grid(found)
+    _show_reasons(found)
+    click.echo("\n" + remark(
+        "Margin: the share of the draws in which the worst board is not in order. Law is not among the boards: the "
+        "mash does not move it. Changes are on the same draws. How to read it: docs/vary.md."
+    ))  # fmt: skip
+
+
+def _ends(figure: Figure) -> tuple[str, str, str]:
+    return tuple(plain(x, figure.decimals) for x in (figure.band.low, figure.band.middle, figure.band.high))  # type: ignore[return-value]
+
+
+def _margin_words(cell: Cell) -> str:
+    worst = f": {cell.worst}" if cell.worst else ""
+    return f"Worst board not in order in {plain(100.0 * cell.margin, 0)} % of the draws{worst}."
+
+
+def _show_line(found: Variation) -> None:
+    """One row a value for each figure, with its change."""
+    axis = found.axes[0]
+    for key in found.keys:
+        figure = found.today.figures[key]
+        click.echo(f"\n{figure.label}, {figure.unit}; change against the plan as it stands")
+        heads = (f"{axis.setting.unit}", "low", "middle", "high", "change", "low", "high")
+        click.echo(plain_table(heads, [_line(cell, key) for cell in found.cells]))
+    click.echo("\nmargin, % of the draws, and the worst board")
+    rows = [(f"{c.values[0]:g}", _value(c, MARGIN, 0), c.worst) for c in found.cells]
+    click.echo(plain_table((axis.setting.unit, "margin", "board"), rows))
+
+
+def _line(cell: Cell, key: str) -> tuple[Shown, ...]:
+    at = f"{cell.values[0]:g}"
+    if cell.cannot:
+        return (at, "", "cannot", "", "", "", "")
+    figure, change = cell.figures[key], cell.changes[key]
+    moved = [signed(x, change.decimals) for x in (change.band.middle, change.band.low, change.band.high)]
+    return (at, *_ends(figure), *moved)
+
+
+def _show_grid(found: Variation) -> None:
+    """One table of middles a figure, the second setting downwards; too wide a grid in parts."""
+    titles = {key: (f"{f.label}, {f.unit}", f.decimals) for key, f in found.today.figures.items()}
+    for key, (title, decimals) in {**titles, MARGIN: ("margin, % of the draws", 0)}.items():
+        click.echo(f"\n{title}")
+        for start in range(0, len(found.axes[0].values), MOST_COLUMNS):
+            click.echo(_table(found, key, decimals, found.axes[0].values[start : start + MOST_COLUMNS]))
+    click.echo(remark(
+        "Middle values; a star marks a change whose band leaves zero out. low, middle and high of all: --json, --csv."
+    ))  # fmt: skip
+
+
+def _table(found: Variation, key: str, decimals: int, columns: Sequence[float]) -> str:
+    across, up = found.axes
+    cells = {cell.values: cell for cell in found.cells}
+    heads = (f"{up.setting.unit} \\ {across.setting.unit}", *(f"{value:g}" for value in columns))
+    rows = [
+        (f"{row:g}", *(_value(cells[column, row], key, decimals) for column in columns)) for row in reversed(up.values)
+    ]
+    return plain_table(heads, rows)
+
+
+def _value(cell: Cell, key: str, decimals: int) -> str:
+    if cell.cannot:
+        return "cannot"
+    star = "*" if key in cell.changes and not cell.changes[key].band.includes_zero else ""
+    return plain(value_of(cell, key), decimals) + star
+
+
+def _show_reasons(found: Variation) -> None:
+    """Why plans cannot be, and where the model is out of its depth; each sentence once with its plans."""
+    for title, sentences in (("Cannot be", _reasons(found, True)), ("Mind", _reasons(found, False))):
+        if sentences:
+            click.echo(f"\n{title}")
+        for sentence, points in list(sentences.items())[:MOST_REASONS]:
+            click.echo(hanging(f"- {'; '.join(points[:3])}{' and others' if points[3:] else ''}: {sentence}"))
+        if len(sentences) > MOST_REASONS:
+            click.echo(f"- and {len(sentences) - MOST_REASONS} more, in --json and --csv")
+
+
+def _reasons(found: Variation, cannot: bool) -> dict[str, list[str]]:
+    reasons: dict[str, list[str]] = {}
+    for cell in found.cells:
+        for sentence in ([cell.cannot] if cell.cannot else []) if cannot else cell.warnings:
+            reasons.setdefault(sentence, []).append(" and ".join(f"{value:g}" for value in cell.values))
+    return reasons

@@ -1,0 +1,145 @@
+"""A claim of age that goes with an enquiry, and the prices at release, out of its file. See docs/give_and_gain.md."""
+
+from __future__ import annotations
+
+import difflib
+import re
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
+
+from gristwright.basics import Problem, Refused
+from gristwright.casework.claim_chemistry import MODELS
+from gristwright.economics.release import evaporation_problems
+from gristwright.evidence.ageing.limits import claim_problems, claims_of_one_age, ladder_problems
+from gristwright.files.ladder_in import read_casks
+from gristwright.files.reader import Table
+from gristwright.quantities.units import parse_number
+from gristwright.records.ageing import AgeClaim, ArmGrist, CaskTable, ClaimAsked, Sample, Score
+from gristwright.records.give_gain import ReleasePrices
+from gristwright.stages.grist.materials import materials
+
+CLAIM = re.compile(r"^\s*(?P<years>[\d.,]+)\s*:\s*(?P<low>[\d.,]+)\s*(?:-\s*(?P<high>[\d.,]+))?\s*$")
+WAY_OUT = "Write true age, colon, ages it is to read like, such as 3:6-8."
+# File field, least, most and unit of every price; each field is named as the record's.
+PRICES = (
+    ("energy_per_t", 0, 5000, "money a tonne"),
+    ("cask_price", 0, 20_000, "money a cask"),
+    ("fills", 1, 10, "fills"),
+    ("rent_per_cask_year", 0, 2000, "money a cask and year"),
+    ("interest_pct_per_year", 0, 50, "% a year"),
+    ("evaporation_low_pct_per_year", 0, 20, "% a year"),
+    ("evaporation_high_pct_per_year", 0, 20, "% a year"),
+    ("bottling_loss_pct", 0, 20, "%"),
+    ("dry_goods_per_L", 0, 500, "money a litre"),
+)
+
+
+def parse_claim(text: str, where: str) -> AgeClaim:
+    """A claim such as 3:6-8. Raises Refused."""
+    match = CLAIM.match(text)
+    if not match:
+        raise Refused([Problem(where, f"{text!r} is no claim.", WAY_OUT)])
+    years, low = parse_number(match["years"]), parse_number(match["low"])
+    return AgeClaim(years, low, parse_number(match["high"]) if match["high"] else low)
+
+
+def parse_claims(texts: Sequence[str], where: str) -> tuple[tuple[AgeClaim, ...], list[Problem]]:
+    """Every claim that can be read, and what is wrong with the others."""
+    found, faults = [], []
+    for text in texts:
+        try:
+            found.append(parse_claim(text, where))
+        except Refused as refused:
+            faults += [Problem(where, problem.what, problem.way_out) for problem in refused.problems]
+    return tuple(found), faults
+
+
+def read_release(table: Table) -> ReleasePrices | None:
+    """The prices at release, None where the file has none."""
+    if not table.data:
+        return None
+    usual = ReleasePrices()
+    given = {name: table.optional_number(name, low, high, unit) for name, low, high, unit in PRICES}
+    prices = replace(usual, **{name: value for name, value in given.items() if value is not None})
+    table.nothing_else()
+    for problem in evaporation_problems(prices):
+        table.fault(problem.where, problem.what, problem.way_out)
+    return prices
+
+
+def read_claim(table: Table, folder: Path, problems: list[Problem]) -> tuple[ClaimAsked | None, tuple[Path, ...]]:
+    """The claim with its two files, which stand beside the enquiry; None where the file makes none."""
+    if not table.data:
+        return None, ()
+    paths = (folder / (table.text("ladder") or "ladder.csv"), folder / (table.text("arms") or "arms.csv"))
+    claims, faults = parse_claims(table.texts("claims"), table.place("claims"))
+    problems += faults
+    model, count, grists = table.choice("model", MODELS, "line"), table.texts("count"), table.table("grist", False)
+    table.nothing_else()
+    named = all(isinstance(table.data.get(key), str) for key in ("ladder", "arms"))
+    ladder, arms = _casks(paths, problems) if named else (None, None)
+    found = tuple(_grist(grists.table(arm), arm) for arm in grists.data)
+    if ladder is None or arms is None:
+        return None, paths
+    problems += claim_faults(ladder, arms, claims, [(grists.place(one.arm), one) for one in found])
+    return ClaimAsked(claims, ladder, arms, found, model, count), paths
+
+
+def _casks(paths: tuple[Path, Path], problems: list[Problem]) -> tuple[CaskTable | None, CaskTable | None]:
+    ladder, arms = read_casks(paths[0]), read_casks(paths[1], arms=True)
+    problems += [*ladder.problems, *arms.problems]
+    return ladder.value, arms.value
+
+
+def claim_faults(
+    ladder: CaskTable, arms: CaskTable, claims: Sequence[AgeClaim], grists: Sequence[tuple[str, ArmGrist]]
+) -> list[Problem]:
+    """What is wrong with a claim and its tables together; each grist comes with its place."""
+    items: list[Sample | Score] = [*arms.samples, *arms.scores]
+    ages = [sample.years for sample in ladder.samples] + [score.years for score in ladder.scores]
+    found = ladder_problems(ladder.file, ages) + claims_of_one_age(claims)
+    found += [fault for one in claims for fault in claim_problems(one, ages, [item.years for item in items])]
+    known = sorted({item.arm for item in items})
+    for where, grist in grists:
+        if grist.arm not in known:
+            found.append(Problem(where, f"no arm {grist.arm!r} in {arms.file}.", f"Arms there: {', '.join(known)}."))
+    return found
+
+
+def _grist(table: Table, arm: str) -> ArmGrist:
+    """Types and shares of one arm, which make 100 %."""
+    shares = {}
+    for key in table.data:
+        if key not in materials():
+            near = difflib.get_close_matches(key, list(materials()), 1)
+            hint = f"Did you mean {near[0]!r}?" if near else "gristwright types lists them."
+            table.fault(key, "is no type of malt or grain.", hint)
+        value = table.number(key, 0, 100, "%")
+        shares[key] = 0 if value != value else round(value * 100)
+    if sum(shares.values()) != 10_000:
+        table.fault("shares", f"make {sum(shares.values()) / 100:g} %.", "Make them 100 %.")
+    return ArmGrist(arm, tuple(shares.items()))
+
+
+def parse_grists(text: str, where: str) -> tuple[tuple[ArmGrist, ...], list[Problem]]:
+    """Grists as a person types them, one line an arm: `A: pale_distilling_malt 90, caramel_malt_dark 10`."""
+    problems: list[Problem] = []
+    found = []
+    for line in filter(None, map(str.strip, text.splitlines())):
+        arm, colon, rest = line.partition(":")
+        parts = [part.rsplit(None, 1) for part in rest.split(";" if ";" in rest else ",") if part.strip()]
+        if not colon or not parts or any(len(part) != 2 for part in parts):
+            way_out = "Write arm, colon, type and share, such as A: pale_distilling_malt 90, caramel_malt_dark 10."
+            problems.append(Problem(where, f"{line!r} cannot be read.", way_out))
+            continue
+        table = Table({name.strip(): share for name, share in parts}, where, problems, f"arm {arm.strip()}: ")
+        found.append(_grist(table, arm.strip()))
+    return tuple(found), problems
+
+
+def grists_text(grists: Sequence[ArmGrist]) -> str:
+    """Grists as a person would type them."""
+    return "\n".join(
+        f"{one.arm}: {', '.join(f'{name} {parts / 100:g}' for name, parts in one.parts)}" for one in grists
+    )

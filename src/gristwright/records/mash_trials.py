@@ -1,0 +1,118 @@
+"""A simulated mash as a distiller reads it, and a grid of plans of one bill. Page: docs/vary.md."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from gristwright.basics import Assumption, Band, Problem
+from gristwright.records.results import Figure, MeasureNext
+
+# What is followed over time, as a person reads it.
+COURSES = {
+    "mash_degC": ("the mash", "degC"),
+    "glucose_kg_per_t": ("glucose", "kg/t"),
+    "maltose_kg_per_t": ("maltose", "kg/t"),
+    "maltotriose_kg_per_t": ("maltotriose", "kg/t"),
+    "dextrin_kg_per_t": ("dextrin", "kg/t"),
+    "starch_kg_per_t": ("starch not converted", "kg/t"),
+    "wort_g_per_100g": ("strength of the wort", "g/100 g"),
+    "alpha_alive": ("alpha-amylase alive", "of 1"),
+    "beta_alive": ("beta-amylase alive", "of 1"),
+    "limit_dextrinase_alive": ("limit dextrinase alive", "of 1"),
+}
+ENZYMES = ("alpha_alive", "beta_alive", "limit_dextrinase_alive")
+WHOLE_MASH = "whole mash"
+
+
+@dataclass(frozen=True)
+class WortLine:
+    """One wort, or the whole mash, as it leaves: when, where to, how much and how strong, which enzymes live."""
+
+    name: str
+    goes_to: str
+    at_min: float
+    volume_L_per_t: Band
+    degP: Band
+    alive_pct: Mapping[str, Band]  # by ENZYMES
+
+
+@dataclass(frozen=True)
+class MashRun:
+    """The course of one mash with its bands: `courses` by COURSES, one band for each time."""
+
+    bill: str
+    house: str
+    times_min: tuple[float, ...]
+    settled_degC: tuple[float, ...]
+    corners: tuple[tuple[float, float], ...]  # of the settled temperature as written: minute, degC
+    courses: Mapping[str, tuple[Band, ...]]
+    figures: tuple[Figure, ...]
+    worts: tuple[WortLine, ...]
+    measure_next: tuple[MeasureNext, ...]
+    assumptions: tuple[Assumption, ...]
+    warnings: tuple[Problem, ...]
+    balance_error: float
+
+
+@dataclass(frozen=True)
+class Setting:
+    """One number of a mash plan: what it is, its unit and what it may be."""
+
+    meaning: str
+    unit: str
+    limits: tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Axis:
+    """One setting and the values it is to take, in their order."""
+
+    key: str
+    setting: Setting
+    values: tuple[float, ...]
+
+
+@dataclass(frozen=True)
+class Cell:
+    """One plan of the grid: its figures and what they change against today's, or why it cannot be.
+
+    `margin` is the probability that the worst board is not in order; law is no board here, the mash does not move it.
+    """
+
+    values: tuple[float, ...]  # where it stands on each axis; none for the plan as it stands
+    figures: dict[str, Figure]
+    changes: dict[str, Figure]
+    margin: float
+    worst: str
+    cannot: str = ""
+    warnings: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Variation:
+    """A grid of plans for one bill; cells in the order of the axes, the last axis running fastest."""
+
+    bill: str
+    house: str
+    axes: tuple[Axis, ...]
+    standing: tuple[float | None, ...]  # where the plan as it stands lies on each axis
+    today: Cell
+    cells: tuple[Cell, ...]
+    assumptions: tuple[Assumption, ...]
+    warnings: tuple[Problem, ...]
+    members: int
+    seed: int
+
+    @property
+    def keys(self) -> tuple[str, ...]:
+        """Keys of the figures each cell has."""
+        return tuple(self.today.figures)
+
+
+@dataclass(frozen=True)
+class MashPart:
+    """A bill's mash over time, and a grid of plans around the house's own; None where none can be mashed."""
+
+    run: MashRun
+    grid: Variation | None

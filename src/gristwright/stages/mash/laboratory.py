@@ -1,0 +1,126 @@
+"""A mash against the one that the certificate's figures come from. See docs/mash.md.
+
+The laboratory's figures say what a grist gives when everything opens and converts. Another plan gives them times
+what it opens, times what part of that yeast can take, each relative to the laboratory's mash of the same grist. Only
+the ratio of two simulations is used: what the model misses in both cancels.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from gristwright.basics import FloatArray
+from gristwright.records.mash import WASHBACK, MashCourse, MashGrain, MashProgramme
+from gristwright.stages.mash import grains as grain_of
+from gristwright.stages.mash import simulation
+from gristwright.stages.mash.programme import programmed_rests
+
+RESTS_ON = (*simulation.RESTS_ON, *grain_of.RESTS_ON, "mash.enzyme_units_laboratory")
+
+# The mash in which the factor of the predicted spirit yield was confirmed was as thick and as warm as a distillery's;
+# its temperature and thickness as usual there (common practice).
+LABORATORY_DEGC, LABORATORY_MIN, LABORATORY_L_PER_KG = 64.0, 60.0, 4.0
+SUGAR_PER_STARCH = 1.06
+
+
+@dataclass(frozen=True)
+class MashEffect:
+    """What a plan does to the laboratory's figures; arrays (members,)."""
+
+    converted: FloatArray  # share of the starch that becomes sugar or dextrin, the washback included
+    taken: FloatArray  # part of it that yeast takes, over that part in the laboratory's mash
+    of_starch: FloatArray  # share of what yeast takes in the laboratory that comes from starch in the mash
+    starch_left_pct: FloatArray  # starch neither sugar nor dextrin in the end, the washback included, % of it
+    unopened_pct: FloatArray  # of that the part whose granules never opened, % of the starch
+    fermentable_pct: FloatArray  # of the dissolved extract, with the washback's enzymes unless the wort is boiled
+
+    @property
+    def factor(self) -> FloatArray:
+        """Fermentable matter over the laboratory's."""
+        return np.asarray(1.0 - self.of_starch * (1.0 - self.converted * self.taken))
+
+    @property
+    def attenuation(self) -> FloatArray:
+        """Fermentable part of what is dissolved over the laboratory's."""
+        return np.asarray((1.0 - self.unconverted - self.dextrin) / (1.0 - self.unconverted))
+
+    @property
+    def unconverted(self) -> FloatArray:
+        """Share of the laboratory's figure that starch left behind costs."""
+        return np.asarray(self.of_starch * (1.0 - self.converted))
+
+    @property
+    def dextrin(self) -> FloatArray:
+        """Share that dextrins beyond the laboratory's cost; below zero where the plan leaves fewer."""
+        return np.asarray(self.of_starch * self.converted * (1.0 - self.taken))
+
+
+def laboratory_mash(grains: Sequence[MashGrain]) -> tuple[MashProgramme, list[MashGrain]]:
+    """The laboratory's mash of a grist, its raw grain cooked beforehand."""
+    rests = [(LABORATORY_DEGC, LABORATORY_MIN)]
+    cooked = [grain if grain.malted else replace(grain, opened=True) for grain in grains]
+    return programmed_rests([grain.key for grain in grains], rests, LABORATORY_L_PER_KG), cooked
+
+
+def effect(
+    plan: MashCourse, laboratory: MashCourse, openable: FloatArray, usual_shut: FloatArray, boiled: bool = False
+) -> MashEffect:
+    """The plan's mash against the laboratory's mash of the same grist; arrays (members,).
+
+    `openable` is the share of the starch that the published yields count on after the house's cook, `usual_shut` the
+    share that the model leaves in the laboratory's mash of a sound malt. A boiled wort keeps the dextrins it has.
+    """
+    there = np.maximum(openable * (1.0 - usual_shut), 1e-9)
+    made = np.maximum(laboratory.fermentability.unboiled_kg_per_t - laboratory.washback.ready_sugar_kg_per_t, 0.0)
+    ready = laboratory.washback.ready_sugar_kg_per_t
+    return MashEffect(
+        converted=np.minimum((1.0 - shut(plan, boiled)) / there, 1.0),
+        taken=_taken(plan, boiled) / _taken(laboratory, boiled),
+        of_starch=made / np.maximum(made + ready, 1e-9),
+        starch_left_pct=100.0 * shut(plan, boiled),
+        unopened_pct=100.0 * plan.unopened_end_kg_per_t / np.maximum(plan.starch_in_kg_per_t, 1e-9),
+        fermentable_pct=plan.fermentability.now_pct if boiled else plan.fermentability.unboiled_pct,
+    )
+
+
+def cut(effects: MashEffect, member: int) -> MashEffect:
+    """One member of an effect, arrays (1,)."""
+    return MashEffect(**{name: values[member : member + 1] for name, values in vars(effects).items()})
+
+
+def scaled(known: MashEffect, here: MashEffect, there: MashEffect) -> MashEffect:
+    """A known effect moved by the ratio of two on one run, (1,) each; what starch is left by its own ratio."""
+    left = here.starch_left_pct / np.maximum(there.starch_left_pct, 1e-9)
+    lost = (1.0 - here.converted) - (1.0 - there.converted)
+    return MashEffect(
+        converted=np.clip(known.converted - lost, 0.0, 1.0),
+        taken=known.taken * here.taken / there.taken,
+        of_starch=np.minimum(known.of_starch * here.of_starch / there.of_starch, 1.0),
+        starch_left_pct=np.clip(known.starch_left_pct * left, 0.0, 100.0),
+        unopened_pct=np.clip(known.unopened_pct * left, 0.0, 100.0),
+        fermentable_pct=np.clip(known.fermentable_pct * here.fermentable_pct / there.fermentable_pct, 0.0, 100.0),
+    )
+
+
+def shut(course: MashCourse, boiled: bool = False) -> FloatArray:
+    """Share of the starch that is neither sugar nor dextrin when the washback is done, (members,)."""
+    fermented = course.fermentability
+    in_washback = course.washback.open_starch_kg_per_t if boiled else fermented.open_starch_left_kg_per_t
+    elsewhere = course.left_in_tun.open_starch_kg_per_t if course.worts else 0.0
+    elsewhere = elsewhere + sum(wort.liquid.open_starch_kg_per_t for wort in course.worts if wort.goes_to != WASHBACK)
+    lost = course.unopened_end_kg_per_t + in_washback + elsewhere
+    return np.asarray(lost / np.maximum(course.starch_in_kg_per_t, 1e-9))
+
+
+def _taken(course: MashCourse, boiled: bool) -> FloatArray:
+    """Part of the converted starch in the washback that yeast takes, (members,)."""
+    wort, fermented = course.washback, course.fermentability
+    if boiled:
+        sugar, dextrin = fermented.now_kg_per_t, wort.dextrin_kg_per_t
+    else:
+        sugar, dextrin = fermented.unboiled_kg_per_t, fermented.dextrin_left_kg_per_t
+    made = np.maximum(sugar - wort.ready_sugar_kg_per_t, 0.0) / SUGAR_PER_STARCH
+    return np.asarray(np.maximum(made, 1e-9) / np.maximum(made + dextrin, 1e-9))

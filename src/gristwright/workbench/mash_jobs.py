@@ -1,0 +1,138 @@
+"""The simulated mash of a bill that was tried, and a map of plans around the house's own, as jobs. See docs/desk.md."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from django.db import transaction
+
+from gristwright.casework.anchor import anchor
+from gristwright.casework.mash_bench import grist_bench, set_out
+from gristwright.casework.mash_run import mash_run
+from gristwright.casework.over import setting_of, stands_at
+from gristwright.casework.vary import vary, with_waters
+from gristwright.numerics.draws import SEED
+from gristwright.numerics.weights import band
+from gristwright.records.bill import Bill
+from gristwright.records.enquiry import BillSheet
+from gristwright.records.enquiry import Enquiry as EnquiryRecord
+from gristwright.records.lot import Lot
+from gristwright.records.mash_trials import Axis
+from gristwright.store.frozen import canonical, sha256
+from gristwright.store.models import Enquiry, Job, MashTrial
+from gristwright.store.models.work import Kind, State
+from gristwright.workbench.mash_view import Litres, View, map_view, mash_view
+from gristwright.workbench.steps import end, ticker
+from gristwright.workbench.trying import MEMBERS, Tried, bench_of, prices_of
+
+Tick = Callable[[int, int, str], None]
+LITRES_A_KG = "mash.liquor_L_per_kg"
+
+
+@dataclass(frozen=True)
+class Steps:
+    """How a map is laid around the house's plan: points each way, and from one to the next."""
+
+    points: int = 5
+    step_K: float = 2.0
+    step_L_per_kg: float = 0.5
+
+
+POINTS, STEPS_K, STEPS_L = (3, 5, 7), (0.5, 1.0, 2.0, 3.0), (0.1, 0.25, 0.5)
+
+
+def asked_for(shares: Mapping[str, int], steps: Steps | None = None) -> dict[str, Any]:
+    """What a job is asked for, as its row keeps it."""
+    return {"shares": {lot: count for lot, count in shares.items() if count}, **(vars(steps) if steps else {})}
+
+
+def finish(job: Job, asked: EnquiryRecord, given: tuple[Lot, ...]) -> MashTrial:
+    """The mash or the map worked out and kept in one step with the end of the job, in place of the last one."""
+    wanted = dict(job.asked)
+    shares = {str(lot): int(count) for lot, count in wanted.pop("shares").items()}
+    bill, tick = Tried(shares, "").bill, ticker(job)
+    view = (
+        mapped(asked, given, bill, Steps(**wanted), tick) if job.kind == Kind.MAP else mashed(asked, given, bill, tick)
+    )
+    text, inputs = json.dumps(view, ensure_ascii=False, allow_nan=False), fingerprint(asked, given)
+    with transaction.atomic():
+        end(job, State.DONE, [])
+        MashTrial.objects.filter(enquiry=job.enquiry, kind=job.kind).delete()
+        return MashTrial.objects.create(
+            enquiry=job.enquiry, job=job, kind=job.kind, shares=shares, inputs_sha256=inputs, view=text
+        )
+
+
+def fingerprint(asked: EnquiryRecord, given: tuple[Lot, ...]) -> str:
+    """What a simulated mash rests on beside the shares: house, lots on offer, today's bill, the house's average."""
+    offered = sorted(offer.lot_id for offer in asked.offered)
+    return sha256(canonical([asked.plant, asked.present, asked.record, offered, list(given)]))
+
+
+def sheet_of(asked: EnquiryRecord, bill: Bill) -> BillSheet:
+    """A bill of an enquiry as a sheet of its own."""
+    return BillSheet(bill, asked.plant, asked.cask, (), prices_of(asked), asked.currency, asked.date)
+
+
+def mashed(asked: EnquiryRecord, given: tuple[Lot, ...], bill: Bill, tick: Tick) -> View:
+    """Litres of the bill and of today's through the simulated mash, and the course of that mash."""
+    tick(0, 4, "drawing every parameter")
+    bench = bench_of(asked, given)
+    tick(1, 4, "mashing today's bill")
+    bench, anchored = anchor(bench, asked.present, asked.record)
+    tick(2, 4, "mashing this bill")
+    this, today = (bench.made(one).spirit.lpa_per_t for one in (bill, asked.present))
+    litres = Litres(*(band(values, bench.weights) for values in (this, today, this - today)))
+    tick(3, 4, "following its mash over time")
+    run = mash_run(sheet_of(asked, bill), given, MEMBERS)
+    tick(4, 4, "drawing it")
+    return mash_view(run, litres, anchored.sentence, asked.plant.wort_boiled)
+
+
+def mapped(asked: EnquiryRecord, given: tuple[Lot, ...], bill: Bill, steps: Steps, tick: Tick) -> View:
+    """The bill on a map of settled temperature and thickness around the house's own plan."""
+    tick(0, steps.points**2, "drawing every parameter")
+    sheet = sheet_of(asked, bill)
+    return map_view(vary(sheet, given, axes_around(sheet, given, steps), MEMBERS, tick=tick))
+
+
+def axes_around(sheet: BillSheet, given: tuple[Lot, ...], steps: Steps) -> tuple[Axis, Axis]:
+    """Temperature and thickness around where the plan stands. Raises Refused."""
+    warm = temperature_key(sheet)
+    bench = grist_bench(sheet, given, MEMBERS, SEED)
+    plant = with_waters(bench, sheet.bill, sheet.plant)
+    thick = stands_at(plant.mash, LITRES_A_KG)
+    if thick is None:
+        charges = set_out(bench, sheet.bill, bench.draws).programme.charges
+        thick = sum(charge.liquor_L_per_kg for charge in charges)
+    at = stands_at(plant.mash, warm)
+    assert at is not None
+    return around(warm, at, steps.step_K, steps.points), around(LITRES_A_KG, thick, steps.step_L_per_kg, steps.points)
+
+
+def temperature_key(sheet: BillSheet) -> str:
+    """What sets the mash's temperature in this house: its liquor, the rest it is judged by, or the settled mash."""
+    plan = sheet.plant.mash
+    for number, rest in enumerate(plan.rests, start=1):
+        if rest.settled_degC == plan.settled_mash_degC:
+            return f"mash.rests.{number}.settled_degC"
+    return "mash.liquor_degC" if plan.liquor_degC is not None else "mash.settled_mash_degC"
+
+
+def around(key: str, middle: float, step: float, points: int) -> Axis:
+    """An axis of so many points around the middle, as far as the limits of its setting go."""
+    setting = setting_of(key)
+    low, high = setting.limits
+    # A value that came out of a calculation has too many digits to be read on a scale.
+    centre = round(middle, 2)
+    values = (round(centre + step * (k - points // 2), 6) for k in range(points))
+    return Axis(key, setting, tuple(value for value in values if low <= value <= high))
+
+
+def last_trials(enquiry: Enquiry, whole: bool = True) -> dict[str, MashTrial]:
+    """The mash and the map kept of an enquiry, by kind; unless `whole`, what they say is not fetched."""
+    kept = enquiry.mash_trials.all() if whole else enquiry.mash_trials.defer("view")
+    return {trial.kind: trial for trial in kept}

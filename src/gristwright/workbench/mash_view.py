@@ -1,0 +1,232 @@
+"""A simulated mash and a map of mash plans as a page shows them: tables, and the charts that say the same."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any, TypeAlias
+
+from gristwright.basics import Band
+from gristwright.charts.heat_map import MARGIN, MARGIN_TITLE, heat_map, value_of
+from gristwright.charts.mash_course import course_chart, last_shown
+from gristwright.documents.entries import readable
+from gristwright.quantities.shown import capital, plain, signed
+from gristwright.records.mash import NEXT_MASH, WASHBACK
+from gristwright.records.mash_trials import Axis, Cell, MashRun, Variation
+from gristwright.records.results import Figure
+
+View: TypeAlias = dict[str, Any]
+
+# Pixels of a chart with room for it, and of one for a telephone; the page takes whichever fits.
+WIDE, NARROW, HEIGHT = 680, 262, 132
+CELL, NARROW_CELL = (56, 28), (36, 26)
+# The course is kept every two minutes.
+MOST_ROWS, STEPS_MIN = 16, (2.0, 4.0, 10.0, 20.0, 30.0, 60.0, 120.0)
+# What the course's table has: heading, unit, key, factor, decimals.
+COURSES = (
+    ("Mash", "degC", "mash_degC", 1.0, 1),
+    ("Starch not converted", "kg/t", "starch_kg_per_t", 1.0, 0),
+    ("Dextrin", "kg/t", "dextrin_kg_per_t", 1.0, 0),
+    ("Maltose", "kg/t", "maltose_kg_per_t", 1.0, 0),
+    ("Maltotriose", "kg/t", "maltotriose_kg_per_t", 1.0, 0),
+    ("Glucose", "kg/t", "glucose_kg_per_t", 1.0, 0),
+    ("Alpha-amylase alive", "%", "alpha_alive", 100.0, 0),
+    ("Beta-amylase alive", "%", "beta_alive", 100.0, 0),
+    ("Limit dextrinase alive", "%", "limit_dextrinase_alive", 100.0, 0),
+)
+ENDS = {
+    "unconverted_pct",
+    "unboiled_kg_per_t",
+    "original_gravity_degP",
+    "original_gravity_sg",
+    "volume_L_per_t",
+    "mash_pH",
+}
+LABELS = {
+    "original_gravity_degP": "original extract",
+    "original_gravity_sg": "original gravity",
+    "volume_L_per_t": "volume into the washback",
+}
+HEX = re.compile(r"#[0-9a-f]{6}")
+
+
+@dataclass(frozen=True)
+class Litres:
+    """New spirit [L pure alcohol/t] with the simulated mash: this bill, today's, and the paired change."""
+
+    this: Band
+    today: Band
+    change: Band
+
+
+def ends(label: str, unit: str, band: Band, decimals: int, difference: bool = False) -> View:
+    """A row of low, middle and high."""
+    write = signed if difference else plain
+    low, middle, high = (write(value, decimals) for value in (band.low, band.middle, band.high))
+    return {"label": capital(label), "unit": unit, "low": low, "middle": middle, "high": high}
+
+
+def spread(band: Band, decimals: int, factor: float = 1.0) -> View:
+    """A middle, and low to high beneath it where they differ."""
+    low, middle, high = (plain(factor * value, decimals) for value in (band.low, band.middle, band.high))
+    return {"text": middle, "under": "" if low == high else f"{low} to {high}"}
+
+
+# The course of one mash
+
+
+def mash_view(run: MashRun, litres: Litres, anchored: str, boiled: bool) -> View:
+    """Where the mash of a bill ends, what leaves it, and its course."""
+    view = {
+        "bill": run.bill,
+        "rows": [*litres_rows(litres), *(end_row(figure) for figure in run.figures if wanted(figure, boiled))],
+        "anchored": anchored,
+        "worts": [wort_row(run, k) for k in range(len(run.worts))],
+        "course": {"columns": [f"{head}, {unit}" for head, unit, *_ in COURSES], "rows": course_rows(run)},
+        "measure_next": [
+            {"meaning": m.meaning, "narrows": m.narrows, "by": plain(m.by, 1), "unit": m.unit, "how": m.how}
+            for m in run.measure_next
+        ],
+        "warnings": [problem.sentence() for problem in run.warnings],
+    }
+    wide, narrow = course_chart(run, width=WIDE, height=HEIGHT), course_chart(run, width=NARROW, height=HEIGHT)
+    return {**readable(view), "wide": wide, "narrow": short_names(narrow)}
+
+
+def short_names(chart: View) -> View:
+    """The picture with worts named but not where they go: there is no room, and the table says it."""
+    text = json.dumps(chart, ensure_ascii=False)
+    return dict(json.loads(text.replace(f' to {WASHBACK}"', '"').replace(f' to {NEXT_MASH}"', '"')))
+
+
+def litres_rows(litres: Litres) -> list[View]:
+    """New spirit of the bill, of today's, and the change."""
+    unit = "L pure alcohol/t"
+    return [
+        ends("new spirit, this bill", unit, litres.this, 1),
+        ends("new spirit, today's bill", unit, litres.today, 1),
+        ends("change", unit, litres.change, 1, difference=True),
+    ]
+
+
+def wanted(figure: Figure, boiled: bool) -> bool:
+    """Whether a figure is one for this house: fermentability as it is where the wort is boiled, unboiled elsewhere."""
+    return figure.key in ENDS or figure.key == ("now_pct" if boiled else "unboiled_pct")
+
+
+def end_row(figure: Figure) -> View:
+    """A figure of the end of the mash."""
+    return ends(LABELS.get(figure.key, figure.label), figure.unit, figure.band, figure.decimals)
+
+
+def wort_row(run: MashRun, k: int) -> View:
+    """One wort: when it leaves and where to, how much and how strong, which enzymes live in it."""
+    wort = run.worts[k]
+    cells = [spread(wort.volume_L_per_t, 0), spread(wort.degP, 1), *(spread(b, 0) for b in wort.alive_pct.values())]
+    return {"name": capital(wort.name), "goes_to": wort.goes_to, "at": plain(wort.at_min, 0), "cells": cells}
+
+
+def course_rows(run: MashRun) -> list[View]:
+    """The course at round minutes, to where the picture ends."""
+    found = []
+    for k in rows_shown(run.times_min, last_shown(run)):
+        cells = [spread(run.courses[key][k], decimals, factor) for _, _, key, factor, decimals in COURSES]
+        found.append({"label": plain(run.times_min[k], 0), "cells": cells})
+    return found
+
+
+def rows_shown(times_min: Sequence[float], end_min: float) -> list[int]:
+    """Which times are written: every so many minutes, and the last."""
+    step = next((s for s in STEPS_MIN if end_min / s <= MOST_ROWS), STEPS_MIN[-1])
+    wanted_min = [*(step * n for n in range(int(end_min / step) + 1)), end_min]
+    return sorted({min(range(len(times_min)), key=lambda k: abs(times_min[k] - at)) for at in wanted_min})
+
+
+# The map
+
+
+def map_view(found: Variation) -> View:
+    """A map of mash plans: a table for each figure, why plans cannot be, and the picture."""
+    figures = [(key, f"{f.label}, {f.unit}", f.decimals) for key, f in found.today.figures.items()]
+    across, up = found.axes
+    view = {
+        "bill": found.bill,
+        "across": axis_words(across),
+        "up": axis_words(up),
+        "today": [end_row(figure) for figure in found.today.figures.values()],
+        "stands": [
+            f"{axis.setting.meaning} {now:.4g} {axis.setting.unit}"
+            for axis, now in zip(found.axes, found.standing, strict=True)
+            if now is not None
+        ],
+        "columns": [f"{value:g}" for value in across.values],
+        "tables": [map_table(found, *figure) for figure in (*figures, (MARGIN, MARGIN_TITLE, 0))],
+        "reasons": reasons(found),
+        "warnings": [problem.sentence() for problem in found.warnings],
+    }
+    wide = heat_map(found, cell_width=CELL[0], cell_height=CELL[1])
+    narrow = heat_map(found, cell_width=NARROW_CELL[0], cell_height=NARROW_CELL[1])
+    return {**readable(view), "wide": as_on_paper(wide), "narrow": as_on_paper(stacked(narrow))}
+
+
+def axis_words(axis: Axis) -> str:
+    """A setting with its unit."""
+    return f"{capital(axis.setting.meaning)}, {axis.setting.unit}"
+
+
+def map_table(found: Variation, key: str, title: str, decimals: int) -> View:
+    """Middles of one figure: temperature to the right, thickness downwards."""
+    across, up = found.axes
+    cells = {cell.values: cell for cell in found.cells}
+    rows = [
+        {"label": f"{row:g}", "cells": [map_cell(cells[column, row], key, decimals) for column in across.values]}
+        for row in reversed(up.values)
+    ]
+    return {"title": capital(title), "rows": rows}
+
+
+def map_cell(cell: Cell, key: str, decimals: int) -> View:
+    """A middle, and whether its change against the plan as it stands is sure."""
+    if cell.cannot:
+        return {"text": "cannot be", "sure": False}
+    sure = key in cell.changes and not cell.changes[key].band.includes_zero
+    return {"text": plain(value_of(cell, key), decimals), "sure": sure}
+
+
+def reasons(found: Variation) -> list[View]:
+    """Why plans cannot be, and where the model is out of its depth; each sentence once, with its plans."""
+    said: dict[str, list[str]] = {}
+    for cell in found.cells:
+        for sentence in (cell.cannot,) if cell.cannot else cell.warnings:
+            said.setdefault(sentence, []).append(" and ".join(f"{value:g}" for value in cell.values))
+    return [
+        {"sentence": sentence.replace("--over ", ""), "plans": "; ".join(plans)} for sentence, plans in said.items()
+    ]
+
+
+def stacked(chart: View) -> View:
+    """The panels of a picture one below the other."""
+    panels = [panel for row in chart["vconcat"] for panel in row.get("hconcat", [row])]
+    return {**chart, "vconcat": panels}
+
+
+def as_on_paper(chart: View) -> View:
+    """The cells of a map in the inks of paper whatever the theme, for its words say that darker is more.
+
+    The page puts the inks of its theme in place of those in small letters.
+    """
+    rows = [{"hconcat": [_inked(panel) for panel in row["hconcat"]]} if "hconcat" in row else _inked(row)
+            for row in chart["vconcat"]]  # fmt: skip
+    return {**chart, "vconcat": rows}
+
+
+def _inked(panel: View) -> View:
+    frame = [layer for layer in panel["layer"] if "datum.today" in json.dumps(layer["transform"])]
+    cells = [layer for layer in panel["layer"] if layer not in frame]
+    return {**panel, "layer": [*(json.loads(HEX.sub(_loud, json.dumps(layer))) for layer in cells), *frame]}
+
+
+def _loud(found: re.Match[str]) -> str:
+    return found[0].upper()

@@ -1,0 +1,144 @@
+"""Pictures of a simulated mash and of a grid of mashes: true to the record, drawn without anything from outside."""
+
+from __future__ import annotations
+
+import json
+from functools import cache
+from typing import Any
+
+import pytest
+
+from gristwright.basics import Band
+from gristwright.casework.over import axis_of
+from gristwright.charts import fonts, render
+from gristwright.charts.heat_map import MARGIN, heat_map, setting_lines, variation_chart
+from gristwright.charts.mash_course import course_chart, place
+from gristwright.records.mash_trials import COURSES, ENZYMES, WHOLE_MASH, Axis, Cell, MashRun, Variation, WortLine
+from gristwright.records.results import Figure
+
+KEYS = ("lpa_per_t", "fermentability_pct")
+
+
+def figure(key: str, middle: float, spread: float = 5.0) -> Figure:
+    return Figure(key, key, "unit", Band(middle - spread, middle, middle + spread), 1, ())
+
+
+def cell(values: tuple[float, ...]) -> Cell:
+    if sum(values) >= 75.0:
+        return Cell(values, {}, {}, float("nan"), "", "the second water runs dry.")
+    moved = values[0] - 64.0
+    figures = {key: figure(key, 390.0 - 3.0 * moved) for key in KEYS}
+    return Cell(values, figures, {key: figure(key, -3.0 * moved, 4.0) for key in KEYS}, 0.1, "Run-off")
+
+
+@cache
+def grid(two: bool = True) -> Variation:
+    axes: tuple[Axis, ...] = (axis_of("mash.settled_degC=62:72:2"),)
+    axes += (axis_of("mash.liquor_L_per_kg=3,4"),) if two else ()
+    points = [(a, b) for a in axes[0].values for b in axes[1].values] if two else [(a,) for a in axes[0].values]
+    today = Cell((), {key: figure(key, 390.0) for key in KEYS}, {}, 0.1, "Run-off")
+    standing = (64.0, 4.0)[: len(axes)]
+    return Variation("today", "Harrow Burn", axes, standing, today, tuple(cell(p) for p in points), (), (), 128, 1)
+
+
+def mash(worts: bool) -> MashRun:
+    times = tuple(float(t) for t in range(0, 121, 5))
+    rising = tuple(Band(0.9 * t, t, 1.1 * t) for t in times)
+    dying = tuple(Band(0.4 * 0.98**t, 0.98**t, 1.0) for t in times)
+    courses = {key: dying if key in ENZYMES else rising for key in COURSES}
+    alive = {key: Band(10.0, 20.0, 30.0) for key in ENZYMES}
+    flat = Band(1.0, 2.0, 3.0)
+    names = (("first water", "washback", 60.0), ("second water", "washback", 90.0), ("third water", "next mash", 120.0))
+    lines = names if worts else ((WHOLE_MASH, "washback", 120.0),)
+    corners = ((0.0, 64.0), (60.0, 64.0), (60.0, 72.0), (90.0, 72.0), (90.0, 80.0), (120.0, 80.0))
+    return MashRun(
+        "today", "Harrow Burn", times, tuple(64.0 for _ in times), corners, courses, (),
+        tuple(WortLine(name, goes, at, flat, flat, alive) for name, goes, at in lines), (), (), (), 0.0,
+    )  # fmt: skip
+
+
+CHARTS = {
+    "tun": lambda: course_chart(mash(True)),
+    "whole": lambda: course_chart(mash(False)),
+    "map": lambda: heat_map(grid()),
+    "lines": lambda: setting_lines(grid(False)),
+}
+
+
+@pytest.mark.parametrize("name", CHARTS)
+def test_every_chart_is_json_names_no_address_and_draws(name: str) -> None:
+    chart = CHARTS[name]()
+    assert "http" not in json.dumps(chart, allow_nan=False)
+    drawn = render.svg(chart)
+    assert drawn.startswith("<svg")
+    assert fonts.FAMILY in drawn
+
+
+@pytest.mark.parametrize(("ending", "first"), [(".svg", b"<svg"), (".png", b"\x89PNG"), (".pdf", b"%PDF")])
+def test_a_picture_is_what_its_ending_says(ending: str, first: bytes) -> None:
+    assert render.picture(heat_map(grid()), ending).startswith(first)
+
+
+def maps(chart: dict[str, Any]) -> list[dict[str, Any]]:
+    return [panel for row in chart["vconcat"] for panel in row["hconcat"]]
+
+
+def test_a_map_a_figure_and_one_for_the_margin() -> None:
+    panels = maps(heat_map(grid()))
+    assert len(panels) == len(KEYS) + 1
+    data = panels[0]["data"]["values"]
+    assert len(data) == 12
+    assert [datum["text"] for datum in data if datum["cannot"]] == ["×"] * 2
+    assert {(d["x"], d["y"]) for d in data if d["today"]} == {("64", "4")}
+    shares = [datum["share"] for datum in data if not datum["cannot"]]
+    assert (min(shares), max(shares)) == (0.0, 1.0)
+
+
+def test_bold_is_a_change_that_leaves_zero_out() -> None:
+    data = maps(heat_map(grid()))[0]["data"]["values"]
+    assert {datum["x"] for datum in data if datum["sure"]} == {"62", "66", "68", "70"}
+    assert not any(datum["sure"] for datum in maps(heat_map(grid()))[-1]["data"]["values"])
+
+
+def test_the_key_names_only_marks_that_are_there() -> None:
+    said = heat_map(grid())["title"]["subtitle"]
+    assert "frame" in said[0] and "×" in said[0]
+    assert said[1] == "the plan as it stands: settled mash 64.0 °C, liquor at mashing in 4.0 L/kg"
+
+
+def test_lines_leave_out_what_cannot_be_and_mark_it() -> None:
+    panel = maps(variation_chart(grid(False)))[0]
+    assert len(panel["layer"][0]["data"]["values"]) == 6
+    assert panel["layer"][2]["encoding"]["y"]["datum"] == 390.0
+    assert MARGIN not in panel["title"]
+
+
+def test_the_picture_of_a_tun_ends_with_the_last_wort_for_the_washback() -> None:
+    chart = course_chart(mash(True))
+    points = [
+        point
+        for panel in chart["vconcat"]
+        for layer in panel["layer"]
+        for point in layer.get("data", {}).get("values", [])
+    ]
+    assert max(point["min"] for point in points) == 90.0
+    drawn = render.svg(chart)
+    assert "first water to washback" in drawn
+    assert "third water" not in drawn
+
+
+def test_every_curve_has_its_name_and_a_dash_of_its_own() -> None:
+    drawn = render.svg(course_chart(mash(False)))
+    for name in ("dextrin", "starch not converted", "maltose", "maltotriose", "glucose", "alpha-amylase"):
+        assert f">{name}<" in drawn
+    dashes = [layer["mark"]["strokeDash"] for layer in course_chart(mash(False))["vconcat"][2]["layer"]
+              if layer["mark"]["type"] == "line"]  # fmt: skip
+    assert len({tuple(dash) for dash in dashes}) == 3
+
+
+def test_a_name_stands_where_there_is_room() -> None:
+    flat = [(float(x), 20.0) for x in range(0, 501, 10)]
+    near = [(float(x), 26.0 if x < 250 else 90.0) for x in range(0, 501, 10)]
+    found = place([flat, near], 0, 118.0, 30.0)
+    assert found.up_px > 0.0
+    assert flat[found.point][0] > 250

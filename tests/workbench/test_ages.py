@@ -1,0 +1,167 @@
+"""Prices at release and casks of known age at the desk: kept, refused in place, taken away, told under Changes."""
+
+from __future__ import annotations
+
+import dataclasses
+from typing import Any
+
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.test import Client
+
+from casework.full import claiming
+from gristwright.basics import Refused
+from gristwright.records.ageing import ArmGrist
+from gristwright.store.mapping import enquiry_record, save_enquiry
+from gristwright.store.models import Enquiry
+from gristwright.workbench import jobs, starting
+from gristwright.workbench.changes import changes
+from programme import CLAIM, FOLDER, arms, ladder
+from scenario import FOLDER as SCENARIO
+from scenario import enquiry as scenario_enquiry
+from scenario import lots
+
+GRIST = "A: pale_distilling_malt 95, caramel_malt_medium 5"
+FILES = ("enquiry.toml", "plant.toml", "bill.toml", "lots.csv")
+
+
+def file(name: str, content: bytes | None = None) -> SimpleUploadedFile:
+    return SimpleUploadedFile(name, (FOLDER / name).read_bytes() if content is None else content)
+
+
+def said(**more: Any) -> dict[str, Any]:
+    told = {"claims": "3:6-8", "grists": GRIST, "model": "line", "count": "", "ladder": file("ladder.csv")}
+    told |= {"arms": file("arms.csv")} | more
+    return {f"claim-{name}": value for name, value in told.items()}
+
+
+def here(asked: Enquiry, page: str = "") -> str:
+    return f"/enquiries/{asked.pk}/age/{page}"
+
+
+def prices(**more: str) -> dict[str, str]:
+    return {"cask_price": "120", "fills": "3", "interest_pct_per_year": "5,5", **more}
+
+
+def test_prices_are_kept_with_a_decimal_comma_and_told(desk: Client, asked: Enquiry) -> None:
+    assert desk.post(here(asked, "prices/"), prices()).status_code == 302
+    release = enquiry_record(Enquiry.objects.get()).release
+    assert release is not None
+    assert (release.cask_price, release.interest_pct_per_year, release.rent_per_cask_year) == (120.0, 5.5, 0.0)
+    assert any(change.what == "Prices at release: Interest" and change.new == "5.5" for change in changes(asked))
+
+
+def test_all_prices_empty_is_no_price(desk: Client, asked: Enquiry) -> None:
+    desk.post(here(asked, "prices/"), {})
+    assert enquiry_record(Enquiry.objects.get()).release is None
+    desk.post(here(asked, "prices/"), {})
+    assert not hasattr(Enquiry.objects.get(), "release")
+
+
+@pytest.mark.parametrize(
+    ("sent", "told"),
+    [
+        ({"interest_pct_per_year": "600"}, "600 % a year is outside 0 to 50 % a year"),
+        ({"evaporation_low_pct_per_year": "2"}, "Evaporation has one end only"),
+        ({"evaporation_low_pct_per_year": "3", "evaporation_high_pct_per_year": "2"}, "is above the high, 2"),
+        ({"cask_price": "much"}, "&#x27;much&#x27; is not a number"),
+    ],
+)
+def test_a_price_that_cannot_be_is_refused_in_place(
+    desk: Client, asked: Enquiry, sent: dict[str, str], told: str
+) -> None:
+    before = enquiry_record(Enquiry.objects.get())
+    answer = desk.post(here(asked, "prices/"), prices(**sent))
+    assert answer.status_code == 422
+    assert told in answer.content.decode()
+    assert enquiry_record(Enquiry.objects.get()) == before
+
+
+def test_a_claim_is_kept_as_its_files_read(desk: Client, asked: Enquiry) -> None:
+    assert desk.post(here(asked, "claim/"), said()).status_code == 302
+    claim = enquiry_record(Enquiry.objects.get()).claim
+    assert claim is not None
+    assert (claim.claims, claim.ladder, claim.arms) == ((CLAIM,), ladder(), arms())
+    assert claim.grists == (ArmGrist("A", (("pale_distilling_malt", 9500), ("caramel_malt_medium", 500))),)
+    page = desk.get(here(asked)).content.decode()
+    assert "Higher sweetness, no evidence of greater maturity" in page
+    assert "it reads like 6 to 8 years: supported" in page
+    assert "none of it may be printed on a label" in page
+
+
+def test_a_kept_file_need_not_be_sent_again(desk: Client, asked: Enquiry) -> None:
+    desk.post(here(asked, "claim/"), said())
+    again = {name: value for name, value in said(claims="3:5").items() if name not in ("claim-ladder", "claim-arms")}
+    assert desk.post(here(asked, "claim/"), again).status_code == 302
+    claim = enquiry_record(Enquiry.objects.get()).claim
+    assert claim is not None and claim.claims[0].low == 5.0 and claim.ladder == ladder()
+    assert any(change.what == "Casks of known age: Claims" for change in changes(asked))
+
+
+def test_casks_are_taken_away(desk: Client, asked: Enquiry) -> None:
+    desk.post(here(asked, "claim/"), said())
+    desk.post(here(asked, "claim/"), {"take_away": "yes"})
+    assert enquiry_record(Enquiry.objects.get()).claim is None
+    assert desk.get(here(asked)).status_code == 200
+
+
+@pytest.mark.parametrize(
+    ("sent", "told"),
+    [
+        ({"claims": "6-8"}, "&#x27;6-8&#x27; is no claim"),
+        ({"claims": "6:3"}, "is no claim of greater age"),
+        ({"arms": ""}, "No file was chosen"),
+        ({"ladder": file("ladder.csv", b"%PDF-1.7")}, "ladder.csv"),
+        ({"ladder": file("ladder.csv", b"cask,age_years,vanillin [mg/L]\nR,3,1\n")}, "one age is no ladder"),
+        ({"grists": "A: caramel 100"}, "is no type of malt or grain"),
+        ({"grists": "A: pale_distilling_malt 90"}, "make 90 %. Make them 100 %."),
+        ({"grists": "A pale"}, "cannot be read. Write arm, colon, type and share"),
+        ({"grists": "Z: pale_distilling_malt 100"}, "no arm &#x27;Z&#x27; in arms.csv"),
+    ],
+)
+def test_a_claim_that_cannot_be_is_refused_in_place(desk: Client, asked: Enquiry, sent: Any, told: str) -> None:
+    answer = desk.post(here(asked, "claim/"), said(**sent))
+    assert answer.status_code == 422
+    assert told in answer.content.decode()
+    assert enquiry_record(Enquiry.objects.get()).claim is None
+
+
+def test_faults_of_every_field_are_told_at_once(desk: Client, asked: Enquiry) -> None:
+    page = desk.post(here(asked, "claim/"), said(claims="6-8", grists="A: caramel 100", ladder="")).content.decode()
+    for told in ("is no claim", "is no type of malt or grain", "No file was chosen"):
+        assert told in page
+
+
+def test_what_was_left_out_of_a_file_is_told(desk: Client, asked: Enquiry) -> None:
+    table = (FOLDER / "arms.csv").read_bytes().replace(b",6.8,6.1,", b",16.8,6.1,")
+    page = desk.post(here(asked, "claim/"), said(arms=file("arms.csv", table)), follow=True).content.decode()
+    assert "maturity 16.8 lies off the scale 0 to 10" in page
+
+
+def test_an_enquiry_with_a_claim_comes_from_files(owner: Any) -> None:
+    sent = {name: (SCENARIO / name).read_bytes() for name in FILES}
+    sent["enquiry.toml"] += b'\n[claim]\nladder = "ladder.csv"\narms = "arms.csv"\nclaims = ["3:6-8"]\n'
+    with pytest.raises(Refused, match=r"names 'ladder.csv', which was not sent"):
+        starting.from_files(sent, owner)
+    sent |= {name: (FOLDER / name).read_bytes() for name in ("ladder.csv", "arms.csv")}
+    claim = enquiry_record(starting.from_files(sent, owner)).claim
+    assert claim is not None and claim.ladder == ladder()
+
+
+def test_the_answer_shows_the_plane_and_the_sentences(desk: Client, owner: Any) -> None:
+    row = save_enquiry(dataclasses.replace(claiming(), grid_parts=500), lots(), owner)
+    jobs.run(jobs.claim() or jobs.ask(row, 2048, owner))
+    answer = row.answers.get()
+    page = desk.get(f"/enquiries/{row.pk}/answers/{answer.pk}/").content.decode()
+    assert 'data-chart="chart-gain"' in page and "none shown" in page
+    assert "Years that would be needed" in page
+    assert "it reads like 6 to 8 years: supported" in page
+    assert "none of it may be printed on a label" in page
+
+
+def test_prices_sent_back_as_they_are_change_nothing(desk: Client, asked: Enquiry) -> None:
+    form = desk.get(here(asked)).context["release"]
+    before = len(changes(asked))
+    desk.post(here(asked, "prices/"), {bound.html_name: bound.value() or "" for bound in form})
+    assert enquiry_record(Enquiry.objects.get()).release == scenario_enquiry().release
+    assert len(changes(asked)) == before
