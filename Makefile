@@ -38,13 +38,13 @@ types: .venv/test.stamp
 	$(BIN)/mypy
 
 unit: .venv/test.stamp .venv/browser.stamp
-	$(BIN)/python -m pytest
+	$(BIN)/python -m pytest -n auto --dist loadfile
 
 # Writes docs/evidence.md anew from tests/outside; a test fails when it is out of date.
 evidence: .venv/test.stamp
 	$(BIN)/python tests/outside/evidence.py
 
-# Draws the pictures of the README and the docs anew.
+# Draws the pictures of the README, the docs and every scenario anew.
 pictures: .venv/run.stamp
 	$(BIN)/python docs/pictures/make.py
 

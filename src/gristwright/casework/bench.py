@@ -18,6 +18,7 @@ from gristwright.records.bill import WHOLE, Bill
 from gristwright.records.cask import CaskFill, MaturedCask
 from gristwright.records.enquiry import CaskPlan
 from gristwright.records.lot import Lot
+from gristwright.records.mash import MashCourse
 from gristwright.records.plant import Plant
 from gristwright.records.streams import Bottled
 from gristwright.reference import process_priors
@@ -37,9 +38,11 @@ from gristwright.stages.wash.limits import washback_problems
 
 @dataclass
 class MashMemory:
-    """Mashes already simulated: by run of the bench and shares, and what a sound malt leaves, by run."""
+    """Mashes already simulated, by run of the bench and shares: in the house, in the laboratory, and what a sound malt
+    leaves there, by run."""
 
     effects: dict[tuple[str, bytes], MashEffect] = field(default_factory=dict)
+    measured: dict[tuple[str, bytes], MashCourse] = field(default_factory=dict)
     usual_shut: dict[str, FloatArray] = field(default_factory=dict)
 
 
@@ -64,20 +67,23 @@ class GristBench:
         `shares` (lots,) or (members, lots). What was simulated on the bench's own draws is kept.
         """
         run = "draws" if draws is self.draws else "middles" if draws is self.middles else ""
-        usual = self.memory.usual_shut.get(run)
-        if usual is None:
-            usual = mashing.usual_shut(draws)
-        if not run:
-            return mashing.effect(self.lots, self.plant, shares, draws, usual)
-        self.memory.usual_shut[run] = usual
+        memory = self.memory if run else MashMemory()
         key = (run, np.ascontiguousarray(shares).tobytes())
-        if key not in self.memory.effects:
-            self.memory.effects[key] = mashing.effect(self.lots, self.plant, shares, draws, usual)
-        return self.memory.effects[key]
+        if key not in memory.effects:
+            if run not in memory.usual_shut:
+                memory.usual_shut[run] = mashing.usual_shut(draws)
+            if key not in memory.measured:
+                memory.measured[key] = mashing.in_laboratory(self.lots, self.plant, shares, draws)
+            memory.effects[key] = mashing.effect(
+                self.lots, self.plant, shares, draws, memory.usual_shut[run], memory.measured[key]
+            )
+        return memory.effects[key]
 
     def with_plant(self, plant: Plant) -> Self:
         """The same lots and draws in another house: what was mashed in this one is forgotten."""
-        return replace(self, plant=plant, memory=MashMemory(usual_shut=dict(self.memory.usual_shut)))
+        alike = plant.wort_boiled == self.plant.wort_boiled
+        kept = MashMemory({}, self.memory.measured if alike else {}, self.memory.usual_shut)
+        return replace(self, plant=plant, memory=kept)
 
     def first(self, members: int) -> Self:
         """The bench on its first draws alone, for what need not be known so finely."""
@@ -255,7 +261,10 @@ def reweighted(bench: Bench, weights: FloatArray) -> Bench:
     """The bench after a figure of the plant's own: new weights, and a reference run at the new middles."""
     middles = {name: np.array([quantiles(column, weights, (0.5,))[0]]) for name, column in bench.draws.items()}
     matured = cask.mature(fill_of(bench.cask), bench.cask.climate, middles)
-    kept = {key: effect for key, effect in bench.memory.effects.items() if key[0] == "draws"}
-    shut = {run: value for run, value in bench.memory.usual_shut.items() if run == "draws"}
-    memory = MashMemory(kept, shut)
+    old = bench.memory
+    memory = MashMemory(
+        {key: effect for key, effect in old.effects.items() if key[0] == "draws"},
+        {key: course for key, course in old.measured.items() if key[0] == "draws"},
+        {run: value for run, value in old.usual_shut.items() if run == "draws"},
+    )
     return replace(bench, weights=weights, middles=middles, matured_middle=matured, memory=memory)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from gristwright.basics import Band, FloatArray, Problem, Refused
+from gristwright.basics import FloatArray, Problem, Refused
 from gristwright.casework import influence, limits
 from gristwright.casework.assess import assess
 from gristwright.casework.bench import Bench, set_up
@@ -275,18 +275,12 @@ def _board_changes(old: BillResult, new: BillResult) -> tuple[BoardChange, ...]:
 def measure_next(swap: Swap, names: Sequence[str]) -> tuple[MeasureNext, ...]:
     """The analyses of the two lots whose halved spread narrows the change in litres most."""
     bench = swap.bench
-    width = _change_band(swap, {}).width
+    width = band(influence.change(bench, swap.old, swap.new, bench.draws), bench.weights).width
     meanings = {prior.name: prior.meaning for prior in bench.priors}
     found = []
     for name in names:
-        halved = bench.middles[name][0] + 0.5 * (bench.draws[name] - bench.middles[name][0])
-        by = width - _change_band(swap, {name: halved}).width
+        by = width - band(influence.change_halved(bench, swap.old, swap.new, name), bench.weights).width
         if by > influence.WORTH_NAMING * width:
             how = influence.how(name)
             found.append(MeasureNext(name, meanings[name], "the change in litres", by, "L pure alcohol/t", how))
     return tuple(sorted(found, key=lambda item: -item.by)[:MOST_MEASURED])
-
-
-def _change_band(swap: Swap, moved: dict[str, FloatArray]) -> Band:
-    draws = dict(swap.bench.draws) | moved
-    return band(influence.change(swap.bench, swap.old, swap.new, draws), swap.bench.weights)

@@ -28,6 +28,17 @@ def change(bench: Bench, present: Bill, offer: Bill, draws: Draws) -> FloatArray
     return _lpa(bench, offer, draws) - _lpa(bench, present, draws)
 
 
+def change_halved(bench: Bench, present: Bill, offer: Bill, name: str) -> FloatArray:
+    """The same with half the spread of one input, (members,)."""
+    halved = _halved(bench, name)
+    return _lpa_halved(bench, offer, halved, name) - _lpa_halved(bench, present, halved, name)
+
+
+def _halved(bench: Bench, name: str) -> Draws:
+    middle = bench.middles[name][0]
+    return dict(bench.draws) | {name: middle + 0.5 * (bench.draws[name] - middle)}
+
+
 def _lpa(bench: Bench, bill: Bill, draws: Draws) -> FloatArray:
     shares = bench.shares(bill)
     return bench.new_make(shares, draws, bench.mash_effect(shares, draws)).spirit.lpa_per_t
@@ -64,8 +75,7 @@ def measure_next(
 def _narrowings(
     bench: Bench, present: Bill, offer: Bill | None, record: PlantRecord | None, name: str
 ) -> list[MeasureNext]:
-    middle = bench.middles[name][0]
-    halved = dict(bench.draws) | {name: middle + 0.5 * (bench.draws[name] - middle)}
+    halved = _halved(bench, name)
     now_before, now_after = _lpa(bench, present, bench.draws), _lpa_halved(bench, present, halved, name)
     weights = _weights(bench, record, now_after)
     answers = [("what the present bill gives", now_before, now_after)]

@@ -42,9 +42,9 @@ def grounds(bench: GristBench, bill: Bill) -> tuple[str, ...]:
     return tuple(dict.fromkeys((*lots, *read, "input.plant")))
 
 
-def set_out(bench: GristBench, bill: Bill, draws: Draws) -> SetOut:
+def set_out(bench: GristBench, bill: Bill, draws: Draws, weak_worts: bool = True) -> SetOut:
     """The mash of the bench's house, ready to be run."""
-    return mashing.set_out(bench.lots, bench.plant, bench.shares(bill), draws)
+    return mashing.set_out(bench.lots, bench.plant, bench.shares(bill), draws, weak_worts)
 
 
 def quick_course(ready: SetOut, draws: Draws) -> MashCourse:

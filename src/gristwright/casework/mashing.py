@@ -53,11 +53,7 @@ def set_out(
 
 
 def _set_out(lots: Sequence[LotBelief], plant: Plant, shares: FloatArray, draws: Draws, weak_worts: bool) -> SetOut:
-    members = draws["mash.mixing_s"].size
-    of_lot = np.broadcast_to(shares, (members, len(lots)))
-    used = [(belief, of_lot[:, k]) for k, belief in enumerate(lots) if np.any(of_lot[:, k] > 0.0)]
-    brought = [_grain(belief, share, draws) for belief, share in used]
-    power = {b.lot.lot_id: _enzymes(b, draws) for b, _ in used if b.material.malted}
+    brought, power = _brought(lots, shares, draws)
     moisture = float(np.mean(sum(grain.share * grain.moisture_pct for grain in brought)))
     if plant.grain_cooked:
         brought, power = _premalt(brought, power, plant.mash.premalt_pct / 100.0)
@@ -72,8 +68,18 @@ def _set_out(lots: Sequence[LotBelief], plant: Plant, shares: FloatArray, draws:
             plan.backset_pct,
         )  # fmt: skip
         return SetOut(ready, tuple(brought), power)
-    waters = plan.waters or _usual(lots, plan, of_lot, draws, moisture)
+    waters = plan.waters or _usual(lots, plan, shares, draws, moisture)
     return SetOut(_infusion(plan, keys, waters, weak_worts), tuple(brought), power)
+
+
+def _brought(
+    lots: Sequence[LotBelief], shares: FloatArray, draws: Draws
+) -> tuple[list[MashGrain], dict[str, MaltEnzymes]]:
+    """The grains of a grist and the enzymes of its malts."""
+    of_lot = np.broadcast_to(shares, (draws["mash.mixing_s"].size, len(lots)))
+    used = [(belief, of_lot[:, k]) for k, belief in enumerate(lots) if np.any(of_lot[:, k] > 0.0)]
+    grist = [_grain(belief, share, draws) for belief, share in used]
+    return grist, {b.lot.lot_id: _enzymes(b, draws) for b, _ in used if b.material.malted}
 
 
 def course(lots: Sequence[LotBelief], plant: Plant, shares: FloatArray, draws: Draws) -> MashCourse:
@@ -83,17 +89,29 @@ def course(lots: Sequence[LotBelief], plant: Plant, shares: FloatArray, draws: D
 
 
 def effect(
-    lots: Sequence[LotBelief], plant: Plant, shares: FloatArray, draws: Draws, usual_shut: FloatArray
+    lots: Sequence[LotBelief],
+    plant: Plant,
+    shares: FloatArray,
+    draws: Draws,
+    usual_shut: FloatArray,
+    measured: MashCourse | None = None,
 ) -> MashEffect:
-    """What the house's mash does to the laboratory's figures of this grist, for every draw. `shares` as `set_out`."""
+    """What the house's mash does to the laboratory's figures of this grist, for every draw. `shares` as `set_out`.
+
+    `measured` is the laboratory's mash of the grist where it was simulated before.
+    """
     ready = set_out(lots, plant, shares, draws, weak_worts=False)
-    standard, cooked = laboratory.laboratory_mash(_measured(ready.grains, plant.wort_boiled))
-    house, bench = (
-        simulate(p, g, ready.enzymes, draws, EFFECT_STEP_S, None)
-        for p, g in ((ready.programme, ready.grains), (standard, cooked))
-    )
+    house = simulate(ready.programme, ready.grains, ready.enzymes, draws, EFFECT_STEP_S, None)
+    bench = in_laboratory(lots, plant, shares, draws) if measured is None else measured
     openable = _openable(ready.grains, plant.mash.cook_degC, draws)
     return laboratory.effect(house, bench, openable, usual_shut, plant.wort_boiled)
+
+
+def in_laboratory(lots: Sequence[LotBelief], plant: Plant, shares: FloatArray, draws: Draws) -> MashCourse:
+    """The laboratory's mash of this grist; of the house it asks only whether the wort is boiled."""
+    brought, power = _brought(lots, shares, draws)
+    standard, cooked = laboratory.laboratory_mash(_measured(brought, plant.wort_boiled))
+    return simulate(standard, cooked, power, draws, EFFECT_STEP_S, None)
 
 
 def usual_shut(draws: Draws) -> FloatArray:
@@ -204,10 +222,10 @@ def _cooker(plan: MashPlan, brought: Sequence[MashGrain], moisture: float) -> Ma
 
 
 def _usual(
-    lots: Sequence[LotBelief], plan: MashPlan, of_lot: FloatArray, draws: Draws, moisture: float
+    lots: Sequence[LotBelief], plan: MashPlan, shares: FloatArray, draws: Draws, moisture: float
 ) -> tuple[Water, ...]:
     extract = np.stack([certificate.lot_values(belief, draws)[0] for belief in lots], axis=-1)
-    into_wort = 10.0 * (of_lot * extract).sum(axis=-1) * draws["mash.extract_recovery"]
+    into_wort = 10.0 * (shares * extract).sum(axis=-1) * draws["mash.extract_recovery"]
     kg = float(np.mean(into_wort))
     return usual_waters(plan.wort_L_per_t, plan.settled_mash_degC, kg, moisture, plan.liquor_L_per_kg)
 

@@ -182,7 +182,7 @@ def _said(problems: Sequence[Problem]) -> tuple[str, ...]:
 def _plan(bench: GristBench, bill: Bill, plant: Plant) -> _Plan:
     """One plan on the bench's draws."""
     here = bench.with_plant(plant)
-    ready = set_out(here, bill, here.draws)
+    ready = set_out(here, bill, here.draws, weak_worts=False)
     course = quick_course(ready, here.draws)
     warnings = (*course.warnings, *range_warnings(ready, plant.wort_boiled))
     ferments = course.fermentability

@@ -13,7 +13,7 @@ from gristwright.records.mash_trials import Axis, Cell, Variation
 MARGIN = "margin"
 MARGIN_TITLE = "Worst board not in order, % of the draws"
 PALE = "#eef2f3"
-LIGHT_WORDS = 0.6  # words are light where the ground is darker than this share
+LIGHT_WORDS = 0.5  # words are light where the ground is darker than this share
 MOST_WRITTEN = 12  # columns whose cells still hold their number
 COLUMNS = 2
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 
 import numpy as np
 
@@ -17,13 +18,19 @@ MEMBERS = 2048
 SEED = 1
 
 
+@lru_cache(maxsize=2)
 def sobol_block(members: int, seed: int) -> FloatArray:
-    """A scrambled Sobol block, shape (members, COLUMNS), strictly inside 0..1. `members` is a power of two."""
+    """A scrambled Sobol block, shape (members, COLUMNS), strictly inside 0..1. `members` is a power of two.
+
+    The last two are kept, for one takes a second; nobody may write into them.
+    """
     from scipy.stats import qmc
 
     block = qmc.Sobol(COLUMNS, scramble=True, rng=np.random.default_rng(seed)).random(members)
     tiny = 0.5 / members
-    return np.asarray(np.clip(block, tiny * 1e-3, 1.0 - tiny * 1e-3), dtype=np.float64)
+    inside = np.asarray(np.clip(block, tiny * 1e-3, 1.0 - tiny * 1e-3), dtype=np.float64)
+    inside.flags.writeable = False
+    return inside
 
 
 def at_quantile(prior: Prior, share: FloatArray) -> FloatArray:

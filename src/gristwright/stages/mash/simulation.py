@@ -37,7 +37,7 @@ RESTS_ON = (
     *washback.RESTS_ON,
 )
 # So many members are taken together, so that what they need stays in the cache; and so many steps at a time.
-BLOCK, STRETCH = 1024, 24
+BLOCK, STRETCH = 2048, 24
 RECORD_MIN = 5.0
 # Weak worts come back from the mash before, which had some itself. A twentieth of the extract comes back each time, so
 # two mashes before leave an error of a ten-thousandth; they are run in longer steps.
