@@ -27,7 +27,7 @@ def mash_part_view(part: MashPart) -> View:
     run = part.run
     return {
         "bill": run.bill,
-        "chart": course_chart(run),
+        "chart": course_chart(run, height=84),
         "figures": [figure_entry(figure) for figure in run.figures if figure.key in SHOWN],
         "enzymes": [TITLES[key] for key in ENZYMES],
         "worts": [_wort(run, wort) for wort in run.worts],
