@@ -35,7 +35,7 @@ def rests_on(plant: Plant) -> dict[str, tuple[str, ...]]:
     """Names of the parameters each stage of this house reads."""
     return {
         "grist": grist.RESTS_ON,
-        "mash": laboratory.RESTS_ON if plant.grain_in else (*mash.RESTS_ON, *laboratory.RESTS_ON),
+        "mash": laboratory.RESTS_ON if plant.grain_in else (mash.RECOVERY[plant.mash.vessel], *laboratory.RESTS_ON),
         "wash": wash.RESTS_ON,
         "still": column_doubler.RESTS_ON if plant.column else pot_stills.RESTS_ON,
         "cask": cask.RESTS_ON,

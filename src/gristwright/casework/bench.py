@@ -131,7 +131,7 @@ class GristBench:
     def _raw(self, belief: LotBelief, draws: Draws) -> tuple[FloatArray, FloatArray]:
         """Starch as is [%] and efficiency of a raw grain, zero for malt; each (members,)."""
         if belief.material.malted:
-            nothing = np.zeros_like(draws["mash.extract_recovery"])
+            nothing = np.zeros_like(draws["mash.mixing_s"])
             return nothing, nothing
         grain = raw_grain.efficiency(belief.material.species, self.plant.mash.cook_degC, draws)
         return certificate.starch_asis_pct(belief, draws), grain

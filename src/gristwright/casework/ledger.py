@@ -63,12 +63,14 @@ def values(made: NewMake, matured: MaturedCask, bottled: Bottled, draws: Draws) 
     }
 
 
-def lines_of(bench: Bench, bill: Bill) -> tuple[tuple[str, str, str, str], ...]:
-    """The lines that this house and bill can have."""
+def lines_of(bench: Bench, bill: Bill, mashed: bool) -> tuple[tuple[str, str, str, str], ...]:
+    """The lines that this house and bill can have; those of the mash only where one was simulated."""
     raw = any(not b.material.malted and bill.parts_of(b.lot.lot_id) for b in bench.lots)
     column, grain_in = bench.plant.column is not None, bench.plant.grain_in
     absent = {
         "raw_grain": not raw,
+        "unconverted": not mashed,
+        "mash_dextrin": not mashed,
         "draff": grain_in,
         "pot_ale": column,
         "stillage": not column,
@@ -105,7 +107,7 @@ def ledger(bench: Bench, bill: Bill, made: NewMake, made_middle: NewMake) -> Led
             band(on_draws[key], bench.weights),
             _grounds(bench, bill, key, stage),
         )
-        for key, words, kind, stage in lines_of(bench, bill)
+        for key, words, kind, stage in lines_of(bench, bill, made.wort.starch_left_pct is not None)
     )
     return Ledger(rows, max(closure(on_draws), closure(reference)))
 

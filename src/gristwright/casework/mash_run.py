@@ -9,11 +9,12 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
-from gristwright.basics import Band, Draws, FloatArray
+from gristwright.basics import Band, Draws, FloatArray, Refused
 from gristwright.casework.bench import GristBench
 from gristwright.casework.grounds import assumptions
 from gristwright.casework.influence import how
 from gristwright.casework.mash_bench import grist_bench, grounds, quick_course, range_warnings, set_out
+from gristwright.casework.mashing import SetOut
 from gristwright.numerics import draws as drawing
 from gristwright.numerics.weights import band, equal_weights
 from gristwright.quantities.gravity import sg_from_degP
@@ -24,6 +25,7 @@ from gristwright.records.mash import WASHBACK, DrawnWort, Liquid, MashCourse
 from gristwright.records.mash_trials import COURSES, ENZYMES, WHOLE_MASH, MashRun, WortLine
 from gristwright.records.results import Figure, MeasureNext
 from gristwright.stages.mash import simulation
+from gristwright.stages.mash.duty import mash_duty
 from gristwright.stages.mash.model import wort_degP
 
 RECORD_MIN = 2.0
@@ -54,7 +56,7 @@ def run_on(bench: GristBench, bill: Bill) -> MashRun:
         tuple(float(t) for t in course.settled_degC),
         tuple((corner.at_min, corner.settled_degC) for corner in ready.programme.corners),
         {key: _bands(_course(course, key), bench.weights) for key in COURSES},
-        end_figures(course, bench.weights, names),
+        (*end_figures(course, bench.weights, names), *duty_figures(bench, ready, names)),
         _worts(course, bench.weights),
         measure_next(bench, bill, suspects),
         assumptions(bench, {*names}),
@@ -92,6 +94,22 @@ def end_figures(course: MashCourse, weights: FloatArray, names: tuple[str, ...])
         ("mash_pH", "mash pH", "pH", course.mash_pH, 2),
     )
     return tuple(Figure(key, label, unit, band(v, weights), digits, names) for key, label, unit, v, digits in rows)
+
+
+def duty_figures(bench: GristBench, ready: SetOut, names: tuple[str, ...]) -> tuple[Figure, ...]:
+    """Heat to be brought and to be taken away in one tonne's mash; none where a liquor cannot be had."""
+    try:
+        duty = mash_duty(
+            ready.programme, ready.grains, bench.plant.washbacks.set_degC, vessel_loss_K=bench.plant.mash.vessel_loss_K
+        )
+    except Refused:
+        return ()
+    rows = (
+        ("heating_MJ_per_t", "heat for liquor and ramps", duty.heating_MJ_per_t),
+        ("cooling_MJ_per_t", "cooling down to the washback", duty.cooling_MJ_per_t),
+    )
+    spread = np.zeros_like(bench.weights)
+    return tuple(Figure(k, label, "MJ/t", band(spread + v, bench.weights), 0, names) for k, label, v in rows)
 
 
 def _worts(course: MashCourse, weights: FloatArray) -> tuple[WortLine, ...]:

@@ -16,6 +16,7 @@ from gristwright.stages.grist.certificate import LotBelief, column
 from gristwright.stages.grist.certificate_units import number
 from gristwright.stages.mash import enzymes, grains, laboratory, programme
 from gristwright.stages.mash.laboratory import MashEffect
+from gristwright.stages.mash.model import RECOVERY
 from gristwright.stages.mash.simulation import simulate
 from gristwright.stages.mash.waters import liquor_L_per_kg, usual_waters
 
@@ -225,7 +226,7 @@ def _usual(
     lots: Sequence[LotBelief], plan: MashPlan, shares: FloatArray, draws: Draws, moisture: float
 ) -> tuple[Water, ...]:
     extract = np.stack([certificate.lot_values(belief, draws)[0] for belief in lots], axis=-1)
-    into_wort = 10.0 * (shares * extract).sum(axis=-1) * draws["mash.extract_recovery"]
+    into_wort = 10.0 * (shares * extract).sum(axis=-1) * draws[RECOVERY[plan.vessel]]
     kg = float(np.mean(into_wort))
     return usual_waters(plan.wort_L_per_t, plan.settled_mash_degC, kg, moisture, plan.liquor_L_per_kg)
 

@@ -9,7 +9,15 @@ from gristwright.quantities.shown import capital, plain
 from gristwright.records.mash_trials import ENZYMES, Cell, MashPart, MashRun, Variation, WortLine
 
 # Of the figures a mash ends with, those that the ledger and the boards do not say.
-SHOWN = ("unconverted_pct", "now_pct", "unboiled_pct", "volume_L_per_t", "mash_pH")
+SHOWN = (
+    "unconverted_pct",
+    "now_pct",
+    "unboiled_pct",
+    "volume_L_per_t",
+    "mash_pH",
+    "heating_MJ_per_t",
+    "cooling_MJ_per_t",
+)
 GRID = ("lpa_per_t", "fermentability_pct", "unconverted_pct")
 TITLES = {"alpha_alive": "alpha-amylase", "beta_alive": "beta-amylase", "limit_dextrinase_alive": "limit dextrinase"}
 NOTE = (

@@ -10,7 +10,13 @@ from gristwright.records.plant import MashPlan
 from gristwright.records.streams import Grist, Wort
 from gristwright.stages.mash.laboratory import MashEffect
 
-RESTS_ON = ("mash.extract_recovery",)
+# By the vessel in which the wort is drawn off the grain.
+RECOVERY = {
+    "tun": "mash.extract_recovery",
+    "lauter": "mash.extract_recovery_lauter",
+    "filter": "mash.extract_recovery_filter",
+}
+RESTS_ON = tuple(RECOVERY.values())
 # Room taken by undissolved grain [L/kg] and dry matter of a mixed grist; brewing handbooks, from memory.
 SOLIDS_L_PER_KG, DRY_MATTER = 0.67, 0.89
 
@@ -23,7 +29,7 @@ def run_off(
     In a grain-in house nothing is drawn off: the whole mash goes into the washback and no extract is lost. `effect`
     takes off what the simulated mash leaves unconverted or as dextrin beyond the laboratory's.
     """
-    recovery = np.ones_like(grist.psy_lpa_per_t) if grain_in else draws["mash.extract_recovery"]
+    recovery = np.ones_like(grist.psy_lpa_per_t) if grain_in else draws[RECOVERY[plan.vessel]]
     unconverted, dextrin = (0.0, 0.0) if effect is None else (effect.unconverted, effect.dextrin)
     laboratory_kg = 10.0 * grist.extract_asis_pct * (1.0 - unconverted)
     extract_kg = laboratory_kg * recovery
