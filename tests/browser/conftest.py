@@ -13,7 +13,7 @@ from pathlib import Path
 from urllib.parse import urlsplit
 
 import pytest
-from playwright.sync_api import ConsoleMessage, Page, Request
+from playwright.sync_api import ConsoleMessage, Page, Request, expect
 
 FLAGS = [
     "--no-sandbox",
@@ -24,6 +24,8 @@ FLAGS = [
     "--disable-component-update",
     "--disable-sync",
 ]
+# A machine that runs other tests beside these needs more than the usual five seconds to draw a page.
+expect.set_options(timeout=30_000)
 MISSING = "Chromium is missing: install the Debian package chromium, or as root run make .venv/browser.stamp."
 
 

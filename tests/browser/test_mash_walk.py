@@ -20,7 +20,7 @@ def watched() -> Watched:
 def page(browser: Browser, desk: Desk, watched: Watched) -> Page:
     context = browser.new_context(viewport=WIDE, color_scheme="light", base_url=desk.address)
     page = context.new_page()
-    page.set_default_timeout(15_000)
+    page.set_default_timeout(30_000)
     watched.follow(page)
     page.goto("/")
     page.get_by_label("Your name").fill(NAME)

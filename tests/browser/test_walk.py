@@ -49,7 +49,7 @@ def watched() -> Watched:
 def page(browser: Browser, desk: Desk, watched: Watched) -> Page:
     context = browser.new_context(viewport=WIDE, color_scheme="light", base_url=desk.address)
     page = context.new_page()
-    page.set_default_timeout(15_000)
+    page.set_default_timeout(30_000)
     watched.follow(page)
     return page
 
