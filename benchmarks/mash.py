@@ -14,6 +14,7 @@ import numpy as np
 from scipy.integrate import solve_ivp
 
 from gristwright.basics import Draws, FloatArray
+from gristwright.casework.mashing import EFFECT_STEP_S
 from gristwright.numerics.draws import at_quantile
 from gristwright.records.mash import MaltEnzymes, MashGrain
 from gristwright.records.plant import Water
@@ -22,7 +23,7 @@ from gristwright.stages.mash import engineering as model
 from gristwright.stages.mash import enzymes as enzyme
 from gristwright.stages.mash.programme import programmed_rests, single_infusion
 from gristwright.stages.mash.simulation import _Tun, simulate
-from gristwright.stages.mash.temperature import Leg
+from gristwright.stages.mash.temperature import STEP_S, Leg
 
 RESTS = programmed_rests(["malt"], [(45.0, 20.0), (55.0, 15.0), (64.0, 30.0), (72.0, 25.0)], 3.5)
 INFUSION = single_infusion(["malt"], [Water("first", 4.0, 64.0)])
@@ -90,9 +91,10 @@ def adaptive(draws: Draws) -> tuple[float, FloatArray]:
     return (time.perf_counter() - begin) / ADAPTIVE_MEMBERS, np.array(maltose)
 
 
-def timed(programme: object, members: int) -> float:
+def timed(programme: object, members: int, step_s: float = STEP_S) -> float:
+    draws = draws_of(members)
     begin = time.perf_counter()
-    simulate(programme, [MALT], LOTS, draws_of(members), record_min=None)  # type: ignore[arg-type]
+    simulate(programme, [MALT], LOTS, draws, step_s, record_min=None)  # type: ignore[arg-type]
     return time.perf_counter() - begin
 
 
@@ -109,8 +111,9 @@ def main(members: int) -> None:
     ratio = each * members / seconds
     print(f"one adaptive call per member and leg: {1000.0 * each:.1f} ms a member, {ratio:.0f} times ours")
     print(f"largest error in maltose [kg/t]: ours {errors[0]:.5f}, adaptive {errors[1]:.5f}")
-    print(f"infusion of one water, 500 draws: {1000.0 * timed(INFUSION, 500):.0f} ms")
-    print(f"three waters with the weak worts of the mash before, 500 draws: {1000.0 * timed(WATERS, 500):.0f} ms")
+    print(f"steps of {EFFECT_STEP_S:.0f} s, as the commands and the desk take them, 500 draws:")
+    print(f"  infusion of one water {1000.0 * timed(INFUSION, 500, EFFECT_STEP_S):.0f} ms")
+    print(f"  three waters with the weak worts of the mash before {1000.0 * timed(WATERS, 500, EFFECT_STEP_S):.0f} ms")
 
 
 if __name__ == "__main__":

@@ -10,6 +10,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 
 from gristwright.basics import Band, Draws, FloatArray, Refused
+from gristwright.casework import mashing
 from gristwright.casework.bench import GristBench
 from gristwright.casework.grounds import assumptions
 from gristwright.casework.influence import how
@@ -46,7 +47,8 @@ def run_on(bench: GristBench, bill: Bill) -> MashRun:
     """The simulated mash of a bill on a bench. Raises Refused for a plan that cannot be mashed."""
     boiled = bench.plant.wort_boiled
     ready = set_out(bench, bill, bench.draws)
-    course = simulation.simulate(ready.programme, ready.grains, ready.enzymes, bench.draws, record_min=RECORD_MIN)
+    step_s = mashing.EFFECT_STEP_S
+    course = simulation.simulate(ready.programme, ready.grains, ready.enzymes, bench.draws, step_s, RECORD_MIN)
     names = grounds(bench, bill)
     suspects = suspected(bench, ends_of(course, boiled), names)
     return MashRun(

@@ -24,7 +24,7 @@ from gristwright.stages.mash.waters import liquor_L_per_kg, usual_waters
 COOKED = ("maize", "sorghum", "rice")
 STAND_MIN = 60.0
 # A step of 30 s moves no effect by more than half a thousandth against 5 s.
-EFFECT_STEP_S, COURSE_STEP_S, RECORD_MIN = 30.0, 10.0, 5.0
+EFFECT_STEP_S = 30.0
 IN_UNITS = ("alpha_amylase_U_per_g", "beta_amylase_U_per_g", "limit_dextrinase_U_per_kg")
 IN_COOKER = "{}, in the cooker"
 
@@ -81,12 +81,6 @@ def _brought(
     used = [(belief, of_lot[:, k]) for k, belief in enumerate(lots) if np.any(of_lot[:, k] > 0.0)]
     grist = [_grain(belief, share, draws) for belief, share in used]
     return grist, {b.lot.lot_id: _enzymes(b, draws) for b, _ in used if b.material.malted}
-
-
-def course(lots: Sequence[LotBelief], plant: Plant, shares: FloatArray, draws: Draws) -> MashCourse:
-    """The whole mash over time with its weak worts, for every draw."""
-    ready = set_out(lots, plant, shares, draws)
-    return simulate(ready.programme, ready.grains, ready.enzymes, draws, COURSE_STEP_S, RECORD_MIN)
 
 
 def effect(
