@@ -25,6 +25,7 @@ from gristwright.records.bill import WHOLE, Bill, Share
 from gristwright.records.enquiry import Limits
 from gristwright.records.plant import Rest
 from gristwright.stages.mash.laboratory import MashEffect
+from gristwright.stages.mash.limits_simulation import left_problems
 from house.places import EXAMPLES
 
 MEMBERS = 256
@@ -81,6 +82,17 @@ def test_weak_enzymes_leave_starch_and_ferment_less() -> None:
     weak = [effect("maize-rye-column", enzymes={"diastatic_power": s, "dextrinising_units": s}) for s in strengths]
     left = [float(e.starch_left_pct[0]) for e in weak]
     assert left == sorted(left) and left[2] - left[0] > 2.0
+
+
+def test_a_grist_without_enzyme_or_uncooked_is_refused_with_the_reason() -> None:
+    base, bill = bench("maize-rye-column")
+    none = dict(base.middles) | {k: 0.0 * v for k, v in base.middles.items() if k.endswith(("power", "_units"))}
+    nothing = mashing.effect(base.lots, base.plant, base.shares(bill), none, mashing.usual_shut(none))
+    assert nothing.factor[0] < 0.05
+    uncooked = replace(base.plant.mash, cook_degC=None, cooker=None, premalt_pct=0.0)
+    (problem,) = left_problems(base.with_plant(replace(base.plant, mash=uncooked)).made(bill).wort)
+    assert "never opens in this mash" in problem.what and "Cook" in problem.way_out
+    assert left_problems(base.made(bill).wort) == []
 
 
 def test_low_units_show_though_the_diastatic_power_is_enough() -> None:
@@ -186,11 +198,9 @@ def test_no_bill_far_from_the_front_is_cheapest_once_mashed(house: tuple[str, st
 
 def test_boards_speak_of_the_simulated_mash() -> None:
     base, bill = bench("all-malt-pot")
-    hot = replace(base, plant=replace(base.plant, mash=replace(base.plant.mash, settled_mash_degC=72.0)))
-    hot.memory.effects.clear()
+    hot = base.with_plant(replace(base.plant, mash=replace(base.plant.mash, settled_mash_degC=72.0)))
     found = {b.key: b for b in distillers_boards(hot, bill, hot.made(bill), Limits(), ())}
     assert found["dextrin"].light is Light.RED and "cooler" in found["dextrin"].remedy
-    base.memory.effects.clear()
     assert {b.key for b in distillers_boards(base, bill, base.made(bill), Limits(), ())} >= {"starch", "dextrin"}
 
 

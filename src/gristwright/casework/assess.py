@@ -17,6 +17,7 @@ from gristwright.numerics.weights import band
 from gristwright.records.bill import Bill
 from gristwright.records.enquiry import Limits
 from gristwright.records.results import BillResult, Figure
+from gristwright.stages.mash import limits_simulation as mash_limits
 from gristwright.stages.still import limits as still_limits
 
 
@@ -45,12 +46,13 @@ def assess(
 
 
 def _run_problems(bench: Bench, made: NewMake) -> list[Problem]:
-    """What only the computed run can tell: a wash or a charge outside what the still's balance was made for."""
+    """What only the run can tell: a mash that hardly converts, a wash or charge outside the still's balance."""
+    left = mash_limits.left_problems(made.wort)
     stills = bench.plant.pot_stills
     if stills is None:
-        return still_limits.check_wash(made.wash)
+        return [*left, *still_limits.check_wash(made.wash)]
     own = still_limits.check_stills(stills)
-    found = [*still_limits.check(made.wash, stills), *still_limits.check_spirit(made.spirit)]
+    found = [*left, *still_limits.check(made.wash, stills), *still_limits.check_spirit(made.spirit)]
     return [problem for problem in found if problem not in own]
 
 

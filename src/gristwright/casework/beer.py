@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from gristwright.basics import FloatArray, Problem
+from gristwright.basics import FloatArray, Problem, refuse_if_any
 from gristwright.casework import limits
 from gristwright.casework.bench import GristBench, set_up_grist
 from gristwright.casework.boards import grist_boards
@@ -24,6 +24,7 @@ from gristwright.stages.grist import model as grist_model
 from gristwright.stages.mash import model as mash
 from gristwright.stages.mash.boards import attenuation_board, gravity_board
 from gristwright.stages.mash.laboratory import MashEffect
+from gristwright.stages.mash.limits_simulation import left_problems
 from gristwright.stages.wash import boiled
 from gristwright.stages.wash.boards import washback_board
 
@@ -41,6 +42,7 @@ def brew(sheet: BillSheet, lots: Sequence[Lot], members: int = drawing.MEMBERS, 
     grist = grist_model.blend(bench.shares(sheet.bill), bench.lot_columns(bench.draws), bench.draws)
     effect = bench.mash_effect(bench.shares(sheet.bill), bench.draws)
     wort = mash.run_off(grist, bench.plant.mash, bench.draws, effect=effect)
+    refuse_if_any(left_problems(wort))
     beer = _beer(bench, sheet.bill, grist, wort, effect)
     result = BillResult(
         bill=sheet.bill,

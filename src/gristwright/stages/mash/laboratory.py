@@ -32,7 +32,7 @@ class MashEffect:
 
     converted: FloatArray  # share of the starch that becomes sugar or dextrin, the washback included
     taken: FloatArray  # part of it that yeast takes, over that part in the laboratory's mash
-    of_starch: FloatArray  # share of what yeast takes in the laboratory that comes from starch in the mash
+    of_starch: FloatArray  # share of what the laboratory's figures count on that is starch to be converted
     starch_left_pct: FloatArray  # starch neither sugar nor dextrin in the end, the washback included, % of it
     unopened_pct: FloatArray  # of that the part whose granules never opened, % of the starch
     fermentable_pct: FloatArray  # of the dissolved extract, with the washback's enzymes unless the wort is boiled
@@ -74,8 +74,8 @@ def effect(
     share that the model leaves in the laboratory's mash of a sound malt. A boiled wort keeps the dextrins it has.
     """
     there = np.maximum(openable * (1.0 - usual_shut), 1e-9)
-    made = np.maximum(laboratory.fermentability.unboiled_kg_per_t - laboratory.washback.ready_sugar_kg_per_t, 0.0)
-    ready = laboratory.washback.ready_sugar_kg_per_t
+    # By what the grist holds, not by what was made of it: a grist without enzymes owes all its litres to them.
+    made, ready = SUGAR_PER_STARCH * laboratory.starch_in_kg_per_t, laboratory.washback.ready_sugar_kg_per_t
     return MashEffect(
         converted=np.minimum((1.0 - shut(plan, boiled)) / there, 1.0),
         taken=_taken(plan, boiled) / _taken(laboratory, boiled),

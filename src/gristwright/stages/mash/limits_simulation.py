@@ -9,6 +9,7 @@ import numpy as np
 
 from gristwright.basics import Problem
 from gristwright.records.mash import NEXT_MASH, WASHBACK, Charge, Corner, MashGrain, MashProgramme
+from gristwright.records.streams import Wort
 
 BRANDAM_DEGC = (37.0, 76.0)  # lowest and highest temperature of the mash profile printed with the model
 BRANDAM_STARCH_g_per_L = (20.0, 300.0)
@@ -22,6 +23,8 @@ MALT_NOT_ABOVE_DEGC = 67.0
 HELD_L_PER_KG = (0.2, 2.0)
 PARTS = 1e-6
 STARCH = (0.0, 0.9)
+# Above this share of its starch left a mash is not run any further; our choice.
+MOST_LEFT_PCT = 50.0
 
 
 def _outside(place: str, value: float, limits: tuple[float, float], unit: str, way_out: str) -> list[Problem]:
@@ -168,3 +171,19 @@ def grain_problems(grains: Sequence[MashGrain]) -> list[Problem]:
                 f"grist, {grain.key}, starch", value, STARCH, "kg/kg", "Give kg starch per kg as weighed."
             )
     return found
+
+
+def left_problems(wort: Wort) -> list[Problem]:
+    """A simulated mash that leaves most of its starch: no answer rests on what little is left."""
+    if wort.starch_left_pct is None or wort.unopened_pct is None:
+        return []
+    left, shut = float(np.median(wort.starch_left_pct)), float(np.median(wort.unopened_pct))
+    if left <= MOST_LEFT_PCT:
+        return []
+    if shut > 0.5 * left:
+        what = f"{left:.0f} % of the starch stays starch, for most of it never opens in this mash"
+        way_out = "Cook the raw grain, settle hotter, or take malt in its place."
+    else:
+        what = f"{left:.0f} % of the starch stays starch, for the grist has too little enzyme"
+        way_out = "Bring more malt, or malt with more enzyme."
+    return [Problem("mash", f"{what}; above {MOST_LEFT_PCT:g} % there is no balance.", way_out)]
