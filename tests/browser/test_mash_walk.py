@@ -8,7 +8,7 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from browser.conftest import Desk, Watched
-from browser.test_walk import NAME, NARROW, PASSWORD, WIDE, fair, picture
+from browser.test_walk import NAME, NARROW, PASSWORD, WIDE, fair, go, picture
 
 
 @pytest.fixture(scope="module")
@@ -75,11 +75,11 @@ def test_a_map_is_stopped_and_another_is_drawn(page: Page) -> None:
 def test_mash_and_house_are_fair_in_both_themes(page: Page, theme: str, size: dict[str, int]) -> None:
     page.set_viewport_size(size)
     page.get_by_label("Light or dark").select_option(theme)
-    page.get_by_role("button", name="Set").click()
-    page.get_by_role("link", name="House", exact=True).click()
+    go(page, page.get_by_role("button", name="Set"))
+    go(page, page.get_by_role("link", name="House", exact=True))
     fair(page)
     picture(page, f"house-mash-{size['width']}-{theme}")
-    page.get_by_role("link", name="Bill", exact=True).click()
+    go(page, page.get_by_role("link", name="Bill", exact=True))
     expect(page.locator("#mash [data-drawn] svg")).to_have_count(2)
     for summary in ("The course as a table", "The map as tables"):
         page.get_by_text(summary).click()
@@ -89,15 +89,15 @@ def test_mash_and_house_are_fair_in_both_themes(page: Page, theme: str, size: di
 
 def test_a_changed_house_marks_both_as_old(page: Page) -> None:
     page.set_viewport_size(WIDE)
-    page.get_by_role("link", name="House", exact=True).click()
+    go(page, page.get_by_role("link", name="House", exact=True))
     page.get_by_label("Liquor of the first water").fill("68")
-    page.get_by_role("button", name="Keep").click()
+    go(page, page.get_by_role("button", name="Keep"))
     expect(page.locator("#main")).to_contain_text("Needs the litres of that water before the mash can settle.")
     page.get_by_label("Liquor at mashing in").fill("4")
-    page.get_by_role("button", name="Keep").click()
+    go(page, page.get_by_role("button", name="Keep"))
     expect(page.get_by_role("status").first).to_contain_text("Kept.")
     expect(page.locator("#main")).to_contain_text("With liquor of 68 °C the mash settles at")
-    page.get_by_role("link", name="Bill", exact=True).click()
+    go(page, page.get_by_role("link", name="Bill", exact=True))
     for kind in ("mash", "map"):
         expect(page.locator(f"#standing-{kind}")).to_contain_text("Old. The house, its lots or today's bill")
     picture(page, "mash-old-1440")

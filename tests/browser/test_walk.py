@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Browser, Locator, Page, expect
 
 from browser.conftest import Desk, Watched
 from programme import FOLDER as PROGRAMME
@@ -32,8 +32,15 @@ def picture(page: Page, name: str) -> None:
         page.screenshot(path=f"{PICTURES}/{name}.png", full_page=True)
 
 
+def go(page: Page, target: Locator) -> None:
+    """Click what leads to another page and wait until it is there: a click alone does not."""
+    with page.expect_navigation():
+        target.click()
+
+
 def fair(page: Page) -> None:
     """No serious or critical finding of axe, and nothing wider than the window."""
+    page.wait_for_load_state()
     found = Axe().run(page).response["violations"]
     bad = [(v["id"], [n["target"] for n in v["nodes"]][:4]) for v in found if v["impact"] in ("serious", "critical")]
     assert bad == []
@@ -76,7 +83,7 @@ def test_the_example_becomes_an_enquiry(page: Page) -> None:
 
 
 def test_a_faulty_certificate_is_mended_and_taken_over(page: Page) -> None:
-    page.get_by_role("link", name="Certificates").click()
+    go(page, page.get_by_role("link", name="Certificates"))
     sent = {"name": "new-lots.csv", "mimeType": "text/csv", "buffer": FAULTY.encode()}
     page.get_by_label("Certificates of lots").set_input_files(sent)
     page.get_by_role("button", name="Send and read").click()
@@ -93,7 +100,7 @@ def test_a_faulty_certificate_is_mended_and_taken_over(page: Page) -> None:
 
 
 def test_shares_are_tried(page: Page) -> None:
-    page.get_by_role("link", name="Bill", exact=True).click()
+    go(page, page.get_by_role("link", name="Bill", exact=True))
     page.get_by_label("CM-120", exact=True).fill("10")
     expect(page.locator("#tried caption").first).to_contain_text("90 % PD-1 + 10 % CM-120")
     expect(page.get_by_label("PD-1", exact=True)).to_have_value("90")
@@ -105,7 +112,7 @@ def test_shares_are_tried(page: Page) -> None:
 
 
 def test_prices_and_casks_of_known_age_go_with_the_enquiry(page: Page) -> None:
-    page.get_by_role("link", name="Release, age").click()
+    go(page, page.get_by_role("link", name="Release, age"))
     expect(page.get_by_label("Price of a cask")).to_have_value("115")
     page.get_by_label("Interest").fill("5,5")
     page.get_by_role("button", name="Keep the prices").click()
@@ -121,7 +128,7 @@ def test_prices_and_casks_of_known_age_go_with_the_enquiry(page: Page) -> None:
 
 
 def test_a_search_is_stopped_and_another_finds_bills(page: Page) -> None:
-    page.get_by_role("link", name="Find bills, answers").click()
+    go(page, page.get_by_role("link", name="Find bills, answers"))
     page.get_by_label("Draws", exact=True).select_option("16384")
     page.get_by_role("button", name="Find bills").click()
     expect(page.get_by_role("progressbar")).to_be_visible()
@@ -167,9 +174,9 @@ LINKS = (
 def test_every_page_is_fair_in_both_themes(page: Page, theme: str, size: dict[str, int]) -> None:
     page.set_viewport_size(size)
     page.get_by_label("Light or dark").select_option(theme)
-    page.get_by_role("button", name="Set").click()
+    go(page, page.get_by_role("button", name="Set"))
     for name in LINKS:
-        page.get_by_role("link", name=name, exact=True).click()
+        go(page, page.get_by_role("link", name=name, exact=True))
         if name == "Bill":
             expect(page.locator("[data-drawn] svg")).to_be_visible()
         fair(page)
@@ -178,7 +185,7 @@ def test_every_page_is_fair_in_both_themes(page: Page, theme: str, size: dict[st
 
 def test_the_system_decides_until_somebody_does(page: Page) -> None:
     page.get_by_label("Light or dark").select_option("as the system")
-    page.get_by_role("button", name="Set").click()
+    go(page, page.get_by_role("button", name="Set"))
     grounds = []
     for scheme in ("light", "dark"):
         page.emulate_media(color_scheme=scheme)
@@ -188,7 +195,7 @@ def test_the_system_decides_until_somebody_does(page: Page) -> None:
 
 
 def test_the_keyboard_is_enough(page: Page) -> None:
-    page.get_by_role("link", name="Bill", exact=True).click()
+    go(page, page.get_by_role("link", name="Bill", exact=True))
     page.keyboard.press("Tab")
     expect(page.get_by_role("link", name="Skip to the page itself")).to_be_focused()
     page.keyboard.press("Enter")
