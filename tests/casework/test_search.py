@@ -156,7 +156,9 @@ def test_no_neighbour_of_an_offer_is_better(house: tuple[str, str], step: int, s
         for row in neighbours(bench, enquiry, offer.bill, seed):
             parts = np.array(row)
             bill = Bill(search.name_of(bench, parts), search.shares_of(bench, parts))
-            other = search._candidate(bench, enquiry, bill, bench.made_near(bill, offer.bill))
+            other = search._candidate(
+                bench, enquiry, bill, bench.made_near(bill, offer.bill), bench.made(enquiry.present)
+            )
             if other.strain > 1.0 or other.risk > offer.risk + RISK_STEP:
                 continue
             looked_at += 1
@@ -215,7 +217,7 @@ def test_starch_left_is_let_pass_less_than_other_boards() -> None:
     # 66 % maize, 28 % rye and 6 % malt: 5.3 dextrinising units at a floor of 5.
     row = np.array([6600, 2800, 600, 0])
     bill = Bill("short", search.shares_of(bench, row))
-    candidate = search._candidate(bench, enquiry, bill, bench.made(bill))
+    candidate = search._candidate(bench, enquiry, bill, bench.made(bill), bench.made(enquiry.present))
     assert candidate.worst == "Conversion by its own enzymes"
     assert candidate.strain == pytest.approx(candidate.risk / search.MOST_STARCH_RISK) and candidate.strain > 1.0
     assert bill.shares not in {offer.bill.shares for offer in found(GRAIN, 200)[0]}

@@ -39,9 +39,7 @@ def brew(sheet: BillSheet, lots: Sequence[Lot], members: int = drawing.MEMBERS, 
     bench = set_up_grist(
         [lot for lot in lots if lot.lot_id in in_bill], sheet.prices, sheet.plant, faults, members, seed
     )
-    grist = grist_model.blend(bench.shares(sheet.bill), bench.lot_columns(bench.draws), bench.draws)
-    effect = bench.mash_effect(bench.shares(sheet.bill), bench.draws)
-    wort = mash.run_off(grist, bench.plant.mash, bench.draws, effect=effect)
+    grist, wort, effect = mashed(bench, sheet.bill)
     refuse_if_any(left_problems(wort))
     beer = _beer(bench, sheet.bill, grist, wort, effect)
     result = BillResult(
@@ -55,6 +53,22 @@ def brew(sheet: BillSheet, lots: Sequence[Lot], members: int = drawing.MEMBERS, 
     names = {name for figure in result.figures.values() for name in figure.rests_on}
     names |= {name for board in result.boards if board.figure for name in board.figure.rests_on}
     return Forecast(result, assumptions(bench, names, sheet.currency), bench.warnings)
+
+
+def mashed(bench: GristBench, bill: Bill) -> tuple[Grist, Wort, MashEffect]:
+    """A brewer's grist, its wort after the simulated mash, and what that mash did."""
+    effect = bench.mash_effect(bench.shares(bill), bench.draws)
+    grist = grist_model.blend(bench.shares(bill), bench.lot_columns(bench.draws), bench.draws)
+    return grist, mash.run_off(grist, bench.plant.mash, bench.draws, effect=effect), effect
+
+
+def wort_boards(bench: GristBench, bill: Bill, grist: Grist, wort: Wort) -> tuple[Board, ...]:
+    """A brewer's boards that the grist and the mash decide."""
+    return (
+        *grist_boards(bench, bill, grist, wort),
+        gravity_board(wort, bench.weights, MOST_SG, rests_on(bench, bill, "mash")),
+        washback_board(bench.plant.mash, bench.plant.washbacks),
+    )
 
 
 def _beer_problems(sheet: BillSheet) -> list[Problem]:
@@ -117,9 +131,4 @@ def _boards(bench: GristBench, sheet: BillSheet, grist: Grist, wort: Wort, beer:
     aimed = (
         () if target is None else (attenuation_board(beer.apparent_attenuation_pct, target, bench.weights, on_beer),)
     )
-    return (
-        *grist_boards(bench, sheet.bill, grist, wort),
-        *aimed,
-        gravity_board(wort, bench.weights, MOST_SG, on_mash),
-        washback_board(bench.plant.mash, bench.plant.washbacks),
-    )
+    return (*wort_boards(bench, sheet.bill, grist, wort), *aimed)

@@ -181,14 +181,14 @@ def _on_draws(
 
     They are mashed on the reference run; on the draws each has the present bill's mash moved by their ratio.
     """
-    near = front.mashed(bench, sets)
+    present, near = bench.made(enquiry.present), front.mashed(bench, sets)
     rows = [(special, row) for special in sets for row in near.best_of(special)]
     found = []
     for done, (special, row) in enumerate(rows):
         tick(done, len(rows), "comparing the best bills with the present one on every draw")
         bill = Bill(name_of(bench, row), shares_of(bench, row))
         made = bench.made_near(bill, enquiry.present)
-        found.append(replace(_candidate(bench, enquiry, bill, made), allowed_alike=front.count(special)))
+        found.append(replace(_candidate(bench, enquiry, bill, made, present), allowed_alike=front.count(special)))
     return found
 
 
@@ -197,6 +197,7 @@ def _mashed(
 ) -> tuple[list[Candidate], list[Candidate]]:
     """The offers with their own mash simulated on every draw, chosen anew until the choice stands; and all kept."""
     known: dict[Bill, Candidate] = {}
+    present = bench.made(enquiry.present)
     while True:
         kept = [known.get(candidate.bill, candidate) for candidate in kept]
         chosen = choose(kept, sets, bench.weights)
@@ -205,12 +206,11 @@ def _mashed(
             return chosen, kept
         for done, candidate in enumerate(new):
             tick(done, len(new), "simulating the mash of the bills chosen")
-            full = _candidate(bench, enquiry, candidate.bill, bench.made(candidate.bill))
+            full = _candidate(bench, enquiry, candidate.bill, bench.made(candidate.bill), present)
             known[candidate.bill] = replace(full, allowed_alike=candidate.allowed_alike)
 
 
-def _candidate(bench: Bench, enquiry: Enquiry, bill: Bill, made: NewMake) -> Candidate:
-    present = bench.made(enquiry.present)
+def _candidate(bench: Bench, enquiry: Enquiry, bill: Bill, made: NewMake, present: NewMake) -> Candidate:
     processing = enquiry.processing_cost_per_t
     cost = cost_per_lpa(made.grist.malt_cost_per_t, processing, made.spirit.lpa_per_t)
     cost_now = cost_per_lpa(present.grist.malt_cost_per_t, processing, present.spirit.lpa_per_t)

@@ -10,8 +10,9 @@ import numpy as np
 
 from gristwright.basics import FloatArray, Problem, Refused
 from gristwright.casework import limits, mashing
+from gristwright.casework.beer import mashed, wort_boards
 from gristwright.casework.bench import Bench, GristBench, set_up
-from gristwright.casework.boards import distillers_boards, grist_boards
+from gristwright.casework.boards import distillers_boards
 from gristwright.casework.grounds import assumptions, rests_on
 from gristwright.casework.mash_bench import grist_bench, grounds, quick_course, range_warnings, set_out
 from gristwright.casework.over import WHERE, axes_problems, stands_at, with_mash
@@ -22,18 +23,13 @@ from gristwright.records.lot import Lot
 from gristwright.records.mash_trials import Axis, Cell, Variation
 from gristwright.records.plant import Plant, Water
 from gristwright.records.results import Board, Figure
-from gristwright.stages.grist import model as grist_model
 from gristwright.stages.grist.certificate import column
 from gristwright.stages.mash import heat
-from gristwright.stages.mash import model as mash
-from gristwright.stages.mash.boards import gravity_board
 from gristwright.stages.mash.limits import WATERS, mash_problems
-from gristwright.stages.wash.boards import washback_board
 
 MEMBERS, SEED = 512, 1
 BY_WATERS = ("mash.liquor_L_per_kg", "mash.liquor_degC")
 LITRES, FERMENTABILITY, UNCONVERTED = "lpa_per_t", "fermentability_pct", "unconverted_pct"
-MOST_SG = 1.125  # a strong beer's wort is no fault in a brewery
 
 Tick = Callable[[int, int, str], None]
 
@@ -191,21 +187,11 @@ def _plan(bench: GristBench, bill: Bill, plant: Plant) -> _Plan:
         UNCONVERTED: course.unconverted_pct,
     }
     if not isinstance(here, Bench):
-        return _Plan(values, _brewers_boards(here, bill), warnings)
+        grist, wort, _ = mashed(here, bill)
+        return _Plan(values, wort_boards(here, bill, grist, wort), warnings)
     made = here.made(bill)
     boards = distillers_boards(here, bill, made, Limits(), ())
     return _Plan({LITRES: made.spirit.lpa_per_t, **values}, boards, warnings)
-
-
-def _brewers_boards(bench: GristBench, bill: Bill) -> tuple[Board, ...]:
-    grist = grist_model.blend(bench.shares(bill), bench.lot_columns(bench.draws), bench.draws)
-    effect = bench.mash_effect(bench.shares(bill), bench.draws)
-    wort = mash.run_off(grist, bench.plant.mash, bench.draws, effect=effect)
-    return (
-        *grist_boards(bench, bill, grist, wort),
-        gravity_board(wort, bench.weights, MOST_SG, rests_on(bench, bill, "mash")),
-        washback_board(bench.plant.mash, bench.plant.washbacks),
-    )
 
 
 def _worst(boards: Sequence[Board]) -> tuple[float, str]:
