@@ -3,33 +3,23 @@
 from __future__ import annotations
 
 import re
-import unicodedata
 from collections.abc import Iterable
 from difflib import get_close_matches
 from functools import cache, lru_cache
 
 from gristwright.reference.load import csv_rows
-
-# Folded before accents are taken away, so that "europäisch" and "europaeisch" are one word.
-LETTERS = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue"})
-
-
-def _plain(word: str) -> str:
-    """A word without what does not tell woods apart: case, accents, underscores, hyphens, spaces."""
-    folded = unicodedata.normalize("NFC", word).casefold().translate(LETTERS)
-    bare = "".join(c for c in unicodedata.normalize("NFD", folded) if not unicodedata.combining(c))
-    return " ".join(re.sub(r"[\s_\-]+", " ", bare).split())
+from gristwright.reference.spelling import folded
 
 
 @cache
 def _table() -> dict[str, dict[str, str]]:
-    return {_plain(row["word"]): row for row in csv_rows("tables/cask_woods.csv")}
+    return {folded(row["word"]): row for row in csv_rows("tables/cask_woods.csv")}
 
 
 @lru_cache(maxsize=4096)
 def _found(word: str, column: str) -> str | None:
     """What the table says of a word, or of all its parts in brackets when they agree."""
-    parts = [part for part in map(_plain, re.split(r"[()\[\],/]", word)) if part]
+    parts = [part for part in map(folded, re.split(r"[()\[\],/]", word)) if part]
     means = {_table()[part][column] if part in _table() else None for part in parts}
     return means.pop() if len(means) == 1 else None
 
@@ -46,12 +36,12 @@ def accepted() -> tuple[str, ...]:
 
 def same_wood(one: str, other: str) -> bool:
     """Whether two words are one wood to the law; words that the table lacks are compared as written."""
-    return (wood_of(one) or _plain(one)) == (wood_of(other) or _plain(other))
+    return (wood_of(one) or folded(one)) == (wood_of(other) or folded(other))
 
 
 def kind_of_wood(word: str) -> str:
     """The kind, such as american oak; a word that the table lacks, or whose parts differ, stays as written."""
-    return _found(word, "kind") or _plain(word)
+    return _found(word, "kind") or folded(word)
 
 
 def same_kind(one: str, other: str) -> bool:
@@ -61,7 +51,7 @@ def same_kind(one: str, other: str) -> bool:
 
 def near(word: str) -> str:
     """The word of the table that is nearest, in lower case; nothing where none is near."""
-    close = get_close_matches(_plain(word), list(_table()), n=1, cutoff=0.7)
+    close = get_close_matches(folded(word), list(_table()), n=1, cutoff=0.7)
     return _table()[close[0]]["word"] if close else ""
 
 
