@@ -93,7 +93,7 @@ def test_every_type_is_named_on_its_page_and_in_plain_words() -> None:
 
 @pytest.mark.parametrize("name", ["smoked malt", "Rauchmalz", "geräuchertes Weizenmalz"])
 def test_smoke_without_what_was_burnt_is_asked_for(name: str) -> None:
-    with pytest.raises(Refused, match=r"does not say what it was smoked with.*beech or oak or peat"):
+    with pytest.raises(Refused, match=r"does not say what it was smoked with.*beech, oak or peat"):
         material_named(name, "here")
 
 

@@ -114,15 +114,16 @@ def not_a_type(text: str) -> tuple[str, str]:
 
 def _near(text: str) -> str:
     plain = folded(text).replace(" ", "_")
-    near = difflib.get_close_matches(plain, list(_types()), 2) or sorted(_types())
-    return f"Use one of: {', '.join(near)}."
+    near = difflib.get_close_matches(plain, list(_types()), 2)
+    return f"Use one of: {', '.join(near)}." if near else f"{LISTED} A house's own word goes into a map of its certificates."
 
 
 def _no_smoke(name: Said) -> tuple[str, str] | None:
     """Smoked, but not with what; or a wood, but no smoke."""
     smoked, woods = "smoked" in name.words, name.of("smoke")
     if smoked and not woods:
-        way_out = f"Write it with {' or '.join(_smokes())}, such as oak-smoked malt. {LISTED}"
+        *first, last = _smokes()
+        way_out = f"Write it with {', '.join(first)} or {last}, such as oak-smoked malt. {LISTED}"
         return "does not say what it was smoked with.", way_out
     if woods and not smoked:
         return "names a wood and no smoke.", f"Write {name.way} malt if it is smoked. {LISTED}"
