@@ -115,7 +115,11 @@ def not_a_type(text: str) -> tuple[str, str]:
 def _near(text: str) -> str:
     plain = folded(text).replace(" ", "_")
     near = difflib.get_close_matches(plain, list(_types()), 2)
-    return f"Use one of: {', '.join(near)}." if near else f"{LISTED} A house's own word goes into a map of its certificates."
+    return (
+        f"Use one of: {', '.join(near)}."
+        if near
+        else f"{LISTED} A house's own word goes into a map of its certificates."
+    )
 
 
 def _no_smoke(name: Said) -> tuple[str, str] | None:
@@ -182,3 +186,10 @@ def _instead(name: Said) -> str:
         f"Enter it as {plain[0]} with its own figures on the certificate (moisture, extract, fermentability{smoke}), "
         f"never as a type of another cereal: the law asks the cereal. {LISTED}"
     )
+
+
+def smoke_named(text: str) -> str | None:
+    """What was burnt, by any of its names; None where it is no one thing the table of words knows."""
+    name = said(text)
+    smokes = name.of("smoke") if name else []
+    return smokes[0] if len(smokes) == 1 else None
