@@ -141,6 +141,7 @@ def _evidence(found: Matched, old: Sequence[Cask], arm: tuple[Cask, ...], model:
         return Evidence(name, years, arm, ladder, oldest, alike, short, none, Panel(None, None, (), ""))
     oldest = max(cask.years for cask in ladder)
     scores = (*found.ladder.scores, *found.arms.scores)
+    named = {*found.ladder.malt_notes, *found.arms.malt_notes}
     return Evidence(
         name,
         years,
@@ -150,7 +151,7 @@ def _evidence(found: Matched, old: Sequence[Cask], arm: tuple[Cask, ...], model:
         (),
         "",
         chemistry(ladder, arm, found.markers, model, confidence),
-        panel(ladder, arm, scores, found.ladder.scales, confidence),
+        panel(ladder, arm, scores, found.ladder.scales, confidence, named),
     )
 
 
