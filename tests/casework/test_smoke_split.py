@@ -128,6 +128,13 @@ def test_parts_that_do_not_fit_their_total_are_refused(malt: dict[str, float], s
         chains("oak", malt)
 
 
+def test_parts_that_leave_nothing_to_split_must_make_the_total() -> None:
+    """Peat's pattern has no syringol, so phenol and guaiacol alone are its whole."""
+    with pytest.raises(Refused, match="the parts given make 5 mg/kg and the total 9"):
+        chains("peat", {"phenols": 9.0, "phenol": 4.0, "guaiacol": 1.0})
+    assert amount(chains("peat", {"phenols": 5.0, "phenol": 4.0, "guaiacol": 1.0})["phenols"]) == 5.0
+
+
 def test_a_pair_of_totals_holds_for_the_sum() -> None:
     """54 mg/kg and 24 mg/L (trade, from memory) are 44 % ppm to ppm and 27 % by mass at 410 LPA/t and 68 %vol."""
     found = chains("peat", {"phenols": 54.0}, labs={"phenols": MarkerLab(54.0, 24.0, 410.0, 68.0)})

@@ -78,7 +78,8 @@ def problems(smoke: str, malt: Mapping[str, float]) -> list[Problem]:
         what = f"{smoke!r} is no smoke whose pattern of phenols is known; known are {', '.join(patterns())}."
         found.append(Problem("smoke", what, way_out()))
     total, sum_own = malt.get(TOTAL), sum(own.values())
-    if total is not None and (sum_own > total or whole) and abs(sum_own - total) > ROUNDING * total:
+    closed = whole or not _left(smoke, own)
+    if total is not None and own and (sum_own > total or closed) and abs(sum_own - total) > ROUNDING * total:
         what = f"the parts given make {sum_own:g} mg/kg and the total {total:g}."
         found.append(Problem("malt", what, "Mend one of them, or leave the total out: the parts make it."))
     return found
@@ -92,8 +93,7 @@ def contents(smoke: str, malt: Mapping[str, float], members: int, seed: int) -> 
     """
     own = {marker: malt[marker] for marker in parts() if marker in malt}
     found = {marker: Content(np.full(members, value), value, GIVEN) for marker, value in own.items()}
-    pattern = {} if len(own) == len(parts()) else patterns()[str(smoke_named(smoke))]
-    left = {marker: part for marker, part in pattern.items() if marker not in own and part.share > 0.0}
+    left = _left(smoke, own)
     if left:
         kind = str(smoke_named(smoke))
         total, middle, said = _total(kind, malt, sum(own.values()), members, seed)
@@ -103,6 +103,12 @@ def contents(smoke: str, malt: Mapping[str, float], members: int, seed: int) -> 
             source = Source(f"{said}, split by the pattern of {kind}: {part.source.text}", part.source.standing)
             found[marker] = Content(total * share, middle * part.share / whole, source)
     return {marker: found[marker] for marker in parts() if marker in found}
+
+
+def _left(smoke: str, own: Mapping[str, float]) -> dict[str, SmokePart]:
+    """The parts of a smoke that are not given and have a share."""
+    pattern = patterns().get(smoke_named(smoke) or "", {})
+    return {marker: part for marker, part in pattern.items() if marker not in own and part.share > 0.0}
 
 
 def _total(smoke: str, malt: Mapping[str, float], own: float, members: int, seed: int) -> tuple[FloatArray, float, str]:
