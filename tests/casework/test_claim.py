@@ -174,3 +174,12 @@ def test_a_claim_beyond_the_ladder_is_not_supported() -> None:
     found = claim(ladder(), arms(), [AgeClaim(3.0, 14.0, 16.0)])
     assert all(answer.verdict is ClaimStanding.REFUTED for answer in found.answers)
     assert any("outside the ladder" in warning for warning in found.warnings)
+
+
+def test_one_kind_of_oak_by_two_names_is_alike_and_two_kinds_are_not() -> None:
+    old = with_facts(ladder(), wood="American white oak")
+    for answer in claim(old, with_facts(arms(), wood="quercus alba"), [CLAIM]).answers:
+        assert answer.statement != "not_alike"
+    found = claim(old, with_facts(arms(), wood="stieleiche"), [CLAIM])
+    assert {answer.statement for answer in found.answers} == {"not_alike"}
+    assert any("write them alike" in warning for warning in found.warnings)

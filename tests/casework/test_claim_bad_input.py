@@ -328,6 +328,13 @@ def test_every_form_of_an_interval_is_said_within_the_ladder(
 
 
 def test_a_wood_that_is_only_spelled_otherwise_is_shown_in_both_spellings() -> None:
-    found = claim(ladder(), with_facts(arms(), wood="american oak, ex-bourbon"))
-    said = "wood is 'american oak, ex bourbon' there and 'american oak, ex-bourbon' in the arms. If both are one thing"
+    found = claim(ladder(), with_facts(arms(), wood="american oak, from bourbon"))
+    said = (
+        "wood is 'american oak, ex bourbon' there and 'american oak, from bourbon' in the arms. If both are one thing"
+    )
     assert any(said in warning for warning in found.warnings)
+
+
+def test_a_hyphen_or_a_capital_makes_no_other_wood() -> None:
+    found = claim(ladder(), with_facts(arms(), wood="American Oak, ex-bourbon"))
+    assert all(answer.statement != "not_alike" for answer in found.answers)

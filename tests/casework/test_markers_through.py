@@ -13,8 +13,9 @@ EVERY = ("caramel", "roast", "smoked")
 PAIR = MarkerLab(54.0, 24.0, 410.0, 68.0)
 
 
-def chain(marker: str, house: House = HOUSE, **given: object) -> MarkerChain:
-    return next(c for c in follow_markers(EVERY, house, **given) if c.marker == marker)  # type: ignore[arg-type]
+def chain(marker: str, house: House = HOUSE, smoke: str = "oak", **given: object) -> MarkerChain:
+    found = follow_markers(EVERY, house, smoke=smoke, **given)  # type: ignore[arg-type]
+    return next(c for c in found if c.marker == marker)
 
 
 @pytest.mark.parametrize("marker", ["maltol", "furaneol", "syringol"])
@@ -66,7 +67,7 @@ def test_years_in_the_cask_take_from_smoke() -> None:
 
 
 def test_every_step_has_its_standing_and_source() -> None:
-    assert all(step.standing and step.source for c in follow_markers(EVERY, HOUSE) for step in c.steps)
+    assert all(step.standing and step.source for c in follow_markers(EVERY, HOUSE, smoke="oak") for step in c.steps)
 
 
 @pytest.mark.parametrize(
@@ -80,4 +81,4 @@ def test_every_step_has_its_standing_and_source() -> None:
 )
 def test_faults_are_named(house: House, given: dict[str, object], said: str) -> None:
     with pytest.raises(Refused, match=said):
-        follow_markers(EVERY, house, **given)  # type: ignore[arg-type]
+        follow_markers(EVERY, house, smoke="oak", **given)  # type: ignore[arg-type]

@@ -304,6 +304,9 @@ def test_regauges_of_like_casks_teach_what_to_fill() -> None:
     assert taught.rla_per_cask_L.middle < plain.rla_per_cask_L.middle
     assert taught.at_most - taught.at_half < plain.at_most - plain.at_half
     assert taught.casks > plain.at_half
+    named = gauging.learn(given, "Low", "American Oak")
+    assert named is not None
+    assert named.learned == replace(known.learned, wood="American Oak")
     assert gauging.learn(given, "Low", "chestnut") is None
     assert gauging.learn(given, "High", "oak") is None
 

@@ -106,17 +106,42 @@ def test_a_plan_that_no_trial_reaches_says_what_helps(capsys: pytest.CaptureFixt
     assert "24 assessors" in said and "references and arms together in each" in said
 
 
+SMOKED = ["ageing", "markers", "smoked", "--lpa", "410", "--abv", "68"]
+
+
 def test_markers_are_told_ppm_to_ppm_and_by_mass(capsys: pytest.CaptureFixture[str]) -> None:
     """A trade pair from memory: 54 mg/kg and 24 mg/L are 44 % ppm to ppm and 27 % by mass at 410 L/t and 68 %vol."""
-    given = ["ageing", "markers", "smoked", "--lpa", "410", "--abv", "68", "--malt", "phenols=54"]
-    given += ["--lab", "phenols=54:24"]
+    given = [*SMOKED, "--smoke", "peat", "--malt", "phenols=54", "--lab", "phenols=54:24"]
     assert main(given) == 0
     said = " ".join(capsys.readouterr().out.split())
     assert "44.4 % ppm to ppm" in said and "26.8 % by mass" in said
-    assert "syringol: does not pass" in said
+    assert "of which phenol and cresols: partly" in said
     assert main([*given, "--json"]) == 0
     view = json.loads(capsys.readouterr().out)
-    assert {chain["marker"] for chain in view["markers"]} == {"phenols", "guaiacol", "syringol"}
+    assert {chain["marker"] for chain in view["markers"]} == {"phenol", "guaiacol"}
+    assert [chain["marker"] for chain in view["sums"]] == ["phenols"]
+
+
+@pytest.mark.parametrize("smoke", ["peat", "beech", "oak", "Buche"])
+def test_a_total_of_nine_stays_nine(smoke: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main([*SMOKED, "--smoke", smoke, "--malt", "phenols=9", "--json"]) == 0
+    view = json.loads(capsys.readouterr().out)
+    assert sum(chain["steps"][0]["middle"] for chain in view["markers"]) == pytest.approx(9.0)
+    assert all(chain["steps"][0]["standing"] != "measured" for chain in view["markers"])
+
+
+def test_the_smoke_is_asked_for(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main([*SMOKED, "--malt", "phenols=9"]) == 2
+    said = " ".join(capsys.readouterr().err.split())
+    assert "it is not said what the malt was smoked with" in said
+    assert "Give --smoke peat, beech, oak, or your own analysis by marker: --malt phenol=" in said
+
+
+def test_a_smoke_without_a_pattern_is_refused_by_name(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main([*SMOKED, "--smoke", "cherry", "--malt", "phenols=9"]) == 2
+    assert "'cherry' is no smoke whose pattern of phenols is known" in capsys.readouterr().err
+    own = ["--malt", "phenol=2", "--malt", "guaiacol=2", "--malt", "syringol=5"]
+    assert main([*SMOKED, "--smoke", "cherry", *own]) == 0
 
 
 def test_markers_name_every_fault(capsys: pytest.CaptureFixture[str]) -> None:

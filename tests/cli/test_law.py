@@ -52,3 +52,30 @@ def test_the_day_decides_which_text_is_too_new(capsys):
 def test_an_unknown_category_is_refused(capsys):
     assert main(["law", BILL, "--lots", LOTS, "--category", "EU_WHISKEY"]) == 2
     assert "Use one of: EU_WHISKY" in capsys.readouterr().err
+
+
+def of_wood(tmp_path, capsys, wood, category="GB_SCOTCH"):
+    tmp_path.mkdir(exist_ok=True)
+    folder = copied(tmp_path)
+    plant = folder / "plant.toml"
+    plant.write_text(plant.read_text().replace("[cask]\n", f'[cask]\nwood = "{wood}"\n'))
+    args = ["law", str(folder / "bill.toml"), "--lots", str(folder / "lots.csv"), "--category", category, "--json"]
+    assert main(args) == 0
+    (found,) = json.loads(capsys.readouterr().out)["categories"]
+    return {rule["rule"]: (rule["verdict"], rule["reason"]) for rule in found["answers"]}
+
+
+def test_a_plant_may_name_its_wood_as_people_do(tmp_path, capsys):
+    plain = of_wood(tmp_path / "a", capsys, "oak")
+    for place, wood in enumerate(("Quercus alba", "mizunara", "European Oak", "Eiche")):
+        named = of_wood(tmp_path / str(place), capsys, wood)
+        assert {rule: verdict for rule, (verdict, _) in named.items()} == {
+            rule: verdict for rule, (verdict, _) in plain.items()
+        }
+
+
+def test_a_wood_the_table_lacks_is_unknown_and_named_with_what_is_accepted(tmp_path, capsys):
+    found = of_wood(tmp_path, capsys, "mizunaro", "EU_WHISKY")
+    verdict, reason = found["EU-5"]
+    assert verdict == "unknown"
+    assert '"mizunaro" is no wood known here (meant is mizunara?); accepted is acacia, ' in reason

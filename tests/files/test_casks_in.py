@@ -79,6 +79,16 @@ def test_semicolons_decimal_commas_german_dates_and_other_headings(tmp_path: Pat
     assert (entry.kind.capacity_L, entry.kind.wood) == (250.0, "oak")
 
 
+@pytest.mark.parametrize(
+    ("word", "wood"),
+    [("Mizunara", "oak"), ("Eiche (Quercus alba)", "oak"), ("Kastanie", "chestnut"), ("Edelstahl", "steel")],
+)
+def test_a_wood_is_read_by_any_of_its_names(tmp_path: Path, word: str, wood: str) -> None:
+    (entry,) = read_casks(ledger(tmp_path, GOOD.replace(",oak,", f",{word},"))).accepted()
+    assert entry.kind is not None
+    assert entry.kind.wood == wood
+
+
 def test_sources_are_read(tmp_path: Path) -> None:
     line = "2024-03-01,P1,filled,390,60,20,,Low,A1 + A2,malt,butt,oak,,1,no"
     assert read_casks(ledger(tmp_path, line)).accepted()[0].sources == ("A1", "A2")

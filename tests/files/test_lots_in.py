@@ -78,6 +78,14 @@ def test_faults(tmp_path, text, sentence):
     assert sentence in said(tmp_path, text)
 
 
+@pytest.mark.parametrize("heading", ["Phenole gesamt [mg/kg]", "Gesamtphenole (ppm)", "total phenols [mg/kg]"])
+def test_a_german_sheet_of_smoked_malt_reads(tmp_path, heading):
+    text = f"Charge;Malzsorte;Ernte;Wassergehalt [%];{heading}\nR-2;Weizenrauchmalz (Eiche);2025;5,2;7,5\n"
+    (lot,) = read_lots(write(tmp_path, text)).accepted()
+    assert lot.material == "oak_smoked_wheat_malt"
+    assert lot.analysis("phenols_mg_per_kg").value == 7.5
+
+
 def test_all_faults_at_once(tmp_path):
     text = said(tmp_path, HEAD + "\nA,rye_malt,wet,77,260\nA,rye_malt,4,x,260\n,,,,\n")
     assert "'wet'" in text and "'x'" in text and "named again" in text

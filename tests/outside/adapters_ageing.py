@@ -142,7 +142,8 @@ def cost_at_release(new: float, rent: float, years: float, interest: float, loss
 def smoke(what: str, malt: float, spirit: float, lpa_per_t: float, abv_pct: float) -> float:
     """Transfer of phenols that a house's own pair gives, ppm to ppm or by mass [%], middle of the band."""
     lab = MarkerLab(malt, spirit, lpa_per_t, abv_pct)
-    chains = follow_markers(("smoked",), House(lpa_per_t, abv_pct), {"phenols": malt}, labs={"phenols": lab})
+    house = House(lpa_per_t, abv_pct)
+    chains = follow_markers(("smoked",), house, {"phenols": malt}, labs={"phenols": lab}, smoke="peat")
     chain = next(chain for chain in chains if chain.marker == "phenols")
     return (chain.ppm_to_ppm_pct if what == "ppm" else chain.by_mass_pct).middle
 

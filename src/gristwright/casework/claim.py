@@ -22,6 +22,7 @@ from gristwright.evidence.ageing.limits import (
 from gristwright.records.ageing import AgeClaim, ArmAnswer, CaskTable, ClaimAnswer, LadderPoint
 from gristwright.records.results import Fact
 from gristwright.reference.load import toml_table
+from gristwright.reference.woods import kind_of_wood
 from gristwright.rules.hazard import cautions
 
 CONFIDENCE = 0.95
@@ -140,6 +141,7 @@ def _evidence(found: Matched, old: Sequence[Cask], arm: tuple[Cask, ...], model:
         return Evidence(name, years, arm, ladder, oldest, alike, short, none, Panel(None, None, (), ""))
     oldest = max(cask.years for cask in ladder)
     scores = (*found.ladder.scores, *found.arms.scores)
+    named = {*found.ladder.malt_notes, *found.arms.malt_notes}
     return Evidence(
         name,
         years,
@@ -149,7 +151,7 @@ def _evidence(found: Matched, old: Sequence[Cask], arm: tuple[Cask, ...], model:
         (),
         "",
         chemistry(ladder, arm, found.markers, model, confidence),
-        panel(ladder, arm, scores, found.ladder.scales, confidence),
+        panel(ladder, arm, scores, found.ladder.scales, confidence, named),
     )
 
 
@@ -193,7 +195,8 @@ def _named_apart(file: str, old: Sequence[Cask], new: Sequence[Cask]) -> list[Pr
     found = []
     for field in ("wood", "fill", "store"):
         mine, theirs = ({getattr(cask.facts, field) for cask in casks} - {""} for casks in (new, old))
-        if mine and theirs and mine.isdisjoint(theirs):
+        plain = kind_of_wood if field == "wood" else str
+        if mine and theirs and {*map(plain, mine)}.isdisjoint(map(plain, theirs)):
             what = f"{field} is {_quoted(theirs)} there and {_quoted(mine)} in the arms."
             found.append(Problem(file, what, "If both are one thing, write them alike.", True))
     return found

@@ -1,9 +1,13 @@
-"""What a panel's scores of an arm say on the ladder: the maturity scale as an age, each malt note as a difference."""
+"""What a panel's scores of an arm say on the ladder: maturity as an age, each other note as a difference.
+
+Only a note of malt, by the table or by the user's file, is judged as malt's own flavour. See docs/ageing.md.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, replace
+from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,11 +22,15 @@ from gristwright.evidence.panel.limits import LEAST_ASSESSORS
 from gristwright.evidence.panel.reml import fit_mixed
 from gristwright.quantities.shown import plain, signed
 from gristwright.records.ageing import AgeLine, MaltLine, Score
+from gristwright.reference import csv_rows
+from gristwright.reference.spelling import folded
+
+NOT_JUDGED = "no note of malt by our table or your file, so it is shown and not judged"
 
 
 @dataclass(frozen=True)
 class Panel:
-    """The panel's line of maturity, and a line for each note that malt can bring."""
+    """The panel's line of maturity, and a line for each other note."""
 
     line: AgeLine | None
     reading: Reading | None
@@ -44,8 +52,12 @@ def panel(
     scores: Sequence[Score],
     scales: dict[str, tuple[float, float]],
     confidence: float,
+    malt_notes: Collection[str] = (),
 ) -> Panel:
-    """Read maturity as an age and the other attributes as differences at the arm's own age."""
+    """Read maturity as an age and the other attributes as differences at the arm's own age.
+
+    `malt_notes` are scales that the user's file names as notes of malt, beside those of the table.
+    """
     own = arm[0].years
     malt, line, reading, reason = [], None, None, "no panel has scored maturity on both"
     for attribute, scale in scales.items():
@@ -65,7 +77,8 @@ def panel(
             line = age_line(MATURITY, "panel, maturity", "panel", reading, ages, count, confidence, note=note)
             reason = ""
         else:
-            malt.append(_malt(attribute, scale, contrast, judged.ages, own, confidence))
+            line_of = _note(attribute, scale, contrast, judged.ages, own, confidence)
+            malt.append(line_of if is_of_malt(attribute, malt_notes) else _only_shown(line_of))
     return Panel(line, reading, tuple(malt), reason)
 
 
@@ -143,7 +156,21 @@ def _reading(contrast: Contrast, confidence: float) -> Reading:
     return Reading(estimate, ages, weakness, np.array([np.nan]), float(freedom[0]))
 
 
-def _malt(
+@cache
+def _words_of_malt() -> frozenset[str]:
+    return frozenset(folded(row["word"]) for row in csv_rows("tables/ageing_notes.csv") if row["of_malt"] == "yes")
+
+
+def is_of_malt(attribute: str, named: Collection[str]) -> bool:
+    """Whether a scale is a note of malt, by the table or as the user's file names it."""
+    return folded(attribute) in _words_of_malt() or attribute in named
+
+
+def _only_shown(line: MaltLine) -> MaltLine:
+    return replace(line, judged=False, words=f"{line.words}; {NOT_JUDGED}")
+
+
+def _note(
     attribute: str, scale: tuple[float, float], contrast: Contrast, ages: FloatArray, own: float, confidence: float
 ) -> MaltLine:
     """The arm less the ladder at the arm's own age, or at the end of the ladder that is nearest to it."""
@@ -155,4 +182,4 @@ def _malt(
         f"{side} reference casks of {plain(years, 1)} years: {signed(middle, 1)} ({signed(low, 1)} to "
         f"{signed(high, 1)}) of a scale {scale[0]:g} to {scale[1]:g}"
     )
-    return MaltLine(attribute, f"{scale[0]:g} to {scale[1]:g}", Band(low, middle, high), raised, words)
+    return MaltLine(attribute, f"{scale[0]:g} to {scale[1]:g}", Band(low, middle, high), raised, words, True)

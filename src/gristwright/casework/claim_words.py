@@ -52,7 +52,7 @@ def facts(evidence: Evidence) -> dict[str, bool]:
         "one_marker": evidence.chemistry.one_marker,
         "agree": agreement is None or not agreement < AGREE_AT,
         "meet": chem is not None and scored is not None and _meet(chem, scored),
-        "sweeter": any(line.raised for line in evidence.panel.malt),
+        "sweeter": any(line.raised and line.judged for line in evidence.panel.malt),
         **_side("chem", chem, floor, evidence),
         **_side("panel", scored, floor, evidence),
     }
@@ -79,7 +79,7 @@ def _words(evidence: Evidence) -> dict[str, str]:
     lines = {line.role: line.words for line in evidence.chemistry.lines}
     used = [line for line in evidence.chemistry.lines if line.role == "marker" and line.used]
     ordered = sorted(used, key=lambda line: line.estimate if line.estimate is not None else _stand_in(line, evidence))
-    raised = [line.attribute for line in evidence.panel.malt if line.raised]
+    raised = [line.attribute for line in evidence.panel.malt if line.raised and line.judged]
     agreement = evidence.chemistry.agreement
     reasons = [*evidence.alike, evidence.short, *evidence.chemistry.reasons, evidence.panel.reason]
     return {

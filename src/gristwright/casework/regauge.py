@@ -13,6 +13,7 @@ from gristwright.casework import stock_course as along
 from gristwright.numerics.draws import middles
 from gristwright.records.stock import CaskEvent, CaskFinding, Learned, Regauged, Stock, StockCask, StoreFinding
 from gristwright.reference.load import priors
+from gristwright.reference.woods import same_wood
 from gristwright.stages.cask import content, leak
 from gristwright.stages.cask.course import IntArray
 
@@ -84,7 +85,8 @@ class StoreBelief:
 
 def learn(stock: Stock, store: str, wood: str) -> StoreBelief | None:
     """What the gauges of casks of a wood that lie in a store teach of casks to be filled there; None without any."""
-    like = tuple(cask for cask in stock.casks if cask.store == store and cask.kind.wood == wood and cask.gauges)
+    lying = [cask for cask in stock.casks if cask.store == store and cask.gauges]
+    like = tuple(cask for cask in lying if same_wood(cask.kind.wood, wood))
     evidence = [item for item in _evidence(leak.standard(), replace(stock, casks=like), []) if item]
     if not evidence:
         return None

@@ -15,7 +15,7 @@ from gristwright.quantities.units import parse_number
 from gristwright.records.markers_through import MarkerChain, MarkerLab
 from gristwright.reference.load import csv_rows
 
-FORMAT = "gristwright.markers/1"
+FORMAT = "gristwright.markers/2"
 
 
 def processes() -> list[str]:
@@ -31,7 +31,13 @@ def processes() -> list[str]:
 @click.option("--cut", type=NUMBER, default=60.0, show_default=True, help="Strength at which the hearts end, %vol.")
 @click.option("--years", type=NUMBER, default=0.0, show_default=True, help="Years in the cask.")
 @click.option("--share", type=NUMBER, default=100.0, show_default=True, help="Share of that malt in the grist, %.")
-@click.option("--malt", multiple=True, help="Content of your malt in mg/kg, such as phenols=54; repeatable.")
+@click.option("--smoke", default="", help="What the malt was smoked with: peat, beech, oak.")
+@click.option(
+    "--malt",
+    multiple=True,
+    help="Content of your malt in mg/kg: a certificate's total, such as phenols=54, which is split by the smoke, or "
+    "your own analysis of a marker, such as guaiacol=2; repeatable.",
+)
 @click.option(
     "--lab",
     multiple=True,
@@ -45,6 +51,7 @@ def markers(
     cut: float,
     years: float,
     share: float,
+    smoke: str,
     malt: tuple[str, ...],
     lab: tuple[str, ...],
     as_data: bool,
@@ -61,13 +68,13 @@ def markers(
         for name, values in _named("--lab", lab, 2, faults).items()
     }
     try:
-        chains = follow_markers(process, house, contents, share / 100.0, pairs)
+        chains = follow_markers(process, house, contents, share / 100.0, pairs, smoke=smoke)
     except Refused as refused:
         raise Refused([*faults, *refused.problems]) from None
     if faults:
         raise Refused(faults)
     if as_data:
-        click.echo(as_json({"format": FORMAT, "markers": [chain_view(chain) for chain in chains]}))
+        click.echo(as_json({"format": FORMAT, **chains_view(chains)}))
         return
     for chain in chains:
         show_chain(chain)
@@ -90,11 +97,21 @@ def _named(option: str, texts: tuple[str, ...], count: int, faults: list[Problem
     return found
 
 
+def chains_view(chains: tuple[MarkerChain, ...]) -> dict[str, Any]:
+    """Every marker once; sums of several stand apart, so that nothing is added up twice."""
+    sums = {chain.part_of for chain in chains} - {""}
+    return {
+        "markers": [chain_view(chain) for chain in chains if chain.marker not in sums],
+        "sums": [chain_view(chain) for chain in chains if chain.marker in sums],
+    }
+
+
 def chain_view(chain: MarkerChain) -> dict[str, Any]:
     """A marker's way, ready for JSON."""
     return {
         "marker": chain.marker,
         "title": chain.title,
+        "part_of": chain.part_of,
         "passes": chain.passes,
         "sentence": chain.sentence,
         "ppm_to_ppm_pct": _ends(chain.ppm_to_ppm_pct),
@@ -120,8 +137,10 @@ def _ends(band: Band) -> dict[str, float]:
 
 def show_chain(chain: MarkerChain) -> None:
     """One marker on a terminal; phenols and their like are told both ways."""
-    click.echo(f"\n{chain.title}: {chain.passes}")
+    click.echo(f"\n{'of which ' if chain.part_of else ''}{chain.title}: {chain.passes}")
     click.echo(remark(chain.sentence))
+    if chain.part_of:
+        click.echo(remark(f"Content: {chain.steps[0].source}."))
     rows = [
         (step.title, f"{significant(step.amount.middle)} ({_range(step.amount)}) {step.unit}", step.standing)
         for step in chain.steps

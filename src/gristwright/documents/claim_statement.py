@@ -122,11 +122,17 @@ def line_view(line: AgeLine) -> View:
 
 
 def malt_view(line: MaltLine) -> View:
-    """A note of the malt, apart from age."""
+    """A note of the panel, apart from age; judged as malt's own flavour or shown alone."""
     number = entry(
         f"malt.{line.attribute}", line.attribute, "points", line.difference, 1, basis=MEASURED, difference=True
     )
-    return {"attribute": capital(line.attribute), "raised": line.raised, "words": line.words, "difference": number}
+    return {
+        "attribute": capital(line.attribute),
+        "raised": line.raised,
+        "judged": line.judged,
+        "words": line.words,
+        "difference": number,
+    }
 
 
 def claim_json(view: View) -> bytes:

@@ -15,6 +15,7 @@ from gristwright.files.reading import Reading, separator
 from gristwright.quantities.units import parse_number, parse_quantity
 from gristwright.records.cask import CaskKind
 from gristwright.records.stock import EVENTS, LedgerEntry
+from gristwright.reference import woods
 from gristwright.reference.load import csv_rows
 from gristwright.stages.cask import leak, stores
 from gristwright.stages.cask.limits import HIGH_CAPACITY_L, HIGH_WALL_MM, LOW_CAPACITY_L, LOW_WALL_MM
@@ -32,12 +33,6 @@ LEFT_OUT = "The line is left out."
 def headings() -> dict[str, str]:
     """Heading as read -> column."""
     return {_plain(row["heading"]): row["column"] for row in csv_rows("tables/cask_columns.csv")}
-
-
-@cache
-def woods() -> dict[str, str]:
-    """Word of a ledger -> wood as the rules of age name it."""
-    return {row["word"]: row["wood"] for row in csv_rows("tables/cask_woods.csv")}
 
 
 def _plain(text: str) -> str:
@@ -238,10 +233,10 @@ def _kind(line: _Line) -> CaskKind | None:
 
 
 def _wood(line: _Line, kind: str) -> str:
-    word = line.text("wood").lower() or ("steel" if kind == VAT else "")
-    if word in woods():
-        return woods()[word]
-    near = difflib.get_close_matches(word, list(woods()), 1)
-    way_out = f"Did you mean {near[0]!r}?" if near else f"Use one of: {', '.join(sorted(set(woods().values())))}."
+    word = line.text("wood") or ("steel" if kind == VAT else "")
+    if (wood := woods.wood_of(word)) is not None:
+        return wood
+    near = woods.near(word)
+    way_out = f"Did you mean {near!r}?" if near else f"Use one of: {', '.join(woods.accepted())}."
     line.fault("wood", f"{word or 'nothing'!r} is no wood we know.", way_out)
     return ""

@@ -18,6 +18,7 @@ from gristwright.quantities.units import parse_number
 from gristwright.records.ageing import AgeClaim, ArmGrist, CaskTable, ClaimAsked, Sample, Score
 from gristwright.records.give_gain import ReleasePrices
 from gristwright.stages.grist.materials import materials
+from gristwright.stages.grist.type_names import left_open, type_named
 
 CLAIM = re.compile(r"^\s*(?P<years>[\d.,]+)\s*:\s*(?P<low>[\d.,]+)\s*(?:-\s*(?P<high>[\d.,]+))?\s*$")
 WAY_OUT = "Write true age, colon, ages it is to read like, such as 3:6-8."
@@ -109,17 +110,21 @@ def claim_faults(
 
 def _grist(table: Table, arm: str) -> ArmGrist:
     """Types and shares of one arm, which make 100 %."""
-    shares = {}
+    shares: dict[str, int] = {}
     for key in table.data:
-        if key not in materials():
-            near = difflib.get_close_matches(key, list(materials()), 1)
-            hint = f"Did you mean {near[0]!r}?" if near else "gristwright types lists them."
-            table.fault(key, "is no type of malt or grain.", hint)
+        known = type_named(key)
+        if known is None:
+            table.fault(key, *(left_open(key) or ("is no type of malt or grain.", _meant(key))))
         value = table.number(key, 0, 100, "%")
-        shares[key] = 0 if value != value else round(value * 100)
+        shares[known or key] = shares.get(known or key, 0) + (0 if value != value else round(value * 100))
     if sum(shares.values()) != 10_000:
         table.fault("shares", f"make {sum(shares.values()) / 100:g} %.", "Make them 100 %.")
     return ArmGrist(arm, tuple(shares.items()))
+
+
+def _meant(key: str) -> str:
+    near = difflib.get_close_matches(key, list(materials()), 1)
+    return f"Did you mean {near[0]!r}?" if near else "gristwright types lists them."
 
 
 def parse_grists(text: str, where: str) -> tuple[tuple[ArmGrist, ...], list[Problem]]:

@@ -8,6 +8,7 @@ from functools import cache
 from pathlib import Path
 
 from gristwright.basics import Problem, Refused
+from gristwright.casework.claim_tables import MATURITY
 from gristwright.files.cells import Cell, Sheet
 from gristwright.files.reading import Reading
 from gristwright.files.sheets import read_sheets
@@ -15,9 +16,13 @@ from gristwright.files.toml_in import read_bytes
 from gristwright.quantities.units import parse_number
 from gristwright.records.ageing import CaskFacts, CaskTable, Sample, Score
 from gristwright.reference.load import csv_rows
+from gristwright.reference.spelling import folded
 
 HEAD = re.compile(r"^(?P<name>[^\[(]+?)\s*(?:[\[(](?P<unit>[^\])]*)[\])])?\s*$")
-SCALE = re.compile(r"^(?P<low>\d+(?:\.\d+)?)\s*(?:-|–|to)\s*(?P<high>\d+(?:\.\d+)?)$")
+SCALE = re.compile(
+    r"^(?P<low>\d+(?:\.\d+)?)\s*(?:-|–|to)\s*(?P<high>\d+(?:\.\d+)?)\s*[,;]?\s*(?P<malt>malt(?:\s+note)?)?$",
+    re.IGNORECASE,
+)
 # Other ways to write the columns that are no measurement.
 SAME = {
     "age": "age_years",
@@ -44,6 +49,7 @@ class _Table:
     columns: dict[str, int] = field(default_factory=dict)  # name -> place in the row
     units: dict[str, str] = field(default_factory=dict)
     scales: dict[str, tuple[float, float]] = field(default_factory=dict)
+    malt_notes: list[str] = field(default_factory=list)
     months: bool = False
     first: dict[str, dict[str, str]] = field(default_factory=dict)  # cask -> facts as first written
 
@@ -84,7 +90,7 @@ def _casks(table: _Table) -> CaskTable:
     if not found:
         raise Refused([Problem(table.sheet.where, "holds no cask that can be used.", "Give a row a sample or score.")])
     invented = any("invented" in cell.text.lower() for row in remarks for cell in row)
-    return CaskTable(table.sheet.file, samples, scores, table.units, table.scales, invented)
+    return CaskTable(table.sheet.file, samples, scores, table.units, table.scales, invented, tuple(table.malt_notes))
 
 
 def _column(table: _Table, place: int, cell: Cell) -> None:
@@ -105,7 +111,8 @@ def _column(table: _Table, place: int, cell: Cell) -> None:
             table.warn(cell, f"{name!r} goes from {low:g} to {high:g}.", "Write the low end first. It is left out.")
             return
         table.scales[key] = (low, high)
-    elif unit and key in _words_of_a_panel():
+        _named_of_malt(table, cell, key, scale["malt"])
+    elif unit and folded(key) in _words_of_a_panel():
         way_out = f"Write it as {name} [0-10] with the ends of its scale. It is left out."
         table.warn(cell, f"{name!r} is a word of a panel and has no scale.", way_out)
         return
@@ -118,9 +125,17 @@ def _column(table: _Table, place: int, cell: Cell) -> None:
     table.columns[key] = place
 
 
+def _named_of_malt(table: _Table, cell: Cell, key: str, said: str | None) -> None:
+    """Keep a scale that the heading names as a note of malt; maturity is the one that cannot be."""
+    if said and key == MATURITY:
+        table.warn(cell, f"{key!r} is read for age and is no note of malt.", "Take the word malt away.")
+    elif said:
+        table.malt_notes.append(key)
+
+
 @cache
 def _words_of_a_panel() -> frozenset[str]:
-    return frozenset(row["word"] for row in csv_rows("tables/ageing_notes.csv"))
+    return frozenset(folded(row["word"]) for row in csv_rows("tables/ageing_notes.csv"))
 
 
 def _records(table: _Table, row: tuple[Cell, ...]) -> list[Sample | Score]:

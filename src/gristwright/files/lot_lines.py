@@ -15,7 +15,7 @@ from gristwright.files.headings import IDENTITY, is_unit, read_heading
 from gristwright.files.mapping import Mapping
 from gristwright.records.lot import Analysis, Lot
 from gristwright.stages.grist.certificate_units import in_table_unit
-from gristwright.stages.grist.materials import materials
+from gristwright.stages.grist.type_names import type_named
 
 STATED = re.compile(r"^\s*(?P<name>[^:]{2,40}):\s*(?P<value>\S.*)$", re.DOTALL)
 YEAR = re.compile(r"^\D*((?:19|20)\d\d)\D*$")
@@ -188,10 +188,8 @@ def make_lot(words: dict[str, str], analyses: list[Analysis], where: str, proble
 
 
 def material_key(text: str) -> str:
-    """The key of a type that is named by its key or by its title; any other text stays as it is."""
-    plain = re.sub(r"[\s_\-]+", " ", text).strip().casefold()
-    known = ((key, name) for key, m in materials().items() for name in (key.replace("_", " "), m.title))
-    return next((key for key, name in known if plain == re.sub(r"[\s_\-]+", " ", name).casefold()), text)
+    """The key of a type that is named by its key, its title or plain trade words; any other text stays as it is."""
+    return type_named(text) or text
 
 
 def _once(analyses: list[Analysis], problems: list[Problem]) -> tuple[Analysis, ...]:

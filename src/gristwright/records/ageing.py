@@ -49,7 +49,10 @@ class Score:
 
 @dataclass(frozen=True)
 class CaskTable:
-    """One file of casks: samples, scores, the unit of each marker and the ends of each scale."""
+    """One file of casks: samples, scores, the unit of each marker and the ends of each scale.
+
+    `malt_notes` are the scales that the file itself names as notes of malt.
+    """
 
     file: str
     samples: tuple[Sample, ...]
@@ -57,6 +60,7 @@ class CaskTable:
     units: dict[str, str]
     scales: dict[str, tuple[float, float]]
     invented: bool = False
+    malt_notes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -127,13 +131,17 @@ class AgeLine:
 
 @dataclass(frozen=True)
 class MaltLine:
-    """A note that malt can bring: the arm less the ladder at the arm's own age, on the panel's scale."""
+    """A note of the panel: the arm less the ladder at the arm's own age, on the panel's scale.
+
+    One that is `judged` is a note of malt and may say that malt's own flavour is raised; another is shown alone.
+    """
 
     attribute: str
     scale: str
     difference: Band
     raised: bool
     words: str
+    judged: bool
 
 
 @dataclass(frozen=True)

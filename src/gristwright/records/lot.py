@@ -49,6 +49,7 @@ class Material:
     process: str
     specialty: bool
     typical: dict[str, TypicalValue] = field(default_factory=dict)
+    smoke: str = ""  # what a smoked malt was smoked with: peat, beech, oak
 
 
 @dataclass(frozen=True)

@@ -33,7 +33,10 @@ class MarkerStep:
 
 @dataclass(frozen=True)
 class MarkerChain:
-    """A marker from malt to cask. `ppm_to_ppm_pct` and `by_mass_pct` are two readings of one transfer."""
+    """A marker from malt to cask. `ppm_to_ppm_pct` and `by_mass_pct` are two readings of one transfer.
+
+    A marker with `part_of` is already counted in that one.
+    """
 
     marker: str
     title: str
@@ -44,3 +47,4 @@ class MarkerChain:
     by_mass_pct: Band  # of what the grist held
     plant_factor: Band  # against the table's chain
     measured: bool
+    part_of: str = ""  # the marker that it adds up to with its fellows

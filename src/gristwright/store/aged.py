@@ -56,7 +56,7 @@ def _table(plain: dict[str, Any]) -> CaskTable:
         for kind, of in (("samples", Sample), ("scores", Score))
     }
     scales = {name: (low, high) for name, (low, high) in plain["scales"].items()}
-    return CaskTable(**{**plain, **made, "scales": scales})
+    return CaskTable(**{**plain, **made, "scales": scales, "malt_notes": tuple(plain.get("malt_notes", ()))})
 
 
 def kept(row: Enquiry) -> dict[str, Any]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from gristwright.records.ageing import CaskFacts
 from gristwright.reference.load import csv_rows
+from gristwright.reference.woods import same_kind
 
 
 def unlike(arm: CaskFacts, other: CaskFacts) -> list[str]:
@@ -21,6 +22,8 @@ def _differs(row: dict[str, str], arm: CaskFacts, other: CaskFacts) -> bool:
     mine, theirs = getattr(arm, row["field"]), getattr(other, row["field"])
     if mine in ("", None) or theirs in ("", None):
         return False
+    if row["kind"] == "wood":
+        return not same_kind(mine, theirs)
     if row["kind"] == "text":
         return bool(mine != theirs)
     width = float(row["within"]) * (float(mine) if row["kind"] == "share" else 1.0)

@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from decimal import Decimal
 from typing import Any
 
 from gristwright.basics import Verdict
 from gristwright.records.law import CaskStay, WhiskyFacts
+from gristwright.reference.woods import accepted, not_known, wood_of
 from gristwright.rules.law.book import Rule
 from gristwright.rules.law.calendar import is_aged, reached_on
 from gristwright.rules.law.finding import Finding, exact, settled
 from gristwright.rules.law.words import Words
 
+UNKNOWN = "unknown"
 NO_CASKS_KNOWN = Finding(Verdict.UNKNOWN, "the casks are not known")
 
 
@@ -28,12 +30,24 @@ def same(value: bool | None, wanted: bool) -> tuple[bool, bool]:
 
 
 def wood_fits(wood: str | None, wanted: Any, words: Words, negated: bool) -> tuple[bool, bool]:
-    """Whether the wood (surely, possibly) is among, or not among, the woods of a rule."""
-    name = wood or "unknown"
-    if name == "unknown":
+    """Whether the wood (surely, possibly) is among, or not among, the woods of a rule; any name of a wood will do."""
+    asked = {wood_of(word) or word for word in words.named(wanted)}
+    name = wood_of(wood or "") or wood
+    if name not in {*asked, *accepted()}:
         return (False, True)
-    fits = (name in words.named(wanted)) is not negated
+    fits = (name in asked) is not negated
     return (fits, fits)
+
+
+def strange_woods(stays: Iterable[CaskStay], asked: Mapping[str, Any], words: Words) -> str:
+    """The words for wood that nobody knows, behind a reason with what the rule accepts; nothing where none is asked."""
+    if not {"woods", "woods_not"} & set(asked):
+        return ""
+    shut = words.named(asked.get("woods_not", ()))
+    wanted = words.named(asked.get("woods", [name for name in accepted() if name not in shut]))
+    given = dict.fromkeys(stay.wood for stay in stays if stay.wood and stay.wood != UNKNOWN)
+    strange = [wood for wood in given if wood_fits(wood, (*wanted, *shut), words, False) == (False, True)]
+    return "".join(f"; {not_known(wood, wanted)}" for wood in strange)
 
 
 def small_enough(capacity_L: float | None, most: Any) -> tuple[bool, bool]:
@@ -69,7 +83,8 @@ def stays_finding(rule: Rule, facts: WhiskyFacts, words: Words) -> Finding:
         verdict = settled(*all_of(fits))
     else:
         verdict = settled(not any(maybe for _, maybe in fits), not any(sure for sure, _ in fits))
-    return Finding(verdict, f"the casks are: {'; '.join(map(cask_text, facts.stays)) or 'none'}")
+    casks = "; ".join(map(cask_text, facts.stays)) or "none"
+    return Finding(verdict, f"the casks are: {casks}{strange_woods(facts.stays, rule.data['casks'], words)}")
 
 
 def cask_text(stay: CaskStay) -> str:
@@ -95,7 +110,8 @@ def age_finding(rule: Rule, facts: WhiskyFacts, words: Words, on: dt.date) -> Fi
     possible = [stay for stay, _, maybe in fits if maybe]
     sure = is_aged(counted, months)
     maybe = len(dated(possible)) < len(possible) or is_aged(dated(possible), months)
-    return Finding(settled(sure, maybe), age_text(counted, possible, months), planned(rule, counted, on))
+    reason = age_text(counted, possible, months) + strange_woods(facts.stays, rule.data["casks"], words)
+    return Finding(settled(sure, maybe), reason, planned(rule, counted, on))
 
 
 def age_text(counted: list[tuple[dt.date, dt.date]], possible: list[CaskStay], months: int) -> str:

@@ -9,6 +9,7 @@ import numpy as np
 from gristwright.basics import Draws, FloatArray, Problem, Refused, Standing
 from gristwright.records.cask import CaskKind
 from gristwright.reference.load import csv_rows
+from gristwright.reference.woods import wood_of
 from gristwright.stages.cask.content import inside_area_m2, is_new_wood
 from gristwright.stages.cask.limits import SMALL_CAPACITY_L
 
@@ -106,7 +107,7 @@ def comparable(kind: CaskKind) -> list[Problem]:
 def known(kind: CaskKind) -> list[Problem]:
     """Why the table of markers says nothing of a wood, for it stands for charred oak and its refills; else nothing."""
     where, way_out = f"cask {kind.name}", "Analyse your own samples year by year."
-    if kind.wood != "oak":
+    if wood_of(kind.wood) != "oak":
         return [Problem(where, f"no figure of markers is known here for {kind.wood}.", way_out, warning=True)]
     if is_new_wood(kind) and not kind.charred:
         what = "markers are known here of charred new oak; new oak that is not charred gives other ones."

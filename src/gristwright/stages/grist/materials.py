@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import difflib
 from functools import cache
 
 from gristwright.basics import Problem, Refused, Standing
 from gristwright.records.lot import Material, TypicalValue
 from gristwright.reference import csv_rows, toml_table
+from gristwright.stages.grist.type_names import not_a_type, type_named
 
 
 @cache
@@ -20,7 +20,8 @@ def _material(key: str) -> Material:
     entry = toml_table("tables/types.toml")["type"][key]
     rows = [row for row in csv_rows("tables/types.csv") if row["material"] == key]
     words = {name: entry[name] for name in ("title", "species", "malted", "form", "process", "specialty")}
-    return Material(key=key, typical={row["field"]: _typical(row) for row in rows}, **words)
+    typical = {row["field"]: _typical(row) for row in rows}
+    return Material(key=key, typical=typical, smoke=entry.get("smoke", ""), **words)
 
 
 def _typical(row: dict[str, str]) -> TypicalValue:
@@ -29,8 +30,8 @@ def _typical(row: dict[str, str]) -> TypicalValue:
 
 
 def material_named(key: str, where: str) -> Material:
-    """The type of that key. Raises Refused naming the nearest ones."""
-    if key in materials():
-        return materials()[key]
-    near = difflib.get_close_matches(key, list(materials()), 2) or sorted(materials())
-    raise Refused([Problem(where, f"material {key!r} is not in the types table.", f"Use one of: {', '.join(near)}.")])
+    """The type of that key or plain name. Raises Refused naming the nearest ones, or what the name leaves open."""
+    known = key if key in materials() else type_named(key)
+    if known is not None:
+        return materials()[known]
+    raise Refused([Problem(where, *not_a_type(key))])
