@@ -2,59 +2,13 @@
 
 from __future__ import annotations
 
-import http.cookiejar
-import re
-import socket
 import sqlite3
 import time
-import urllib.parse
-import urllib.request
-import uuid
 
 import pytest
 
 from browser.conftest import Desk
-
-TOKEN = re.compile(r'name="csrfmiddlewaretoken" value="([^"]+)"')
-PASSWORD = "barley-and-water-7"
-LOTS = b"lot,material,moisture [%]\nPD-1,pale_distilling_malt,4.6\n"
-
-
-class Person:
-    """Somebody at the desk without a browser: cookies, forms, and what the last page said."""
-
-    def __init__(self, address: str) -> None:
-        self.address, self.page = address, ""
-        jar = urllib.request.HTTPCookieProcessor(http.cookiejar.CookieJar())
-        self.opener = urllib.request.build_opener(jar, urllib.request.ProxyHandler({}))
-
-    def get(self, path: str) -> str:
-        with self.opener.open(urllib.parse.urljoin(self.address, path), timeout=20) as answer:
-            self.page, self.at = answer.read().decode(), answer.url
-        return self.page
-
-    def send(self, path: str, **said: str) -> str:
-        token = TOKEN.search(self.page)
-        assert token
-        body = urllib.parse.urlencode({"csrfmiddlewaretoken": token[1], **said}).encode()
-        with self.opener.open(urllib.parse.urljoin(self.address, path), body, timeout=20) as answer:
-            self.page, self.at = answer.read().decode(), answer.url
-        return self.page
-
-    def begin_to_send_file(self, path: str) -> None:
-        """Send a file and stop half way, as a cut does."""
-        token = TOKEN.search(self.page)
-        assert token
-        mark = uuid.uuid4().hex
-        body = f'--{mark}\r\nContent-Disposition: form-data; name="csrfmiddlewaretoken"\r\n\r\n{token[1]}\r\n'.encode()
-        body += f'--{mark}\r\nContent-Disposition: form-data; name="file"; filename="half.csv"\r\n\r\n'.encode() + LOTS
-        where = urllib.parse.urlsplit(self.address)
-        cookies = "; ".join(f"{c.name}={c.value}" for h in self.opener.handlers for c in getattr(h, "cookiejar", ()))
-        head = f"POST {path} HTTP/1.1\r\nHost: {where.netloc}\r\nCookie: {cookies}\r\n"
-        head += f"Content-Length: {len(body) + 9_999}\r\n"
-        head += f"Content-Type: multipart/form-data; boundary={mark}\r\n\r\n"
-        with socket.create_connection((str(where.hostname), int(where.port or 0))) as line:
-            line.sendall(head.encode() + body)
+from browser.person import PASSWORD, Person
 
 
 def ended(process_id: int) -> bool:
@@ -79,10 +33,7 @@ def test_a_cut_in_a_search_and_in_an_upload(tmp_path_factory: pytest.TempPathFac
     home = tmp_path_factory.mktemp("cut")
     desk = Desk(home).open()
     person = Person(desk.address)
-    person.get("/")
-    person.send("/begin/", username="A.Example", password1=PASSWORD, password2=PASSWORD)
-    person.send("/enquiries/start/", way="example")
-    here = urllib.parse.urlsplit(person.at).path
+    here = person.begin()
     person.get(f"{here}certificates/")
     person.begin_to_send_file(f"{here}certificates/send/")
     person.get(f"{here}answers/")
@@ -118,10 +69,7 @@ def test_a_cut_in_a_mash(tmp_path_factory: pytest.TempPathFactory) -> None:
     home = tmp_path_factory.mktemp("cut-mash")
     desk = Desk(home).open()
     person = Person(desk.address)
-    person.get("/")
-    person.send("/begin/", username="A.Example", password1=PASSWORD, password2=PASSWORD)
-    person.send("/enquiries/start/", way="example")
-    here = urllib.parse.urlsplit(person.at).path
+    here = person.begin()
     person.send(f"{here}mash/map/", **{"share.CM-120": "10", "rest": "PD-1", "points": "7"})
     for _ in range(100):
         if "of 49" in person.get(here):

@@ -100,6 +100,12 @@ def heavy(path: Path) -> None:
     path.write_bytes(b"Lot;Material\n" + b"A;B\n" * 600_000)
 
 
+@made("one wide line.csv")
+def one_wide_line(path: Path) -> None:
+    """Few cells as written, but thousands of millions once every line is filled up to the widest."""
+    path.write_bytes(b"Lot;Material" + b";" * 60_000 + b"\nA;B" * 60_000)
+
+
 @made("bomb.xlsx")
 def bomb(path: Path) -> None:
     _package(path, {"xl/workbook.xml": b"<a/>", "xl/worksheets/sheet1.xml": b"0" * 30_000_000})

@@ -17,8 +17,9 @@ from gristwright.basics import Refused
 from gristwright.files.lots_in import read_lots
 from gristwright.store.mapping import lot_records
 from gristwright.store.models import CertificateFile, Enquiry
+from gristwright.workbench import certificates
 from gristwright.workbench.export import safe
-from gristwright.workbench.mending import Place, mended, place_in, sheets_of, text_at
+from gristwright.workbench.mending import Place, Typed, mended, place_in, sheets_of, text_at
 from scenario import lots
 
 HEAD = ("lot", "material", "moisture [%]", "extract fine dry [%]", "diastatic power [degWK]")
@@ -86,6 +87,115 @@ def test_an_empty_cell_in_a_row_can_be_filled() -> None:
     assert text_at(sheets_of("new.xlsx", raw), Place("Lots & more", 3, 7)) == "12.5"
     with pytest.raises(Refused, match="Mend it in a spreadsheet program"):
         mended("new.xlsx", workbook(), Place("Lots & more", 40, 1), "x")
+
+
+def written_otherwise(old: str, new: str) -> bytes:
+    """The workbook with a piece of its sheet's XML as other programs write it."""
+    raw = io.BytesIO()
+    with zipfile.ZipFile(io.BytesIO(workbook())) as before, zipfile.ZipFile(raw, "w") as after:
+        for part in before.infolist():
+            data = before.read(part)
+            if part.filename == "xl/worksheets/sheet1.xml":
+                assert old.encode() in data
+                data = data.replace(old.encode(), new.encode())
+            after.writestr(part.filename, data)
+    return raw.getvalue()
+
+
+def test_a_cell_in_single_quotes_is_mended_and_not_doubled() -> None:
+    raw = mended("new.xlsx", written_otherwise('r="E3"', "r='E3'"), Place("Lots & more", 3, 5), "248")
+    assert text_at(sheets_of("new.xlsx", raw), Place("Lots & more", 3, 5)) == "248"
+    with zipfile.ZipFile(io.BytesIO(raw)) as book:
+        xml = book.read("xl/worksheets/sheet1.xml").decode().replace("'", '"')
+        assert xml.count('r="E3"') == 1
+
+
+def test_a_cell_that_does_not_say_where_it_stands_is_mended_by_hand() -> None:
+    raw = written_otherwise(' r="E3"', "")
+    assert text_at(sheets_of("new.xlsx", raw), Place("Lots & more", 3, 5)) == "24B"
+    with pytest.raises(Refused, match="Mend it in a spreadsheet program"):
+        mended("new.xlsx", raw, Place("Lots & more", 3, 5), "248")
+
+
+def file_of(asked: Enquiry, content: bytes = CSV) -> CertificateFile:
+    return certificates.receive(asked, "new.csv", content, asked.owner)
+
+
+@pytest.mark.parametrize(("name", "content"), [("new.csv", CSV), ("new.xlsx", workbook())])
+def test_what_another_mended_meanwhile_is_kept(asked: Enquiry, name: str, content: bytes) -> None:
+    file = certificates.receive(asked, name, content, asked.owner)
+    one, other = CertificateFile.objects.get(pk=file.pk), CertificateFile.objects.get(pk=file.pk)
+    sheet = "Lots & more" if name.endswith("x") else ""
+    certificates.mend(one, {Place(sheet, 3, 5): Typed("248", "24B")}, "B.Example")
+    certificates.mend(other, {Place(sheet, 3, 3): Typed("4.8", "4.9")}, "C.Example", {"odd": "-"})
+    file.refresh_from_db()
+    sheets = sheets_of(name, bytes(file.content))
+    assert [text_at(sheets, Place(sheet, 3, column)) for column in (3, 5)] == ["4.8", "248"]
+    assert [(mend["who"], mend["to"]) for mend in file.mends] == [("B.Example", "248"), ("C.Example", "4.8")]
+    assert file.headings == [{"heading": "odd", "means": "-"}]
+
+
+def test_lots_are_taken_over_from_the_file_as_it_stands(asked: Enquiry) -> None:
+    seen = file_of(asked)
+    certificates.mend(file_of(asked), {}, "B.Example")
+    certificates.mend(CertificateFile.objects.get(pk=seen.pk), {Place("", 3, 5): Typed("248")}, "B.Example")
+    taken = certificates.take(seen)
+    assert taken[1].analyses[-1].value == 248.0
+    seen.refresh_from_db()
+    assert b"248" in bytes(seen.content)
+    assert len(seen.mends) == 1
+
+
+def test_a_cell_that_another_mended_is_not_mended_back(desk: Client, asked: Enquiry) -> None:
+    """The form sends every cell it showed; only what the person changed counts."""
+    two = CSV.replace(b"4.6", b"4.6x")
+    send(desk, asked, "new.csv", two)
+    file = CertificateFile.objects.get()
+    address = f"/enquiries/{asked.pk}/certificates/{file.pk}/mend/"
+    shown = {"cell.2:3:": "4.6x", "was.2:3:": "4.6x", "cell.3:5:": "24B", "was.3:5:": "24B"}
+    desk.post(address, {**shown, "cell.3:5:": "248"})
+    desk.post(address, {**shown, "cell.2:3:": "4.6"})
+    page = desk.post(address, {**shown, "cell.3:5:": "250", "cell.2:3:": "4.7"}, follow=True)
+    file.refresh_from_db()
+    assert [mend["to"] for mend in file.mends] == ["248", "4.6"]
+    told = [str(message) for message in page.context["messages"]][-3:]
+    assert told[0] == "Nothing was changed."
+    assert told[1].startswith("new.csv, row 2, column 3: was mended to '4.6' by A.Example meanwhile, so your '4.7' was")
+    assert "'248'" in told[2]
+
+
+def test_of_two_fields_for_one_cell_the_changed_one_counts(desk: Client, asked: Enquiry) -> None:
+    send(desk, asked, "new.csv", CSV)
+    file = CertificateFile.objects.get()
+    both = {"cell.3:5:": ["248", "24B"], "was.3:5:": ["24B", "24B"]}
+    desk.post(f"/enquiries/{asked.pk}/certificates/{file.pk}/mend/", both)
+    file.refresh_from_db()
+    assert [mend["to"] for mend in file.mends] == ["248"]
+
+
+def test_a_cell_of_two_lines_that_nobody_touched_is_no_change(desk: Client, asked: Enquiry) -> None:
+    """A field of one line gives the text back without its line break, a hidden one with another."""
+    send(desk, asked, "new.csv", CSV.replace(b"24B", b'"24\nB"'))
+    file = CertificateFile.objects.get()
+    form = {"cell.3:5:": "24B", "was.3:5:": "24\r\nB"}
+    desk.post(f"/enquiries/{asked.pk}/certificates/{file.pk}/mend/", form)
+    file.refresh_from_db()
+    assert file.mends == []
+    desk.post(f"/enquiries/{asked.pk}/certificates/{file.pk}/mend/", {**form, "cell.3:5:": "248"})
+    file.refresh_from_db()
+    assert [(mend["from"], mend["to"]) for mend in file.mends] == [("24\nB", "248")]
+
+
+def test_six_hundred_faults_fit_into_one_form(desk: Client, asked: Enquiry) -> None:
+    rows = "\n".join(f"L-{n},pale_distilling_malt,4.6,81,{n}B" for n in range(600))
+    page = send(desk, asked, "new.csv", (",".join(HEAD) + "\n" + rows).encode())
+    faults = page.context["sheet"].faults
+    file = CertificateFile.objects.get()
+    form = {f"cell.{fault.place.key}": "250" for fault in faults}
+    form |= {f"was.{fault.place.key}": fault.text for fault in faults}
+    desk.post(f"/enquiries/{asked.pk}/certificates/{file.pk}/mend/", form)
+    file.refresh_from_db()
+    assert len(file.mends) == 600
 
 
 def test_a_cell_is_found_by_address_by_column_or_by_heading() -> None:

@@ -11,6 +11,7 @@ from functools import cache
 from pathlib import Path
 
 from gristwright.basics import Problem, Refused
+from gristwright.files import workbook
 from gristwright.files.reading import Reading, separator
 from gristwright.quantities.units import parse_number, parse_quantity
 from gristwright.records.cask import CaskKind
@@ -102,8 +103,6 @@ def _bytes(path: Path) -> bytes:
 
 
 def _workbook_rows(path: Path, raw: bytes, problems: list[Problem]) -> Iterator[tuple[int, list[str]]]:
-    from gristwright.files import workbook  # two libraries that a text file does not need
-
     sheet = workbook.read_workbook(path.name, raw, True, problems)[0]
     for row in sheet.cells:
         cells = ["" if cell.copied else cell.text for cell in row]

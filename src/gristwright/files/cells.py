@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Cell:
     """One cell. `fault` says why it cannot be used; `copied` marks the rest of a merged cell; `unit` of a % format."""
 

@@ -8,10 +8,11 @@ from collections import Counter
 from pathlib import Path
 
 from gristwright.basics import Problem, Refused
+from gristwright.files import workbook
 from gristwright.files.cells import Cell, Sheet, rectangle
 from gristwright.files.toml_in import read_bytes
+from gristwright.files.workbook_child import MOST_CELLS
 
-MOST_CELLS = 200_000
 SEPARATORS = (";", "\t", "|", ",")
 ZIP, OLD_OFFICE = b"PK\x03\x04", bytes.fromhex("d0cf11e0a1b11ae1")
 # How other files begin that get sent in place of a table.
@@ -36,8 +37,6 @@ def read_sheets(path: Path, problems: list[Problem]) -> list[Sheet]:
     if path.suffix.lower() in TEXT_TYPES:
         return [text_sheet(path.name, _text(raw, path.name, problems))]
     _refuse_other_kinds(raw, path)
-    from gristwright.files import workbook  # two libraries that a text file does not need
-
     return workbook.read_workbook(path.name, raw, raw.startswith(ZIP), problems)
 
 
@@ -80,7 +79,8 @@ def text_sheet(name: str, text: str) -> Sheet:
     stated = text[4] if text[:4].lower() == "sep=" and len(text) > 4 else ""
     lines = text.split("\n", 1)[1] if stated and "\n" in text else text
     rows = _split(lines, stated or _separator(lines), name)
-    if sum(len(row) for row in rows) > MOST_CELLS:
+    # Every line is filled up to the widest.
+    if len(rows) * max(map(len, rows), default=0) > MOST_CELLS:
         raise Refused([Problem(name, f"has more than {MOST_CELLS} cells.", "Send the table of lots alone.")])
     first = 2 if stated else 1
     grid = [

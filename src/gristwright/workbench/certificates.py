@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import datetime as dt
 import tempfile
+from collections.abc import Mapping as Pairs
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from django.db import transaction
 from django.utils import timezone
 
 from gristwright.basics import Problem, Refused
@@ -24,7 +24,8 @@ from gristwright.reference import csv_rows
 from gristwright.stages.grist.certificate_units import Field, fields
 from gristwright.store.mapping import save_lots
 from gristwright.store.models import CertificateFile, Enquiry, OfferedLot
-from gristwright.workbench.mending import Place, mended, place_in, sheets_of, text_at
+from gristwright.workbench.mending import Place, Typed, mended_cells, place_in, sheets_of, text_at
+from gristwright.workbench.turns import turn
 
 IGNORED = "-"
 
@@ -144,27 +145,46 @@ def _meaning(field: Field, unit: str) -> str:
     return f"{field.title} [{unit}]"
 
 
-@transaction.atomic
-def mend(file: CertificateFile, texts: dict[Place, str], who: str) -> int:
-    """Change cells, all of them or none, and say how many were changed. Raises Refused when one cannot be."""
-    sheets = sheets_of(file.name, bytes(file.content))
-    changed = 0
-    for place, text in texts.items():
-        before = text_at(sheets, place)
-        if before is None or before == text.strip():
-            continue
-        file.content = mended(file.name, bytes(file.content), place, text.strip())
-        told = {"cell": place.key, "from": before, "to": text.strip(), "who": who, "when": timezone.now().isoformat()}
-        file.mends = [*file.mends, told]
-        changed += 1
-    if changed:
-        file.save()
-    return changed
+@turn()
+def mend(
+    sent: CertificateFile, typed: Pairs[Place, Typed], who: str, said: Pairs[str, str] | None = None
+) -> tuple[int, list[Problem]]:
+    """Change cells and say what headings mean, in the file as it stands now; how many were changed, and which were not
+    because somebody else had mended them since they were seen. Raises Refused, and changes nothing, when one cannot be.
+    """
+    file = CertificateFile.objects.get(pk=sent.pk)
+    sheets = sheets_of(file.name, bytes(file.content)) if typed else []
+    before = {place: text for place in typed if (text := text_at(sheets, place)) is not None}
+    changed = [place for place, text in before.items() if typed[place].over(text)]
+    taken = [place for place in changed if typed[place].late(before[place])]
+    texts = {place: typed[place].text.strip() for place in changed if place not in taken}
+    if texts:
+        file.content = mended_cells(file.name, bytes(file.content), sheets, texts)
+        file.mends = [*file.mends, *(_told(place, before[place], text, who) for place, text in texts.items())]
+    if said:
+        file.headings = [line for line in file.headings if line["heading"] not in said]
+        file.headings += [{"heading": heading, "means": means} for heading, means in said.items()]
+    if texts or said:
+        file.save(update_fields=["content", "mends", "headings"])
+    return len(texts) + len(said or ()), [_taken(file, place, before[place], typed[place].text) for place in taken]
 
 
-@transaction.atomic
-def take(file: CertificateFile) -> tuple[Lot, ...]:
+def _told(place: Place, before: str, text: str, who: str) -> dict[str, str]:
+    """A mended cell as the file keeps it."""
+    return {"cell": place.key, "from": before, "to": text, "who": who, "when": timezone.now().isoformat()}
+
+
+def _taken(file: CertificateFile, place: Place, now: str, text: str) -> Problem:
+    """What is said to somebody whose cell another mended meanwhile."""
+    whose = next((mend["who"] for mend in reversed(file.mends) if mend["cell"] == place.key), "somebody")
+    what = f"was mended to {now!r} by {whose} meanwhile, so your {text.strip()!r} was not put there."
+    return Problem(f"{file.name}, {place.where}", what, "Mend it in the file if that is wrong.", warning=True)
+
+
+@turn()
+def take(sent: CertificateFile) -> tuple[Lot, ...]:
     """The lots of a sound file in place of those before, and every new lot on offer. Raises Refused for a fault."""
+    file = CertificateFile.objects.get(pk=sent.pk)
     sheet = read(file)
     if not sheet.sound:
         raise Refused([fault.problem for fault in sheet.faults] or [Problem(file.name, "holds no lot.")])
@@ -175,5 +195,5 @@ def take(file: CertificateFile) -> tuple[Lot, ...]:
         if lot.lot_id not in offered:
             OfferedLot.objects.create(enquiry=file.enquiry, lot_id=lot.lot_id, place=place)
     file.taken_at = timezone.now()
-    file.save()
+    file.save(update_fields=["taken_at"])
     return lots

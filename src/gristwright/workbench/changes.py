@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from gristwright.store.models import AgedCasks, BillShare, Cask, Enquiry, House, LotGroup, OfferedLot, Release
+from gristwright.workbench.mending import place_of
 
 MOST = 300
 HUNDREDTHS = ("least_parts", "most_parts", "parts")
@@ -59,10 +60,10 @@ def _of_file(file: Any) -> Iterator[Change]:
     if file.taken_at:
         yield Change(file.taken_at, who, f"Certificates {file.name}", "taken over", "", file.sha256[:12])
     for mend in file.mends:
-        row, column, sheet = str(mend["cell"]).split(":", 2)
-        place = f"{sheet + ', ' if sheet else ''}row {row}, column {column}"
+        place = place_of(mend["cell"])
+        what = f"{file.name}, {place.where}" if place else file.name
         when = dt.datetime.fromisoformat(mend["when"])
-        yield Change(when, mend["who"], f"{file.name}, {place}", "mended", mend["from"], mend["to"])
+        yield Change(when, mend["who"], what, "mended", mend["from"], mend["to"])
 
 
 def _name(user: Any) -> str:

@@ -1,4 +1,4 @@
-"""One cell of a certificate file changed, everything else as it was sent. See docs/desk.md."""
+"""Cells of a certificate file changed, everything else as it was sent. See docs/desk.md."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ import io
 import re
 import tempfile
 import zipfile
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from xml.etree import ElementTree
@@ -37,6 +37,33 @@ class Place:
     def key(self) -> str:
         """The place as one word for a form."""
         return f"{self.row}:{self.column}:{self.sheet}"
+
+    @property
+    def where(self) -> str:
+        """The place as a person names it."""
+        return f"{self.sheet + ', ' if self.sheet else ''}row {self.row}, column {self.column}"
+
+
+@dataclass(frozen=True)
+class Typed:
+    """What somebody typed over a cell, and what stood there when they did, None when nobody says."""
+
+    text: str
+    seen: str | None = None
+
+    def over(self, now: str) -> bool:
+        """Whether the person changed what they saw, or what stands there now when nobody says what they saw."""
+        seen = now if self.seen is None else self.seen
+        return _line(self.text) not in (_line(seen), _line(now))
+
+    def late(self, now: str) -> bool:
+        """Whether something else stands there now than the person saw."""
+        return self.seen is not None and _line(self.seen) != _line(now)
+
+
+def _line(text: str) -> str:
+    """A text as a field of one line gives it back."""
+    return text.translate({ord("\r"): None, ord("\n"): None}).strip()
 
 
 def place_in(where: str, sheets: Sequence[Sheet]) -> Place | None:
@@ -89,33 +116,41 @@ def text_at(sheets: list[Sheet], place: Place) -> str | None:
 
 def mended(name: str, content: bytes, place: Place, text: str) -> bytes:
     """The file with one cell changed. Raises Refused where this kind of file cannot be mended here."""
+    return mended_cells(name, content, sheets_of(name, content), {place: text})
+
+
+def mended_cells(name: str, content: bytes, sheets: list[Sheet], texts: Mapping[Place, str]) -> bytes:
+    """The file, whose `sheets` were read and so found sound, with cells changed. Raises Refused as `mended` does."""
     if name.lower().endswith(TEXT_TYPES):
-        return _mended_text(name, content, place, text)
+        return _mended_text(name, sheets, texts)
     if content.startswith(b"PK"):
-        return _mended_book(name, content, place, text)
+        return _mended_book(name, content, texts)
     raise Refused([Problem(name, "is a file that cannot be mended here.", BY_HAND)])
 
 
-def _mended_text(name: str, content: bytes, place: Place, text: str) -> bytes:
+def _mended_text(name: str, sheets: list[Sheet], texts: Mapping[Place, str]) -> bytes:
     """The table written anew in UTF-8 with commas, every cell in its row and column."""
-    sheets = sheets_of(name, content)
-    if text_at(sheets, place) is None:
-        raise Refused([Problem(name, f"has no row {place.row} with column {place.column}.", BY_HAND)])
     rows = [[cell.text for cell in row] for row in sheets[0].cells]
-    rows[place.row - 1][place.column - 1] = text
+    for place, text in texts.items():
+        if text_at(sheets, place) is None:
+            raise Refused([Problem(name, f"has no row {place.row} with column {place.column}.", BY_HAND)])
+        rows[place.row - 1][place.column - 1] = text
     written = io.StringIO()
     csv.writer(written, lineterminator="\n").writerows(rows)
     return written.getvalue().encode("utf-8")
 
 
-def _mended_book(name: str, content: bytes, place: Place, text: str) -> bytes:
-    sheets_of(name, content)  # measured and found sound before anything is unpacked here
+def _mended_book(name: str, content: bytes, texts: Mapping[Place, str]) -> bytes:
     with zipfile.ZipFile(io.BytesIO(content)) as book:
         parts = {part.filename: book.read(part) for part in book.infolist()}
-    part = _part_of(parts, place.sheet)
-    if part is None:
-        raise Refused([Problem(name, f"has no sheet {place.sheet!r}.", BY_HAND)])
-    parts[part] = _with_cell(parts[part].decode("utf-8"), place, text, name).encode("utf-8")
+    for sheet in dict.fromkeys(place.sheet for place in texts):
+        part = _part_of(parts, sheet)
+        if part is None:
+            raise Refused([Problem(name, f"has no sheet {sheet!r}.", BY_HAND)])
+        xml = parts[part].decode("utf-8")
+        for place, text in texts.items():
+            xml = _with_cell(xml, place, text, name) if place.sheet == sheet else xml
+        parts[part] = xml.encode("utf-8")
     _forget_order(parts)
     written = io.BytesIO()
     with zipfile.ZipFile(written, "w", zipfile.ZIP_DEFLATED) as book:
@@ -126,9 +161,9 @@ def _mended_book(name: str, content: bytes, place: Place, text: str) -> bytes:
 
 def _part_of(parts: dict[str, bytes], sheet: str) -> str | None:
     """The part of the package that holds a sheet."""
-    book = ElementTree.fromstring(parts["xl/workbook.xml"])
+    book = ElementTree.fromstring(parts.get("xl/workbook.xml", b"<none/>"))
     link = next((s.get(LINK) for s in book.iter(f"{MAIN}sheet") if s.get("name") == sheet), None)
-    links = ElementTree.fromstring(parts["xl/_rels/workbook.xml.rels"])
+    links = ElementTree.fromstring(parts.get("xl/_rels/workbook.xml.rels", b"<none/>"))
     target = next((found.get("Target", "") for found in links if found.get("Id") == link), None)
     if target is None:
         return None
@@ -139,17 +174,17 @@ def _part_of(parts: dict[str, bytes], sheet: str) -> str | None:
 def _with_cell(xml: str, place: Place, text: str, name: str) -> str:
     """The sheet's XML with one cell replaced, or put into its row."""
     address = f"{letters(place.column)}{place.row}"
-    cell = re.compile(rf'<c\b(?=[^>]*\br="{address}")([^>]*?)(?:/>|>.*?</c>)', re.DOTALL)
+    cell = re.compile(rf'<c\b(?=[^>]*\br=["\']{address}["\'])([^>]*?)(?:/>|>.*?</c>)', re.DOTALL)
     found = cell.search(xml)
     if found:
-        look = re.search(r'\bs="\d+"', found[1])
+        look = re.search(r'\bs=["\']\d+["\']', found[1])
         return xml[: found.start()] + _cell(address, text, look[0] if look else "") + xml[found.end() :]
-    row = re.search(rf'<row\b(?=[^>]*\br="{place.row}")[^>]*?(/>|>(.*?)</row>)', xml, re.DOTALL)
-    if row is None or row[2] is None:
+    row = re.search(rf'<row\b(?=[^>]*\br=["\']{place.row}["\'])[^>]*?(/>|>(.*?)</row>)', xml, re.DOTALL)
+    # A cell that does not say where it stands may be the one that is meant.
+    if row is None or row[2] is None or re.search(r"<c\b(?![^>]*\br=)", row[2]):
         raise Refused([Problem(name, f"has no cell {address} that could be mended here.", BY_HAND)])
-    later = next(
-        (c.start() for c in re.finditer(r'<c\b[^>]*\br="([A-Z]+)\d+"', row[2]) if _column(c[1]) > place.column), None
-    )
+    others = re.finditer(r'<c\b[^>]*\br=["\']([A-Z]+)\d+', row[2])
+    later = next((other.start() for other in others if _column(other[1]) > place.column), None)
     at = row.start(2) + (len(row[2]) if later is None else later)
     return xml[:at] + _cell(address, text, "") + xml[at:]
 

@@ -100,6 +100,8 @@ MOST_UPLOADED_BYTES = 2_000_000
 DATA_UPLOAD_MAX_MEMORY_SIZE = 2_500_000
 FILE_UPLOAD_MAX_MEMORY_SIZE = 2_500_000
 DATA_UPLOAD_MAX_NUMBER_FILES = 8
+# Each cell to be mended has two fields: what is typed, and what stood there.
+DATA_UPLOAD_MAX_NUMBER_FIELDS = 20_000
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,

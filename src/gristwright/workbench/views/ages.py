@@ -6,7 +6,6 @@ import uuid
 from typing import Any
 
 from django.contrib import messages
-from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST
@@ -18,6 +17,7 @@ from gristwright.records.ageing import ClaimAsked
 from gristwright.store.aged import claim_columns, claim_record
 from gristwright.store.models import AgedCasks, Enquiry, Release
 from gristwright.workbench.age_forms import ClaimForm, ReleaseForm
+from gristwright.workbench.turns import in_turn, turn
 from gristwright.workbench.views.enquiries import UNTIDY, get_enquiry
 
 
@@ -54,6 +54,7 @@ def _said(kept: ClaimAsked | None) -> Any:
 
 
 @require_POST
+@in_turn
 def keep_release(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
     """Keep the prices, or none when every field is empty."""
     enquiry = get_enquiry(key)
@@ -61,12 +62,10 @@ def keep_release(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
     form = ReleaseForm(request.POST, instance=row)
     if not form.is_valid():
         return show_age(request, key, release=form)
-    if form.has_changed():
-        with transaction.atomic():
-            if form.says_something:
-                form.save()
-            elif row.pk is not None:
-                row.delete()
+    if form.has_changed() and form.says_something:
+        form.save()
+    elif form.has_changed() and row.pk is not None:
+        row.delete()
     messages.success(request, "Kept." if form.has_changed() else "Nothing was changed.")
     return redirect("age", enquiry.pk)
 
@@ -83,10 +82,10 @@ def keep_claim(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
     form = ClaimForm(request.POST, request.FILES, kept=_kept(enquiry))
     if not form.is_valid() or form.asked is None:
         return show_age(request, key, asked=form)
-    row = getattr(enquiry, "aged", None) or AgedCasks(enquiry=enquiry)
-    for name, value in claim_columns(form.asked).items():
-        setattr(row, name, value)
-    with transaction.atomic():
+    with turn():
+        row = AgedCasks.objects.filter(enquiry=enquiry).first() or AgedCasks(enquiry=enquiry)
+        for name, value in claim_columns(form.asked).items():
+            setattr(row, name, value)
         row.save()
     messages.success(request, "Kept.")
     for problem in form.warnings:

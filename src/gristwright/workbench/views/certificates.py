@@ -17,7 +17,7 @@ from gristwright.store.mapping import lot_records
 from gristwright.store.models import CertificateFile
 from gristwright.workbench import certificates, starting
 from gristwright.workbench.export import csv_file, download
-from gristwright.workbench.mending import place_of
+from gristwright.workbench.mending import Place, Typed, place_of
 from gristwright.workbench.views.enquiries import UNTIDY, get_enquiry
 
 IDENTITY = ("lot", "material", "supplier", "lot number", "crop")
@@ -66,20 +66,26 @@ def show_file(
 def mend_file(request: HttpRequest, key: uuid.UUID, file_key: uuid.UUID) -> HttpResponse:
     """Change cells and say what headings mean; the file as it came is kept beside."""
     file = get_object_or_404(CertificateFile, pk=file_key, enquiry_id=key)
-    cells = {name.removeprefix("cell."): text for name, text in request.POST.items() if name.startswith("cell.")}
-    texts = {place: text for name, text in cells.items() if (place := place_of(name))}
     try:
-        changed = certificates.mend(file, texts, request.user.get_username())
+        done, remarks = certificates.mend(file, _typed(request), request.user.get_username(), _said(request))
     except Refused as refused:
         return show_file(request, key, file_key, refused.problems)
-    said = _said(request)
-    if said:
-        file.headings = [line for line in file.headings if line["heading"] not in said]
-        file.headings += [{"heading": heading, "means": means} for heading, means in said.items()]
-        file.save()
-    done = changed + len(said)
     messages.success(request, f"{done} mended and read again." if done else "Nothing was changed.")
+    for problem in remarks:
+        messages.warning(request, problem.sentence())
     return redirect("certificate_file", key, file_key)
+
+
+def _typed(request: HttpRequest) -> dict[Place, Typed]:
+    """The cells of the form with what stood in each when the page was shown; a cell of two faults has two fields."""
+    found = {}
+    for name in request.POST:
+        place = place_of(name.removeprefix("cell.")) if name.startswith("cell.") else None
+        if place:
+            seen = request.POST.get(f"was.{place.key}")
+            fields = [Typed(text, seen) for text in request.POST.getlist(name)]
+            found[place] = next((one for one in fields if seen is None or one.over(seen)), fields[-1])
+    return found
 
 
 def _said(request: HttpRequest) -> dict[str, str]:

@@ -6,7 +6,6 @@ import uuid
 from typing import Any
 
 from django.contrib import messages
-from django.db import transaction
 from django.db.models import Prefetch
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -18,6 +17,7 @@ from gristwright.store.models.work import Kind
 from gristwright.workbench import changes, starting
 from gristwright.workbench.forms import CaskForm, GroupSet, OfferSet, QuestionForm, TodayForm
 from gristwright.workbench.house_form import HouseForm
+from gristwright.workbench.turns import in_turn
 
 UNTIDY = 422
 
@@ -52,6 +52,7 @@ def start_enquiry(request: HttpRequest) -> HttpResponse:
     return redirect("bill", made.pk)
 
 
+@in_turn
 def edit(request: HttpRequest, key: uuid.UUID, page: str) -> HttpResponse:
     """Question, house or cask: one form in sections."""
     enquiry = get_enquiry(key)
@@ -64,8 +65,7 @@ def edit(request: HttpRequest, key: uuid.UUID, page: str) -> HttpResponse:
     form = kind(request.POST or None, instance=row())
     if request.method == "POST" and form.is_valid():
         if form.has_changed():
-            with transaction.atomic():
-                form.save()
+            form.save()
         messages.success(request, "Kept." if form.has_changed() else "Nothing was changed.")
         for remark in getattr(form, "remarks", ()):
             messages.info(request, remark)
@@ -75,6 +75,7 @@ def edit(request: HttpRequest, key: uuid.UUID, page: str) -> HttpResponse:
     return render(request, "desk/form.html", context, status=status)
 
 
+@in_turn
 def set_offer(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
     """What is on offer, bounds on several lots, today's bill and the house's own average."""
     enquiry = get_enquiry(key)
@@ -95,7 +96,6 @@ def set_offer(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
     return render(request, "desk/offer.html", context, status=UNTIDY if untidy else 200)
 
 
-@transaction.atomic
 def _keep_offer(enquiry: Enquiry, today: TodayForm, offers: Any, groups: Any) -> None:
     if today.has_changed():
         today.save()
