@@ -111,6 +111,7 @@ def words(label: str, **more: Any) -> models.Field:
     return Json(label, default=list, **more)
 
 
-def choice(label: str, options: tuple[str, ...], default: str, says: str = "") -> models.Field:
-    """One word out of several."""
-    return Char(label, max_length=40, choices=[(word, word) for word in options], default=default, help_text=says)
+def choice(label: str, options: tuple[str, ...], default: str, says: str = "", unsaid: str = "") -> models.Field:
+    """One word out of several; with `unsaid`, how it is shown that none was chosen, it may stay empty."""
+    words = [*([("", unsaid)] if unsaid else []), *((word, word) for word in options)]
+    return Char(label, max_length=40, choices=words, default=default, help_text=says, blank=bool(unsaid))

@@ -32,7 +32,9 @@ R = TypeVar("R")
 Columns = Mapping[str, str]
 
 # Where a column is not called as the record's field is.
-OF_WASHBACKS = {"count": "washbacks", "volume_L": "washback_volume_L", "hours": "ferment_hours"}
+OF_WASHBACKS = {
+    "count": "washbacks", "volume_L": "washback_volume_L", "hours": "ferment_hours", "cooling": "washback_cooling",
+}  # fmt: skip
 OF_CLIMATE = {"name": "climate", "source": "climate_source", "standing": "climate_standing"}
 OF_KIND = {"name": "kind"}
 OF_RECORD = {name: f"record_{name}" for name in ("mean_lpa_per_t", "sd_lpa_per_t", "mashes")}
