@@ -17,6 +17,7 @@ from gristwright.files.lot_lines import Gathered, figures, lots_of, make_lot
 from gristwright.files.mapping import Mapping
 from gristwright.files.reading import Reading
 from gristwright.files.sheets import read_sheets
+from gristwright.files.texts import file_name_problems
 from gristwright.files.toml_in import open_table
 from gristwright.records.lot import Lot
 
@@ -40,7 +41,7 @@ def read_lots(path: Path, mapping: Mapping | None = None) -> Reading[tuple[Lot, 
 
 def read_certificates(path: Path, mapping: Mapping | None = None) -> Certificates:
     """The lots of a file with what stood in the cells and how the sheet was understood."""
-    gathered = Gathered([])
+    gathered = Gathered([] if path.suffix.lower() == ".toml" else file_name_problems(path.name))
     used = mapping or Mapping()
     tables: list[Table] = []
     try:
