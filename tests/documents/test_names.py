@@ -10,6 +10,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+import xlsxwriter
 from pypdf import PdfReader
 
 from documents.sample import recommendation
@@ -79,6 +80,27 @@ def test_every_paper_of_an_answer_prints_them(tmp_path: Path) -> None:
     papers = sorted(out.glob("*.pdf"))
     assert [path.name for path in papers] == ["dossier.pdf", "recommendation.pdf", "specification.pdf"]
     assert [path.name for path in papers if words(MIXED) not in text_of(path.read_bytes())] == []
+
+
+def test_a_sheet_and_a_heading_in_another_script_are_no_hindrance(tmp_path: Path) -> None:
+    folder = copied(tmp_path)
+    rows = list(csv.reader(io.StringIO((folder / "lots.csv").read_text(encoding="utf-8"))))
+    rows[0][rows[0].index("fermentability [%]")] = "发酵度"
+    with xlsxwriter.Workbook(folder / "lots.xlsx", {"strings_to_numbers": True}) as book:
+        sheet = book.add_worksheet("数据")
+        for number, row in enumerate(rows):
+            sheet.write_row(number, 0, row)
+    said = [
+        'format = "gristwright.map/1"',
+        "[[heading]]",
+        'text = "发酵度"',
+        'field = "fermentability_pct"',
+        'unit = "%"',
+    ]
+    (folder / "map.toml").write_text("\n".join(said), encoding="utf-8")
+    words = ["--lots", str(folder / "lots.xlsx"), "--map", str(folder / "map.toml"), "--members", "8"]
+    assert main(["advise", str(folder / "enquiry.toml"), *words, "--out", str(tmp_path / "out"), "--dossier"]) == 0
+    assert "sheet[U+6570][U+636E]" in text_of((tmp_path / "out" / "dossier.pdf").read_bytes())
 
 
 def test_a_cask_and_a_claim_print_them(tmp_path: Path) -> None:

@@ -197,6 +197,15 @@ def test_what_no_document_prints_may_be_in_any_script(tmp_path: Path) -> None:
     assert found.mapping.ignore == ("备注 0",)
 
 
+def test_nor_does_it_matter_in_lots_as_toml(tmp_path: Path) -> None:
+    path = as_toml(tmp_path, lines_of())
+    path.write_text(
+        path.read_text("utf-8").replace("[lot.analyses]", 'note = "备注"\nmethod = "法"\n[lot.analyses]'), "utf-8"
+    )
+    (lot,) = read_lots(path).accepted()
+    assert lot.analyses[0].method == "法"
+
+
 # Casks, climates, names of files
 
 

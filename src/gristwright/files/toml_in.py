@@ -39,8 +39,9 @@ def open_table(path: Path, kind: str, problems: list[Problem]) -> Table:
             [Problem(path.name, f"is not valid TOML: {error}.", "Mend that line; quotes are usual.")]
         ) from None
     _check_format(data, kind, path)
-    # A map speaks of headings as another's sheet has them; no document repeats those.
-    problems += [] if kind == "map" else [*file_name_problems(path.name), *tree_problems(data, path.name)]
+    # Of lots and of a map only some texts are printed; what reads them looks at those.
+    if kind not in ("lots", "map"):
+        problems += [*file_name_problems(path.name), *tree_problems(data, path.name)]
     table = Table(composed_tree(data), path.name, problems)
     table.asked.add("format")
     return table

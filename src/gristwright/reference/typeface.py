@@ -45,6 +45,8 @@ def composed(text: str) -> str:
 
 def unshown(text: str) -> tuple[str, ...]:
     """The characters of a text that cannot be shown, each once."""
+    if _plain(text):
+        return ()
     return tuple(dict.fromkeys(c for c in composed(text) if not _shown(c)))
 
 
@@ -72,4 +74,9 @@ def code(character: str) -> str:
 
 def spelled(text: str) -> str:
     """The text with its code point in place of each character that cannot be shown; for words quoted out of a file."""
-    return text if text.isascii() and text.isprintable() else "".join(c if _shown(c) else f"[{code(c)}]" for c in text)
+    return text if _plain(text) else "".join(c if _shown(c) else f"[{code(c)}]" for c in text)
+
+
+def _plain(text: str) -> bool:
+    """Most texts; a ledger has many."""
+    return text.isascii() and text.isprintable()

@@ -41,6 +41,6 @@ def _caution(washbacks: Washbacks) -> str:
     way_out = "or cool the washbacks." if stated else "or state how the washbacks are cooled."
     return (
         f"Set at {washbacks.set_degC:g} degC, a wort of over {line('strong_degP'):g} degP in washbacks of "
-        f"{plain(washbacks.volume_L, 0)} L {how} may pass {line('ceiling_degC'):g} degC: the yeast suffers and the "
+        f"{plain(washbacks.volume_L, 0)} L {how} may pass {line('ceiling_degC'):g} degC: yeast dies and the "
         f"gravity stays high (estimate). Set it at about {line('usual_set_degC'):g} degC, {way_out}"
     )
