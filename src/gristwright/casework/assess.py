@@ -19,6 +19,7 @@ from gristwright.records.enquiry import Limits
 from gristwright.records.results import BillResult, Figure
 from gristwright.stages.mash import limits_simulation as mash_limits
 from gristwright.stages.still import limits as still_limits
+from gristwright.stages.wash.heat import heat_cautions
 
 
 def assess(
@@ -34,14 +35,16 @@ def assess(
     """Everything computed for one bill on the bench's draws; `present` is the bill the house mashes today."""
     made = bench.made(bill)
     verdicts = whisky.judge(bench, bill, categories, date)
+    figures = {figure.key: figure for figure in _figures(bench, bill, made, currency, processing_cost_per_t)}
     return BillResult(
         bill=bill,
         labels=bench.labels(bill),
-        figures={figure.key: figure for figure in _figures(bench, bill, made, currency, processing_cost_per_t)},
+        figures=figures,
         ledger=ledger(bench, bill, made, bench.made_middle(bill)),
         boards=distillers_boards(bench, bill, made, limits, verdicts, present),
         law=verdicts,
         warnings=tuple(problem.sentence() for problem in refuse_if_any(_run_problems(bench, made))),
+        cautions=heat_cautions(bench.plant.washbacks, figures["original_gravity_degP"].band.middle),
     )
 
 

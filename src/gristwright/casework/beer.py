@@ -27,6 +27,7 @@ from gristwright.stages.mash.laboratory import MashEffect
 from gristwright.stages.mash.limits_simulation import left_problems
 from gristwright.stages.wash import boiled
 from gristwright.stages.wash.boards import washback_board
+from gristwright.stages.wash.heat import heat_cautions
 
 # A strong beer's wort is no fault in a brewery.
 MOST_SG = 1.125
@@ -42,13 +43,15 @@ def brew(sheet: BillSheet, lots: Sequence[Lot], members: int = drawing.MEMBERS, 
     grist, wort, effect = mashed(bench, sheet.bill)
     refuse_if_any(left_problems(wort))
     beer = _beer(bench, sheet.bill, grist, wort, effect)
+    figures = {figure.key: figure for figure in _figures(bench, sheet, grist, wort, beer)}
     result = BillResult(
         bill=sheet.bill,
         labels=bench.labels(sheet.bill),
-        figures={figure.key: figure for figure in _figures(bench, sheet, grist, wort, beer)},
+        figures=figures,
         ledger=None,
         boards=_boards(bench, sheet, grist, wort, beer),
         law=(),
+        cautions=heat_cautions(sheet.plant.washbacks, figures["original_gravity_degP"].band.middle),
     )
     names = {name for figure in result.figures.values() for name in figure.rests_on}
     names |= {name for board in result.boards if board.figure for name in board.figure.rests_on}

@@ -64,7 +64,7 @@ def mash_order(
         aims=aims(bench, result, enquiry.record),
         actions=actions(bench, result, enquiry.record, _per_degC(bench, moisture, waters)),
         notes=(*_notes(bench, enquiry, result, weighed, moisture), *water_notes),
-        cautions=tuple(caution.text for caution in cautions(*CAUTIONS)),
+        cautions=(*(caution.text for caution in cautions(*CAUTIONS)), *result.cautions),
     )
 
 

@@ -149,7 +149,7 @@ def _recommendation(
         trial=first_trial(offers[len(offers) // 2], enquiry.record, enquiry.present.name) if offers else None,
         warnings=tuple(problem.sentence() for problem in (*warnings, *bench.warnings))
         + words.result_warnings(bench, results),
-        cautions=tuple(caution.text for caution in cautions(*CAUTIONS)),
+        cautions=(*(caution.text for caution in cautions(*CAUTIONS)), *words.bill_cautions(results)),
         provenance=_provenance(bench, enquiry, present, inputs),
     )
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 
 from gristwright.basics import Band, Verdict
 from gristwright.casework.bench import Bench
@@ -116,6 +116,17 @@ def _law_line(present: BillResult, offers: tuple[Offer, ...]) -> str:
             worst = sorted({verdict.value for verdict in offered if verdict is not Verdict.PASS})
             kept.append(f"{answer_now.title}: not all offers pass ({', '.join(worst)})")
     return "; ".join(kept) + "." if kept else "No category was asked about."
+
+
+def bill_cautions(results: Sequence[BillResult]) -> tuple[str, ...]:
+    """What to beware of in these bills, once each; the bills are named where it is not all of them."""
+    found = dict.fromkeys(caution for result in results for caution in result.cautions)
+    return tuple(_of_bills(caution, results) for caution in found)
+
+
+def _of_bills(caution: str, results: Sequence[BillResult]) -> str:
+    names = [result.bill.name for result in results if caution in result.cautions]
+    return caution if len(names) == len(results) else f"Of {'; '.join(names)}: {caution}"
 
 
 def result_warnings(bench: Bench, results: Collection[BillResult]) -> tuple[str, ...]:

@@ -10,6 +10,7 @@ import click
 from gristwright import casework
 from gristwright.basics import Problem
 from gristwright.casework.dossier import dossier as answer_in_full
+from gristwright.casework.words import bill_cautions
 from gristwright.cli.inputs import (
     accept,
     lots_from,
@@ -17,6 +18,7 @@ from gristwright.cli.inputs import (
     map_option,
     members_option,
     seed_option,
+    show_cautions,
     show_warnings,
 )
 from gristwright.cli.tables import as_json, plain_table, remark
@@ -73,6 +75,7 @@ def advise(
         return
     show(answer)
     show_warnings([Problem("", text) for text in answer.warnings])
+    show_cautions(bill_cautions((answer.present, *(offer.result for offer in answer.offers))))
     click.echo("\n" + "\n".join(f"Written: {path}" for path in paths))
 
 

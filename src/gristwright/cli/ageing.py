@@ -20,9 +20,11 @@ from gristwright.evidence.ageing.limits import confidence_problems
 from gristwright.files.claim_in import parse_claim, parse_claims
 from gristwright.files.ladder_in import read_casks
 from gristwright.files.provenance import fingerprints
+from gristwright.files.texts import text_problems
 from gristwright.quantities.shown import plain
 from gristwright.quantities.units import parse_number
 from gristwright.records.ageing import ArmAnswer, ProofPlan
+from gristwright.reference.typeface import composed
 
 
 @click.group()
@@ -75,13 +77,14 @@ def claim_command(
     """
     asked, faults = parse_claims(claims, "--claim")
     old, new = read_casks(ladder), read_casks(arms, arms=True)
-    found = (*faults, *confidence_problems(confidence), *old.problems, *new.problems)
+    found = (*faults, *text_problems(title, "--title"), *confidence_problems(confidence), *old.problems, *new.problems)
     if old.value is None or new.value is None or any(not problem.warning for problem in found):
         raise Refused(found)
     inputs = fingerprints([ladder, arms])
     made = claim(
-        old.value, new.value, asked, inputs, found, title=title, model=model, confidence=confidence, count=count
-    )
+        old.value, new.value, asked, inputs, found,
+        title=composed(title), model=model, confidence=confidence, count=count,
+    )  # fmt: skip
     paths = write_claim(made, out, chart)
     if as_data:
         click.echo(as_json(claim_view(made)))

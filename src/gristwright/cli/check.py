@@ -8,7 +8,7 @@ import click
 
 from gristwright import casework
 from gristwright.casework.one_bill import Forecast
-from gristwright.cli.inputs import accept, lots_from, lots_option, map_option, show_warnings
+from gristwright.cli.inputs import accept, lots_from, lots_option, map_option, show_cautions, show_warnings
 from gristwright.cli.tables import as_json, plain_table, remark
 from gristwright.documents.forecast import forecast_view
 from gristwright.files.jobs_in import read_bill
@@ -28,6 +28,7 @@ def check(bill: Path, lots: Path, map_path: Path | None, as_data: bool) -> None:
         return
     show(made)
     show_warnings([*warnings, *made.warnings])
+    show_cautions(made.result.cautions)
 
 
 def show(made: Forecast) -> None:

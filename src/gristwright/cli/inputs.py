@@ -44,6 +44,11 @@ def accept(asked: Reading[A], lots: Reading[tuple[Lot, ...]]) -> tuple[A, tuple[
     return asked.accepted(), lots.accepted(), (*asked.problems, *lots.problems)
 
 
+def show_cautions(cautions: Sequence[str]) -> None:
+    """What to beware of, as sentences below a result."""
+    show_warnings([Problem("", text) for text in cautions])
+
+
 def show_warnings(warnings: Sequence[Problem]) -> None:
     """Warnings as sentences below a result."""
     for problem in warnings:

@@ -17,6 +17,7 @@ from gristwright.cli.inputs import (
     map_option,
     members_option,
     seed_option,
+    show_cautions,
     show_warnings,
 )
 from gristwright.cli.tables import as_json, plain_table, remark
@@ -63,6 +64,7 @@ def run(
         return
     show(made)
     show_warnings([*warnings, *made.warnings])
+    show_cautions(made.result.cautions)
 
 
 def show(made: Forecast) -> None:

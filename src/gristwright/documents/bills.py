@@ -37,6 +37,7 @@ def bill_view(result: BillResult, letter: str) -> View:
         "worst_board": worst_board(result.boards),
         "law": [category_view(answer) for answer in result.law],
         "law_summary": law_summary(result.law),
+        "cautions": list(result.cautions),
     }
 
 

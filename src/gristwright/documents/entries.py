@@ -11,6 +11,7 @@ from typing import Any, TypeAlias
 from gristwright.basics import Band
 from gristwright.quantities.shown import capital, interval, plain, signed, with_interval
 from gristwright.records.results import Figure
+from gristwright.reference.typeface import spelled
 
 View: TypeAlias = dict[str, Any]
 
@@ -77,12 +78,15 @@ def fewest_decimals(value: float, most: int = 2) -> int:
 
 
 def readable(part: Any) -> Any:
-    """The same view with degC, degP and their like written with the sign of degree; names of parameters stay."""
+    """The same view with degC, degP and their like written with the sign of degree; names of parameters stay.
+
+    A remark may quote a heading or sheet that nobody read; its characters are spelled where they cannot be shown.
+    """
     if isinstance(part, dict):
         return {key: readable(value) for key, value in part.items()}
     if isinstance(part, list):
         return [readable(value) for value in part]
-    return re.sub(r"\bdeg(?=[A-Z])", "°", part) if isinstance(part, str) else part
+    return spelled(re.sub(r"\bdeg(?=[A-Z])", "°", part)) if isinstance(part, str) else part
 
 
 def date_entry(date: dt.date) -> View:

@@ -13,11 +13,13 @@ from pathlib import Path
 from gristwright.basics import Problem, Refused
 from gristwright.files import workbook
 from gristwright.files.reading import Reading, separator
+from gristwright.files.texts import file_name_problems, text_problems
 from gristwright.quantities.units import parse_number, parse_quantity
 from gristwright.records.cask import CaskKind
 from gristwright.records.stock import EVENTS, LedgerEntry
 from gristwright.reference import woods
 from gristwright.reference.load import csv_rows
+from gristwright.reference.typeface import composed
 from gristwright.stages.cask import leak, stores
 from gristwright.stages.cask.limits import HIGH_CAPACITY_L, HIGH_WALL_MM, LOW_CAPACITY_L, LOW_WALL_MM
 
@@ -28,6 +30,7 @@ YES, NO = ("yes", "y", "true", "1", "x"), ("no", "n", "false", "0", "")
 DATES = ("%Y-%m-%d", "%d.%m.%Y", "%d/%m/%Y", "%Y-%m-%d %H:%M:%S")
 ZIP = b"PK\x03\x04"
 LEFT_OUT = "The line is left out."
+PRINTED = ("cask", "store", "place", "from", "spirit", "kind", "prior_contents", "note")
 
 
 @cache
@@ -45,7 +48,7 @@ def read_casks(path: Path) -> Reading[tuple[LedgerEntry, ...]]:
 
     A fault of the reading as a whole: no file, no table, a needed column missing, no line that can be read.
     """
-    problems: list[Problem] = []
+    problems: list[Problem] = file_name_problems(path.name)
     try:
         rows = list(_rows(path, problems))
     except Refused as refused:
@@ -86,7 +89,7 @@ def _rows(path: Path, problems: list[Problem]) -> Iterator[tuple[int, list[str]]
     for number, cells in enumerate(csv.reader(io.StringIO(text, newline=""), delimiter=separator(text)), 1):
         if any(cell.strip() for cell in cells):
             filled = True
-            yield number, [cell.strip() for cell in cells]
+            yield number, [composed(cell.strip()) for cell in cells]
     if not filled:
         raise Refused([Problem(path.name, "is empty.", "Add a heading and a line for each event.")])
 
@@ -121,6 +124,11 @@ class _Line:
 
     def fault(self, column: str, what: str, way_out: str) -> None:
         self.faults.append(Problem(f"{self.where}, {column}", what, way_out))
+
+    def printable(self) -> None:
+        """Note every name and note that a document could not show."""
+        for column in PRINTED:
+            self.faults += text_problems(self.text(column), f"{self.where}, {column}")
 
     def number(self, column: str, low: float, high: float, unit: str) -> float | None:
         """A number within its limits; None where nothing is said or after a fault."""
@@ -185,6 +193,7 @@ def _entry(
         line.fault("cask", "is empty.", "Name the cask.")
     what = line.choice("what", EVENTS, "gauged")
     kind = _kind(line) if what == "filled" else None
+    line.printable()
     entry = LedgerEntry(
         line.where,
         date or dt.date.min,

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from gristwright.reference.typeface import composed
+
 
 @dataclass(frozen=True, slots=True)
 class Cell:
@@ -56,12 +58,17 @@ def letters(column: int) -> str:
 
 
 def rectangle(rows: list[list[Cell]]) -> Grid:
-    """The rows filled up with empty cells to one width."""
+    """The rows filled up with empty cells to one width, accents in their texts joined to the letters."""
     width = max((len(row) for row in rows), default=0)
     return tuple(
-        tuple(row) + tuple(Cell(number, column) for column in range(len(row) + 1, width + 1))
+        tuple(_kept(cell) for cell in row) + tuple(Cell(number, column) for column in range(len(row) + 1, width + 1))
         for number, row in enumerate(rows, start=1)
     )
+
+
+def _kept(cell: Cell) -> Cell:
+    text = composed(cell.text)
+    return cell if text == cell.text else replace(cell, text=text)
 
 
 def turned(grid: Grid) -> Grid:

@@ -14,6 +14,7 @@ from gristwright.economics.release import evaporation_problems
 from gristwright.evidence.ageing.limits import claim_problems, claims_of_one_age, ladder_problems
 from gristwright.files.ladder_in import read_casks
 from gristwright.files.reader import Table
+from gristwright.files.texts import beside
 from gristwright.quantities.units import parse_number
 from gristwright.records.ageing import AgeClaim, ArmGrist, CaskTable, ClaimAsked, Sample, Score
 from gristwright.records.give_gain import ReleasePrices
@@ -73,7 +74,8 @@ def read_claim(table: Table, folder: Path, problems: list[Problem]) -> tuple[Cla
     """The claim with its two files, which stand beside the enquiry; None where the file makes none."""
     if not table.data:
         return None, ()
-    paths = (folder / (table.text("ladder") or "ladder.csv"), folder / (table.text("arms") or "arms.csv"))
+    ladder_path, arms_path = (beside(folder, table.text(name) or f"{name}.csv") for name in ("ladder", "arms"))
+    paths = (ladder_path, arms_path)
     claims, faults = parse_claims(table.texts("claims"), table.place("claims"))
     problems += faults
     model, count, grists = table.choice("model", MODELS, "line"), table.texts("count"), table.table("grist", False)

@@ -10,9 +10,11 @@ from pathlib import Path
 
 from gristwright.basics import Problem, Refused, Standing
 from gristwright.files.reading import Reading, separator
+from gristwright.files.texts import file_name_problems, text_problems
 from gristwright.files.toml_in import read_bytes
 from gristwright.quantities.units import parse_number
 from gristwright.records.cask import Climate
+from gristwright.reference.typeface import composed
 from gristwright.stages.cask import limits, stores
 
 CONSTANT = re.compile(r"^\s*(-?\d+(?:[.,]\d+)?)\s*(?:deg|°)?\s*C[\s,;]+(\d+(?:[.,]\d+)?)\s*%\s*$")
@@ -64,7 +66,7 @@ def read_climates(path: Path) -> Reading[dict[str, Climate]]:
     if missing or not any(name in heads for name in HUMIDITY):
         what = f"has no column {missing[0] if missing else 'humidity_pct'}."
         return Reading(None, (path,), (Problem(f"{path.name}, row 1", what, WAY_OUT),))
-    problems: list[Problem] = []
+    problems: list[Problem] = file_name_problems(path.name)
     months = _by_store(path, heads, rows[1:], problems)
     return _reading(path, months, problems)
 
@@ -77,8 +79,10 @@ def _by_store(path: Path, heads: list[str], rows: Iterable[list[str]], problems:
     for number, cells in enumerate(rows, 2):
         if not any(cell.strip() for cell in cells):
             continue
-        row = dict(zip(heads, (cell.strip() for cell in cells), strict=False))
+        row = dict(zip(heads, (composed(cell.strip()) for cell in cells), strict=False))
         store = row.get("store", "")
+        if store not in found:
+            problems += text_problems(store, f"{path.name}, row {number}, store")
         found.setdefault(store, {})
         try:
             month, degC, humidity = _values(row)

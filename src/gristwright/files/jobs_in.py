@@ -10,6 +10,7 @@ from gristwright.files.claim_in import read_claim, read_release
 from gristwright.files.plant_in import read_plant
 from gristwright.files.reader import Table, or_zero
 from gristwright.files.reading import Reading
+from gristwright.files.texts import beside
 from gristwright.files.toml_in import open_table
 from gristwright.records.bill import Bill, Share
 from gristwright.records.enquiry import BillSheet, Enquiry, Group, Limits, Offered
@@ -26,13 +27,13 @@ def read_enquiry(path: Path) -> Reading[Enquiry]:
         top = open_table(path, "enquiry", problems)
     except Refused as refused:
         return Reading(None, (path,), refused.problems)
-    plant_path = path.parent / (top.text("plant") or "plant.toml")
+    plant_path = beside(path.parent, top.text("plant") or "plant.toml")
     plant, cask = read_plant(plant_path, problems)
     assert cask is not None  # a distiller always has one, if only an empty one beside its faults
     present = top.table("present")
     release = read_release(top.table("release", required=False))
     claim, claim_paths = read_claim(top.table("claim", required=False), path.parent, problems)
-    bill_path = path.parent / (present.text("bill") or "bill.toml")
+    bill_path = beside(path.parent, present.text("bill") or "bill.toml")
     bill, _ = _bill_from(bill_path, problems)
     enquiry = Enquiry(
         title=top.text("title"),
@@ -77,7 +78,7 @@ def read_bill(path: Path) -> Reading[BillSheet]:
     problems: list[Problem] = []
     bill, sheet = _bill_from(path, problems)
     purpose = sheet.choice("purpose", PURPOSES, "whisky")
-    plant_path = path.parent / (sheet.text("plant", "plant.toml") or "plant.toml")
+    plant_path = beside(path.parent, sheet.text("plant", "plant.toml") or "plant.toml")
     plant, cask = read_plant(plant_path, problems, distils=purpose != "beer")
     prices = sheet.table("price_per_t", required=False)
     result = BillSheet(

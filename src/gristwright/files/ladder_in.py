@@ -12,6 +12,7 @@ from gristwright.casework.claim_tables import MATURITY
 from gristwright.files.cells import Cell, Sheet
 from gristwright.files.reading import Reading
 from gristwright.files.sheets import read_sheets
+from gristwright.files.texts import file_name_problems, text_problems
 from gristwright.files.toml_in import read_bytes
 from gristwright.quantities.units import parse_number
 from gristwright.records.ageing import CaskFacts, CaskTable, Sample, Score
@@ -36,6 +37,7 @@ SAME = {
 }
 FACTS = ("wood", "fill", "entry_abv_pct", "store", "capacity_L")
 KNOWN = ("arm", "cask", "age_years", *FACTS, "assessor", "sitting")
+NAMES = ("arm", "cask", "wood", "fill", "store", "assessor", "sitting")
 OLDEST = 100.0
 
 
@@ -53,6 +55,10 @@ class _Table:
     months: bool = False
     first: dict[str, dict[str, str]] = field(default_factory=dict)  # cask -> facts as first written
 
+    def printable(self, cell: Cell) -> None:
+        """Note a text that a document could not show; a fault, for casks left out by name would bend the age."""
+        self.problems += text_problems(cell.text, self.sheet.place(cell))
+
     def warn(self, cell: Cell, what: str, way_out: str) -> None:
         """A fault that costs one row, column or value; the rest is kept."""
         self.problems.append(Problem(self.sheet.place(cell), what, way_out, True))
@@ -60,7 +66,7 @@ class _Table:
 
 def read_casks(path: Path, arms: bool = False) -> Reading[CaskTable]:
     """The casks of a file with every fault; rows and columns that cannot be used are left out with a warning."""
-    problems: list[Problem] = []
+    problems: list[Problem] = file_name_problems(path.name)
     try:
         if not read_bytes(path, "table of casks").strip():
             raise Refused([Problem(path.name, "is empty; it holds no cask.", "Add one row for each sample and score.")])
@@ -84,6 +90,9 @@ def _casks(table: _Table) -> CaskTable:
     if missing:
         way_out = "Head them cask and age_years."
         raise Refused([Problem(table.sheet.where, f"has no column {' and no '.join(missing)}.", way_out)])
+    for row in rows[1:]:
+        for place in (table.columns[name] for name in NAMES if name in table.columns):
+            table.printable(row[place])
     found = [made for row in rows[1:] for made in _records(table, row)]
     samples = tuple(item for item in found if isinstance(item, Sample))
     scores = tuple(item for item in found if isinstance(item, Score))
@@ -123,6 +132,7 @@ def _column(table: _Table, place: int, cell: Cell) -> None:
         table.warn(cell, f"{name!r} has neither a unit nor a scale.", way_out)
         return
     table.columns[key] = place
+    table.printable(cell)
 
 
 def _named_of_malt(table: _Table, cell: Cell, key: str, said: str | None) -> None:

@@ -13,6 +13,7 @@ from gristwright.files.certificate_table import Line, Table
 from gristwright.files.columns import Column, column_of, unknown
 from gristwright.files.headings import IDENTITY, is_unit, read_heading
 from gristwright.files.mapping import Mapping
+from gristwright.files.texts import text_problems
 from gristwright.records.lot import Analysis, Lot
 from gristwright.stages.grist.certificate_units import in_table_unit
 from gristwright.stages.grist.type_names import type_named
@@ -20,6 +21,16 @@ from gristwright.stages.grist.type_names import type_named
 STATED = re.compile(r"^\s*(?P<name>[^:]{2,40}):\s*(?P<value>\S.*)$", re.DOTALL)
 YEAR = re.compile(r"^\D*((?:19|20)\d\d)\D*$")
 MAP_HINT = "Or say with --map what it is."
+# What of a lot's identity a document prints.
+PRINTED = ("lot", "supplier", "lot number")
+
+
+@dataclass(frozen=True)
+class Said:
+    """A word of a lot's identity and where it stands."""
+
+    text: str
+    where: str
 
 
 @dataclass
@@ -37,7 +48,7 @@ def lots_of(table: Table, mapping: Mapping, gathered: Gathered) -> list[Lot]:
     """Every lot of a table; faults and remarks are added to what is gathered."""
     lots = table.of_kind("lot")
     columns = _columns(table, lots, mapping, gathered)
-    common = _common(table) | mapping.constants
+    common = _common(table) | {role: Said(text, f"map, constants.{role}") for role, text in mapping.constants.items()}
     for line in table.of_kind("note"):
         _note(table, line, gathered.problems)
     return [_lot(table, line, columns, _identity(table, line, lots, common), mapping, gathered) for line in lots]
@@ -95,40 +106,41 @@ def _told(role: str, text: str, note: str, where: str, gathered: Gathered, headi
             gathered.problems.append(Problem(where, "is not read.", note, warning=True))
 
 
-def _common(table: Table) -> dict[str, str]:
+def _common(table: Table) -> dict[str, Said]:
     """Identity that stands once above the table, as "Supplier: …" in one cell or as two cells side by side."""
-    found: dict[str, str] = {}
+    found: dict[str, Said] = {}
     lines = table.above if table.lots_are == "rows" else (table.heading_cells,)
     for cells in lines:
         own = [cell for cell in cells if cell.filled and not cell.copied]
         for cell in own:
             stated = STATED.match(cell.text)
             if stated and (role := read_heading(stated["name"]).role) in IDENTITY:
-                found.setdefault(role, stated["value"].strip())
+                found.setdefault(role, Said(stated["value"].strip(), table.sheet.place(cell)))
         for first, second in pairwise(own):
             role = read_heading(first.text).role
             if table.lots_are == "rows" and role in IDENTITY and read_heading(second.text).role not in IDENTITY:
-                found.setdefault(role, second.text)
+                found.setdefault(role, Said(second.text, table.sheet.place(second)))
     return found
 
 
-def _identity(table: Table, line: Line, lots: tuple[Line, ...], common: dict[str, str]) -> dict[str, str]:
+def _identity(table: Table, line: Line, lots: tuple[Line, ...], common: dict[str, Said]) -> dict[str, Said]:
     """The identity words of one lot: its own cells, then what stands beside the headings, then what stands above."""
     found = dict(common)
     for k, heading in enumerate(table.headings):
         if heading.role not in IDENTITY:
             continue
-        aside = [other.cells[k].text for other in table.lines if other.kind != "lot" or len(lots) == 1]
-        text = line.cells[k].text or next((text for text in aside if text), "")
-        if text:
-            found[heading.role] = text
+        aside = [other.cells[k] for other in table.lines if other.kind != "lot" or len(lots) == 1]
+        cell = next((cell for cell in (line.cells[k], *aside) if cell.text), None)
+        if cell:
+            found[heading.role] = Said(cell.text, table.sheet.place(cell))
     return found
 
 
 def _lot(
-    table: Table, line: Line, columns: dict[int, Column], words: dict[str, str], mapping: Mapping, gathered: Gathered
+    table: Table, line: Line, columns: dict[int, Column], said: dict[str, Said], mapping: Mapping, gathered: Gathered
 ) -> Lot:
     first = line.cells[0]
+    words = {role: one.text for role, one in said.items()}
     number = str(first.row) if table.lots_are == "rows" else _column_name(table, first)
     where = f"{table.sheet.where}, {table.lots_are[:-1]} {number}"
     analyses = []
@@ -139,6 +151,10 @@ def _lot(
     label = line.label if table.lots_are == "columns" else ""
     words["lot"] = words.get("lot") or words.get("lot number") or label
     words["material"] = mapping.material(words.get("material", ""))
+    places = {role: one.where for role, one in said.items()}
+    for role in PRINTED:
+        found = text_problems(words.get(role, ""), places.get(role, f"{where}, {role}"))
+        gathered.problems += [problem for problem in found if problem not in gathered.problems]
     return make_lot(words, analyses, where, gathered.problems)
 
 

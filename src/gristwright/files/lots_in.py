@@ -13,10 +13,11 @@ from gristwright.files.cells import Cell, Sheet
 from gristwright.files.certificate_table import Known, Table, find_table
 from gristwright.files.columns import Column, column_of, unknown
 from gristwright.files.headings import IDENTITY, read_heading
-from gristwright.files.lot_lines import Gathered, figures, lots_of, make_lot
+from gristwright.files.lot_lines import PRINTED, Gathered, figures, lots_of, make_lot
 from gristwright.files.mapping import Mapping
 from gristwright.files.reading import Reading
 from gristwright.files.sheets import read_sheets
+from gristwright.files.texts import file_name_problems, text_problems
 from gristwright.files.toml_in import open_table
 from gristwright.records.lot import Lot
 
@@ -40,7 +41,7 @@ def read_lots(path: Path, mapping: Mapping | None = None) -> Reading[tuple[Lot, 
 
 def read_certificates(path: Path, mapping: Mapping | None = None) -> Certificates:
     """The lots of a file with what stood in the cells and how the sheet was understood."""
-    gathered = Gathered([])
+    gathered = Gathered(file_name_problems(path.name))
     used = mapping or Mapping()
     tables: list[Table] = []
     try:
@@ -110,6 +111,9 @@ def _from_toml(path: Path, gathered: Gathered) -> list[Lot]:
         where = f"{path.name}, {table.prefix.rstrip('.')}"
         names = {name: name.replace(" ", "_") for name in IDENTITY}
         words = {name: str(table.data[key]).strip() for name, key in names.items() if key in table.data}
+        gathered.problems += [
+            p for name in PRINTED for p in text_problems(words.get(name, ""), table.place(names[name]))
+        ]
         own = table.table("analyses", required=False).data
         table.nothing_else(names.values())
         analyses = []

@@ -57,6 +57,7 @@ def _washbacks(table: Table) -> Washbacks:
         volume_L=table.number("volume_L", *wash_limits.VOLUME_L, "L"),
         hours=table.number("hours", *wash_limits.HOURS, "h"),
         set_degC=table.number("set_degC", *wash_limits.SET_DEGC, "degC", 20.0),
+        cooling=table.choice("cooling", wash_limits.COOLING, ""),
     )
     table.nothing_else()
     return washbacks

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from gristwright.basics import Problem, Refused
 from gristwright.files.reading import Reading, separator
+from gristwright.files.texts import text_problems
 from gristwright.files.toml_in import read_bytes
 from gristwright.quantities.units import parse_number
 from gristwright.records.stock import Rates
@@ -30,6 +31,8 @@ def read_rates(path: Path) -> Reading[Rates]:
         return Reading(None, (path,), (Problem(path.name, "is not a table of rates.", WAY_OUT),))
     problems: list[Problem] = []
     pairs = sorted(pair for number, row in enumerate(rows, 2) if (pair := _pair(path, number, row, problems)))
+    for number, row in enumerate(rows, 2):
+        problems += text_problems(row["currency"] or "", f"{path.name}, row {number}, currency")
     problems += _together(path, [age for age, _ in pairs], sorted({(row["currency"] or "").strip() for row in rows}))
     if problems:
         return Reading(None, (path,), tuple(problems))

@@ -12,6 +12,7 @@ from gristwright.files import workbook
 from gristwright.files.cells import Cell, Sheet, rectangle
 from gristwright.files.toml_in import read_bytes
 from gristwright.files.workbook_child import MOST_CELLS
+from gristwright.reference.typeface import named
 
 SEPARATORS = (";", "\t", "|", ",")
 ZIP, OLD_OFFICE = b"PK\x03\x04", bytes.fromhex("d0cf11e0a1b11ae1")
@@ -55,8 +56,12 @@ def _text(raw: bytes, name: str, problems: list[Problem]) -> str:
         what = "is not a text file but looks like a workbook."
         raise Refused([Problem(name, what, "Name it .xlsx, or save the sheet as CSV in UTF-8.")])
     text = _decoded(raw, name, problems)
-    if text is None or CONTROL & set(text):
-        raise Refused([Problem(name, "is not a text file.", "Save the sheet as CSV in UTF-8.")])
+    first = next((at for at, c in enumerate(text or "") if c in CONTROL), None)
+    if text is None or first is not None:
+        what = "is not a text file"
+        if text and first is not None:
+            what += f": line {text.count(chr(10), 0, first) + 1} holds {named(text[first])}"
+        raise Refused([Problem(name, f"{what}.", "Save the sheet as CSV in UTF-8.")])
     return text
 
 

@@ -8,6 +8,7 @@ from typing import Any
 
 from gristwright.basics import Problem, Refused
 from gristwright.files.reader import Table
+from gristwright.files.texts import composed_tree, file_name_problems, named, tree_problems
 
 MOST_BYTES = 2_000_000
 # The newest version of each kind of file that this release reads.
@@ -20,8 +21,8 @@ def read_bytes(path: Path, what: str) -> bytes:
         if path.stat().st_size > MOST_BYTES:
             raise Refused([Problem(str(path), f"is larger than {MOST_BYTES // 1_000_000} MB.", f"Is this the {what}?")])
         return path.read_bytes()
-    except FileNotFoundError:
-        raise Refused([Problem(str(path), "is not there.", f"Give the path of the {what}.")]) from None
+    except (FileNotFoundError, ValueError):  # no path holds a NUL
+        raise Refused([Problem(named(str(path)), "is not there.", f"Give the path of the {what}.")]) from None
     except OSError as error:
         raise Refused([Problem(str(path), f"cannot be read ({error.strerror}).", f"Give the {what}.")]) from None
 
@@ -38,7 +39,10 @@ def open_table(path: Path, kind: str, problems: list[Problem]) -> Table:
             [Problem(path.name, f"is not valid TOML: {error}.", "Mend that line; quotes are usual.")]
         ) from None
     _check_format(data, kind, path)
-    table = Table(data, path.name, problems)
+    # Of lots and of a map only some texts are printed; what reads them looks at those.
+    if kind not in ("lots", "map"):
+        problems += [*file_name_problems(path.name), *tree_problems(data, path.name)]
+    table = Table(composed_tree(data), path.name, problems)
     table.asked.add("format")
     return table
 

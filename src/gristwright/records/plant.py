@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+
+# Marks a field that came in later: while nothing is said in it, a house has the fingerprint it had without it.
+LATER = {"later": True}
 
 
 @dataclass(frozen=True)
@@ -80,6 +83,7 @@ class Washbacks:
     volume_L: float
     hours: float
     set_degC: float = 20.0
+    cooling: str = field(default="", metadata=LATER)  # none / jacket / coil / exchanger; empty: not stated
 
 
 @dataclass(frozen=True)

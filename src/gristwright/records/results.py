@@ -71,6 +71,7 @@ class BillResult:
     boards: tuple[Board, ...]
     law: tuple[CategoryAnswer, ...]
     warnings: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()  # what is not judged of it, and what to beware of
 
     @property
     def litres(self) -> Ledger:

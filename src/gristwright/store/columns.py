@@ -8,6 +8,7 @@ from django.core.exceptions import ValidationError
 from django.db import models
 
 from gristwright.quantities.shown import plain
+from gristwright.reference.typeface import WAY_OUT, composed, fault_in
 
 
 class Within:
@@ -22,6 +23,13 @@ class Within:
             what = f"{value:g} {self.unit}".strip()
             ends = f"{self.least:g} to {self.most:g} {self.unit}".strip()
             raise ValidationError(f"{what} is outside {ends}. Correct it or check the unit.")
+
+
+def printable(text: str) -> None:
+    """Raise ValidationError for a text that a document could not show."""
+    what = fault_in(str(text))
+    if what:
+        raise ValidationError(f"It {what} {WAY_OUT}")
 
 
 class Slim(models.Field):
@@ -45,11 +53,22 @@ class Integer(Slim, models.IntegerField):
     """A whole number."""
 
 
-class Char(Slim, models.CharField):
+class Written(Slim):
+    """A text as documents can show it: accents joined to their letters, anything else refused."""
+
+    default_validators = (printable,)
+
+    def to_python(self, value: Any) -> Any:
+        """The text as it is kept."""
+        found = super().to_python(value)
+        return composed(found) if isinstance(found, str) else found
+
+
+class Char(Written, models.CharField):
     """A line of text."""
 
 
-class Text(Slim, models.TextField):
+class Text(Written, models.TextField):
     """Some lines of text."""
 
 
@@ -111,6 +130,7 @@ def words(label: str, **more: Any) -> models.Field:
     return Json(label, default=list, **more)
 
 
-def choice(label: str, options: tuple[str, ...], default: str, says: str = "") -> models.Field:
-    """One word out of several."""
-    return Char(label, max_length=40, choices=[(word, word) for word in options], default=default, help_text=says)
+def choice(label: str, options: tuple[str, ...], default: str, says: str = "", unsaid: str = "") -> models.Field:
+    """One word out of several; with `unsaid`, how it is shown that none was chosen, it may stay empty."""
+    words = [*([("", unsaid)] if unsaid else []), *((word, word) for word in options)]
+    return Char(label, max_length=40, choices=words, default=default, help_text=says, blank=bool(unsaid))

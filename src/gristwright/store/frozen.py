@@ -26,12 +26,18 @@ def canonical(part: Any) -> str:
 
 def _plain(part: Any) -> Any:
     if dataclasses.is_dataclass(part) and not isinstance(part, type):
-        return {field.name: getattr(part, field.name) for field in dataclasses.fields(part)}
+        kept = [f for f in dataclasses.fields(part) if not _unsaid(part, f)]
+        return {field.name: getattr(part, field.name) for field in kept}
     if isinstance(part, dt.date):
         return part.isoformat()
     if isinstance(part, Enum):
         return part.value
     raise TypeError(f"{type(part).__name__} has no plain form")
+
+
+def _unsaid(part: Any, field: dataclasses.Field[Any]) -> bool:
+    """A field that came in later and says nothing: left out, or every text frozen before it would read as changed."""
+    return "later" in field.metadata and getattr(part, field.name) == field.default
 
 
 def inputs_text(asked: Enquiry, given: Sequence[Lot]) -> str:

@@ -25,18 +25,24 @@ from gristwright.records.plant import (
     Washbacks,
     Water,
 )
+from gristwright.reference.typeface import fault_in
 from gristwright.store import aged
+from gristwright.store.columns import Written
 from gristwright.store.models import Analysis, BillShare, Cask, Enquiry, House, Lot, LotGroup, OfferedLot
 
 R = TypeVar("R")
 Columns = Mapping[str, str]
 
 # Where a column is not called as the record's field is.
-OF_WASHBACKS = {"count": "washbacks", "volume_L": "washback_volume_L", "hours": "ferment_hours"}
+OF_WASHBACKS = {
+    "count": "washbacks", "volume_L": "washback_volume_L", "hours": "ferment_hours", "cooling": "washback_cooling",
+}  # fmt: skip
 OF_CLIMATE = {"name": "climate", "source": "climate_source", "standing": "climate_standing"}
 OF_KIND = {"name": "kind"}
 OF_RECORD = {name: f"record_{name}" for name in ("mean_lpa_per_t", "sd_lpa_per_t", "mashes")}
 OF_COOKER = {f.name: f"cooker_{f.name}" for f in fields(CookerPlan)}
+# What documents print of a lot; where it stood may be a sheet by any name.
+PRINTED = ("lot_id", "supplier", "lot_number")
 WATERS = ("first", "second", "third", "fourth")
 # Of each water and each rest the columns of its two numbers.
 OF_WATERS = {name: (f"water_{name}_L_per_kg", f"water_{name}_degC") for name in WATERS}
@@ -70,6 +76,17 @@ def missing(row: models.Model, where: str, page: str, also: Sequence[str] = ()) 
         if needed and getattr(row, field.attname) in (None, "", []):
             label = str(field.verbose_name)
             found.append(Problem(f"{where}, {label.lower()}", "is missing.", f"Fill it in under {page}."))
+    return found + unprintable(row, where, page)
+
+
+def unprintable(row: models.Model, where: str, page: str, among: Sequence[str] = ()) -> list[Problem]:
+    """Texts kept before they were looked at, which a document could not show; all, or only those `among`."""
+    found = []
+    for field in row._meta.concrete_fields:
+        asked = isinstance(field, Written) and (not among or field.name in among)
+        what = fault_in(str(getattr(row, field.attname))) if asked else ""
+        if what:
+            found.append(Problem(f"{where}, {str(field.verbose_name).lower()}", what, f"Change it under {page}."))
     return found
 
 
@@ -194,6 +211,8 @@ def enquiry_problems(row: Enquiry) -> list[Problem]:
     if any(record) and not all(record):
         what = "is only partly given."
         found.append(Problem("the house's own average", what, "Give average, deviation and mashes under On offer."))
+    found += [p for group in row.groups.all() for p in unprintable(group, f"group {group.name}", "On offer")]
+    found += [p for lot in row.lots.all() for p in unprintable(lot, f"lot {lot.lot_id}", "Certificates", PRINTED)]
     if not row.offered.exists():
         found.append(Problem("lots", "none is on offer.", "Read in certificates under Certificates."))
     return found + aged.release_problems(row)

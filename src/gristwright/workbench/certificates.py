@@ -11,7 +11,7 @@ from typing import Any
 
 from django.utils import timezone
 
-from gristwright.basics import Problem, Refused
+from gristwright.basics import Problem, Refused, refuse_if_any
 from gristwright.documents.certificate import LotSheet, lot_sheet
 from gristwright.files.columns import Column, column_of
 from gristwright.files.headings import read_heading
@@ -19,6 +19,7 @@ from gristwright.files.lot_lines import MAP_HINT
 from gristwright.files.lots_in import Certificates, read_certificates
 from gristwright.files.mapping import Mapping
 from gristwright.files.sheets import TEXT_TYPES
+from gristwright.files.texts import file_name_problems
 from gristwright.records.lot import Analysis, Lot
 from gristwright.reference import csv_rows
 from gristwright.stages.grist.certificate_units import Field, fields
@@ -62,7 +63,8 @@ class Sheet:
 
 
 def receive(enquiry: Enquiry, name: str, content: bytes, owner: Any) -> CertificateFile:
-    """Keep a file as it came. Raises Refused when it is no table at all."""
+    """Keep a file as it came. Raises Refused when it is no table at all, or has a name that cannot be printed."""
+    refuse_if_any(file_name_problems(name))
     if not name.lower().endswith((*TEXT_TYPES, ".xlsx", ".xls", ".toml")):
         what = "is not a table we read."
         raise Refused([Problem(name, what, "Send XLSX, XLS, CSV or TOML.")])

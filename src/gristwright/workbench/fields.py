@@ -7,11 +7,14 @@ from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.core.validators import ProhibitNullCharactersValidator
 from django.db import models
 from django.forms.renderers import DjangoTemplates
 
 from gristwright.basics import Refused
 from gristwright.quantities.units import parse_number
+from gristwright.reference.typeface import composed
+from gristwright.store.columns import printable
 
 
 class Renderer(DjangoTemplates):
@@ -51,6 +54,23 @@ class Number(forms.FloatField):
             return bool(self.prepare_value(initial) != self.prepare_value(self.to_python(data)))
         except ValidationError:
             return True
+
+
+class Written(forms.CharField):
+    """A text that a document can show, accents joined to their letters."""
+
+    def __init__(self, **more: Any) -> None:
+        super().__init__(**more)
+        self.validators = written(self)
+
+    def to_python(self, value: Any) -> str:
+        """The text as it is kept."""
+        return composed(super().to_python(value))
+
+
+def written(field: forms.CharField) -> list[Any]:
+    """The field's validators with ours in place of the one that tells of a single character alone."""
+    return [*(v for v in field.validators if not isinstance(v, ProhibitNullCharactersValidator)), printable]
 
 
 class Pct(Number):
@@ -94,6 +114,8 @@ def as_field(column: models.Field, **more: Any) -> forms.Field | None:
     if isinstance(column, models.DateField):
         return column.formfield(widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"), **more)
     found = column.formfield(**more)
+    if isinstance(found, forms.CharField):
+        found.validators = written(found)
     if found is not None and isinstance(column, models.IntegerField) and not column.choices:
         found.required = not column.null
         found.widget.attrs["class"] = "number"

@@ -98,7 +98,8 @@ class HouseForm(Sectioned):
             "cooker_second_min", "cooker_malt_min", "cooker_second_species")),
         ("Analysis of the liquor", "Both or neither: they move the pH of the mash against each other.", (
             "calcium_mg_per_L", "alkalinity_mg_per_L")),
-        ("Washbacks", "", ("washbacks", "washback_volume_L", "ferment_hours", "set_degC")),
+        ("Washbacks", "", (
+            "washbacks", "washback_volume_L", "ferment_hours", "set_degC", "washback_cooling")),
         ("Stills", "Fill in the pots or the column, whichever this spirit runs through.", (
             "stills", "wash_charge_L", "spirit_charge_L", "low_wines_abv_pct", "charge_abv_pct", "heart_abv_pct",
             "beer_L_per_h", "head_abv_pct", "doubler_abv_pct")),

@@ -11,11 +11,13 @@ from typing import Any
 
 from django.db import transaction
 
-from gristwright.basics import Problem, Refused
+from gristwright.basics import Problem, Refused, refuse_if_any
 from gristwright.casework.limits import all_problems
 from gristwright.files.jobs_in import read_enquiry
 from gristwright.files.lots_in import read_lots
+from gristwright.files.texts import text_problems
 from gristwright.files.toml_in import MOST_BYTES
+from gristwright.reference.typeface import composed
 from gristwright.store.mapping import save_enquiry
 from gristwright.store.models import Cask, Enquiry, House
 
@@ -30,8 +32,9 @@ def from_example(owner: Any) -> Enquiry:
 
 @transaction.atomic
 def empty(title: str, owner: Any) -> Enquiry:
-    """An enquiry with a title and nothing else; its pages say what is missing."""
-    row = Enquiry.objects.create(title=title.strip()[:200] or "New enquiry", owner=owner)
+    """An enquiry with a title and nothing else; its pages say what is missing. Raises Refused."""
+    refuse_if_any(text_problems(title, "title"))
+    row = Enquiry.objects.create(title=composed(title).strip()[:200] or "New enquiry", owner=owner)
     House.objects.create(enquiry=row)
     Cask.objects.create(enquiry=row, additions=["water"])
     return row

@@ -19,6 +19,7 @@ SETTLED = "Empty: from the liquor or the longest rest, else 64."
 LIQUOR = "In the tank, before it meets the grist. Given, the settled mash is worked out from it."
 LITRES = "For a mash without waters below. Empty: from the volume of a tonne."
 COOKER = "Empty: no cooker. Above 100 °C it is a pressure vessel, under local rules and a licensed operator."
+COOLING = "None, a jacket, a coil inside, or an exchanger the wash is pumped through."
 WEAK = "What is run off after them is weak wort, the first liquor of the next mash."
 SECOND = (
     "Maize, rice and sorghum are cooked from the start, other raw grain goes in on the way down; tick what shall too."
@@ -101,6 +102,7 @@ class House(models.Model):
     washback_volume_L = number("A washback holds", "L", *wash.VOLUME_L)
     ferment_hours = number("Fermentation", "h", *wash.HOURS)
     set_degC = number("Set temperature", "°C", *wash.SET_DEGC, default=20.0)
+    washback_cooling = choice("Cooling of the washbacks", wash.COOLING, "", COOLING, unsaid="not stated")
 
     stills = choice("Stills", STILLS, "pot stills")
     wash_charge_L = maybe("Charge of the wash still", "L", 10, 100_000)

@@ -1,0 +1,90 @@
+"""What is said of heat in the washback, at the desk: kept with the house, told with a bill and in an answer."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from django.test import Client
+
+from gristwright.store.frozen import inputs_text
+from gristwright.store.mapping import enquiry_record, lot_records
+from gristwright.store.models import Answer, Enquiry
+from gristwright.workbench import jobs
+from scenario import enquiry, lots
+from workbench.test_house import faults, keep
+
+NOT_JUDGED = "Heat in the washback is not judged"
+HOT = {"set_degC": "26", "washback_cooling": "none"}
+SCRIPT = {"HX-Request": "true"}
+
+
+def tried(desk: Client, asked: Enquiry) -> str:
+    return desk.get(f"/enquiries/{asked.pk}/").content.decode()
+
+
+def test_cooling_is_kept_with_the_house_and_may_be_left_unsaid(desk: Client, asked: Enquiry) -> None:
+    assert enquiry_record(asked).plant.washbacks.cooling == ""
+    assert keep(desk, asked, washback_cooling="coil").status_code == 302
+    assert enquiry_record(Enquiry.objects.get()).plant.washbacks.cooling == "coil"
+    assert keep(desk, asked, washback_cooling="").status_code == 302
+    assert enquiry_record(Enquiry.objects.get()) == enquiry()
+    assert "washback_cooling" in faults(keep(desk, asked, washback_cooling="ice"))
+
+
+def test_the_bill_page_says_it_and_cautions_for_this_house_alone(desk: Client, asked: Enquiry) -> None:
+    usual = tried(desk, asked)
+    assert NOT_JUDGED in usual
+    assert "may pass 35" not in usual
+    keep(desk, asked, **HOT)
+    assert "without cooling may pass 35 °C" in tried(desk, asked)
+    keep(desk, asked, washback_cooling="")
+    assert "whose cooling is not stated may pass 35 °C" in tried(desk, asked)
+
+
+@pytest.mark.parametrize(
+    "alone",
+    [
+        {"set_degC": "24"},
+        {"washback_cooling": "jacket"},
+        {"washback_volume_L": "2000", "washbacks": "12"},
+        {"wort_L_per_t": "6100"},
+    ],
+)
+def test_one_field_of_the_house_alone_takes_the_caution_away(
+    desk: Client, asked: Enquiry, alone: dict[str, str]
+) -> None:
+    assert keep(desk, asked, **{**HOT, **alone}).status_code == 302
+    text = tried(desk, asked)
+    assert NOT_JUDGED in text
+    assert "may pass 35" not in text
+
+
+def test_it_moves_with_the_shares(desk: Client, asked: Enquiry) -> None:
+    keep(desk, asked, **HOT)
+    shares = {"share.CM-120": "10", "rest": "PD-1"}
+    part = desk.post(f"/enquiries/{asked.pk}/try/", shares, headers=SCRIPT).content.decode()
+    assert "without cooling may pass 35 °C" in part
+
+
+def test_an_answer_says_it(desk: Client, asked: Enquiry, owner: Any) -> None:
+    keep(desk, asked, **HOT)
+    jobs.ask(Enquiry.objects.get(), 256, owner)
+    claimed = jobs.claim()
+    assert claimed is not None
+    jobs.run(claimed)
+    answer = Answer.objects.get()
+    page = desk.get(f"/enquiries/{asked.pk}/answers/{answer.pk}/").content.decode()
+    for text in (page, answer.view, answer.page):
+        assert NOT_JUDGED in text
+        assert "without cooling may pass 35 °C" in text
+
+
+def test_a_house_that_says_nothing_of_cooling_has_the_fingerprint_it_had(asked: Enquiry) -> None:
+    assert "cooling" not in inputs_text(enquiry_record(asked), lot_records(asked))
+    keep_text = inputs_text(enquiry(), lots())
+    asked.house.washback_cooling = "none"
+    asked.house.save()
+    changed = inputs_text(enquiry_record(asked), lot_records(asked))
+    assert '"cooling":"none"' in changed
+    assert changed != keep_text
