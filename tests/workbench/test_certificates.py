@@ -55,10 +55,11 @@ def test_a_fault_is_mended_and_the_lots_are_taken_over(desk: Client, asked: Enqu
         "Take these lots over"
         in desk.post(f"{address}mend/", {f"cell.{fault.place.key}": "248"}, follow=True).content.decode()
     )
-    desk.post(f"{address}take/")
+    desk.post(f"{address}take/", {"how.PD-1": "replace PD-1"})
     taken = lot_records(asked)
-    assert [lot.lot_id for lot in taken] == ["PD-1", "PD-9"]
-    assert taken[1].analyses[-1].value == 248.0
+    assert [lot.lot_id for lot in taken] == [*(lot.lot_id for lot in lots()), "PD-9"]
+    assert taken[0].analyses[0].value == 4.6
+    assert taken[-1].analyses[-1].value == 248.0
     file.refresh_from_db()
     assert bytes(file.received) == content
     assert [(m["from"], m["to"], m["who"]) for m in file.mends] == [("24B", "248", "A.Example")]

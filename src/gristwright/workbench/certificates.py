@@ -22,8 +22,7 @@ from gristwright.files.sheets import TEXT_TYPES
 from gristwright.records.lot import Analysis, Lot
 from gristwright.reference import csv_rows
 from gristwright.stages.grist.certificate_units import Field, fields
-from gristwright.store.mapping import save_lots
-from gristwright.store.models import CertificateFile, Enquiry, OfferedLot
+from gristwright.store.models import CertificateFile, Enquiry
 from gristwright.workbench.mending import Place, mended, place_in, sheets_of, text_at
 
 IGNORED = "-"
@@ -162,18 +161,9 @@ def mend(file: CertificateFile, texts: dict[Place, str], who: str) -> int:
     return changed
 
 
-@transaction.atomic
-def take(file: CertificateFile) -> tuple[Lot, ...]:
-    """The lots of a sound file in place of those before, and every new lot on offer. Raises Refused for a fault."""
+def lots_in(file: CertificateFile) -> tuple[Lot, ...]:
+    """The lots of a sound file. Raises Refused for a fault."""
     sheet = read(file)
     if not sheet.sound:
         raise Refused([fault.problem for fault in sheet.faults] or [Problem(file.name, "holds no lot.")])
-    lots = tuple(found.lot for found in sheet.lots)
-    save_lots(file.enquiry, lots)
-    offered = set(file.enquiry.offered.values_list("lot_id", flat=True))
-    for place, lot in enumerate(lots, start=len(offered)):
-        if lot.lot_id not in offered:
-            OfferedLot.objects.create(enquiry=file.enquiry, lot_id=lot.lot_id, place=place)
-    file.taken_at = timezone.now()
-    file.save()
-    return lots
+    return tuple(found.lot for found in sheet.lots)

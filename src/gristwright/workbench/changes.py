@@ -58,11 +58,16 @@ def _of_file(file: Any) -> Iterator[Change]:
     yield Change(file.sent_at, who, f"Certificates {file.name}", "sent")
     if file.taken_at:
         yield Change(file.taken_at, who, f"Certificates {file.name}", "taken over", "", file.sha256[:12])
+    for done in file.taken:
+        yield Change(_when(done), done["who"], f"Lot {done['lot']}", done["how"], "", done["by"])
     for mend in file.mends:
         row, column, sheet = str(mend["cell"]).split(":", 2)
         place = f"{sheet + ', ' if sheet else ''}row {row}, column {column}"
-        when = dt.datetime.fromisoformat(mend["when"])
-        yield Change(when, mend["who"], f"{file.name}, {place}", "mended", mend["from"], mend["to"])
+        yield Change(_when(mend), mend["who"], f"{file.name}, {place}", "mended", mend["from"], mend["to"])
+
+
+def _when(told: dict[str, str]) -> dt.datetime:
+    return dt.datetime.fromisoformat(told["when"])
 
 
 def _name(user: Any) -> str:

@@ -107,9 +107,8 @@ def finish(job: Job, asked: EnquiryRecord, given: tuple[Lot, ...]) -> Answer:
 
 def inputs_of(enquiry: Enquiry, text: str) -> tuple[tuple[str, str], ...]:
     """The enquiry as it is kept and the certificates it was filled from, with their fingerprints."""
-    taken = enquiry.certificate_files.exclude(taken_at=None).order_by("-taken_at").first()
-    files = ((taken.name, taken.sha256),) if taken else ()
-    return (("enquiry as kept at the desk", sha256(text)), *files)
+    taken = enquiry.certificate_files.exclude(taken_at=None).order_by("taken_at")
+    return (("enquiry as kept at the desk", sha256(text)), *((file.name, file.sha256) for file in taken))
 
 
 def view_of(answer: Answer) -> dict[str, Any]:
