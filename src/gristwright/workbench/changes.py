@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from gristwright.store.models import AgedCasks, BillShare, Cask, Enquiry, House, LotGroup, OfferedLot, Release
+from gristwright.workbench.jobs import issued
 
 MOST = 300
 HUNDREDTHS = ("least_parts", "most_parts", "parts")
@@ -30,8 +31,7 @@ def changes(enquiry: Enquiry) -> list[Change]:
     """Everything that was changed, the newest first."""
     found = [change for record in _records(enquiry) for change in _told(record)]
     found += [change for file in enquiry.certificate_files.all() for change in _of_file(file)]
-    found += [Change(a.issued_at, _name(a.issued_by), "Answer", "issued", "", a.view_sha256[:12]) for a in
-              enquiry.answers.defer("pdf", "view", "page", "inputs")]  # fmt: skip
+    found += [Change(a.issued_at, _name(a.issued_by), "Answer", "issued", "", a.fingerprint) for a in issued(enquiry)]
     return sorted(found, key=lambda change: change.when, reverse=True)[:MOST]
 
 
