@@ -147,5 +147,12 @@ def test_an_answer_of_other_inputs_says_nothing_of_the_bill(desk: Client, answer
     assert "As issued on" not in words(desk.get(f"/enquiries/{answer.enquiry_id}/"))
 
 
+def test_an_answer_that_was_tampered_with_is_not_believed(desk: Client, answer: Answer) -> None:
+    Answer.objects.update(view="{}")
+    page = desk.get(f"/enquiries/{answer.enquiry_id}/")
+    assert page.status_code == 200
+    assert "As issued on" not in words(page)
+
+
 def test_a_bill_is_tried_on_the_draws_of_a_usual_search() -> None:
     assert jobs.DRAWS[0] == trying.MEMBERS

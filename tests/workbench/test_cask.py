@@ -53,7 +53,7 @@ def test_no_kind_and_no_store_are_chosen_for_the_user(desk: Client, empty: Enqui
 def test_an_empty_capacity_is_the_usual_of_the_kind_and_the_page_says_so(desk: Client, empty: Enquiry) -> None:
     text = desk.get(f"/enquiries/{empty.pk}/cask/").content.decode()
     assert text.count("Empty: the usual of the kind chosen.") == 2
-    assert ">hogshead: 250 L, staves 25 mm</option>" in text
+    assert ">hogshead (250 L, 25 mm)</option>" in text
     assert keep(desk, empty, kind="hogshead", climate=stores.climate_names()[0]).status_code == 302
     cask = Cask.objects.get()
     assert (cask.kind, cask.capacity_L, cask.wall_mm) == ("hogshead", 250.0, 25.0)

@@ -79,7 +79,7 @@ class CaskForm(Sectioned):
     climate = forms.ChoiceField(label="Store", error_messages={"required": "No store is chosen. Choose one."})
     additions = Words(label="What is added before bottling", required=False)
     sections = (
-        ("The cask", "Capacity and staves left empty are the usual ones of the kind; what is written in stays.", (
+        ("The cask", "Capacity and staves left empty are those behind the kind; what is written in stays.", (
             "kind", "capacity_L", "wall_mm", "wood", "fill_number", "prior_contents", "charred")),
         ("Where it lies", "", ("climate", "entry_abv_pct", "years", "first_month", "excise_warehouse")),
         ("The bottle", "", ("bottle_abv_pct", "bottle_L", "additions")),
@@ -139,7 +139,7 @@ def usual_of(kind: str) -> dict[str, float]:
 def kind_label(kind: str) -> str:
     """A kind with what is usual of it."""
     usual = [shown(value) for value in usual_of(kind).values()]
-    return "{}: {} L, staves {} mm".format(kind, *usual) if usual else kind
+    return "{} ({} L, {} mm)".format(kind, *usual) if usual else kind
 
 
 def _with(names: tuple[str, ...], *kept: str) -> list[tuple[str, str]]:
