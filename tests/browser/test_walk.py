@@ -94,8 +94,11 @@ def test_a_faulty_certificate_is_mended_and_taken_over(page: Page) -> None:
     page.get_by_role("button", name="Mend and read again").click()
     fair(page)
     picture(page, "mended-1440-light")
+    for lot in ("PD-1", "PD-2", "CM-120", "CM-300"):
+        page.get_by_label(f"Replace {lot} of lots.csv").check()
     page.get_by_role("button", name="Take these lots over").click()
-    expect(page.get_by_role("status")).to_contain_text("4 lots taken over")
+    expect(page.get_by_role("status")).to_have_count(4)
+    expect(page.get_by_role("status").first).to_have_text("PD-1 replaced by that of new-lots.csv.")
     fair(page)
 
 

@@ -171,6 +171,7 @@ def provenance() -> r.Provenance:
         members=4096,
         inputs=(("enquiry.toml", "3f" * 32), ("plant.toml", "a1" * 32), ("lots.csv", "0c" * 32)),
         rule_dates=(("XA", dt.date(2009, 11, 23), dt.date(2026, 11, 20)),),
+        judged_on=dt.date(2026, 11, 24),
         issued=dt.date(2026, 11, 25),
         valid_until=dt.date(2027, 2, 23),
     )

@@ -1,5 +1,6 @@
 """The dossier: three files of the same content, a page that anyone can read, the same bytes every time."""
 
+import datetime as dt
 import io
 import json
 import re
@@ -11,6 +12,7 @@ from pypdf import PdfReader
 
 from casework.full import answered_in_full, grain_in, with_claim
 from gristwright.basics import Refused
+from gristwright.casework.dossier import issued_on
 from gristwright.documents.dossier import PAPERS, dossier_pages, dossier_view, write_dossier
 from gristwright.documents.dossier_html import dossier_html
 from gristwright.documents.entries import readable, unresolved
@@ -137,6 +139,26 @@ def test_the_pdf_says_what_the_page_says() -> None:
 def pdf_text(made: Dossier) -> str:
     reader = PdfReader(io.BytesIO(dossier_pages(made, dossier_view(made))[0]))
     return "\n".join(one.extract_text() for one in reader.pages)
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_every_page_and_both_files_have_the_one_fingerprint(name: str) -> None:
+    made, html, _ = page(name)
+    view = dossier_view(made)
+    assert f"fingerprint {view['fingerprint']}" in html
+    pages = PdfReader(io.BytesIO(dossier_pages(made, view)[0])).pages
+    assert [one for one in pages if f"fingerprint {view['fingerprint']}" not in one.extract_text()] == []
+    assert view["provenance"]["inputs_digest"] not in html + pdf_text(made)
+
+
+def test_a_dossier_issued_on_another_day_holds_as_long_from_then() -> None:
+    made = answered_in_full()
+    later = issued_on(made, dt.date(2027, 1, 10))
+    view, before = dossier_view(later), dossier_view(made)
+    assert (view["issued"]["iso"], view["valid_until"]["iso"]) == ("2027-01-10", "2027-04-10")
+    assert view["notes"]["law"] == before["notes"]["law"]
+    assert view["fingerprint"] != before["fingerprint"]
+    assert view["boards"] == before["boards"]
 
 
 def test_an_unknown_paper_is_refused() -> None:

@@ -1,5 +1,6 @@
 """The JSON view is complete, and every number in it says what it rests on."""
 
+import hashlib
 import json
 from dataclasses import replace
 
@@ -7,8 +8,9 @@ import pytest
 
 from documents.sample import assumptions, conflict, literature_only, recommendation
 from gristwright.basics import Band
-from gristwright.documents.bills import ledger_row
+from gristwright.documents.bills import board_chance, ledger_row
 from gristwright.documents.entries import percent, sentence, unresolved
+from gristwright.documents.render import recommendation_json
 from gristwright.documents.view import FORMAT, MOST_PRINTED, inputs_digest, recommendation_view
 from gristwright.quantities.shown import capital
 from gristwright.records.results import LedgerRow, Recommendation
@@ -77,6 +79,35 @@ def test_the_digest_changes_with_any_input() -> None:
     one = inputs_digest((("a.toml", "00"), ("b.toml", "11")))
     assert one != inputs_digest((("a.toml", "00"), ("b.toml", "12")))
     assert len(one) == 12
+
+
+def test_the_fingerprint_is_that_of_everything_else_in_the_view() -> None:
+    view = recommendation_view(recommendation(2))
+    read = json.loads(recommendation_json(view))
+    said = read.pop("fingerprint")
+    text = json.dumps(read, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
+    assert said == hashlib.sha256(text.encode()).hexdigest()[:12]
+    assert recommendation_view(recommendation(3))["fingerprint"] != said
+
+
+def test_the_day_of_the_law_is_told_beside_its_verdicts() -> None:
+    view = recommendation_view(recommendation(2))
+    assert view["notes"]["law"] == "Judged by the rules in force on 24 November 2026, the date of the enquiry."
+
+
+@pytest.mark.parametrize(
+    ("probability", "text"),
+    [(0.0492, "under 5 %"), (0.05, "5 %"), (0.0508, "over 5 %"), (0.4991, "under 50 %"), (0.5004, "over 50 %"),
+     (0.044, "4 %"), (0.056, "6 %"), (0.0001, "under 1 %")],
+)  # fmt: skip
+def test_a_chance_near_a_line_says_on_which_side_it_lies(probability: float, text: str) -> None:
+    assert board_chance(probability) == text
+
+
+def test_a_board_that_is_surely_in_order_has_no_chance_beside_it() -> None:
+    rows = recommendation_view(recommendation(2))["boards"]["rows"]
+    cells = [cell for row in rows for cell in row["cells"] if cell["text"] == "in order"]
+    assert "0 %" not in [cell["under"] for cell in cells]
 
 
 @pytest.mark.parametrize(

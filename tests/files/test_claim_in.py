@@ -104,6 +104,7 @@ def test_grists_are_written_as_they_are_read() -> None:
     grists = (ArmGrist("A", (("pale_distilling_malt", 8750), ("caramel_malt_dark", 1250))),)
     assert parse_grists(grists_text(grists), "grists") == (grists, [])
     assert parse_grists("A: pale_distilling_malt 87,5; caramel_malt_dark 12,5", "grists") == (grists, [])
+    assert parse_grists("A: pale_distilling_malt 87,5, caramel_malt_dark 12,5", "grists") == (grists, [])
     assert parse_claim(" 3 : 6 - 8 ", "claim") == AgeClaim(3.0, 6.0, 8.0)
 
 

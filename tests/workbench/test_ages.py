@@ -89,6 +89,15 @@ def test_a_claim_is_kept_as_its_files_read(desk: Client, asked: Enquiry) -> None
     assert "none of it may be printed on a label" in page
 
 
+def test_ages_and_shares_of_a_claim_may_have_decimal_commas(desk: Client, asked: Enquiry) -> None:
+    sent = {"claims": "3:6,5-8,5", "grists": "A: pale_distilling_malt 92,5, caramel_malt_medium 7,5"}
+    assert desk.post(here(asked, "claim/"), said(**sent)).status_code == 302
+    claim = enquiry_record(Enquiry.objects.get()).claim
+    assert claim is not None
+    assert (claim.claims[0].low, claim.claims[0].high) == (6.5, 8.5)
+    assert claim.grists[0].parts == (("pale_distilling_malt", 9250), ("caramel_malt_medium", 750))
+
+
 def test_a_kept_file_need_not_be_sent_again(desk: Client, asked: Enquiry) -> None:
     desk.post(here(asked, "claim/"), said())
     again = {name: value for name, value in said(claims="3:5").items() if name not in ("claim-ladder", "claim-arms")}

@@ -17,7 +17,7 @@ from gristwright.basics import Refused
 from gristwright.files.lots_in import read_lots
 from gristwright.store.mapping import lot_records
 from gristwright.store.models import CertificateFile, Enquiry
-from gristwright.workbench import certificates
+from gristwright.workbench import certificates, taking
 from gristwright.workbench.export import safe
 from gristwright.workbench.mending import Place, Typed, mended, place_in, sheets_of, text_at
 from scenario import lots
@@ -56,10 +56,11 @@ def test_a_fault_is_mended_and_the_lots_are_taken_over(desk: Client, asked: Enqu
         "Take these lots over"
         in desk.post(f"{address}mend/", {f"cell.{fault.place.key}": "248"}, follow=True).content.decode()
     )
-    desk.post(f"{address}take/")
+    desk.post(f"{address}take/", {"how.PD-1": "replace PD-1"})
     taken = lot_records(asked)
-    assert [lot.lot_id for lot in taken] == ["PD-1", "PD-9"]
-    assert taken[1].analyses[-1].value == 248.0
+    assert [lot.lot_id for lot in taken] == [*(lot.lot_id for lot in lots()), "PD-9"]
+    assert taken[0].analyses[0].value == 4.6
+    assert taken[-1].analyses[-1].value == 248.0
     file.refresh_from_db()
     assert bytes(file.received) == content
     assert [(m["from"], m["to"], m["who"]) for m in file.mends] == [("24B", "248", "A.Example")]
@@ -139,8 +140,10 @@ def test_lots_are_taken_over_from_the_file_as_it_stands(asked: Enquiry) -> None:
     seen = file_of(asked)
     certificates.mend(file_of(asked), {}, "B.Example")
     certificates.mend(CertificateFile.objects.get(pk=seen.pk), {Place("", 3, 5): Typed("248")}, "B.Example")
-    taken = certificates.take(seen)
-    assert taken[1].analyses[-1].value == 248.0
+    new = [lot.lot_id for lot in certificates.lots_in(CertificateFile.objects.get(pk=seen.pk))]
+    taking.add(seen, {"how.PD-1": "replace PD-1"}, "B.Example")
+    taken = {lot.lot_id: lot for lot in lot_records(asked)}
+    assert taken[new[1]].analyses[-1].value == 248.0
     seen.refresh_from_db()
     assert b"248" in bytes(seen.content)
     assert len(seen.mends) == 1

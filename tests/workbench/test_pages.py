@@ -108,14 +108,6 @@ def test_a_lot_taken_off_the_list_leaves_todays_bill_too(desk: Client, asked: En
     assert OfferSet(instance=asked, prefix="offers").total_form_count() == 3
 
 
-def test_a_cask_of_another_kind_brings_its_size(desk: Client, asked: Enquiry) -> None:
-    address = f"/enquiries/{asked.pk}/cask/"
-    desk.post(address, {**fields_of(desk.get(address)), "kind": "hogshead", "capacity_L": "", "wall_mm": ""})
-    plan = enquiry_record(Enquiry.objects.get()).cask
-    assert (plan.kind.name, plan.kind.capacity_L) == ("hogshead", 250.0)
-    assert plan.climate == enquiry().cask.climate
-
-
 def test_a_text_that_looks_like_a_page_is_shown_as_text(desk: Client, asked: Enquiry) -> None:
     Enquiry.objects.update(title="<script>alert(1)</script>")
     assert "<script>alert(1)" not in desk.get(f"/enquiries/{asked.pk}/").content.decode()

@@ -82,7 +82,8 @@ def test_a_cell_of_a_certificate_is_refused_mended_and_taken_over(desk: Client, 
     address = f"/enquiries/{asked.pk}/certificates/{file.pk}/"
     assert desk.post(f"{address}take/").status_code == 422
     desk.post(f"{address}mend/", {f"cell.{fault.place.key}": "24-0711"})
-    assert desk.post(f"{address}take/").status_code == 302
+    here = {f"how.{lot.lot_id}": f"replace {lot.lot_id}" for lot in lots()}
+    assert desk.post(f"{address}take/", here).status_code == 302
     assert [lot.lot_number for lot in lot_records(asked)] == [lot.lot_number for lot in lots()]
 
 

@@ -61,6 +61,24 @@ def test_nothing_is_kept_of_files_with_a_fault(desk: Client, files: list[SimpleU
     assert not Enquiry.objects.exists()
 
 
+def in_two(second: bytes) -> list[SimpleUploadedFile]:
+    """The example with the last of its lots in a file of its own."""
+    head, *rows = (FOLDER / "lots.csv").read_bytes().splitlines(keepends=True)
+    files = sent(*NAMES, lots=b"".join((head, *rows[:-1])))
+    return [*files, SimpleUploadedFile("more.csv", head + second)]
+
+
+def test_the_lots_of_every_certificate_file_are_kept(desk: Client) -> None:
+    start(desk, in_two((FOLDER / "lots.csv").read_bytes().splitlines()[-1]))
+    assert [lot.lot_id for lot in lot_records(Enquiry.objects.get())] == [lot.lot_id for lot in lots()]
+
+
+def test_a_lot_that_stands_in_two_files_is_told(desk: Client) -> None:
+    text = start(desk, in_two((FOLDER / "lots.csv").read_bytes().splitlines()[1]))
+    assert "more.csv, row 2: lot &#x27;PD-1&#x27; is named again; it stands at lots.csv, row 2 too." in text
+    assert not Enquiry.objects.exists()
+
+
 def test_an_empty_enquiry_says_what_is_missing(desk: Client) -> None:
     desk.post("/enquiries/start/", {"way": "empty", "title": "A new one"})
     row = Enquiry.objects.get()

@@ -170,6 +170,7 @@ def _provenance(bench: Bench, enquiry: Enquiry, present: BillResult, inputs: Seq
         members=len(bench.weights),
         inputs=tuple(inputs),
         rule_dates=tuple((answer.category, answer.version_date, answer.read_on) for answer in present.law),
+        judged_on=enquiry.date,
         issued=enquiry.date,
         valid_until=enquiry.date + dt.timedelta(days=enquiry.valid_days),
     )

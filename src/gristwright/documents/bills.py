@@ -21,6 +21,7 @@ from gristwright.documents.entries import (
 from gristwright.quantities.shown import capital
 from gristwright.records.law import CategoryAnswer, RuleAnswer
 from gristwright.records.results import BillResult, Board, Ledger, LedgerRow
+from gristwright.stages.grist.boards import AMBER_SHARE, RED_SHARE
 
 ADDS_UP = "difference or sum of the rows above it in the reference run"
 
@@ -80,7 +81,7 @@ def board_view(board: Board) -> View:
         "title": capital(board.title),
         "light": board.light.value,
         "probability_red": board.probability_red,
-        "chance": percent(board.probability_red),
+        "chance": board_chance(board.probability_red),
         "basis": RUNS,
         "rests_on": list(board.figure.rests_on) if board.figure else [],
         "figure": figure_entry(board.figure) if board.figure else None,
@@ -91,12 +92,20 @@ def board_view(board: Board) -> View:
     }
 
 
+def board_chance(probability: float) -> str:
+    """The chance that a board is not in order; what rounding would put on a line says on which side of it it lies."""
+    for line in (AMBER_SHARE, RED_SHARE):
+        if probability != line and round(100.0 * probability) == round(100.0 * line):
+            return f"{'over' if probability > line else 'under'} {percent(line)}"
+    return percent(probability)
+
+
 def worst_board(boards: tuple[Board, ...]) -> View:
     """The board most likely not in order, in words."""
     if not boards:
         return {"text": "none computed", "title": "", "light": Light.UNKNOWN.value, "chance": ""}
     worst = max(boards, key=lambda board: board.probability_red)
-    chance = "" if worst.light is Light.UNKNOWN else percent(worst.probability_red)
+    chance = "" if worst.light is Light.UNKNOWN else board_chance(worst.probability_red)
     return {"text": f"{worst.title}: {worst.light.value}", "title": capital(worst.title), "light": worst.light.value,
             "chance": chance}  # fmt: skip
 

@@ -73,8 +73,13 @@ def lot_sheet(lot: Lot, printed: Mapping[str, str], on: dt.date) -> LotSheet:
 
 def _title(lot: Lot, material: Material | None) -> str:
     kind = material.title if material else lot.material or "no material"
-    rest = [lot.supplier, f"lot {lot.lot_number}" if lot.lot_number else "", f"crop {lot.crop}" if lot.crop else ""]
-    return ", ".join(text for text in (f"{lot.lot_id or 'no name'}: {kind}", *rest) if text)
+    return ", ".join(text for text in (f"{lot.lot_id or 'no name'}: {kind}", delivery_of(lot)) if text)
+
+
+def delivery_of(lot: Lot) -> str:
+    """Supplier, lot number and crop, as far as the certificate says them."""
+    said = (lot.supplier, f"lot {lot.lot_number}" if lot.lot_number else "", f"crop {lot.crop}" if lot.crop else "")
+    return ", ".join(text for text in said if text)
 
 
 def _lines(

@@ -20,7 +20,7 @@ from gristwright.documents.entries import View, readable
 from gristwright.documents.gain import INSIDE, ages_view, gain_view
 from gristwright.documents.mash_part import mash_part_view
 from gristwright.documents.order import annual_view, change_over_view, order_view, sensitivity_view
-from gristwright.documents.view import recommendation_view
+from gristwright.documents.view import fingerprinted, recommendation_view
 from gristwright.records.order import Dossier
 
 FORMAT = "gristwright.dossier/1"
@@ -54,7 +54,7 @@ def dossier_view(made: Dossier) -> View:
         "ages": ages_view(made.ages),
         "notes": {**view["notes"], **NOTES, **({"age": INSIDE} if made.ages else {})},
     }
-    return {**view, **{key: readable(part) for key, part in added.items()}, "format": FORMAT}
+    return fingerprinted({**view, **{key: readable(part) for key, part in added.items()}, "format": FORMAT})
 
 
 def write_dossier(made: Dossier, folder: Path, paper: str = "a4") -> tuple[Path, Path, Path]:

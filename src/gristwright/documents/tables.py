@@ -89,7 +89,8 @@ def board_table(bills: list[View]) -> View:
 def _board_cell(board: View | None) -> View:
     if board is None:
         return _cell(NOTHING)
-    return _cell(board["light"], "" if board["light"] == "unknown" else board["chance"])
+    surely = (board["light"], board["chance"]) == ("in order", "0 %")
+    return _cell(board["light"], "" if surely or board["light"] == "unknown" else board["chance"])
 
 
 def _grouped(bills: list[View], rows: Callable[[View], list[tuple[str, ...]]]) -> list[tuple[tuple[str, ...], str]]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import json
 from collections.abc import Sequence
 
 from gristwright.basics import Assumption, Band
@@ -74,9 +75,21 @@ def recommendation_view(rec: r.Recommendation) -> View:
         "cautions": list(rec.cautions),
         "provenance": provenance_view(rec.provenance),
         "charts": {"ledger": ledger_chart(rec.present.litres), "changes": changes_chart(rec.offers, CHARTED)},
-        "notes": {**NOTES, "invented": NOTES["invented"] if rec.invented else ""},
+        "notes": {**NOTES, "invented": NOTES["invented"] if rec.invented else "", "law": law_note(rec.provenance)},
     }
-    return {key: readable(part) for key, part in view.items()}
+    return fingerprinted({key: readable(part) for key, part in view.items()})
+
+
+def law_note(made: r.Provenance) -> str:
+    """The day the law was read on."""
+    return f"Judged by the rules in force on {date_entry(made.judged_on)['text']}, the date of the enquiry."
+
+
+def fingerprinted(view: View) -> View:
+    """The view with its fingerprint: twelve hexadecimal digits of the SHA-256 over all the rest, keys in order."""
+    rest = {key: part for key, part in view.items() if key != "fingerprint"}
+    text = json.dumps(rest, ensure_ascii=False, sort_keys=True, separators=(",", ":"), allow_nan=False)
+    return {**rest, "fingerprint": hashlib.sha256(text.encode()).hexdigest()[:12]}
 
 
 def question_view(rec: r.Recommendation) -> View:

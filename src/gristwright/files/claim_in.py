@@ -22,6 +22,8 @@ from gristwright.stages.grist.materials import materials
 from gristwright.stages.grist.type_names import left_open, type_named
 
 CLAIM = re.compile(r"^\s*(?P<years>[\d.,]+)\s*:\s*(?P<low>[\d.,]+)\s*(?:-\s*(?P<high>[\d.,]+))?\s*$")
+# A comma with a digit behind it belongs to a number.
+BETWEEN_PARTS = re.compile(r";|,(?!\d)")
 WAY_OUT = "Write true age, colon, ages it is to read like, such as 3:6-8."
 # File field, least, most and unit of every price; each field is named as the record's.
 PRICES = (
@@ -135,7 +137,7 @@ def parse_grists(text: str, where: str) -> tuple[tuple[ArmGrist, ...], list[Prob
     found = []
     for line in filter(None, map(str.strip, text.splitlines())):
         arm, colon, rest = line.partition(":")
-        parts = [part.rsplit(None, 1) for part in rest.split(";" if ";" in rest else ",") if part.strip()]
+        parts = [part.rsplit(None, 1) for part in BETWEEN_PARTS.split(rest) if part.strip()]
         if not colon or not parts or any(len(part) != 2 for part in parts):
             way_out = "Write arm, colon, type and share, such as A: pale_distilling_malt 90, caramel_malt_dark 10."
             problems.append(Problem(where, f"{line!r} cannot be read.", way_out))

@@ -54,7 +54,7 @@ def read_certificates(path: Path, mapping: Mapping | None = None) -> Certificate
         return Certificates(Reading(None, (path,), (*gathered.problems, *refused.problems)))
     if not lots and not any(not problem.warning for problem in gathered.problems):
         gathered.problems.append(Problem(path.name, "holds no lot.", "Add one row for each lot."))
-    gathered.problems += _doubles(lots)
+    gathered.problems += doubles(lots)
     reading = Reading(tuple(lots), (path,), tuple(gathered.problems))
     return Certificates(reading, gathered.printed, _understood(used, tables, gathered), tuple(gathered.unknown))
 
@@ -139,7 +139,7 @@ def _toml_column(text: str, where: str, problems: list[Problem]) -> Column | Non
         return None
 
 
-def _doubles(lots: list[Lot]) -> list[Problem]:
+def doubles(lots: list[Lot]) -> list[Problem]:
     """Two lots under one name, or one delivery entered twice."""
     problems = []
     seen_id: dict[str, str] = {}

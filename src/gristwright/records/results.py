@@ -183,6 +183,7 @@ class Provenance:
     members: int
     inputs: tuple[tuple[str, str], ...]  # file name, sha256
     rule_dates: tuple[tuple[str, dt.date, dt.date], ...]  # category, text version, read on
+    judged_on: dt.date
     issued: dt.date
     valid_until: dt.date
 

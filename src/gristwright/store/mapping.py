@@ -258,17 +258,38 @@ def save_enquiry(asked: EnquiryRecord, given: Sequence[lots.Lot], owner: Any = N
 
 # The lots
 
+LONGEST_NAME: int = Lot._meta.get_field("lot_id").max_length
+
 
 @transaction.atomic
 def save_lots(row: Enquiry, given: Sequence[lots.Lot]) -> None:
     """These lots in place of the ones before, or no change at all."""
     row.lots.all().delete()
     for place, lot in enumerate(given):
-        kept = Lot.objects.create(enquiry=row, place=place, **columns_of(lot, leave=("analyses",)))
-        Analysis.objects.bulk_create(
-            Analysis(lot=kept, place=number, **{**columns_of(analysis), "standing": analysis.standing.value})
-            for number, analysis in enumerate(lot.analyses)
-        )
+        _save_lot(row, place, lot, lot.lot_id)
+
+
+def add_lot(row: Enquiry, lot: lots.Lot, name: str) -> None:
+    """One lot more, after the others, under a name that none of them has."""
+    last = row.lots.aggregate(last=models.Max("place"))["last"]
+    _save_lot(row, 0 if last is None else last + 1, lot, name)
+
+
+@transaction.atomic
+def replace_lot(row: Enquiry, name: str, lot: lots.Lot) -> None:
+    """A lot in place of the one of that name, which it takes over, for bills and offers know it by that."""
+    before = row.lots.get(lot_id=name)
+    before.delete()
+    _save_lot(row, before.place, lot, name)
+
+
+def _save_lot(row: Enquiry, place: int, lot: lots.Lot, name: str) -> None:
+    columns = columns_of(lot, leave=("analyses", "lot_id"))
+    kept = Lot.objects.create(enquiry=row, place=place, lot_id=name, **columns)
+    Analysis.objects.bulk_create(
+        Analysis(lot=kept, place=number, **{**columns_of(analysis), "standing": analysis.standing.value})
+        for number, analysis in enumerate(lot.analyses)
+    )
 
 
 def lot_records(row: Enquiry) -> tuple[lots.Lot, ...]:

@@ -23,8 +23,7 @@ from gristwright.files.texts import file_name_problems
 from gristwright.records.lot import Analysis, Lot
 from gristwright.reference import csv_rows
 from gristwright.stages.grist.certificate_units import Field, fields
-from gristwright.store.mapping import save_lots
-from gristwright.store.models import CertificateFile, Enquiry, OfferedLot
+from gristwright.store.models import CertificateFile, Enquiry
 from gristwright.workbench.mending import Place, Typed, mended_cells, place_in, sheets_of, text_at
 from gristwright.workbench.turns import turn
 
@@ -183,19 +182,9 @@ def _taken(file: CertificateFile, place: Place, now: str, text: str) -> Problem:
     return Problem(f"{file.name}, {place.where}", what, "Mend it in the file if that is wrong.", warning=True)
 
 
-@turn()
-def take(sent: CertificateFile) -> tuple[Lot, ...]:
-    """The lots of a sound file in place of those before, and every new lot on offer. Raises Refused for a fault."""
-    file = CertificateFile.objects.get(pk=sent.pk)
+def lots_in(file: CertificateFile) -> tuple[Lot, ...]:
+    """The lots of a sound file. Raises Refused for a fault."""
     sheet = read(file)
     if not sheet.sound:
         raise Refused([fault.problem for fault in sheet.faults] or [Problem(file.name, "holds no lot.")])
-    lots = tuple(found.lot for found in sheet.lots)
-    save_lots(file.enquiry, lots)
-    offered = set(file.enquiry.offered.values_list("lot_id", flat=True))
-    for place, lot in enumerate(lots, start=len(offered)):
-        if lot.lot_id not in offered:
-            OfferedLot.objects.create(enquiry=file.enquiry, lot_id=lot.lot_id, place=place)
-    file.taken_at = timezone.now()
-    file.save(update_fields=["taken_at"])
-    return lots
+    return tuple(found.lot for found in sheet.lots)

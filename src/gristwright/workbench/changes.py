@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from gristwright.store.models import AgedCasks, BillShare, Cask, Enquiry, House, LotGroup, OfferedLot, Release
+from gristwright.workbench.jobs import issued
 from gristwright.workbench.mending import place_of
 
 MOST = 300
@@ -31,8 +32,7 @@ def changes(enquiry: Enquiry) -> list[Change]:
     """Everything that was changed, the newest first."""
     found = [change for record in _records(enquiry) for change in _told(record)]
     found += [change for file in enquiry.certificate_files.all() for change in _of_file(file)]
-    found += [Change(a.issued_at, _name(a.issued_by), "Answer", "issued", "", a.view_sha256[:12]) for a in
-              enquiry.answers.defer("pdf", "view", "page", "inputs")]  # fmt: skip
+    found += [Change(a.issued_at, _name(a.issued_by), "Answer", "issued", "", a.fingerprint) for a in issued(enquiry)]
     return sorted(found, key=lambda change: change.when, reverse=True)[:MOST]
 
 
@@ -59,11 +59,16 @@ def _of_file(file: Any) -> Iterator[Change]:
     yield Change(file.sent_at, who, f"Certificates {file.name}", "sent")
     if file.taken_at:
         yield Change(file.taken_at, who, f"Certificates {file.name}", "taken over", "", file.sha256[:12])
+    for done in file.taken:
+        yield Change(_when(done), done["who"], f"Lot {done['lot']}", done["how"], "", done["by"])
     for mend in file.mends:
         place = place_of(mend["cell"])
         what = f"{file.name}, {place.where}" if place else file.name
-        when = dt.datetime.fromisoformat(mend["when"])
-        yield Change(when, mend["who"], what, "mended", mend["from"], mend["to"])
+        yield Change(_when(mend), mend["who"], what, "mended", mend["from"], mend["to"])
+
+
+def _when(told: dict[str, str]) -> dt.datetime:
+    return dt.datetime.fromisoformat(told["when"])
 
 
 def _name(user: Any) -> str:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+import re
 from collections.abc import Iterator, Sequence
 from typing import Any
 
@@ -14,7 +16,7 @@ from django.forms.renderers import DjangoTemplates
 from gristwright.basics import Refused
 from gristwright.quantities.units import parse_number
 from gristwright.reference.typeface import composed
-from gristwright.store.columns import printable
+from gristwright.store.columns import Within, printable
 
 
 class Renderer(DjangoTemplates):
@@ -23,30 +25,61 @@ class Renderer(DjangoTemplates):
     field_template_name = "desk/field.html"
 
 
-def number_in(text: str) -> float:
-    """A number with a decimal point or comma. Raises ValidationError with the sentence that says what is wrong."""
+EVERY = (float("-inf"), float("inf"))
+# One mark with three digits behind it: decimals, or thousands.
+THREE_BEHIND = re.compile(r"[+\-−]?[1-9]\d{0,2}[.,]\d{3}")
+BOTH = "“{text}” has both a point and a comma. Write one of them, before the decimals alone: 1234.5 or 1234,5."
+
+
+def thousand_in(text: str, within: tuple[float, float]) -> float | None:
+    """What a text with three digits behind its mark is as thousands, where the limits let that be; else None."""
+    if not THREE_BEHIND.fullmatch(text):
+        return None
+    number = parse_number(re.sub("[.,]", "", text))
+    return number if within[0] <= number <= within[1] else None
+
+
+def shown(number: float, within: tuple[float, float] = EVERY) -> str:
+    """A number as short as it can be written without being taken for a thousand."""
+    text = f"{number:.12g}"
+    return text if thousand_in(text, within) is None else f"{text}0"
+
+
+def number_in(text: str, within: tuple[float, float] = EVERY) -> float:
+    """A number with a decimal point or comma; limits that no thousand fits tell that 1.050 has decimals.
+
+    Raises ValidationError with the sentence that says what is wrong.
+    """
+    if "." in text and "," in text:
+        raise ValidationError(BOTH.format(text=text))
+    thousand = thousand_in(text, within)
     try:
-        return parse_number(text)
+        number = parse_number(f"{text}0" if THREE_BEHIND.fullmatch(text) else text)
     except Refused as refused:
         raise ValidationError([f"{p.what} {p.way_out}".strip() for p in refused.problems]) from None
+    if thousand is not None:
+        way_out = f"Write {shown(number, within)} or {shown(thousand)}."
+        raise ValidationError(f"“{text}” may be {number:g} or {shown(thousand)}. {way_out}")
+    return number
 
 
 class Number(forms.FloatField):
-    """A number with a decimal point or comma."""
+    """A number with a decimal point or comma. `within` are the limits that tell 1.050 from a thousand and fifty."""
 
-    def __init__(self, **more: Any) -> None:
+    def __init__(self, *, within: tuple[float, float] = EVERY, **more: Any) -> None:
         more["widget"] = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off", "class": "number"})
+        self.within = within
         super().__init__(**more)
 
     def to_python(self, value: Any) -> Any:
         """The number, None when nothing is written."""
         if isinstance(value, str):
-            return number_in(value.strip()) if value.strip() else None
+            return number_in(value.strip(), self.within) if value.strip() else None
         return value
 
     def prepare_value(self, value: Any) -> Any:
-        """As short as it can be written."""
-        return f"{value:.12g}" if isinstance(value, int | float) else value
+        """As short as it can be written without being taken for a thousand."""
+        return shown(value, self.within) if isinstance(value, int | float) else value
 
     def has_changed(self, initial: Any, data: Any) -> bool:
         """Whether another number was written than the one shown."""
@@ -73,8 +106,23 @@ def written(field: forms.CharField) -> list[Any]:
     return [*(v for v in field.validators if not isinstance(v, ProhibitNullCharactersValidator)), printable]
 
 
+class Whole(Number):
+    """A whole number."""
+
+    def to_python(self, value: Any) -> Any:
+        """The number, None when nothing is written; one with decimals is refused, not rounded."""
+        number = super().to_python(value)
+        if isinstance(number, float) and not number.is_integer():
+            low = math.floor(number)
+            raise ValidationError(f"{number:g} is no whole number. Write {low} or {low + 1}.")
+        return None if number is None else int(number)
+
+
 class Pct(Number):
     """A share shown in per cent and kept in 0.01 %."""
+
+    def __init__(self, **more: Any) -> None:
+        super().__init__(within=(0.0, 100.0), **more)
 
     def to_python(self, value: Any) -> Any:
         """Whole hundredths of a per cent; finer shares are refused, not rounded away."""
@@ -104,10 +152,10 @@ class Words(forms.MultipleChoiceField):
 
 def as_field(column: models.Field, **more: Any) -> forms.Field | None:
     """The form field of a column; a number that must be given may stay empty while an enquiry is being filled in."""
-    if isinstance(column, models.FloatField):
+    if isinstance(column, models.FloatField | models.IntegerField) and not column.choices:
         more.pop("localize", None)
-        more["required"] = not column.null
-        return column.formfield(form_class=Number, **more)
+        kind = Whole if isinstance(column, models.IntegerField) else Number
+        return column.formfield(form_class=kind, required=not column.null, within=limits_of(column), **more)
     if isinstance(column, models.BooleanField) and column.null:
         choices = [("unknown", "not said"), ("true", "yes"), ("false", "no")]
         return forms.NullBooleanField(label=column.verbose_name, widget=forms.Select(choices=choices), required=False)
@@ -116,10 +164,12 @@ def as_field(column: models.Field, **more: Any) -> forms.Field | None:
     found = column.formfield(**more)
     if isinstance(found, forms.CharField):
         found.validators = written(found)
-    if found is not None and isinstance(column, models.IntegerField) and not column.choices:
-        found.required = not column.null
-        found.widget.attrs["class"] = "number"
     return found
+
+
+def limits_of(column: models.Field) -> tuple[float, float]:
+    """The limits a column is checked against."""
+    return next(((check.least, check.most) for check in column.validators if isinstance(check, Within)), EVERY)
 
 
 class Sectioned(forms.ModelForm):

@@ -11,8 +11,9 @@ from django.contrib.auth.forms import BaseUserCreationForm
 from gristwright.rules import law
 from gristwright.stages.cask import stores
 from gristwright.store.models import Cask, Enquiry, LotGroup, OfferedLot
-from gristwright.workbench.fields import Pct, Sectioned, Words, as_field
+from gristwright.workbench.fields import Pct, Sectioned, Words, as_field, shown
 
+NOT_CHOSEN = ("", "not chosen")
 ADDITIONS = ("water", "E150a", "sugar", "flavouring", "neutral spirit", "other whisky")
 
 
@@ -71,11 +72,14 @@ class QuestionForm(Sectioned):
 class CaskForm(Sectioned):
     """The cask. Capacity and staves left empty are those of the kind; a store of the table brings its months."""
 
-    kind = forms.ChoiceField(label="Kind of cask")
-    climate = forms.ChoiceField(label="Store")
+    OF_KIND = ("capacity_L", "wall_mm")
+    kind = forms.ChoiceField(
+        label="Kind of cask", error_messages={"required": "No kind of cask is chosen. Choose one."}
+    )
+    climate = forms.ChoiceField(label="Store", error_messages={"required": "No store is chosen. Choose one."})
     additions = Words(label="What is added before bottling", required=False)
     sections = (
-        ("The cask", "Capacity and staves left empty are those of the kind.", (
+        ("The cask", "Capacity and staves left empty are those behind the kind; what is written in stays.", (
             "kind", "capacity_L", "wall_mm", "wood", "fill_number", "prior_contents", "charred")),
         ("Where it lies", "", ("climate", "entry_abv_pct", "years", "first_month", "excise_warehouse")),
         ("The bottle", "", ("bottle_abv_pct", "bottle_L", "additions")),
@@ -88,19 +92,27 @@ class CaskForm(Sectioned):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["kind"].choices = _with(stores.kind_names(), self.instance.kind)
-        self.fields["climate"].choices = _with(stores.climate_names(), self.instance.climate)
+        named = _with(stores.kind_names(), self.instance.kind)
+        self.fields["kind"].choices = [NOT_CHOSEN, *((name, kind_label(name)) for name, _ in named)]
+        self.fields["climate"].choices = [NOT_CHOSEN, *_with(stores.climate_names(), self.instance.climate)]
         self.fields["additions"].choices = _with(ADDITIONS, *self.instance.additions)
-        self.fields["kind"].required = self.fields["climate"].required = True
+        for name in self.OF_KIND:
+            self.fields[name].help_text += ". Empty: the usual of the kind chosen."
+            # The usual number is not written in, so that it goes with the kind when another one is chosen.
+            if self.initial.get(name) == usual_of(self.instance.kind).get(name):
+                self.initial[name] = None
+
+    @property
+    def usual(self) -> dict[str, dict[str, str]]:
+        """Capacity and staves of every kind, as the page shows them."""
+        return {kind: {name: shown(value) for name, value in usual_of(kind).items()} for kind in stores.kind_names()}
 
     def clean(self) -> dict[str, Any]:
         """Fill in what the kind says where nothing was written."""
         said = super().clean() or self.cleaned_data
-        if said.get("kind") in stores.kind_names():
-            usual = stores.kind_named(said["kind"])
-            for name in ("capacity_L", "wall_mm"):
-                if said.get(name) is None and name not in self.errors:
-                    said[name] = getattr(usual, name)
+        for name, value in usual_of(said.get("kind", "")).items():
+            if said.get(name) is None and name not in self.errors:
+                said[name] = value
         return said
 
     def save(self, commit: bool = True) -> Any:
@@ -114,6 +126,20 @@ class CaskForm(Sectioned):
             )
             self.instance.climate_source, self.instance.climate_standing = climate.source, climate.standing.value
         return super().save(commit)
+
+
+def usual_of(kind: str) -> dict[str, float]:
+    """Capacity and staves of a kind of the table, nothing for another one."""
+    if kind not in stores.kind_names():
+        return {}
+    usual = stores.kind_named(kind)
+    return {name: getattr(usual, name) for name in CaskForm.OF_KIND}
+
+
+def kind_label(kind: str) -> str:
+    """A kind with what is usual of it."""
+    usual = [shown(value) for value in usual_of(kind).values()]
+    return "{} ({} L, {} mm)".format(kind, *usual) if usual else kind
 
 
 def _with(names: tuple[str, ...], *kept: str) -> list[tuple[str, str]]:

@@ -6,10 +6,13 @@ import json
 from typing import Any
 
 from django.db import transaction
+from django.db.models import JSONField, QuerySet
+from django.db.models.fields.json import KT
+from django.db.models.functions import Cast, Coalesce
 from django.utils import timezone
 
 from gristwright.basics import Problem, Refused
-from gristwright.casework.dossier import dossier
+from gristwright.casework.dossier import dossier, issued_on
 from gristwright.documents.dossier import dossier_pages, dossier_view
 from gristwright.documents.dossier_html import dossier_html
 from gristwright.documents.render import recommendation_json
@@ -21,8 +24,9 @@ from gristwright.store.models import Answer, Enquiry, Job
 from gristwright.store.models.work import OPEN, Kind, State
 from gristwright.workbench import mash_jobs
 from gristwright.workbench.steps import Stopped, end, ticker
+from gristwright.workbench.trying import MEMBERS
 
-DRAWS = (2048, 8192, 16_384)
+DRAWS = (MEMBERS, 8192, 16_384)
 CUT_SHORT = "The desk ended while this was running. Nothing of it was kept; ask again."
 # Kinds of which an enquiry has one at a time.
 ONE_OF = {Kind.SEARCH: (Kind.SEARCH,), Kind.MASH: (Kind.MASH, Kind.MAP), Kind.MAP: (Kind.MASH, Kind.MAP)}
@@ -84,6 +88,7 @@ def finish(job: Job, asked: EnquiryRecord, given: tuple[Lot, ...]) -> Answer:
     told(0, 1, "drawing every parameter and laying down the casks")
     made = dossier(asked, given, inputs_of(job.enquiry, text), members=job.members, tick=told)
     told(1, 1, "writing the dossier")
+    made = issued_on(made, timezone.now().date())
     view = dossier_view(made)
     data, pdf = recommendation_json(view).decode(), dossier_pages(made, view)[0]
     page = dossier_html(view, made.recommendation)
@@ -107,9 +112,8 @@ def finish(job: Job, asked: EnquiryRecord, given: tuple[Lot, ...]) -> Answer:
 
 def inputs_of(enquiry: Enquiry, text: str) -> tuple[tuple[str, str], ...]:
     """The enquiry as it is kept and the certificates it was filled from, with their fingerprints."""
-    taken = enquiry.certificate_files.exclude(taken_at=None).order_by("-taken_at").first()
-    files = ((taken.name, taken.sha256),) if taken else ()
-    return (("enquiry as kept at the desk", sha256(text)), *files)
+    taken = enquiry.certificate_files.exclude(taken_at=None).order_by("taken_at")
+    return (("enquiry as kept at the desk", sha256(text)), *((file.name, file.sha256) for file in taken))
 
 
 def view_of(answer: Answer) -> dict[str, Any]:
@@ -118,4 +122,12 @@ def view_of(answer: Answer) -> dict[str, Any]:
         raise ValueError("the stored answer does not match its fingerprint")
     found = json.loads(answer.view)
     assert isinstance(found, dict)
-    return found
+    # What was issued before answers had a fingerprint prints that of its inputs.
+    return {"fingerprint": found["provenance"]["inputs_digest"], **found}
+
+
+def issued(enquiry: Enquiry) -> QuerySet[Answer]:
+    """The answers of an enquiry without their texts, each with the date `issued_on` and the `fingerprint` it prints."""
+    frozen = enquiry.answers.defer("view", "pdf", "page", "inputs").alias(said=Cast("view", JSONField()))
+    digest = KT("said__provenance__inputs_digest")
+    return frozen.annotate(issued_on=KT("said__issued__text"), fingerprint=Coalesce(KT("said__fingerprint"), digest))

@@ -26,9 +26,11 @@ from gristwright.store.models import Enquiry, Job, MashTrial
 from gristwright.store.models.work import Kind, State
 from gristwright.workbench.mash_view import Litres, View, map_view, mash_view
 from gristwright.workbench.steps import end, ticker
-from gristwright.workbench.trying import MEMBERS, Tried, bench_of, prices_of
+from gristwright.workbench.trying import Tried, bench_of, prices_of
 
 Tick = Callable[[int, int, str], None]
+# Few draws, for each of them is mashed minute by minute.
+MEMBERS = 512
 LITRES_A_KG = "mash.liquor_L_per_kg"
 
 
@@ -80,7 +82,7 @@ def sheet_of(asked: EnquiryRecord, bill: Bill) -> BillSheet:
 def mashed(asked: EnquiryRecord, given: tuple[Lot, ...], bill: Bill, tick: Tick) -> View:
     """Litres of the bill and of today's through the simulated mash, and the course of that mash."""
     tick(0, 4, "drawing every parameter")
-    bench = bench_of(asked, given)
+    bench = bench_of(asked, given, MEMBERS)
     tick(1, 4, "mashing today's bill")
     bench, anchored = anchor(bench, asked.present, asked.record)
     tick(2, 4, "mashing this bill")

@@ -14,7 +14,7 @@ from django.db import transaction
 from gristwright.basics import Problem, Refused, refuse_if_any
 from gristwright.casework.limits import all_problems
 from gristwright.files.jobs_in import read_enquiry
-from gristwright.files.lots_in import read_lots
+from gristwright.files.lots_in import doubles, read_lots
 from gristwright.files.texts import text_problems
 from gristwright.files.toml_in import MOST_BYTES
 from gristwright.reference.typeface import composed
@@ -53,11 +53,15 @@ def from_files(sent: Mapping[str, bytes], owner: Any) -> Enquiry:
             for file in sent
             if file not in casks and (not file.lower().endswith(".toml") or kind_of(sent[file]) == "lots")
         ]
-        lots = read_lots(folder / tables[0]) if tables else None
-    problems = [*reading.problems, *(lots.problems if lots else ())]
+        certificates = [read_lots(folder / table) for table in tables]
+    lots = [lot for read in certificates for lot in read.value or ()]
+    problems = [*reading.problems, *(problem for read in certificates for problem in read.problems), *doubles(lots)]
     if any(not problem.warning for problem in problems):
-        raise Refused(list(dict.fromkeys([*problems, *(all_problems(reading.value, lots.value) if lots else ())])))
-    return save_enquiry(reading.accepted(), lots.accepted() if lots else (), owner)
+        # Of a file that could not be read at all nobody knows which lots are missing.
+        known = lots if all(read.value is not None for read in certificates) else None
+        also = all_problems(reading.value, known) if certificates else []
+        raise Refused(list(dict.fromkeys([*problems, *also])))
+    return save_enquiry(reading.accepted(), lots, owner)
 
 
 def kind_of(content: bytes) -> str:

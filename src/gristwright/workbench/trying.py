@@ -1,4 +1,7 @@
-"""The bill being tried, against today's, from the published balances on few draws. See docs/desk.md."""
+"""The bill being tried, against today's, from the published balances on the draws of a usual search.
+
+See docs/desk.md.
+"""
 
 from __future__ import annotations
 
@@ -27,7 +30,7 @@ from gristwright.records.results import BillResult
 from gristwright.store import models
 from gristwright.store.frozen import inputs_text, sha256
 
-MEMBERS = 512
+MEMBERS = 2048
 KEPT = 6
 # key of the figure, decimals of its change
 COMPARED = (
@@ -82,17 +85,17 @@ def ready(asked: Enquiry, given: tuple[Lot, ...]) -> Ready:
 
 
 def _set_up(asked: Enquiry, given: tuple[Lot, ...]) -> Ready:
-    published = Published(**vars(bench_of(asked, given)))
+    published = Published(**vars(bench_of(asked, given, MEMBERS)))
     bench, anchored = anchor(published, asked.present, asked.record)
     made = bench.made(asked.present)
     return Ready(asked, bench, anchored.sentence, result_of(bench, asked, asked.present), made)
 
 
-def bench_of(asked: Enquiry, given: tuple[Lot, ...]) -> Bench:
-    """The bench of an enquiry on few draws, not yet moved to where the house runs. Raises Refused."""
+def bench_of(asked: Enquiry, given: tuple[Lot, ...], members: int) -> Bench:
+    """The bench of an enquiry, not yet moved to where the house runs. Raises Refused."""
     needed = needed_lots(asked)
     chosen = [lot for lot in given if lot.lot_id in needed]
-    return set_up(chosen, prices_of(asked), asked.plant, asked.cask, enquiry_problems(asked, given), MEMBERS)
+    return set_up(chosen, prices_of(asked), asked.plant, asked.cask, enquiry_problems(asked, given), members)
 
 
 def prices_of(asked: Enquiry) -> dict[str, float]:
@@ -153,13 +156,18 @@ def tried_view(on: Ready, bill: Bill) -> View:
         "today": today,
         "same": bill.shares == on.asked.present.shares,
         "figures": [_compared(key, this, today, changed) for key, _ in COMPARED if key in this["figures"]],
-        "boards": [(board, _same_key(board, today["boards"])) for board in this["boards"] if not _is_law(board)],
+        "boards": paired(this["boards"], today["boards"]),
         "ledger": [(row, _same_key(row, today["ledger"]["rows"])) for row in this["ledger"]["rows"]],
         "warnings": list(dict.fromkeys((*result.warnings, *(p.sentence() for p in on.bench.warnings)))),
         "anchored": on.anchored,
         "members": plain(MEMBERS, 0),
         "chart": chart,
     }
+
+
+def paired(this: list[View], today: list[View]) -> list[tuple[View, View | None]]:
+    """The boards of a bill, each with today's; those of the law stand in a table of their own."""
+    return [(board, _same_key(board, today)) for board in this if not _is_law(board)]
 
 
 def _is_law(board: View) -> bool:

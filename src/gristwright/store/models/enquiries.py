@@ -10,6 +10,8 @@ from simple_history.models import HistoricalRecords
 
 from gristwright.store.columns import Date, Flag, Integer, Json, Text, maybe, number, parts, text, whole, words
 
+LAW_DAY = "The law is read as it stands on this day. An answer is issued on the day it is found."
+
 
 class Enquiry(models.Model):
     """One question. `tried` is the bill somebody is trying out, lot to 0.01 %; it is no part of the record."""
@@ -22,7 +24,7 @@ class Enquiry(models.Model):
     customer = text("Customer", needed=False)
     question = Text("Question", blank=True, default="", max_length=2000)
     adviser = text("Adviser", needed=False)
-    date = Date("Date of the enquiry", null=True, help_text="The law is read as it stands on this day.")
+    date = Date("Date of the enquiry", null=True, help_text=LAW_DAY)
     valid_days = whole("Days the answer holds", "days", 1, 730, default=90)
     categories = words("Names the spirit should be allowed to carry", blank=True)
     purpose = text("Purpose", 20, default="whisky", editable=False)

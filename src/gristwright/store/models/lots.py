@@ -7,7 +7,6 @@ import uuid
 
 from django.conf import settings
 from django.db import models
-from django.db.models import Q
 
 from gristwright.store.columns import Float, Integer, text, words
 from gristwright.store.models.enquiries import Enquiry
@@ -23,6 +22,7 @@ class CertificateFile(models.Model):
     content = models.BinaryField()
     mends = words("Cells mended")
     headings = words("Headings explained")
+    taken = words("Lots taken over")
     sent_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True)
     sent_at = models.DateTimeField(auto_now_add=True)
     taken_at = models.DateTimeField(null=True)
@@ -40,7 +40,7 @@ class CertificateFile(models.Model):
 
 
 class Lot(models.Model):
-    """A lot; known in the trade by supplier, lot number and crop."""
+    """A lot; known in the trade by supplier, lot number and crop, here by its name: two of one delivery may be kept."""
 
     enquiry = models.ForeignKey(Enquiry, models.CASCADE, related_name="lots")
     place = models.PositiveIntegerField(default=0)
@@ -53,12 +53,7 @@ class Lot(models.Model):
 
     class Meta:
         ordering = ("place", "id")
-        constraints = (
-            models.UniqueConstraint(fields=("enquiry", "lot_id"), name="one_lot_a_name"),
-            models.UniqueConstraint(
-                fields=("enquiry", "supplier", "lot_number", "crop"), condition=~Q(lot_number=""), name="one_delivery"
-            ),
-        )
+        constraints = (models.UniqueConstraint(fields=("enquiry", "lot_id"), name="one_lot_a_name"),)
 
     def __str__(self) -> str:
         return self.lot_id

@@ -32,7 +32,7 @@ def list_answers(request: HttpRequest, key: uuid.UUID, problems: tuple[Problem, 
         "enquiry": enquiry,
         "page": "answers",
         "job": enquiry.jobs.filter(kind=Kind.SEARCH).first(),
-        "answers": enquiry.answers.defer("view", "pdf", "page", "inputs").select_related("job", "issued_by"),
+        "answers": jobs.issued(enquiry).select_related("job", "issued_by"),
         "now": _inputs_now(enquiry),
         "draws": jobs.DRAWS,
         "problems": problems or tuple(enquiry_problems(enquiry)),
@@ -92,4 +92,4 @@ def give_answer(request: HttpRequest, key: uuid.UUID, answer_key: uuid.UUID, kin
     if not content:
         raise Http404
     told, name = KINDS[kind]
-    return download(f"{answer.issued_at:%Y-%m-%d}-{name}", content, told)
+    return download(f"{jobs.view_of(answer)['issued']['iso']}-{name}", content, told)

@@ -10,9 +10,12 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST
 
 from gristwright.basics import Problem, Refused
+from gristwright.documents.entries import View
 from gristwright.rules.hazard import cautions
+from gristwright.store.frozen import inputs_text, sha256
 from gristwright.store.mapping import enquiry_record, lot_records
 from gristwright.store.models import Enquiry, Lot
+from gristwright.workbench.answered import answer_to, issued_boards
 from gristwright.workbench.export import csv_file
 from gristwright.workbench.fields import Pct
 from gristwright.workbench.trying import Tried, kept_try, ready, tried_view
@@ -97,8 +100,7 @@ def _page(enquiry: Enquiry, tried: Tried, problems: list[Problem], whole: bool =
     view, found = None, list(problems)
     if not found:
         try:
-            on = ready(enquiry_record(enquiry), lot_records(enquiry))
-            view = tried_view(on, tried.bill)
+            view = _worked_out(enquiry, tried)
         except Refused as refused:
             found = list(refused.problems)
     return {
@@ -113,6 +115,14 @@ def _page(enquiry: Enquiry, tried: Tried, problems: list[Problem], whole: bool =
         "mash": mash_part(enquiry, tried, whole),
         "cautions": cautions(*CAUTIONS),
     }
+
+
+def _worked_out(enquiry: Enquiry, tried: Tried) -> View:
+    """The bill worked out, with its boards as an answer to the same inputs has them. Raises Refused."""
+    asked, given = enquiry_record(enquiry), lot_records(enquiry)
+    view = tried_view(ready(asked, given), tried.bill)
+    answer = answer_to(enquiry, sha256(inputs_text(asked, given)))
+    return {**view, **issued_boards(answer, tried.full, view)} if answer else view
 
 
 def _lots(enquiry: Enquiry, tried: Tried) -> list[dict[str, Any]]:

@@ -15,7 +15,7 @@ from gristwright.documents.certificate import lot_sheet
 from gristwright.stages.grist.certificate_units import fields
 from gristwright.store.mapping import lot_records
 from gristwright.store.models import CertificateFile
-from gristwright.workbench import certificates, starting
+from gristwright.workbench import certificates, starting, taking
 from gristwright.workbench.export import csv_file, download
 from gristwright.workbench.mending import Place, Typed, place_of
 from gristwright.workbench.views.enquiries import UNTIDY, get_enquiry
@@ -50,11 +50,14 @@ def show_file(
 ) -> HttpResponse:
     """How a file was read: headings, faults cell by cell, lots."""
     file = get_object_or_404(CertificateFile, pk=file_key, enquiry_id=key)
+    sheet = certificates.read(file)
+    asked = taking.questions(file.enquiry, [found.lot for found in sheet.lots], request.POST.dict())
     context = {
         "enquiry": get_enquiry(key),
         "page": "certificates",
         "file": file,
-        "sheet": certificates.read(file),
+        "sheet": sheet,
+        "questions": [one for one in asked if one.here],
         "titles": {name: field.title for name, field in fields().items()},
         "meanings": certificates.meanings(),
         "problems": problems,
@@ -96,13 +99,14 @@ def _said(request: HttpRequest) -> dict[str, str]:
 
 @require_POST
 def take_file(request: HttpRequest, key: uuid.UUID, file_key: uuid.UUID) -> HttpResponse:
-    """The lots of a sound file in place of those before."""
+    """The lots of a sound file added to those of the enquiry, as the form says where one is here already."""
     file = get_object_or_404(CertificateFile, pk=file_key, enquiry_id=key)
     try:
-        lots = certificates.take(file)
+        done = taking.add(file, request.POST.dict(), request.user.get_username())
     except Refused as refused:
         return show_file(request, key, file_key, refused.problems)
-    messages.success(request, f"{len(lots)} lots taken over from {file.name}.")
+    for sentence in done:
+        messages.success(request, sentence)
     return redirect("offer", key)
 
 

@@ -17,8 +17,8 @@ from gristwright.store.mapping import enquiry_record, lot_records
 from gristwright.store.models import Enquiry, Job, MashTrial
 from gristwright.store.models.work import Kind, State
 from gristwright.workbench import jobs, mash_jobs
-from gristwright.workbench.mash_jobs import POINTS, STEPS_K, STEPS_L, Steps
-from gristwright.workbench.trying import MEMBERS, Tried, kept_try
+from gristwright.workbench.mash_jobs import MEMBERS, POINTS, STEPS_K, STEPS_L, Steps
+from gristwright.workbench.trying import Tried, kept_try
 from gristwright.workbench.views.enquiries import get_enquiry
 
 KINDS = (Kind.MASH, Kind.MAP)

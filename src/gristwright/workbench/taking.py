@@ -1,0 +1,215 @@
+"""The lots of a certificate file added to those of an enquiry; what becomes of one that is here already is asked.
+
+See docs/desk.md.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from django.utils import timezone
+
+from gristwright.basics import Problem, Refused
+from gristwright.documents.certificate import delivery_of
+from gristwright.quantities.shown import capital
+from gristwright.records.lot import Analysis, Lot
+from gristwright.stages.grist.certificate_units import fields
+from gristwright.store.mapping import LONGEST_NAME, add_lot, lot_records, replace_lot
+from gristwright.store.models import CertificateFile, Enquiry, OfferedLot
+from gristwright.workbench.certificates import lots_in
+from gristwright.workbench.turns import turn
+
+REPLACE, BOTH = "replace", "both"
+
+
+@dataclass(frozen=True)
+class Here:
+    """A lot that is here already, against the one of a file."""
+
+    lot: Lot
+    new: Lot
+
+    @property
+    def told(self) -> str:
+        """Why it may be the same lot."""
+        if same_delivery(self.lot, self.new):
+            if self.lot.crop == self.new.crop:
+                return f"Same supplier, lot number and crop as {self.lot.lot_id} here."
+            return f"Same supplier and lot number as {self.lot.lot_id} here; the crop is not said in both."
+        if self.lot.lot_number and self.new.lot_number:
+            return f"Another lot goes by this name here: {delivery_of(self.lot)}."
+        silent = "the one here" if self.new.lot_number else "the file"
+        what = "does not say its supplier and lot number, so it may be the same lot or another."
+        return f"A lot of this name is here; {silent} {what}"
+
+    @property
+    def differs(self) -> str:
+        """Every value that is not the same in both, and what only one of them has."""
+        before, after = (_values(lot) for lot in (self.lot, self.new))
+        both = [name for name in before if name in after and before[name] != after[name]]
+        said = (
+            ("", [f"{name} {before[name]} here, {after[name]} in the file" for name in both]),
+            ("Only here: ", [f"{name} {value}" for name, value in before.items() if name not in after]),
+            ("Only in the file: ", [f"{name} {value}" for name, value in after.items() if name not in before]),
+        )
+        lines = [f"{capital(start + '; '.join(found))}." for start, found in said if found]
+        return " ".join(lines) or "Every value is the same."
+
+
+@dataclass(frozen=True)
+class Question:
+    """A lot of a file with those it may be the same as, and what somebody said of it."""
+
+    lot: Lot
+    here: tuple[Here, ...]
+    how: str = ""
+    name: str = ""
+
+    @cached_property
+    def replaced(self) -> str:
+        """The name of the lot here that it replaces; nothing when it replaces none."""
+        return next((one.lot.lot_id for one in self.here if self.how == f"{REPLACE} {one.lot.lot_id}"), "")
+
+    @property
+    def beside(self) -> bool:
+        """Whether both are to be kept."""
+        return self.how == BOTH
+
+    @property
+    def goes_by(self) -> str:
+        """What the lot is to be called in the enquiry."""
+        return self.replaced or (self.name if self.here else self.lot.lot_id)
+
+
+def same_delivery(one: Lot, other: Lot) -> bool:
+    """Whether supplier, lot number and crop are the same; a crop that one of them does not say is no difference."""
+    if not one.lot_number or not other.lot_number:
+        return False
+    crops = {one.crop, other.crop} - {None}
+    return len(crops) < 2 and _plain(one.supplier, one.lot_number) == _plain(other.supplier, other.lot_number)
+
+
+def _plain(*texts: str) -> tuple[str, ...]:
+    return tuple(" ".join(text.split()).casefold() for text in texts)
+
+
+def _values(lot: Lot) -> dict[str, str]:
+    """What a certificate says, by the titles of its fields."""
+    known = fields()
+    titles = {a.field: known[a.field].title if a.field in known else a.field for a in lot.analyses}
+    return {"type": lot.material.replace("_", " ")} | {
+        titles[a.field]: _printed(a, titles[a.field]) for a in lot.analyses
+    }
+
+
+def _printed(analysis: Analysis, title: str) -> str:
+    basis = "" if analysis.basis in title else analysis.basis
+    return " ".join(text for text in (f"{analysis.value:g}", analysis.unit, basis) if text)
+
+
+def questions(enquiry: Enquiry, lots: Sequence[Lot], said: Mapping[str, str]) -> tuple[Question, ...]:
+    """Every lot of a file; those that are here already with what was said of them in the form."""
+    kept = lot_records(enquiry)
+    taken = {lot.lot_id for lot in kept}
+    found = []
+    for lot in lots:
+        here = tuple(Here(one, lot) for one in kept if same_delivery(one, lot) or one.lot_id == lot.lot_id)
+        usual = "" if lot.lot_id in taken else lot.lot_id
+        name = said.get(f"name.{lot.lot_id}", usual).strip()
+        found.append(Question(lot, here, said.get(f"how.{lot.lot_id}", ""), name))
+    return tuple(found)
+
+
+def faults(asked: Sequence[Question], kept: Sequence[str]) -> list[Problem]:
+    """What is not said yet, or will not do; `kept` are the names of the lots here."""
+    return [*_unsaid(asked), *_twice(asked), *_names(asked, kept)]
+
+
+def _unsaid(asked: Sequence[Question]) -> Iterator[Problem]:
+    for one in asked:
+        if one.here and not one.replaced and not one.beside:
+            what = "is here already and nothing was said of it."
+            yield Problem(one.lot.lot_id, what, "Replace the one here, or keep both.")
+
+
+def _twice(asked: Sequence[Question]) -> Iterator[Problem]:
+    by: dict[str, list[str]] = {}
+    for one in asked:
+        by.setdefault(one.replaced, []).append(one.lot.lot_id)
+    for name, lots in by.items():
+        if name and len(lots) > 1:
+            what = f"is replaced by {' and by '.join(lots)}."
+            yield Problem(name, what, "Keep one of them beside it.")
+
+
+def _names(asked: Sequence[Question], kept: Sequence[str]) -> Iterator[Problem]:
+    counted = Counter([*kept, *(one.goes_by for one in asked if not one.replaced)])
+    for one in asked:
+        if not one.beside:
+            continue
+        if not one.name:
+            yield Problem(one.lot.lot_id, "has no name of its own yet.", "Give it one, so that both can be kept.")
+        elif len(one.name) > LONGEST_NAME:
+            yield Problem(one.lot.lot_id, f"“{one.name}” is longer than {LONGEST_NAME} characters.", "Shorten it.")
+        elif counted[one.name] > 1:
+            what = f"“{one.name}” is the name of another lot here."
+            yield Problem(one.lot.lot_id, what, "Give it another one, so that both can be kept.")
+
+
+@turn()
+def add(sent: CertificateFile, said: Mapping[str, str], who: str) -> tuple[str, ...]:
+    """Add the lots of a file as it stands now, all or none, and put each new one on offer; what was done, in sentences.
+
+    Raises Refused for a fault of the file and while something is not said.
+    """
+    file = CertificateFile.objects.get(pk=sent.pk)
+    enquiry, lots = file.enquiry, lots_in(file)
+    asked = questions(enquiry, lots, said)
+    problems = faults(asked, list(enquiry.lots.values_list("lot_id", flat=True)))
+    if problems:
+        raise Refused(problems)
+    for one in asked:
+        _keep(enquiry, one)
+    now = timezone.now()
+    done = [{**_told(one, file.name), "who": who, "when": now.isoformat()} for one in asked]
+    file.taken, file.taken_at = [*file.taken, *done], now
+    file.save(update_fields=["taken", "taken_at"])
+    return sentences(asked, file.name)
+
+
+def _keep(enquiry: Enquiry, one: Question) -> None:
+    if one.replaced:
+        replace_lot(enquiry, one.replaced, one.lot)
+        return
+    add_lot(enquiry, one.lot, one.goes_by)
+    if not enquiry.offered.filter(lot_id=one.goes_by).exists():
+        OfferedLot.objects.create(enquiry=enquiry, lot_id=one.goes_by, place=enquiry.offered.count())
+
+
+def _told(one: Question, file: str) -> dict[str, str]:
+    """A line of the history: which lot, what was done, and by or beside what."""
+    if one.replaced:
+        return {"lot": one.replaced, "how": "replaced", "by": f"{one.lot.lot_id} of {file}"}
+    if one.here:
+        beside = ", ".join(other.lot.lot_id for other in one.here)
+        return {"lot": one.goes_by, "how": f"kept beside {beside}", "by": f"{one.lot.lot_id} of {file}"}
+    return {"lot": one.goes_by, "how": "added", "by": file}
+
+
+def sentences(asked: Sequence[Question], file: str) -> tuple[str, ...]:
+    """What was done with the lots of a file."""
+    added = [one.goes_by for one in asked if not one.here]
+    number = f"{len(added)} lot{'s' * (len(added) != 1)}"
+    said = [f"{number} added from {file}: {', '.join(added)}."] if added else []
+    for one in (one for one in asked if one.here):
+        told = _told(one, file)
+        if not one.replaced:
+            said.append(f"{one.goes_by} {told['how']}, as {told['by']}.")
+        elif one.replaced == one.lot.lot_id:
+            said.append(f"{one.replaced} replaced by that of {file}.")
+        else:
+            said.append(f"{one.replaced} replaced by {told['by']}, which goes by the name {one.replaced} here.")
+    return tuple(said)

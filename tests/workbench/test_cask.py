@@ -1,0 +1,90 @@
+"""The cask: nothing is chosen for the user, and capacity and staves go with the kind unless he wrote his own."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+import pytest
+from django.test import Client
+
+from gristwright.stages.cask import stores
+from gristwright.store.mapping import enquiry_record
+from gristwright.store.models import Cask, Enquiry
+from scenario import enquiry
+from workbench.test_pages import fields_of
+
+
+def keep(desk: Client, asked: Enquiry, **said: str) -> Any:
+    address = f"/enquiries/{asked.pk}/cask/"
+    return desk.post(address, {**fields_of(desk.get(address)), **said})
+
+
+def kept() -> tuple[str, float, float]:
+    kind = enquiry_record(Enquiry.objects.get()).cask.kind
+    return kind.name, kind.capacity_L, kind.wall_mm
+
+
+def chosen(page: Any, name: str) -> list[str]:
+    """The options of a list that are chosen; the first where none is, as a browser has it."""
+    options = re.search(rf'<select name="{name}".*?</select>', page.content.decode(), re.DOTALL)
+    assert options
+    marked = re.findall(r'<option value="([^"]*)" selected', options[0])
+    return marked or re.findall(r'<option value="([^"]*)"', options[0])[:1]
+
+
+@pytest.fixture
+def empty(desk: Client) -> Enquiry:
+    desk.post("/enquiries/start/", {"way": "empty", "title": "bare"})
+    return Enquiry.objects.get()
+
+
+def test_no_kind_and_no_store_are_chosen_for_the_user(desk: Client, empty: Enquiry) -> None:
+    page = desk.get(f"/enquiries/{empty.pk}/cask/")
+    assert (chosen(page, "kind"), chosen(page, "climate")) == ([""], [""])
+    answer = keep(desk, empty)
+    assert answer.status_code == 422
+    errors = answer.context["form"].errors
+    assert errors["kind"] == ["No kind of cask is chosen. Choose one."]
+    assert errors["climate"] == ["No store is chosen. Choose one."]
+    assert Cask.objects.get().capacity_L is None
+
+
+def test_an_empty_capacity_is_the_usual_of_the_kind_and_the_page_says_so(desk: Client, empty: Enquiry) -> None:
+    text = desk.get(f"/enquiries/{empty.pk}/cask/").content.decode()
+    assert text.count("Empty: the usual of the kind chosen.") == 2
+    assert ">hogshead (250 L, 25 mm)</option>" in text
+    assert keep(desk, empty, kind="hogshead", climate=stores.climate_names()[0]).status_code == 302
+    cask = Cask.objects.get()
+    assert (cask.kind, cask.capacity_L, cask.wall_mm) == ("hogshead", 250.0, 25.0)
+
+
+def test_the_capacity_follows_from_kind_to_kind(desk: Client, asked: Enquiry) -> None:
+    for kind in ("miniature 5 L", "hogshead", "butt", "octave"):
+        assert keep(desk, asked, kind=kind).status_code == 302
+        usual = stores.kind_named(kind)
+        assert kept() == (kind, usual.capacity_L, usual.wall_mm)
+    assert enquiry_record(Enquiry.objects.get()).cask.climate == enquiry().cask.climate
+
+
+def test_a_capacity_of_the_users_own_stays_when_the_kind_changes(desk: Client, asked: Enquiry) -> None:
+    keep(desk, asked, kind="hogshead", capacity_L="231,5")
+    assert kept() == ("hogshead", 231.5, 25.0)
+    keep(desk, asked, kind="butt")
+    assert kept() == ("butt", 231.5, 30.0)
+    keep(desk, asked, capacity_L="")
+    assert kept() == ("butt", 500.0, 30.0)
+
+
+def test_a_page_sent_back_with_the_usual_capacity_changes_nothing(desk: Client, asked: Enquiry) -> None:
+    keep(desk, asked, kind="hogshead")
+    answer = keep(desk, asked)
+    assert "Nothing was changed." in desk.get(answer.url).content.decode()
+
+
+def test_a_capacity_that_cannot_be_is_shown_as_it_was_typed(desk: Client, asked: Enquiry) -> None:
+    answer = keep(desk, asked, kind="hogshead", capacity_L="9")
+    assert answer.status_code == 302
+    answer = keep(desk, asked, kind="butt", capacity_L="9000")
+    assert answer.status_code == 422
+    assert 'value="9000"' in answer.content.decode()
