@@ -19,6 +19,7 @@ from gristwright.records.enquiry import BillSheet
 from gristwright.records.lot import Lot
 from gristwright.records.results import BillResult, Board, Figure
 from gristwright.records.streams import Grist, Wort
+from gristwright.records.ways import Ways
 from gristwright.stages.grist import certificate
 from gristwright.stages.grist import model as grist_model
 from gristwright.stages.mash import model as mash
@@ -128,7 +129,8 @@ def _figures(bench: GristBench, sheet: BillSheet, grist: Grist, wort: Wort, beer
 def _boards(bench: GristBench, sheet: BillSheet, grist: Grist, wort: Wort, beer: boiled.Beer) -> tuple[Board, ...]:
     on_mash = rests_on(bench, sheet.bill, "mash")
     target, on_beer = sheet.target_attenuation_pct, (*on_mash, *boiled.RESTS_ON)
-    aimed = (
-        () if target is None else (attenuation_board(beer.apparent_attenuation_pct, target, bench.weights, on_beer),)
-    )
-    return (*wort_boards(bench, sheet.bill, grist, wort), *aimed)
+    boards = wort_boards(bench, sheet.bill, grist, wort)
+    if target is None:
+        return boards
+    ways, found = Ways.of(bench.plant.mash, boiled=True), beer.apparent_attenuation_pct
+    return (*boards, attenuation_board(found, target, bench.weights, on_beer, ways))

@@ -13,11 +13,13 @@ from gristwright.flowsheet import NewMake
 from gristwright.records.bill import Bill
 from gristwright.records.enquiry import Limits
 from gristwright.records.law import CategoryAnswer
-from gristwright.records.lot import Lot
+from gristwright.records.lot import Lot, Material
+from gristwright.records.plant import Plant
 from gristwright.records.results import Board
 from gristwright.records.streams import Grist, Wort
+from gristwright.records.ways import Ways
 from gristwright.stages.grist import bed, gelatinisation, nitrile, nitrogen, viscosity
-from gristwright.stages.grist.board_floors import dark_share, species_share
+from gristwright.stages.grist.board_floors import at, dark, dark_share, species_share
 from gristwright.stages.grist.boards import EnzymeOffer, enzyme_board
 from gristwright.stages.grist.certificate import column
 from gristwright.stages.grist.certificate_units import number
@@ -48,7 +50,7 @@ def distillers_boards(
     return (
         *grist_boards(bench, bill, made.grist, made.wort, present),
         *_fermentability(bench, made, mash),
-        gravity_board(made.wort, bench.weights, limits.most_original_gravity_sg, mash),
+        gravity_board(made.wort, bench.weights, limits.most_original_gravity_sg, mash, plant.grain_in),
         washback_board(plant.mash, plant.washbacks),
         *([charge_board(made.spirit, bench.weights, still)] if plant.pot_stills else []),
         _nitrile(bench, bill, made.spirit.lpa_per_t, still),
@@ -65,6 +67,8 @@ def grist_boards(
     on_grist, per_kg = rests_on(bench, bill, "grist"), plant.mash.wort_L_per_t / 1000.0
     fan = nitrogen.wort_fan_mg_per_L(shares, of_lots(bench, "fan_mg_per_100g"), of_lots(bench, "moisture_pct"), per_kg)
     on_fan = _with(bench, bill, "fan_mg_per_100g")
+    ways = Ways.of(plant.mash, plant.wort_boiled)
+    opening = gelatinisation.opening(shares, materials, ways)
     boards = [
         _enzymes(bench, bill, grist),
         nitrogen.nitrogen_board(
@@ -74,6 +78,7 @@ def grist_boards(
             dark_share(shares, materials),
             on_fan,
             brewing=plant.wort_boiled,
+            raw=any(share > 0.0 and not material.malted for share, material in zip(shares, materials, strict=True)),
         ),
         gelatinisation.gelatinisation_board(
             shares,
@@ -84,8 +89,9 @@ def grist_boards(
             weights,
             draws,
             on_grist,
+            ways,
         ),
-        starch_board(wort, weights, rests_on(bench, bill, "mash")),
+        starch_board(wort, weights, rests_on(bench, bill, "mash"), ways, opening),
         None if plant.grain_in else _bed(bench, bill, present),
         viscosity.foam_board(
             species_share(shares, materials, "rye"),
@@ -94,13 +100,15 @@ def grist_boards(
             weights,
             draws,
             on_grist,
+            pots=plant.column is None,
         ),
     ]
     return tuple(board for board in boards if board is not None)
 
 
 def _fermentability(bench: Bench, made: NewMake, mash: tuple[str, ...]) -> list[Board]:
-    board = dextrin_board(made.wort, made.grist.psy_lpa_per_t, bench.weights, mash)
+    ways = Ways.of(bench.plant.mash, bench.plant.wort_boiled)
+    board = dextrin_board(made.wort, made.grist.psy_lpa_per_t, bench.weights, mash, ways)
     return [board] if board else []
 
 
@@ -125,8 +133,21 @@ def _enzymes(bench: GristBench, bill: Bill, grist: Grist) -> Board:
         rests_on(bench, bill, "grist"),
         ferment_hours=plant.washbacks.hours,
         offer=strongest(bench),
-        premalt_pct=plant.mash.premalt_pct if plant.grain_cooked and raw else None,
+        premalt_pct=_premalt_pct(plant, raw),
+        diluted=any(not brings_enzymes(b.material) and bill.parts_of(b.lot.lot_id) for b in bench.lots),
     )
+
+
+def _premalt_pct(plant: Plant, raw: bool) -> float | None:
+    """Malt in the cooker [% of the grist]; as much as is wanted where the bill sends no grain through one."""
+    if not plant.grain_cooked:
+        return None
+    return plant.mash.premalt_pct if raw else at("premalt_most_pct")
+
+
+def brings_enzymes(material: Material) -> bool:
+    """Whether a type of grain brings enzymes to speak of."""
+    return material.malted and not dark(material)
 
 
 def strongest(bench: GristBench) -> EnzymeOffer | None:
@@ -147,7 +168,8 @@ def _bed(bench: GristBench, bill: Bill, present: Bill | None) -> Board:
     glucan = of_lots(bench, "beta_glucan_mg_per_L")
     usual = None
     if present is not None:
-        usual = bed.tightness(bench.shares(present), materials, glucan, USUAL_FINES_PCT, bench.draws)
+        husk = bench.plant.mash.vessel != bed.FILTER
+        usual = bed.tightness(bench.shares(present), materials, glucan, USUAL_FINES_PCT, bench.draws, husk)
     return bed.bed_board(
         bench.shares(bill),
         materials,

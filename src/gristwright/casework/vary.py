@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from gristwright.basics import FloatArray, Problem, Refused
-from gristwright.casework import limits, mashing
+from gristwright.casework import limits
 from gristwright.casework.beer import mashed, wort_boards
 from gristwright.casework.bench import Bench, GristBench, set_up
 from gristwright.casework.boards import distillers_boards
@@ -23,6 +23,7 @@ from gristwright.records.lot import Lot
 from gristwright.records.mash_trials import Axis, Cell, Variation
 from gristwright.records.plant import Plant, Water
 from gristwright.records.results import Board, Figure
+from gristwright.records.ways import USUAL_STAND_MIN
 from gristwright.stages.grist.certificate import column
 from gristwright.stages.mash import heat
 from gristwright.stages.mash.limits import WATERS, mash_problems
@@ -138,7 +139,7 @@ def _standing(bench: GristBench, bill: Bill, axes: Sequence[Axis]) -> tuple[floa
     if plan.liquor_L_per_kg is None and not plan.waters:
         charges = set_out(bench, bill, bench.draws).programme.charges
         plan = replace(plan, liquor_L_per_kg=sum(charge.liquor_L_per_kg for charge in charges))
-    plan = replace(plan, stand_min=plan.stand_min or mashing.STAND_MIN)
+    plan = replace(plan, stand_min=plan.stand_min or USUAL_STAND_MIN)
     return tuple(stands_at(plan, axis.key) for axis in axes)
 
 

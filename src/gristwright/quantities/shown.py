@@ -56,6 +56,12 @@ def significant(value: float, digits: int = 3) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
+def either(*ways: str) -> str:
+    """Ways out as one sentence; empty ones are left out, and nothing is said where none is left."""
+    text = ", or ".join(way for way in ways if way)
+    return f"{text[:1].upper()}{text[1:]}." if text else ""
+
+
 def capital(text: str) -> str:
     """The text with a capital in front, unless its first word is a symbol such as pH."""
     first = text.split(" ", 1)[0]
