@@ -138,7 +138,7 @@ FOLLOWED: dict[str, Callable[[MashPlan], MashPlan]] = {
     "the mash hotter": lambda plan: replace(plan, settled_mash_degC=plan.settled_mash_degC + 1.0),
     "the mash cooler": lambda plan: replace(plan, settled_mash_degC=plan.settled_mash_degC - 1.0),
     "stand longer": _standing_longer,
-    "raise the cook": lambda plan: replace(plan, cook_degC=90.0),
+    "raise the cook": lambda plan: replace(plan, cook_degC=(plan.cook_degC or 0.0) + 15.0),
 }
 BETTER = {"starch": -1.0, "dextrin": 1.0, "gelatinisation": 1.0}
 

@@ -9,9 +9,10 @@ import numpy as np
 from gristwright.basics import FloatArray, Problem, refuse_if_any
 from gristwright.casework import limits
 from gristwright.casework.bench import GristBench, set_up_grist
-from gristwright.casework.boards import grist_boards
+from gristwright.casework.boards import grist_boards, why_withheld
 from gristwright.casework.grounds import assumptions, rests_on
 from gristwright.casework.one_bill import Forecast
+from gristwright.casework.withheld import BEER, of_figures, unsaid
 from gristwright.numerics import draws as drawing
 from gristwright.numerics.weights import band
 from gristwright.records.bill import Bill
@@ -31,6 +32,8 @@ from gristwright.stages.wash.boards import washback_board
 
 # A strong beer's wort is no fault in a brewery.
 MOST_SG = 1.125
+# What the certificates say whatever the mash makes of it.
+OF_THE_GRIST = ("colour_EBC", "power", "units")
 
 
 def brew(sheet: BillSheet, lots: Sequence[Lot], members: int = drawing.MEMBERS, seed: int = drawing.SEED) -> Forecast:
@@ -43,16 +46,20 @@ def brew(sheet: BillSheet, lots: Sequence[Lot], members: int = drawing.MEMBERS, 
     grist, wort, effect = mashed(bench, sheet.bill)
     refuse_if_any(left_problems(wort))
     beer = _beer(bench, sheet.bill, grist, wort, effect)
+    why, figures = why_withheld(bench, sheet.bill, grist, wort, BEER), _figures(bench, sheet, grist, wort, beer)
+    kept = [figure for figure in figures if why is None or figure.key in OF_THE_GRIST]
     result = BillResult(
         bill=sheet.bill,
         labels=bench.labels(sheet.bill),
-        figures={figure.key: figure for figure in _figures(bench, sheet, grist, wort, beer)},
+        figures={figure.key: figure for figure in kept},
         ledger=None,
-        boards=_boards(bench, sheet, grist, wort, beer),
+        boards=unsaid(_boards(bench, sheet, grist, wort, beer), why),
         law=(),
+        withheld=of_figures(why, [figure for figure in figures if figure not in kept]) if why else None,
     )
     names = {name for figure in result.figures.values() for name in figure.rests_on}
     names |= {name for board in result.boards if board.figure for name in board.figure.rests_on}
+    names |= {name for figure in (why.reasons if why else ()) for name in figure.rests_on}
     return Forecast(result, assumptions(bench, names, sheet.currency), bench.warnings)
 
 

@@ -6,16 +6,17 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from gristwright.basics import FloatArray, Light, Verdict
+from gristwright.basics import FloatArray, Light, Refused, Verdict
 from gristwright.casework.bench import Bench, GristBench
 from gristwright.casework.grounds import rests_on
+from gristwright.casework.withheld import LITRES, unsaid, withheld
 from gristwright.flowsheet import NewMake
 from gristwright.records.bill import Bill
 from gristwright.records.enquiry import Limits
 from gristwright.records.law import CategoryAnswer
 from gristwright.records.lot import Lot, Material
 from gristwright.records.plant import Plant
-from gristwright.records.results import Board
+from gristwright.records.results import Board, Withheld
 from gristwright.records.streams import Grist, Wort
 from gristwright.records.ways import Ways
 from gristwright.stages.grist import bed, gelatinisation, nitrile, nitrogen, viscosity
@@ -47,7 +48,7 @@ def distillers_boards(
     """Every board of a distiller's bill; `present` is the bill that the house's usual run-off hours belong to."""
     plant = bench.plant
     mash, still = rests_on(bench, bill, "mash"), rests_on(bench, bill, "still")
-    return (
+    boards = (
         *grist_boards(bench, bill, made.grist, made.wort, present),
         *_fermentability(bench, made, mash),
         gravity_board(made.wort, bench.weights, limits.most_original_gravity_sg, mash, plant.grain_in),
@@ -56,6 +57,42 @@ def distillers_boards(
         _nitrile(bench, bill, made.spirit.lpa_per_t, still),
         *(law_board(answer) for answer in verdicts),
     )
+    return unsaid(boards, why_withheld(bench, bill, made.grist, made.wort))
+
+
+def why_of(bench: Bench, bill: Bill) -> Withheld | None:
+    """Why the litres of a bill are not said, its own mash behind it; None where they are."""
+    made = bench.made(bill)
+    return why_withheld(bench, bill, made.grist, made.wort)
+
+
+def why_withheld(bench: GristBench, bill: Bill, grist: Grist, wort: Wort, what: str = LITRES) -> Withheld | None:
+    """Why what a bill gives is not said, None where it is.
+
+    A wort of the published balance alone has no mash behind it: the house's is simulated where it is in doubt.
+    """
+    enzymes, left = _enzymes(bench, bill, grist), wort.mash_left_pct
+    if left is None and _in_doubt(bench, bill, enzymes):
+        left = _simulated_left(bench, bill)
+    return withheld(enzymes, left, bench.weights, rests_on(bench, bill, "mash"), what)
+
+
+def _in_doubt(bench: GristBench, bill: Bill, enzymes: Board) -> bool:
+    """Whether a mash may leave starch: raw grain, little enzyme, or malt mashed colder or hotter than suits it."""
+    ways = Ways.of(bench.plant.mash, bench.plant.wort_boiled)
+    return _holds_raw(bench, bill) or enzymes.light is not Light.GREEN or ways.hotter or ways.hot
+
+
+def _holds_raw(bench: GristBench, bill: Bill) -> bool:
+    return any(not b.material.malted and bill.parts_of(b.lot.lot_id) for b in bench.lots)
+
+
+def _simulated_left(bench: GristBench, bill: Bill) -> FloatArray | None:
+    try:
+        return bench.mash_effect(bench.shares(bill), bench.draws).mash_left_pct
+    except Refused:
+        # A plan that cannot be mashed has no mash to judge by; whoever simulates it is told why.
+        return None
 
 
 def grist_boards(
@@ -78,7 +115,7 @@ def grist_boards(
             dark_share(shares, materials),
             on_fan,
             brewing=plant.wort_boiled,
-            raw=any(share > 0.0 and not material.malted for share, material in zip(shares, materials, strict=True)),
+            raw=_holds_raw(bench, bill),
         ),
         gelatinisation.gelatinisation_board(
             shares,
@@ -124,7 +161,7 @@ def _with(bench: GristBench, bill: Bill, name: str) -> tuple[str, ...]:
 
 def _enzymes(bench: GristBench, bill: Bill, grist: Grist) -> Board:
     plant = bench.plant
-    raw = any(not b.material.malted and bill.parts_of(b.lot.lot_id) for b in bench.lots)
+    raw = _holds_raw(bench, bill)
     return enzyme_board(
         grist,
         bench.weights,

@@ -193,7 +193,7 @@ def test_a_bare_bill_that_the_house_runs_off_is_judged_by_its_hours() -> None:
     usual = tightness(today, lots, beta, 10.0, DRAWS)
     unsaid = bed_board(today, lots, beta, PLAN, WEIGHTS, DRAWS, (), usual)
     said = bed_board(today, lots, beta, own, WEIGHTS, DRAWS, (), usual)
-    assert unsaid.light is Light.RED and "usual_run_off_hours" in unsaid.remedy
+    assert unsaid.light is Light.RED and "own hours of run-off" in unsaid.remedy
     assert said.light is not Light.RED and "does not run" not in said.sentence
     barley = of("pale_distilling_malt", "rye_malt")
     glucan = np.full((MEMBERS, 2), 120.0)

@@ -186,7 +186,7 @@ def _is_run_off(tight: FloatArray, plan: MashPlan, usual_tightness: FloatArray |
 def _asked(never: bool, plan: MashPlan) -> str:
     if not never or plan.usual_run_off_hours is not None:
         return ""
-    return " If the house runs it off today, state its hours as usual_run_off_hours."
+    return " If the house runs it off today, its own hours of run-off settle it: state them."
 
 
 def _bed_words(depth_m: float | None) -> str:
@@ -203,7 +203,7 @@ def _not_estimated(rye: float) -> Board:
         probability_red=0.0,
         figure=None,
         sentence=f"A mash filter needs no husk, and how long it takes was not estimated.{thick}",
-        remedy="State the hours it takes today as usual_run_off_hours: then the change against them is estimated.",
+        remedy="State the house's own hours of run-off: then the change against them is estimated.",
         standing="estimate",
         source="our estimate of hours is that of a tun (docs/boards.md)",
     )

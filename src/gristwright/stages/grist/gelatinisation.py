@@ -18,7 +18,9 @@ from gristwright.reference import csv_rows
 from gristwright.stages.grist.board_floors import at, light_of
 
 RESTS_ON = ("grist.gelatinisation_place",)
-NO_WAY_LEFT = "Change the bill: grain that opens earlier in its place. No other way to mash it is left that is better."
+NO_WAY_LEFT = "Nothing in the mash betters it: change the bill, for grain that opens earlier."
+# What a cooker leaves shut falls until here (stages/grist/raw_grain.py); from the other on it is a pressure vessel.
+BEST_COOK_DEGC, BOILS_DEGC = 140.0, 99.0
 # Heat has opened the starch of caramel and roasted grain already.
 OPENED = ("caramel", "roast")
 
@@ -158,7 +160,7 @@ def _may_stay_shut(material: Material, ways: Ways) -> bool:
     if found is None or material.process in OPENED:
         return False
     if ways.cook_degC is not None and not material.malted:
-        return found.high_degC > ways.cook_degC
+        return ways.cook_degC < BEST_COOK_DEGC
     return found.high_degC > ways.hottest_degC
 
 
@@ -180,7 +182,10 @@ def _cooked_by(cooked: Sequence[Material], ways: Ways) -> str:
     highest = max((_high_degC(grain) for grain in cooked), default=0.0)
     if ways.cook_degC is not None and highest > ways.cook_degC:
         return f"raise the cook to {highest:g} degC, then let it down to the mash before the malt goes in"
-    return ""
+    if not cooked or ways.cook_degC is None or ways.cook_degC >= BEST_COOK_DEGC:
+        return ""
+    pressed = ", which takes a vessel built for pressure" if ways.cook_degC >= BOILS_DEGC else ""
+    return f"raise the cook above {ways.cook_degC:g} degC{pressed}"
 
 
 def _high_degC(material: Material) -> float:

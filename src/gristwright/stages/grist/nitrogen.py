@@ -86,4 +86,5 @@ def _sentence(fan: float, strong: bool, dark_share: float) -> str:
 def _remedy(dark_share: float, raw: bool) -> str:
     poor = " and ".join(["raw grain"] * raw + ["dark malt"] * (dark_share > 0.0))
     pale = f"more pale malt in place of {poor}" if poor else ""
-    return either(pale, "a lot with more amino nitrogen", "a yeast food, only where the category allows it")
+    grain = either(pale, "a lot with more amino nitrogen").removesuffix(".")
+    return f"{grain}; a yeast food only where the category allows it."

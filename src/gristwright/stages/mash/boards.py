@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from gristwright.basics import FloatArray, Light
+from gristwright.basics import Band, BoolArray, FloatArray, Light
 from gristwright.numerics.weights import band
 from gristwright.quantities.shown import either
 from gristwright.records.results import Board, Figure
@@ -15,8 +15,11 @@ WATCH_SG = (1.040, 1.075)
 RED_SG = (1.035, 1.085)
 # Starch left in the end [% of it] and alcohol that dextrins cost [% of the predicted yield]; our choice.
 WATCH_LEFT_PCT, RED_LEFT_PCT = 2.0, 5.0
+# Starch neither sugar nor dextrin when the mash ends [% of it]: what a washback makes of more was measured nowhere.
+MOST_MASH_LEFT_PCT = 10.0
 WATCH_DEXTRIN_PCT, RED_DEXTRIN_PCT = 2.0, 5.0
 NEAR_TARGET_PCT, FAR_FROM_TARGET_PCT = 4.0, 6.0  # points of apparent attenuation; our choice
+AMBER_SHARE = 0.05
 OUR_CHOICE = "limits are our choice; the simulated mash of docs/mash_simulation.md"
 
 
@@ -60,8 +63,13 @@ def starch_board(
     if wort.starch_left_pct is None or wort.unopened_pct is None:
         return None
     left, shut = band(wort.starch_left_pct, weights), band(wort.unopened_pct, weights)
-    light, probability = _light(wort.starch_left_pct, weights, WATCH_LEFT_PCT, RED_LEFT_PCT)
-    closed = shut.high > 0.5 * left.high
+    mash_left = wort.starch_left_pct if wort.mash_left_pct is None else wort.mash_left_pct
+    late, ended = mash_left > MOST_MASH_LEFT_PCT, band(mash_left, weights)
+    # The model's band of it is so wide that only its middle is let decide.
+    much = ended.middle > MOST_MASH_LEFT_PCT
+    light, probability = _light(wort.starch_left_pct, weights, WATCH_LEFT_PCT, RED_LEFT_PCT, late if much else None)
+    ended = ended if much else left
+    closed = shut.high > 0.5 * max(left.high, ended.high)
     why = "most of it never opened" if closed else "it opened and was not converted"
     remedy = (opening or "Change the bill.") if closed else _converting(ways)
     return Board(
@@ -71,10 +79,21 @@ def starch_board(
         probability_red=probability,
         figure=Figure("starch_left_pct", "starch left, washback included", "% of the starch", left, 1, rests_on),
         sentence=f"{left.middle:.1f} % ({left.low:.1f} to {left.high:.1f}); out of order above {RED_LEFT_PCT:g} %"
+        + _when_the_mash_ends(ended, left)
         + ("." if light is Light.GREEN else f"; {why}."),
         remedy="" if light is Light.GREEN else remedy,
         standing="estimate",
         source=OUR_CHOICE,
+    )
+
+
+def _when_the_mash_ends(ended: Band, left: Band) -> str:
+    """What the mash hands on, where that is more than it should be and the washback is counted on for it."""
+    if ended.middle - left.middle < 0.05:
+        return ""
+    return (
+        f"; {ended.middle:.1f} % ({ended.low:.1f} to {ended.high:.1f}) when the mash ends, out of order above "
+        f"{MOST_MASH_LEFT_PCT:g} %"
     )
 
 
@@ -86,7 +105,8 @@ def _converting(ways: Ways | None) -> str:
         verb = ways.verb.capitalize()
         return f"{verb} the mash cooler: above {HOT_DEGC:g} degC the enzymes die before they are done."
     # Unboiled, the washback goes on with what a shorter stand leaves alive: there a longer one converts no more.
-    hotter = f"{ways.verb} the mash hotter, towards {OPENS_DEGC + 0.5:g} degC" if ways.hotter else ""
+    malt = ways.hotter and ways.cook_degC is None
+    hotter = f"{ways.verb} the mash hotter, towards {OPENS_DEGC + 0.5:g} degC" if malt else ""
     return either(hotter, "bring more enzyme", "stand longer" if ways.boiled and ways.longer else "")
 
 
@@ -161,10 +181,16 @@ def _less_fermenting(ways: Ways | None) -> str:
     return either(hotter, shorter) or "Take malt with less diastatic power, or more caramel malt."
 
 
-def _light(values: FloatArray, weights: FloatArray, watch: float, red: float) -> tuple[Light, float]:
-    """The light and the probability of lying above `red`; amber where the upper end lies above `watch`."""
-    probability = float(np.sum(weights[values > red]))
-    if probability > 0.5:
+def _light(
+    values: FloatArray, weights: FloatArray, watch: float, red: float, also: BoolArray | None = None
+) -> tuple[Light, float]:
+    """The light and the probability of lying above `red`; amber where the upper end lies above `watch`.
+
+    `also` marks draws, (members,), that are out of order for another reason, most of them by its middle.
+    """
+    over = values > red if also is None else (values > red) | also
+    probability = float(np.sum(weights[over]))
+    if probability > 0.5 or also is not None:
         return Light.RED, probability
-    watched = probability > 0.05 or band(values, weights).high > watch
+    watched = probability > AMBER_SHARE or band(values, weights).high > watch
     return (Light.AMBER if watched else Light.GREEN), probability
