@@ -82,3 +82,100 @@ def test_help_names_every_command(capsys):
     text = capsys.readouterr().out
     for command in ("advise", "run", "check", "convert", "gauge"):
         assert re.search(rf"^\s+{command}\s", text, re.MULTILINE)
+
+
+RYE_PLANT = """format = "gristwright.plant/1"
+name = "Reed Mill (invented)"
+kind = "separated"
+country = "DE"
+tonnes_per_year = 600
+[mash]
+kg_per_mash = 2500
+wort_L_per_t = 5200
+settled_mash_degC = 64
+vessel = "lauter"
+plate_area_m2 = 12
+[washbacks]
+count = 6
+volume_L = 18000
+hours = 72
+[pot_stills]
+wash_charge_L = 6500
+spirit_charge_L = 4500
+[cask]
+kind = "barrel"
+climate = "cool humid store"
+entry_abv_pct = 62
+years = 4
+bottle_abv_pct = 46
+"""
+RYE_LOTS = """lot,material,moisture [%],fermentability [%],diastatic power [degWK],dextrinising units [DU]
+RM-1,rye_malt,4.6,83,350,42
+CR-1,caramel_rye_malt,5.8,44,0,0
+"""
+RYE_BILL = """format = "gristwright.bill/1"
+name = "today"
+plant = "plant.toml"
+date = 2026-11-25
+[shares]
+RM-1 = 85
+CR-1 = 15
+"""
+RYE_ENQUIRY = """format = "gristwright.enquiry/1"
+title = "Less caramel rye"
+customer = "Reed Mill (invented)"
+question = "How much caramel rye should it be?"
+adviser = "A. Example"
+date = 2026-11-25
+categories = ["EU_WHISKY"]
+currency = "EUR"
+plant = "plant.toml"
+[present]
+bill = "bill.toml"
+[[material]]
+lot = "RM-1"
+price_per_t = 640
+least_pct = 80
+[[material]]
+lot = "CR-1"
+price_per_t = 900
+most_pct = 20
+[search]
+step_pct = 5
+"""
+
+
+def test_an_all_rye_tun_reads_what_stops_it_and_sees_the_ends(tmp_path, capsys):
+    files = {"plant.toml": RYE_PLANT, "lots.csv": RYE_LOTS, "bill.toml": RYE_BILL, "enquiry.toml": RYE_ENQUIRY}
+    for name, text in files.items():
+        (tmp_path / name).write_text(text)
+    given = ["--lots", str(tmp_path / "lots.csv"), "--out", str(tmp_path / "o"), "--members", "8"]
+    assert main(["advise", str(tmp_path / "enquiry.toml"), *given]) == 0
+    printed = capsys.readouterr().out
+    said = " ".join(printed.split())
+    assert max(len(line) for line in printed.splitlines() if "Written" not in line) <= 80
+    assert "No bill can be offered: 5 bills meet every demand" in said and "Run-off stops all of them" in said
+    assert "differs from the present one" not in said
+    assert re.search(r"^100 % RM-1 +\d+\.\d +\d\.\d{3} +\+\d", printed, re.MULTILINE)
+    assert re.search(r"^80 % RM-1 \+ 20 % CR-1 +\d+\.\d +\d\.\d{3} +−\d", printed, re.MULTILINE)
+    assert "Boards" in printed and "Law" in printed and "Bill 2" in printed
+
+
+def test_run_and_check_withhold_the_litres_of_a_mash_that_fails(tmp_path, capsys):
+    grain = RYE_PLANT.replace('"separated"', '"grain-in"').replace("wort_L_per_t = 5200", "mash_L_per_t = 4600")
+    grain = grain.replace('vessel = "lauter"\nplate_area_m2 = 12', "cook_degC = 105")
+    lots = "lot,material,starch dry [%],diastatic power [degLintner],dextrinising units [DU]\n"
+    (tmp_path / "plant.toml").write_text(grain)
+    (tmp_path / "lots.csv").write_text(lots + "MZ-1,raw_maize,72,,\nHE-1,high_enzyme_malt,,210,72\n")
+    (tmp_path / "bill.toml").write_text(RYE_BILL.replace("RM-1 = 85", "MZ-1 = 95").replace("CR-1 = 15", "HE-1 = 5"))
+    given = [str(tmp_path / "bill.toml"), "--lots", str(tmp_path / "lots.csv")]
+    assert main(["run", *given, "--members", "8"]) == 0
+    printed = capsys.readouterr().out
+    assert max(len(line) for line in printed.splitlines()) <= 80
+    assert re.search(r"^new spirit +L pure alcohol/t +withheld$", printed, re.MULTILINE)
+    assert "short of enzyme" in " ".join(printed.split()) and "ledger" not in printed
+    assert not re.search(r"\b3[5-9]\d\.\d\b", printed)
+    assert main(["check", *given, "--json"]) == 0
+    data = json.loads(capsys.readouterr().out)
+    assert data["figures"]["lpa_per_t"]["middle"] is None and data["figures"]["lpa_per_t"]["withheld"]
+    assert data["ledger"] is None

@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 
 from documents.sample import assumptions, conflict, literature_only, recommendation
+from gristwright import casework
 from gristwright.basics import Band
 from gristwright.documents.bills import board_chance, ledger_row
 from gristwright.documents.entries import percent, sentence, unresolved
@@ -14,6 +15,7 @@ from gristwright.documents.render import recommendation_json
 from gristwright.documents.view import FORMAT, MOST_PRINTED, inputs_digest, recommendation_view
 from gristwright.quantities.shown import capital
 from gristwright.records.results import LedgerRow, Recommendation
+from houses import LOTS, bill, enquiry, whole_mash
 
 CASES = {"five": recommendation(5), "two": recommendation(2), "none": conflict(), "literature": literature_only()}
 
@@ -121,3 +123,14 @@ def test_words_become_a_sentence() -> None:
     assert sentence("most litres a tonne") == "Most litres a tonne."
     assert sentence("Done.") == "Done."
     assert capital("pH of the mash") == "pH of the mash"
+
+
+def test_what_a_bill_gives_itself_stands_where_its_change_is_withheld() -> None:
+    """Today's bill may not convert: no change can be told, the cost of an offer can."""
+    asked = enquiry(bill(MZ_1=95, HE_1=5), whole_mash(), {"MZ-1": (0, 100), "HE-1": (0, 20)}, grid_parts=100)
+    view = recommendation_view(casework.advise(asked, LOTS, members=256))
+    rows = {row["label"]: [cell["text"] for cell in row["cells"]] for row in view["comparison"]["rows"]}
+    assert rows["New spirit"][0] == "withheld" and rows["New spirit"][1] != "withheld"
+    assert set(rows["Change in new spirit"][1:]) == {"withheld"}
+    assert rows["Malt and processing"][0] == "withheld" and rows["Malt and processing"][1] not in ("withheld", "–")
+    assert view["present"]["ledger"] is None and view["charts"]["ledger"] is None

@@ -149,11 +149,14 @@ def test_the_grain_house_is_told_of_malt_rye_and_foam() -> None:
     first = answer.offers[0].result
     assert lights(first)["enzymes"] is Light.AMBER
     power = next(board for board in first.boards if board.key == "enzymes").sentence
-    assert power.startswith("17 degLintner and 7 dextrinising units")
+    assert power.startswith("19 degLintner and 8 dextrinising units")
+    assert answer.search.cheaper.startswith("72 % MZ-1 + 20 % RY-1 + 8 % HE-1: ")
+    share = answer.search.cheaper.partition(": ")[2].partition(" %")[0]
+    said(GRAIN, f"leaves {share} % of its starch")
     (left_out,) = answer.search.left_out
     assert left_out.startswith("62 % MZ-1 + 30 % RY-1 + 8 % HE-1: viscosity and foam")
     runs = re.findall(r"(\d+) % of the runs", left_out)[0]
-    said(GRAIN, "17 degLintner and 7 dextrinising units", f"in {runs} % of the runs")
+    said(GRAIN, "19 degLintner and 8 dextrinising units", f"in {runs} % of the runs")
     most = next(board for board in answer.offers[-1].result.boards if board.key == "foam")
     said(GRAIN, f"28 % rye in {100 * most.probability_red:.0f} %")
     assert answer.measure_next[0].assumption == "grist.raw_efficiency_rye"

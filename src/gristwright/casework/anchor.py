@@ -6,6 +6,7 @@ import numpy as np
 
 from gristwright.basics import FloatArray, Problem, Refused
 from gristwright.casework.bench import Bench, reweighted
+from gristwright.casework.boards import why_withheld
 from gristwright.numerics.weights import band, effective_members, normal_weights
 from gristwright.records.bill import Bill
 from gristwright.records.plant import PlantRecord
@@ -25,10 +26,15 @@ def anchor(bench: Bench, present: Bill, record: PlantRecord | None) -> tuple[Ben
     Raises Refused when hardly any draw can explain the figure: then the figure, the certificate or the plant file
     is wrong, and a shifted answer would hide it.
     """
-    before = bench.made(present).spirit.lpa_per_t
+    made = bench.made(present)
+    before = made.spirit.lpa_per_t
     prior = band(before, bench.weights)
+    why = why_withheld(bench, present, made.grist, made.wort)
     if record is None:
-        return bench, Anchor(False, "Literature only: no figure of the plant's own was given.", before=prior)
+        said = "Literature only: no figure of the plant's own was given."
+        return bench, Anchor(False, said, before=None if why else prior)
+    if why is not None:
+        return bench, Anchor(False, _not_used(record), record.mean_lpa_per_t)
     weights = anchored_weights(before, record, float(bench.middles["grist.past_lots_spread_lpa_per_t"][0]))
     effective = effective_members(weights)
     if effective < LEAST_EFFECTIVE:
@@ -39,6 +45,13 @@ def anchor(bench: Bench, present: Bill, record: PlantRecord | None) -> tuple[Ben
         "where the plant runs and every offer is a difference from it."
     )
     return reweighted(bench, weights), Anchor(True, sentence, record.mean_lpa_per_t, prior, after, effective)
+
+
+def _not_used(record: PlantRecord) -> str:
+    return (
+        f"The plant's own average over {record.mashes} mashes was not used: what the present bill should give is "
+        "withheld, so there is nothing to hold it against."
+    )
 
 
 def anchored_weights(lpa_per_t: FloatArray, record: PlantRecord, past_lots_spread: float) -> FloatArray:

@@ -8,9 +8,10 @@ from collections.abc import Sequence
 from gristwright.basics import Problem, refuse_if_any
 from gristwright.casework import whisky
 from gristwright.casework.bench import Bench
-from gristwright.casework.boards import distillers_boards
+from gristwright.casework.boards import distillers_boards, why_withheld
 from gristwright.casework.grounds import rests_on
 from gristwright.casework.ledger import ledger
+from gristwright.casework.withheld import of_figures
 from gristwright.economics.new_make import cost_per_lpa
 from gristwright.flowsheet import NewMake
 from gristwright.numerics.weights import band
@@ -34,23 +35,30 @@ def assess(
 ) -> BillResult:
     """Everything computed for one bill on the bench's draws; `present` is the bill the house mashes today."""
     made = bench.made(bill)
+    why = why_withheld(bench, bill, made.grist, made.wort)
+    figures = _figures(bench, bill, made, currency, processing_cost_per_t)
     verdicts = whisky.judge(bench, bill, categories, date)
-    figures = {figure.key: figure for figure in _figures(bench, bill, made, currency, processing_cost_per_t)}
     return BillResult(
         bill=bill,
         labels=bench.labels(bill),
-        figures=figures,
-        ledger=ledger(bench, bill, made, bench.made_middle(bill)),
+        figures={} if why else {figure.key: figure for figure in figures},
+        ledger=None if why else ledger(bench, bill, made, bench.made_middle(bill)),
         boards=distillers_boards(bench, bill, made, limits, verdicts, present),
         law=verdicts,
-        warnings=tuple(problem.sentence() for problem in refuse_if_any(_run_problems(bench, made))),
-        cautions=heat_cautions(bench.plant.washbacks, figures["original_gravity_degP"].band.middle),
+        warnings=tuple(problem.sentence() for problem in refuse_if_any(_run_problems(bench, made, why is None))),
+        cautions=heat_cautions(bench.plant.washbacks, band(made.wort.original_gravity_degP, bench.weights).middle),
+        withheld=of_figures(why, figures) if why else None,
     )
 
 
-def _run_problems(bench: Bench, made: NewMake) -> list[Problem]:
-    """What only the run can tell: a mash that hardly converts, a wash or charge outside the still's balance."""
+def _run_problems(bench: Bench, made: NewMake, said: bool) -> list[Problem]:
+    """What only the run can tell: a mash that hardly converts, a wash or charge outside the still's balance.
+
+    Of a bill whose litres are not `said` there is no wash to be judged.
+    """
     left = mash_limits.left_problems(made.wort)
+    if not said:
+        return left
     stills = bench.plant.pot_stills
     if stills is None:
         return [*left, *still_limits.check_wash(made.wash)]

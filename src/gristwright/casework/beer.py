@@ -9,9 +9,10 @@ import numpy as np
 from gristwright.basics import FloatArray, Problem, refuse_if_any
 from gristwright.casework import limits
 from gristwright.casework.bench import GristBench, set_up_grist
-from gristwright.casework.boards import grist_boards
+from gristwright.casework.boards import grist_boards, why_withheld
 from gristwright.casework.grounds import assumptions, rests_on
 from gristwright.casework.one_bill import Forecast
+from gristwright.casework.withheld import BEER, of_figures, unsaid
 from gristwright.numerics import draws as drawing
 from gristwright.numerics.weights import band
 from gristwright.records.bill import Bill
@@ -19,6 +20,7 @@ from gristwright.records.enquiry import BillSheet
 from gristwright.records.lot import Lot
 from gristwright.records.results import BillResult, Board, Figure
 from gristwright.records.streams import Grist, Wort
+from gristwright.records.ways import Ways
 from gristwright.stages.grist import certificate
 from gristwright.stages.grist import model as grist_model
 from gristwright.stages.mash import model as mash
@@ -31,6 +33,8 @@ from gristwright.stages.wash.heat import heat_cautions
 
 # A strong beer's wort is no fault in a brewery.
 MOST_SG = 1.125
+# What the certificates say whatever the mash makes of it.
+OF_THE_GRIST = ("colour_EBC", "power", "units")
 
 
 def brew(sheet: BillSheet, lots: Sequence[Lot], members: int = drawing.MEMBERS, seed: int = drawing.SEED) -> Forecast:
@@ -43,18 +47,21 @@ def brew(sheet: BillSheet, lots: Sequence[Lot], members: int = drawing.MEMBERS, 
     grist, wort, effect = mashed(bench, sheet.bill)
     refuse_if_any(left_problems(wort))
     beer = _beer(bench, sheet.bill, grist, wort, effect)
-    figures = {figure.key: figure for figure in _figures(bench, sheet, grist, wort, beer)}
+    why, figures = why_withheld(bench, sheet.bill, grist, wort, BEER), _figures(bench, sheet, grist, wort, beer)
+    kept = [figure for figure in figures if why is None or figure.key in OF_THE_GRIST]
     result = BillResult(
         bill=sheet.bill,
         labels=bench.labels(sheet.bill),
-        figures=figures,
+        figures={figure.key: figure for figure in kept},
         ledger=None,
-        boards=_boards(bench, sheet, grist, wort, beer),
+        boards=unsaid(_boards(bench, sheet, grist, wort, beer), why),
         law=(),
-        cautions=heat_cautions(sheet.plant.washbacks, figures["original_gravity_degP"].band.middle),
+        cautions=heat_cautions(sheet.plant.washbacks, band(wort.original_gravity_degP, bench.weights).middle),
+        withheld=of_figures(why, [figure for figure in figures if figure not in kept]) if why else None,
     )
     names = {name for figure in result.figures.values() for name in figure.rests_on}
     names |= {name for board in result.boards if board.figure for name in board.figure.rests_on}
+    names |= {name for figure in (why.reasons if why else ()) for name in figure.rests_on}
     return Forecast(result, assumptions(bench, names, sheet.currency), bench.warnings)
 
 
@@ -131,7 +138,8 @@ def _figures(bench: GristBench, sheet: BillSheet, grist: Grist, wort: Wort, beer
 def _boards(bench: GristBench, sheet: BillSheet, grist: Grist, wort: Wort, beer: boiled.Beer) -> tuple[Board, ...]:
     on_mash = rests_on(bench, sheet.bill, "mash")
     target, on_beer = sheet.target_attenuation_pct, (*on_mash, *boiled.RESTS_ON)
-    aimed = (
-        () if target is None else (attenuation_board(beer.apparent_attenuation_pct, target, bench.weights, on_beer),)
-    )
-    return (*wort_boards(bench, sheet.bill, grist, wort), *aimed)
+    boards = wort_boards(bench, sheet.bill, grist, wort)
+    if target is None:
+        return boards
+    ways, found = Ways.of(bench.plant.mash, boiled=True), beer.apparent_attenuation_pct
+    return (*boards, attenuation_board(found, target, bench.weights, on_beer, ways))

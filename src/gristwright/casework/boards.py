@@ -6,18 +6,21 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from gristwright.basics import FloatArray, Light, Verdict
+from gristwright.basics import FloatArray, Light, Refused, Verdict
 from gristwright.casework.bench import Bench, GristBench
 from gristwright.casework.grounds import rests_on
+from gristwright.casework.withheld import LITRES, unsaid, withheld
 from gristwright.flowsheet import NewMake
 from gristwright.records.bill import Bill
 from gristwright.records.enquiry import Limits
 from gristwright.records.law import CategoryAnswer
-from gristwright.records.lot import Lot
-from gristwright.records.results import Board
+from gristwright.records.lot import Lot, Material
+from gristwright.records.plant import Plant
+from gristwright.records.results import Board, Withheld
 from gristwright.records.streams import Grist, Wort
+from gristwright.records.ways import Ways
 from gristwright.stages.grist import bed, gelatinisation, nitrile, nitrogen, viscosity
-from gristwright.stages.grist.board_floors import dark_share, species_share
+from gristwright.stages.grist.board_floors import at, dark, dark_share, species_share
 from gristwright.stages.grist.boards import EnzymeOffer, enzyme_board
 from gristwright.stages.grist.certificate import column
 from gristwright.stages.grist.certificate_units import number
@@ -45,15 +48,51 @@ def distillers_boards(
     """Every board of a distiller's bill; `present` is the bill that the house's usual run-off hours belong to."""
     plant = bench.plant
     mash, still = rests_on(bench, bill, "mash"), rests_on(bench, bill, "still")
-    return (
+    boards = (
         *grist_boards(bench, bill, made.grist, made.wort, present),
         *_fermentability(bench, made, mash),
-        gravity_board(made.wort, bench.weights, limits.most_original_gravity_sg, mash),
+        gravity_board(made.wort, bench.weights, limits.most_original_gravity_sg, mash, plant.grain_in),
         washback_board(plant.mash, plant.washbacks),
         *([charge_board(made.spirit, bench.weights, still)] if plant.pot_stills else []),
         _nitrile(bench, bill, made.spirit.lpa_per_t, still),
         *(law_board(answer) for answer in verdicts),
     )
+    return unsaid(boards, why_withheld(bench, bill, made.grist, made.wort))
+
+
+def why_of(bench: Bench, bill: Bill) -> Withheld | None:
+    """Why the litres of a bill are not said, its own mash behind it; None where they are."""
+    made = bench.made(bill)
+    return why_withheld(bench, bill, made.grist, made.wort)
+
+
+def why_withheld(bench: GristBench, bill: Bill, grist: Grist, wort: Wort, what: str = LITRES) -> Withheld | None:
+    """Why what a bill gives is not said, None where it is.
+
+    A wort of the published balance alone has no mash behind it: the house's is simulated where it is in doubt.
+    """
+    enzymes, left = _enzymes(bench, bill, grist), wort.mash_left_pct
+    if left is None and _in_doubt(bench, bill, enzymes):
+        left = _simulated_left(bench, bill)
+    return withheld(enzymes, left, bench.weights, rests_on(bench, bill, "mash"), what)
+
+
+def _in_doubt(bench: GristBench, bill: Bill, enzymes: Board) -> bool:
+    """Whether a mash may leave starch: raw grain, little enzyme, or malt mashed colder or hotter than suits it."""
+    ways = Ways.of(bench.plant.mash, bench.plant.wort_boiled)
+    return _holds_raw(bench, bill) or enzymes.light is not Light.GREEN or ways.hotter or ways.hot
+
+
+def _holds_raw(bench: GristBench, bill: Bill) -> bool:
+    return any(not b.material.malted and bill.parts_of(b.lot.lot_id) for b in bench.lots)
+
+
+def _simulated_left(bench: GristBench, bill: Bill) -> FloatArray | None:
+    try:
+        return bench.mash_effect(bench.shares(bill), bench.draws).mash_left_pct
+    except Refused:
+        # A plan that cannot be mashed has no mash to judge by; whoever simulates it is told why.
+        return None
 
 
 def grist_boards(
@@ -65,6 +104,8 @@ def grist_boards(
     on_grist, per_kg = rests_on(bench, bill, "grist"), plant.mash.wort_L_per_t / 1000.0
     fan = nitrogen.wort_fan_mg_per_L(shares, of_lots(bench, "fan_mg_per_100g"), of_lots(bench, "moisture_pct"), per_kg)
     on_fan = _with(bench, bill, "fan_mg_per_100g")
+    ways = Ways.of(plant.mash, plant.wort_boiled)
+    opening = gelatinisation.opening(shares, materials, ways)
     boards = [
         _enzymes(bench, bill, grist),
         nitrogen.nitrogen_board(
@@ -74,6 +115,7 @@ def grist_boards(
             dark_share(shares, materials),
             on_fan,
             brewing=plant.wort_boiled,
+            raw=_holds_raw(bench, bill),
         ),
         gelatinisation.gelatinisation_board(
             shares,
@@ -84,8 +126,9 @@ def grist_boards(
             weights,
             draws,
             on_grist,
+            ways,
         ),
-        starch_board(wort, weights, rests_on(bench, bill, "mash")),
+        starch_board(wort, weights, rests_on(bench, bill, "mash"), ways, opening),
         None if plant.grain_in else _bed(bench, bill, present),
         viscosity.foam_board(
             species_share(shares, materials, "rye"),
@@ -94,13 +137,15 @@ def grist_boards(
             weights,
             draws,
             on_grist,
+            pots=plant.column is None,
         ),
     ]
     return tuple(board for board in boards if board is not None)
 
 
 def _fermentability(bench: Bench, made: NewMake, mash: tuple[str, ...]) -> list[Board]:
-    board = dextrin_board(made.wort, made.grist.psy_lpa_per_t, bench.weights, mash)
+    ways = Ways.of(bench.plant.mash, bench.plant.wort_boiled)
+    board = dextrin_board(made.wort, made.grist.psy_lpa_per_t, bench.weights, mash, ways)
     return [board] if board else []
 
 
@@ -116,7 +161,7 @@ def _with(bench: GristBench, bill: Bill, name: str) -> tuple[str, ...]:
 
 def _enzymes(bench: GristBench, bill: Bill, grist: Grist) -> Board:
     plant = bench.plant
-    raw = any(not b.material.malted and bill.parts_of(b.lot.lot_id) for b in bench.lots)
+    raw = _holds_raw(bench, bill)
     return enzyme_board(
         grist,
         bench.weights,
@@ -125,8 +170,21 @@ def _enzymes(bench: GristBench, bill: Bill, grist: Grist) -> Board:
         rests_on(bench, bill, "grist"),
         ferment_hours=plant.washbacks.hours,
         offer=strongest(bench),
-        premalt_pct=plant.mash.premalt_pct if plant.grain_cooked and raw else None,
+        premalt_pct=_premalt_pct(plant, raw),
+        diluted=any(not brings_enzymes(b.material) and bill.parts_of(b.lot.lot_id) for b in bench.lots),
     )
+
+
+def _premalt_pct(plant: Plant, raw: bool) -> float | None:
+    """Malt in the cooker [% of the grist]; as much as is wanted where the bill sends no grain through one."""
+    if not plant.grain_cooked:
+        return None
+    return plant.mash.premalt_pct if raw else at("premalt_most_pct")
+
+
+def brings_enzymes(material: Material) -> bool:
+    """Whether a type of grain brings enzymes to speak of."""
+    return material.malted and not dark(material)
 
 
 def strongest(bench: GristBench) -> EnzymeOffer | None:
@@ -147,7 +205,8 @@ def _bed(bench: GristBench, bill: Bill, present: Bill | None) -> Board:
     glucan = of_lots(bench, "beta_glucan_mg_per_L")
     usual = None
     if present is not None:
-        usual = bed.tightness(bench.shares(present), materials, glucan, USUAL_FINES_PCT, bench.draws)
+        husk = bench.plant.mash.vessel != bed.FILTER
+        usual = bed.tightness(bench.shares(present), materials, glucan, USUAL_FINES_PCT, bench.draws, husk)
     return bed.bed_board(
         bench.shares(bill),
         materials,

@@ -13,7 +13,7 @@ from gristwright.basics import Assumption, Band, FloatArray, Prior, Problem, Ref
 from gristwright.flowsheet import NewMake
 from gristwright.numerics import draws as drawing
 from gristwright.numerics.weights import band, weighted_mean
-from gristwright.quantities.shown import plain, with_interval
+from gristwright.quantities.shown import WITHHELD, plain, with_interval
 from gristwright.records.plant import Plant
 from gristwright.records.results import Figure
 from gristwright.records.trade import Capacity, UnitCapacity
@@ -24,6 +24,8 @@ WEEK_H = 168.0
 # The hours take the last columns of the block of draws, which no lot reaches before the 47th.
 FIRST_COLUMN = drawing.COLUMNS - 16
 SURE = 0.9
+# Figures and parts of the house that follow from the litres of the bill.
+BY_LITRES = ("lpa_per_week", "spirit_charges", "spirit_still")
 
 TITLES = {
     "mash": "mash house",
@@ -128,28 +130,43 @@ class Pace:
 
 
 def capacity(
-    plant: Plant, made: NewMake, weights: FloatArray, hours: CycleHours | None = None, seed: int = drawing.SEED
+    plant: Plant,
+    made: NewMake,
+    weights: FloatArray,
+    hours: CycleHours | None = None,
+    seed: int = drawing.SEED,
+    said: bool = True,
 ) -> Capacity:
     """What a house can do in a week with the bill `made` was computed for, on the same draws as `made`.
 
     Washbacks work round the clock, all else in the hours worked. Without `hours` the typical ones are used and listed.
+    Where the litres of the bill are not `said`, whatever rests on them is left out and named.
     """
     hours = hours or usual_hours()
     drawn = hours.columns(len(weights), seed)
     fill = filling(plant)
     paces = [_mash_house(plant, drawn), _washbacks(plant, fill, drawn), *_stills(plant, made, fill, drawn)]
+    paces = [pace for pace in paces if said or pace.key not in BY_LITRES]
     week = np.min([pace.mashes_per_week for pace in paces], axis=0)
     names = tuple(dict.fromkeys(name for pace in paces for name in pace.rests_on))
     units = tuple(_unit(pace, paces, weights) for pace in paces)
     slowest = max(units, key=lambda unit: unit.slowest)
     figures = _figures(plant, made, fill, drawn, week, weights, (*names, "input.plant"))
+    kept = [figure for figure in figures if said or figure.key not in BY_LITRES]
+    words = _words(plant, units, slowest, figures, paces, weights)
     return Capacity(
-        figures={figure.key: figure for figure in figures},
+        figures={figure.key: figure for figure in kept},
         units=units,
         bottleneck=slowest.key,
-        words=_words(plant, units, slowest, figures, paces, weights),
+        words=words if said else (*words, _left_out(plant)),
         assumptions=_assumptions(hours, {*names, "hours.worked_weeks_per_year"}),
+        withheld=tuple((figure.key, figure.label, figure.unit) for figure in figures if figure not in kept),
     )
+
+
+def _left_out(plant: Plant) -> str:
+    still = " The spirit still is left out, for its charges follow from them." if plant.pot_stills else ""
+    return f"New spirit a week is withheld with the litres of the bill.{still}"
 
 
 def _mash_house(plant: Plant, drawn: dict[str, FloatArray]) -> Pace:
@@ -302,7 +319,8 @@ def capacity_lines(found: Capacity) -> tuple[tuple[str, str, str, str, str], ...
     """Rows of a table (what, unit, low, middle, high): the figures, then the mashes a week of each part."""
     shown = [*found.figures.values(), *(unit.mashes_per_week for unit in found.units)]
     titles = [figure.label for figure in found.figures.values()] + [f"{unit.title} alone" for unit in found.units]
-    return tuple((title, figure.unit, *_ends(figure)) for title, figure in zip(titles, shown, strict=True))
+    said = tuple((title, figure.unit, *_ends(figure)) for title, figure in zip(titles, shown, strict=True))
+    return said + tuple((label, unit, "", WITHHELD, "") for _, label, unit in found.withheld)
 
 
 def _ends(figure: Figure) -> tuple[str, str, str]:

@@ -6,8 +6,10 @@ from collections.abc import Collection, Sequence
 
 from gristwright.basics import FloatArray, Problem, Refused
 from gristwright.casework.bench import Bench
+from gristwright.casework.boards import why_of, why_withheld
 from gristwright.casework.grounds import rests_on
 from gristwright.casework.weighing import special_lots, weighed_bill, weighings
+from gristwright.casework.withheld import first_of, of_figures
 from gristwright.economics.new_make import cost_per_lpa
 from gristwright.numerics.weights import band
 from gristwright.records.bill import WHOLE, Bill, Share
@@ -18,6 +20,8 @@ from gristwright.reference import csv_rows
 
 STEPS = 3
 MOST_STEPS = 20
+# What a year costs by the tonnes mashed, whatever they give.
+BY_TONNES = ("annual_cost", "change_cost")
 
 
 def change_over(
@@ -60,11 +64,14 @@ def _step(bench: Bench, present: Bill, bill: Bill, done: int, steps: int, bagged
     bags = special_lots(bench) if bagged is None else bagged
     weighed = weighings(bench.labels(asked), plan.kg_per_mash, bags, plan.bag_kg, plan.silo_kg)
     here = weighed_bill(asked, weighed)
-    litres = bench.made_near(here, bill).spirit.lpa_per_t
-    names = rests_on(bench, here, "still")
-    figure = Figure("lpa_per_t", "new spirit", "L pure alcohol/t", band(litres, bench.weights), 1, names)
+    made, names = bench.made_near(here, bill), rests_on(bench, here, "still")
+    figure = Figure("lpa_per_t", "new spirit", "L pure alcohol/t", band(made.spirit.lpa_per_t, bench.weights), 1, names)
+    said = why_withheld(bench, here, made.grist, made.wort) is None
     return ChangeStep(
-        "from then on" if done == steps else "first" if done == 1 else "next", weighed, figure, _do(done, steps)
+        "from then on" if done == steps else "first" if done == 1 else "next",
+        weighed,
+        figure if said else None,
+        _do(done, steps),
     )
 
 
@@ -114,5 +121,13 @@ def _annual(
             ("same_litres", "more to pay for as many litres as today", money, (cost - today[2]) * today[0], both),
             ("tonnes_for_same", "grist for as many litres as today", "t", tonnes * today[0] / litres, still),
         ]
-    figures = {key: Figure(key, label, unit, band(v, bench.weights), 0, on) for key, label, unit, v, on in rows}
-    return AnnualLine(letter, bill.name, tuple((s.lot_id, s.parts / WHOLE * tonnes) for s in bill.shares), figures)
+    figures = [Figure(key, label, unit, band(v, bench.weights), 0, on) for key, label, unit, v, on in rows]
+    why, own = first_of(why_of(bench, bill), why_of(bench, enquiry.present) if letter else None), why_of(bench, bill)
+    kept = [f for f in figures if why is None or f.key in BY_TONNES or (f.key == "annual_lpa" and own is None)]
+    return AnnualLine(
+        letter,
+        bill.name,
+        tuple((s.lot_id, s.parts / WHOLE * tonnes) for s in bill.shares),
+        {figure.key: figure for figure in kept},
+        of_figures(why, [figure for figure in figures if figure not in kept]) if why else None,
+    )

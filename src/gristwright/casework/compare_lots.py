@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -12,13 +12,14 @@ from gristwright.casework import influence, limits
 from gristwright.casework.assess import assess
 from gristwright.casework.bench import Bench, set_up
 from gristwright.casework.grounds import assumptions, rests_on
+from gristwright.casework.withheld import first_of, of_figures
 from gristwright.casework.words import assumed_words, change_words
 from gristwright.economics.new_make import cost_per_lpa
 from gristwright.flowsheet import NewMake
 from gristwright.numerics import draws as drawing
 from gristwright.numerics.weights import band
 from gristwright.quantities.gravity import WATER_20C_kg_m3
-from gristwright.quantities.shown import plain, with_interval
+from gristwright.quantities.shown import lower, plain, with_interval
 from gristwright.records.bill import Bill, Share
 from gristwright.records.enquiry import BillSheet, Limits
 from gristwright.records.lot import Analysis, Lot
@@ -32,6 +33,8 @@ from gristwright.stages.grist.certificate import LotBelief, value_in_table_unit
 # the reproducibility limit of ISO 5725-6.
 REPRODUCIBILITY = 2.8
 MOST_MEASURED = 4
+# What the certificates change whatever the mash makes of it.
+OF_THE_GRIST = ("diastatic_power_degLintner", "dextrinising_units")
 SAME_UNIT = {"ppm": "mg/kg"}
 WIDE = (
     "Two certificates of one laboratory share a part of its bias, which would cancel here; their errors are drawn "
@@ -106,7 +109,8 @@ def _comparison(
     swap: Swap, bill: Bill, old_id: str, new_id: str, old: BillResult, new: BillResult, currency: str
 ) -> LotComparison:
     beliefs = {belief.lot.lot_id: belief for belief in swap.bench.lots}
-    changes = {figure.key: figure for figure in _changes(swap, currency)}
+    figures, why = _changes(swap, currency), first_of(old.withheld, new.withheld)
+    changes = {figure.key: figure for figure in figures if why is None or figure.key in OF_THE_GRIST}
     apart = analysis_differences(beliefs[old_id], beliefs[new_id])
     names = {name for figure in changes.values() for name in figure.rests_on}
     lot_names = [*beliefs[old_id].used, *(beliefs[new_id].used if new_id != old_id else ())]
@@ -117,17 +121,29 @@ def _comparison(
         old=old,
         new=new,
         changes=changes,
-        words=tuple(f"{figure.label}: {change_words(figure, 'less', 'more')}." for figure in changes.values()),
-        adjust=(*gravity_words(swap), *mill_words(apart)),
+        words=(
+            *(f"{figure.label}: {change_words(figure, 'less', 'more')}." for figure in changes.values()),
+            *([_whose(old, new)] if why else []),
+        ),
+        adjust=(*(() if why else gravity_words(swap)), *mill_words(apart)),
         differences=apart,
         boards=_board_changes(old, new),
-        measure_next=measure_next(swap, lot_names),
+        measure_next=() if why else measure_next(swap, lot_names),
         assumptions=assumptions(swap.bench, names, currency),
         notes=(WIDE,),
         warnings=tuple(problem.sentence() for problem in swap.bench.warnings)
         + assumed_words(swap.bench, (old, new))
         + tuple(dict.fromkeys((*old.warnings, *new.warnings))),
+        withheld=of_figures(replace(why, sentence=_whose(old, new)), [f for f in figures if f.key not in changes])
+        if why
+        else None,
     )
+
+
+def _whose(old: BillResult, new: BillResult) -> str:
+    """Which of the two bills has litres that are withheld, and why."""
+    said = [f"Of {one.bill.name}: {lower(one.withheld.sentence)}" for one in (old, new) if one.withheld]
+    return " ".join(dict.fromkeys(said))
 
 
 def _changes(swap: Swap, currency: str) -> list[Figure]:

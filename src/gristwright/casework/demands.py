@@ -33,6 +33,7 @@ class Reference:
     parts: NDArray[np.int64]
     lpa_per_t: FloatArray
     cost_per_lpa: FloatArray
+    spare: FloatArray  # enzyme over its floor, the worse of the two measures
     tightness: FloatArray  # 0 with half as much enzyme again as the floor, 1 at the floor
     made: NewMake
 
@@ -56,7 +57,7 @@ def reference_run(bench: Bench, enquiry: Enquiry, parts: NDArray[np.int64]) -> R
         made.grist.diastatic_power_degLintner / float(row["red_below_degLintner"]),
         made.grist.dextrinising_units / float(row["red_below_DU"]),
     )
-    return Reference(parts, made.spirit.lpa_per_t, cost, np.clip(1.0 - (spare - 1.0) / 0.5, 0.0, 1.0), made)
+    return Reference(parts, made.spirit.lpa_per_t, cost, spare, np.clip(1.0 - (spare - 1.0) / 0.5, 0.0, 1.0), made)
 
 
 def demands(bench: Bench, enquiry: Enquiry, ref: Reference) -> list[Demand]:
@@ -171,14 +172,24 @@ def smallest_conflict(masks: Masks, count: int) -> tuple[int, ...]:
     return tuple(range(count))
 
 
-def relaxations(asked: list[Demand], masks: Masks, conflict: tuple[int, ...], ref: Reference, money: str) -> tuple[
-    Relaxation, ...
-]:  # fmt: skip
-    """For each demand of the conflict: the nearest bill that fails it alone, how far, and what that bill would give."""
-    return tuple(Relaxation(asked[bit].words, _gives(asked, masks, bit, ref, money)) for bit in conflict)
+def relaxations(
+    asked: list[Demand],
+    masks: Masks,
+    conflict: tuple[int, ...],
+    ref: Reference,
+    money: str,
+    withheld: Callable[[int], str],
+) -> tuple[Relaxation, ...]:
+    """For each demand of the conflict: the nearest bill that fails it alone, how far, and what that bill would give.
+
+    `withheld` says of a row of the grid why its litres are not given, nothing where they are.
+    """
+    return tuple(Relaxation(asked[bit].words, _gives(asked, masks, bit, ref, money, withheld)) for bit in conflict)
 
 
-def _gives(asked: list[Demand], masks: Masks, bit: int, ref: Reference, money: str) -> str:
+def _gives(
+    asked: list[Demand], masks: Masks, bit: int, ref: Reference, money: str, withheld: Callable[[int], str]
+) -> str:
     alone = masks == np.uint64(1 << bit)
     if not np.any(alone):
         others = _in_the_way(masks, bit)
@@ -187,12 +198,20 @@ def _gives(asked: list[Demand], masks: Masks, bit: int, ref: Reference, money: s
     short = asked[bit].short[rows]
     nearest = rows[short <= short.min() + 1e-9]
     best = int(nearest[np.argmax(ref.lpa_per_t[nearest])])
-    return (
-        f"giving way by {asked[bit].say(float(asked[bit].short[best]))} opens {len(nearest)} "
-        f"bill{'s' if len(nearest) > 1 else ''}; "
-        f"the best gives {ref.lpa_per_t[best]:.0f} L/t at {ref.cost_per_lpa[best]:.2f} {money} a litre "
-        f"({len(rows)} bills if it is dropped)"
+    because = withheld(best)
+    gives = (
+        f"the litres of the best are withheld: {because}"
+        if because
+        else (f"the best gives {ref.lpa_per_t[best]:.0f} L/t at {ref.cost_per_lpa[best]:.2f} {money} a litre")
     )
+    return (
+        f"giving way by {asked[bit].say(float(asked[bit].short[best]))} opens {_bills(len(nearest))}; "
+        f"{gives} ({_bills(len(rows))} if it is dropped)"
+    )
+
+
+def _bills(count: int) -> str:
+    return f"{count} bill{'s' if count > 1 else ''}"
 
 
 def _in_the_way(masks: Masks, bit: int) -> list[int]:

@@ -52,7 +52,8 @@ def dossier(
     ]
     order = mash_order(bench, enquiry, result, letter, bagged)
     way = change_over(bench, enquiry.present, result.bill, steps, bagged) if letter else None
-    years, moves = annual(bench, enquiry, bills), sensitivity(bench, enquiry, bills)
+    ends = [(f"Bill {number}", shown.result.bill) for number, shown in enumerate(answer.shown, start=1)]
+    years, moves = annual(bench, enquiry, [*bills, *ends]), sensitivity(bench, enquiry, bills)
     wood = cask_outlook(bench)
     mashed = mash_part(bench, result.bill, tick)
     names = {assumption.name for assumption in answer.assumptions} | _names(order, way, years, moves)
@@ -93,8 +94,9 @@ def _gain(
 
 def _names(order: MashOrder, way: ChangeOver | None, years: Sequence[AnnualLine], moves: Sensitivity) -> set[str]:
     """Every assumption a figure beside the recommendation rests on."""
-    figures = [order.rounding, *(figure for line in years for figure in line.figures.values())]
-    figures += [step.lpa_per_t for step in way.steps] if way else []
+    figures = [figure for line in years for figure in line.figures.values()]
+    figures += [order.rounding] if order.rounding else []
+    figures += [step.lpa_per_t for step in way.steps if step.lpa_per_t] if way else []
     figures += [figure for one in moves.one_percent for figure in (one.lpa_per_t, one.cost_per_lpa)]
     figures += [flip.price for flip in moves.flips if flip.price is not None]
     return {name for figure in figures for name in figure.rests_on}

@@ -14,7 +14,7 @@ from gristwright.casework.demands import Masks, Reference
 from gristwright.numerics.dominance import not_dominated
 from gristwright.records.bill import WHOLE, Share
 from gristwright.records.enquiry import Enquiry
-from gristwright.stages.mash.boards import RED_LEFT_PCT
+from gristwright.stages.mash.boards import MOST_MASH_LEFT_PCT, RED_LEFT_PCT
 
 # What a person would call different: litres a tonne, money a litre, probability.
 LITRE_STEP, COST_STEP, RISK_STEP = 1.0, 0.01, 0.05
@@ -29,6 +29,11 @@ MASHED, MASHED_ALIKE = 24, 8
 # Whether a bill may come out cheapest after mashing: the balance puts none that does further off than this share of
 # the cheapest litre. Tested on small grids and against neighbours of the offers.
 MASH_MARGIN = 0.02
+# The draws put the middle of what a mash leaves within so much of the reference run: bills up to ABOUT times the most
+# are compared, and the cheapest of those that leave no more than these parts of it.
+ABOUT, CONVERTED = 1.1, (0.8, 0.9, 1.0)
+# Rungs of the ladder on which the least enzyme is sought that a mash converts with, and how often it is made finer.
+RUNGS, LADDERS = 24, 2
 
 
 @dataclass(frozen=True)
@@ -39,13 +44,21 @@ class Allowed:
     lpa_per_t: FloatArray
     cost_per_lpa: FloatArray
     tightness: FloatArray  # 0 with enzyme to spare, 1 at the floor
+    spare: FloatArray  # enzyme over its floor
+    mash_left_pct: FloatArray  # starch the mash leaves at its end; zero before it is simulated
     looked_at: int
 
     @classmethod
     def of(cls, ref: Reference, masks: Masks, looked_at: int) -> Allowed:
         """The bills whose mask is empty."""
-        ok = masks == 0
-        return cls(ref.parts[ok], ref.lpa_per_t[ok], ref.cost_per_lpa[ok], ref.tightness[ok], looked_at)
+        nothing = np.zeros(len(masks))
+        every = cls(ref.parts, ref.lpa_per_t, ref.cost_per_lpa, ref.tightness, ref.spare, nothing, looked_at)
+        return every.taken(masks == 0)
+
+    def taken(self, rows: NDArray[np.int64] | BoolArray) -> Allowed:
+        """Some of the bills."""
+        names = ("parts", "lpa_per_t", "cost_per_lpa", "tightness", "spare", "mash_left_pct")
+        return replace(self, **{name: getattr(self, name)[rows] for name in names})
 
 
 @dataclass(frozen=True)
@@ -67,13 +80,7 @@ class Front:
         present, wanted = enquiry.present, for_character(bench, enquiry)
         now = np.array([present.parts_of(belief.lot.lot_id) for belief in bench.lots])
         other = np.any(bills.parts != now, axis=1)
-        kept = Allowed(
-            bills.parts[other],
-            bills.lpa_per_t[other],
-            bills.cost_per_lpa[other],
-            bills.tightness[other],
-            bills.looked_at,
-        )
+        kept = bills.taken(other)
         special = np.array([belief.lot.lot_id in wanted for belief in bench.lots])
         names = tuple(belief.lot.lot_id for belief in bench.lots if belief.lot.lot_id in wanted)
         kinds, kind_of = np.unique(kept.parts[:, special], axis=0, return_inverse=True)
@@ -144,17 +151,41 @@ class Front:
             return self
         rows = np.concatenate([self.near(special) for special in sets])
         effect = bench.mash_ahead(self.bills.parts[rows] / WHOLE)
-        left = effect.starch_left_pct > RED_LEFT_PCT
+        short = set(self.kind_of[rows][effect.mash_left_pct > MOST_MASH_LEFT_PCT])
+        more = [self.converting(bench, one) for one in sets if self.kind_of[self.rows(one)[0]] in short]
+        if more:
+            rows = np.unique(np.concatenate([rows, *more]))
+            effect = bench.mash_ahead(self.bills.parts[rows] / WHOLE)
+        left = (effect.starch_left_pct > RED_LEFT_PCT) | (effect.mash_left_pct > ABOUT * MOST_MASH_LEFT_PCT)
         sound = ~left | np.isin(self.kind_of[rows], list(set(self.kind_of[rows]) - set(self.kind_of[rows][~left])))
         rows, factor = rows[sound], effect.factor[sound]
-        bills = Allowed(
-            self.bills.parts[rows],
-            self.bills.lpa_per_t[rows] * factor,
-            self.bills.cost_per_lpa[rows] / factor,
-            self.bills.tightness[rows],
-            self.bills.looked_at,
+        bills = self.bills.taken(rows)
+        bills = replace(
+            bills,
+            lpa_per_t=bills.lpa_per_t * factor,
+            cost_per_lpa=bills.cost_per_lpa / factor,
+            mash_left_pct=effect.mash_left_pct[sound],
         )
         return replace(self, bills=bills, kind_of=self.kind_of[rows])
+
+    def converting(self, bench: Bench, special: tuple[Share, ...]) -> NDArray[np.int64]:
+        """Where the cheapest bills of one set stand that their mash converts; none where no bill's mash does.
+
+        The less enzyme a bill has to spare, the cheaper it is and the more starch it leaves: where that turns is sought
+        on a ladder of degrees, and again between the two rungs.
+        """
+        rows = self.rows(special)
+        spare, cost = self.bills.spare[rows], self.bills.cost_per_lpa[rows]
+        low, high = float(spare.min()), float(spare.max())
+        for _ in range(LADDERS):
+            rungs = np.linspace(low, high, RUNGS)
+            left = bench.mash_ahead(self.bills.parts[rows[_cheapest(spare, cost, rungs)]] / WHOLE).mash_left_pct
+            good = np.flatnonzero(left <= MOST_MASH_LEFT_PCT)
+            if not len(good):
+                return np.array([], dtype=np.int64)
+            low, high = float(rungs[max(good[0] - 1, 0)]), float(rungs[good[0]])
+        enough = np.flatnonzero(spare >= low - 1e-9)
+        return np.asarray(rows[enough[np.argsort(cost[enough], kind="stable")][:MASHED]])
 
     def best_of(self, special: tuple[Share, ...]) -> list[NDArray[np.int64]]:
         """The bills of one set worth comparing on every draw, shape (lots,) each.
@@ -167,8 +198,10 @@ class Front:
         )
         lots = (self.bills.parts[rows] > 0).sum(axis=1)
         picked = []
-        for level in ENOUGH_TO_SPARE:
-            safe = np.flatnonzero(tight <= level + 1e-9)
+        levels = [tight <= level + 1e-9 for level in ENOUGH_TO_SPARE]
+        levels += [self.bills.mash_left_pct[rows] <= part * MOST_MASH_LEFT_PCT for part in CONVERTED]
+        for level in levels:
+            safe = np.flatnonzero(level)
             if len(safe):
                 near = safe[cost[safe] <= cost[safe].min() + COST_STEP]
                 picked.append(int(near[np.lexsort((cost[near], -litres[near], lots[near]))[0]]))
@@ -195,3 +228,9 @@ def _cheaper_or_richer(cost: FloatArray, litres: FloatArray) -> BoolArray:
     kept = np.zeros(len(cost), dtype=np.bool_)
     kept[order] = litres[order] > best + 1e-12
     return kept
+
+
+def _cheapest(spare: FloatArray, cost: FloatArray, rungs: FloatArray) -> NDArray[np.int64]:
+    """The cheapest of the bills with so much enzyme to spare or more, for each rung; arrays (bills,) and (rungs,)."""
+    dear = np.where(spare >= rungs[:, None] - 1e-9, cost, np.inf)
+    return np.asarray(np.argmin(dear, axis=1))

@@ -89,6 +89,8 @@ def give_and_gain(
     Raises Refused when a price is none.
     """
     answers = answers or {}
+    if rec.present.withheld is not None:
+        return GiveGain((), (), enquiry.cask.years, rec.currency, None, (rec.present.withheld.sentence,))
     points = tuple(_point(offer, answers.get(offer.result.bill.name)) for offer in rec.offers)
     notes = _evidence_notes(enquiry, answers)
     if prices is None:

@@ -63,7 +63,7 @@ def range_warnings(ready: SetOut, boiled: bool) -> list[Problem]:
         found.append(Problem(MODEL, what, "Trust the direction, not the size.", warning=True))
     if share < FEW_MALT and not boiled:
         what = f"{100 * share:.0f} % of malt: what the washback adds rests on all-malt worts and is too little here."
-        way_out = "Read whether the starch opens and enzyme is enough; take litres from the published balance."
+        way_out = "Read whether the starch opens and whether enzyme is enough."
         found.append(Problem(MODEL, what, way_out, warning=True))
     low, high = NEAR_PH
     pH = ready.programme.mash_pH

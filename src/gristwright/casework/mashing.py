@@ -11,6 +11,7 @@ from gristwright.basics import Draws, FloatArray
 from gristwright.records.lot import Lot
 from gristwright.records.mash import MaltEnzymes, MashCourse, MashGrain, MashProgramme
 from gristwright.records.plant import CookerPlan, MashPlan, Plant, Water
+from gristwright.records.ways import USUAL_STAND_MIN
 from gristwright.stages.grist import certificate, raw_grain
 from gristwright.stages.grist.certificate import LotBelief, column
 from gristwright.stages.grist.certificate_units import number
@@ -22,7 +23,6 @@ from gristwright.stages.mash.waters import liquor_L_per_kg, usual_waters
 
 # Raw grain that is cooked with the first water; every other opens below the cook and goes in later.
 COOKED = ("maize", "sorghum", "rice")
-STAND_MIN = 60.0
 # A step of 30 s moves no effect by more than half a thousandth against 5 s.
 EFFECT_STEP_S = 30.0
 IN_UNITS = ("alpha_amylase_U_per_g", "beta_amylase_U_per_g", "limit_dextrinase_U_per_kg")
@@ -63,7 +63,7 @@ def _set_out(lots: Sequence[LotBelief], plant: Plant, shares: FloatArray, draws:
     plan = plant.mash
     if plan.rests or plant.grain_in:
         rests = [(rest.settled_degC, rest.minutes) for rest in plan.rests]
-        rests = rests or [(plan.settled_mash_degC, plan.stand_min or STAND_MIN)]
+        rests = rests or [(plan.settled_mash_degC, plan.stand_min or USUAL_STAND_MIN)]
         ready = programme.programmed_rests(
             keys, rests, liquor_L_per_kg(plan, moisture), plan.ramp_K_per_min, plan.grist_degC, plan.mash_pH,
             plan.backset_pct,
@@ -230,7 +230,7 @@ def _infusion(plan: MashPlan, keys: Sequence[str], waters: Sequence[Water], weak
     return programme.single_infusion(
         keys,
         kept,
-        plan.stand_min or STAND_MIN,
+        plan.stand_min or USUAL_STAND_MIN,
         plan.later_stand_min,
         plan.run_off_min,
         plan.waters_to_washback,

@@ -41,9 +41,10 @@ def forecast(
     priced = in_bill <= set(sheet.prices)
     result = assess(bench, sheet.bill, sheet.categories, sheet.date, Limits(), sheet.currency if priced else "")
     names = {name for figure in result.figures.values() for name in figure.rests_on}
-    names |= {name for row in result.litres.rows for name in row.rests_on}
+    names |= {name for row in (result.ledger.rows if result.ledger else ()) for name in row.rests_on}
     names |= {name for board in result.boards if board.figure for name in board.figure.rests_on}
-    week = capacity(sheet.plant, bench.made(sheet.bill), bench.weights, seed=seed)
+    names |= {name for figure in (result.withheld.reasons if result.withheld else ()) for name in figure.rests_on}
+    week = capacity(sheet.plant, bench.made(sheet.bill), bench.weights, seed=seed, said=result.withheld is None)
     return Forecast(result, assumptions(bench, names, sheet.currency), bench.warnings, week)
 
 

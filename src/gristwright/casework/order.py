@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Collection
 
+from gristwright.basics import Light
 from gristwright.casework import whisky
 from gristwright.casework.bench import Bench
 from gristwright.casework.cooking import cooking, readable_L
 from gristwright.casework.order_aims import actions, aims
 from gristwright.casework.weighing import rounding, special_lots, weighed_bill, weighings
-from gristwright.quantities.shown import plain
+from gristwright.quantities.shown import lower, plain
 from gristwright.records.enquiry import Enquiry
 from gristwright.records.order import MashOrder, WaterLine, Weighing
 from gristwright.records.plant import Water
@@ -148,6 +149,11 @@ def _notes(
         f"Temperatures are reckoned for grist of {plain(moisture, 1)} % moisture at "
         f"{plain(bench.plant.mash.grist_degC, 1)} degC. Measure the settled mash and correct the next liquor: a cold "
         "tun, long pipes and the thermometer can move it by more than the balance is wrong."
+    ]
+    found += [
+        f"Not in order for this bill: {lower(board.title)}. {board.remedy}"
+        for board in result.boards
+        if board.light is Light.RED
     ]
     found += _loose(weighed)
     found += _law(bench, enquiry, result, weighed)

@@ -5,14 +5,16 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import replace
+from string import Formatter
 
 from gristwright.basics import Band, Standing
 from gristwright.casework.bench import Bench
-from gristwright.quantities.shown import plain
+from gristwright.quantities.shown import lower, plain
 from gristwright.records.order import Action, Aim
 from gristwright.records.plant import Plant, PlantRecord
 from gristwright.records.results import BillResult
 from gristwright.reference import csv_rows
+from gristwright.stages.grist.bed import huskless_share
 
 # Beside the house's own figure: our choice of what is near enough.
 NEAR_VOLUME, NEAR_SET_K, NEAR_SETTLED_K, NEAR_PH = 0.02, 1.0, 0.5, 0.2
@@ -21,13 +23,16 @@ YEAST_KG_PER_T = (4.0, 5.0)
 FULL_SPAN_SD = 3.29  # 5 to 95 % of a normal distribution in standard deviations
 OF_THE_RUNS = "band of the calculation"
 OF_THE_HOUSE = "plant file"
+OF_HUSK = ("husk_pct",)  # of no use where no grain has any
+OF_THE_CALCULATION = ("original_gravity_sg", "final_gravity_sg", "wash_abv_pct")
 Limits = tuple[float | None, float | None, float | None]
 
 
 def aims(bench: Bench, result: BillResult, record: PlantRecord | None) -> tuple[Aim, ...]:
     """Every aim of one mash, the table's figures with the house's and the calculation's in place."""
     found = _own(bench.plant) | _computed(result, record)
-    return tuple(_filled(aim, found) for aim in _table(bench.plant.grain_in))
+    bare = huskless_share(bench.shares(result.bill), [belief.material for belief in bench.lots]) > 1.0 - 1e-9
+    return tuple(_filled(aim, found) for aim in _table(bench.plant.grain_in) if not (bare and aim.key in OF_HUSK))
 
 
 def _table(grain_in: bool) -> list[Aim]:
@@ -80,7 +85,10 @@ def _source(key: str) -> str:
 
 
 def _computed(result: BillResult, record: PlantRecord | None) -> dict[str, tuple[Limits, str, str]]:
-    """What the calculation expects: outside its band somebody acts."""
+    """What the calculation expects: outside its band somebody acts. Nothing where it is withheld."""
+    if result.withheld is not None:
+        reason = lower(result.withheld.sentence)
+        return dict.fromkeys(OF_THE_CALCULATION, ((None, None, None), Standing.DERIVED.value, reason))
     bands = {
         "original_gravity_sg": gravity_band(result, record),
         "final_gravity_sg": result.figures["final_gravity_sg"].band,
@@ -120,13 +128,8 @@ def widened(one: Band, record: PlantRecord | None, zero: float) -> Band:
 def actions(bench: Bench, result: BillResult, record: PlantRecord | None, per_degC: float) -> tuple[Action, ...]:
     """If this is seen, then that; `per_degC` is how many degrees of liquor one degree of settled mash takes."""
     plan = bench.plant.mash
-    gravity, final = gravity_band(result, record), result.figures["final_gravity_sg"].band
     hours = plan.usual_run_off_hours
-    numbers = {
-        "og_low": plain(gravity.low, 4),
-        "og": plain(gravity.middle, 4),
-        "og_high": plain(gravity.high, 4),
-        "fg_high": plain(final.high, 4),
+    numbers = _gravities(result, record) | {
         "hot_degC": plain(max(HOT_DEGC, plan.settled_mash_degC + NEAR_SETTLED_K), 1),
         "cold_degC": plain(min(COLD_DEGC, plan.settled_mash_degC - NEAR_SETTLED_K), 1),
         "settled_degC": plain(plan.settled_mash_degC, 1),
@@ -137,5 +140,23 @@ def actions(bench: Bench, result: BillResult, record: PlantRecord | None, per_de
     return tuple(
         Action(row["seen"].format(**numbers), row["do"].format(**numbers), row["standing"], row["source"])
         for row in csv_rows("tables/order_actions.csv")
-        if row["house"] in ("both", house)
+        if row["house"] in ("both", house) and _named(row["seen"] + row["do"]) <= set(numbers)
     )
+
+
+def _gravities(result: BillResult, record: PlantRecord | None) -> dict[str, str]:
+    """Gravities an action may name; none where they are withheld, and the actions that name them go."""
+    if result.withheld is not None:
+        return {}
+    gravity, final = gravity_band(result, record), result.figures["final_gravity_sg"].band
+    return {
+        "og_low": plain(gravity.low, 4),
+        "og": plain(gravity.middle, 4),
+        "og_high": plain(gravity.high, 4),
+        "fg_high": plain(final.high, 4),
+    }
+
+
+def _named(text: str) -> set[str]:
+    """Names of the numbers that a text is waiting for."""
+    return {name for _, name, _, _ in Formatter().parse(text) if name}

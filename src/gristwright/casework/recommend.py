@@ -14,6 +14,7 @@ from gristwright.casework.bench import Bench, set_up
 from gristwright.casework.grounds import assumptions, rests_on
 from gristwright.casework.search import Candidate, Tick
 from gristwright.casework.trial import first_trial
+from gristwright.casework.withheld import first_of, of_figures
 from gristwright.numerics import draws as drawing
 from gristwright.numerics.weights import band
 from gristwright.records.bill import Bill
@@ -62,8 +63,11 @@ def answer_on_bench(
     present = _assess(bench, enquiry, enquiry.present)
     candidates, found = search.find(bench, enquiry, tick)
     offers = tuple(_offer(bench, enquiry, candidate, candidates, present) for candidate in candidates)
+    shown = tuple(
+        _offer(bench, enquiry, candidate, [], present) for candidate in search.compared(bench, enquiry, found.ends)
+    )
     tick(1, 1, "finding what to measure next")
-    return bench, _recommendation(bench, enquiry, anchored, present, offers, found, inputs, warnings)
+    return bench, _recommendation(bench, enquiry, anchored, present, offers, found, inputs, warnings, shown)
 
 
 def _assess(bench: Bench, enquiry: Enquiry, bill: Bill) -> BillResult:
@@ -100,14 +104,15 @@ def _offer(bench: Bench, enquiry: Enquiry, candidate: Candidate, others: list[Ca
         ),
         ("annual_lpa", "change in new spirit a year", "L", year, 0, (*both, "input.tonnes_per_year", *anchored)),
     )
-    changes = {
-        key: Figure(key, label, unit, value, digits, grounds) for key, label, unit, value, digits, grounds in rows
-    }
+    figures = [Figure(*row) for row in rows]
+    why = first_of(present.withheld, result.withheld)
+    changes = {} if why else {figure.key: figure for figure in figures}
     return Offer(
         result=result,
         changes=changes,
-        reason=words.reason(candidate, others),
+        reason=words.reason(candidate, others) if candidate.strain <= 1.0 else words.why_not(candidate),
         words=words.offer_words(enquiry, result, changes, present),
+        withheld=of_figures(why, figures) if why else None,
     )
 
 
@@ -120,11 +125,14 @@ def _recommendation(
     found: Search,
     inputs: Sequence[tuple[str, str]],
     warnings: Sequence[Problem],
+    shown: tuple[Offer, ...],
 ) -> Recommendation:
-    results = (present, *(offer.result for offer in offers))
-    names = _names(present, offers)
+    results = (present, *(offer.result for offer in (*offers, *shown)))
+    names = _names(present, (*offers, *shown))
     processes = character.processes_on(bench, [o.lot_id for o in enquiry.offered])
-    subject = offers[len(offers) // 2].result.bill if offers else None
+    # Of litres that are not given nothing can move and no measurement narrows anything.
+    said = present.withheld is None
+    subject = offers[len(offers) // 2].result.bill if offers and said else None
     effects: dict[str, Band] = {}
     if subject is not None:
         effects = influence.effects(bench, enquiry.present, subject, sorted(names))
@@ -145,12 +153,15 @@ def _recommendation(
         will_not=character.will_not(processes),
         assumptions=assumptions(bench, names, enquiry.currency, enquiry),
         effects=effects,
-        measure_next=influence.measure_next(bench, enquiry.present, subject, enquiry.record, sorted(names)),
-        trial=first_trial(offers[len(offers) // 2], enquiry.record, enquiry.present.name) if offers else None,
+        measure_next=influence.measure_next(bench, enquiry.present, subject, enquiry.record, sorted(names))
+        if said
+        else (),
+        trial=first_trial(offers[len(offers) // 2], enquiry.record, enquiry.present.name) if subject else None,
         warnings=tuple(problem.sentence() for problem in (*warnings, *bench.warnings))
         + words.result_warnings(bench, results),
         cautions=(*(caution.text for caution in cautions(*CAUTIONS)), *words.bill_cautions(results)),
         provenance=_provenance(bench, enquiry, present, inputs),
+        shown=shown,
     )
 
 
@@ -158,7 +169,8 @@ def _names(present: BillResult, offers: tuple[Offer, ...]) -> set[str]:
     """Every assumption any figure, ledger row or board rests on."""
     results = [present, *(offer.result for offer in offers)]
     names = {name for result in results for figure in result.figures.values() for name in figure.rests_on}
-    names |= {name for result in results for row in result.litres.rows for name in row.rests_on}
+    names |= {name for result in results if result.ledger for row in result.ledger.rows for name in row.rests_on}
+    names |= {name for result in results if result.withheld for why in result.withheld.reasons for name in why.rests_on}
     names |= {name for result in results for board in result.boards if board.figure for name in board.figure.rests_on}
     return names | {name for offer in offers for figure in offer.changes.values() for name in figure.rests_on}
 

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from gristwright.basics import Band, FloatArray, Problem, Refused
+from gristwright.casework import stopped
 from gristwright.casework.bench import Bench
-from gristwright.casework.boards import distillers_boards
+from gristwright.casework.boards import distillers_boards, why_of, why_withheld
 from gristwright.casework.demands import (
     Demand,
     Masks,
@@ -22,6 +23,7 @@ from gristwright.casework.demands import (
     smallest_conflict,
 )
 from gristwright.casework.front import COST_STEP, LITRE_STEP, MOST_COMPARED, RISK_STEP, Allowed, Front, for_character
+from gristwright.casework.sets import in_steps, special_key, spread, total_parts
 from gristwright.economics.new_make import cost_per_lpa
 from gristwright.flowsheet import NewMake
 from gristwright.numerics.dominance import not_dominated
@@ -29,7 +31,7 @@ from gristwright.numerics.grid import Bounds, all_shares, around, count_bounded,
 from gristwright.numerics.weights import band
 from gristwright.records.bill import WHOLE, Bill, Share
 from gristwright.records.enquiry import Enquiry
-from gristwright.records.results import Board, Search
+from gristwright.records.results import Board, Search, Stopped
 
 MOST_BILLS = 2_000_000
 # A declared grid of so many bills is looked at whole; a larger one only around so many of the first grid's bills.
@@ -38,7 +40,10 @@ FIRST_STEP = 500
 # Nothing is offered that is likelier than this to leave starch, or whose worst board is likelier out of order than not.
 MOST_STARCH_RISK = 0.1
 MOST_RISK = 0.5
+UNSOUND = 1.01  # strain of a bill whose litres are withheld, at the least
 MOST_OFFERS = 5
+# Draws on which a bill is judged that is only spoken of.
+QUICK = 512
 Tick = Callable[[int, int, str], None]
 
 
@@ -54,6 +59,8 @@ class Candidate:
     worst: str
     strain: float  # the worst board's probability over the most that is let pass
     allowed_alike: int = 1  # bills with the same special malts that meet every demand
+    board: Board | None = None  # the worst
+    withheld: bool = False  # its litres are
 
 
 def find(bench: Bench, enquiry: Enquiry, tick: Tick) -> tuple[list[Candidate], Search]:
@@ -68,6 +75,9 @@ def find(bench: Bench, enquiry: Enquiry, tick: Tick) -> tuple[list[Candidate], S
     sets = spread(front.sets(), MOST_OFFERS)
     kept = _on_draws(bench, enquiry, front, sets, tick)
     chosen, kept = _mashed(bench, enquiry, kept, sets, tick)
+    further = Further() if chosen else _further(bench, enquiry, front, tick)
+    if further.sound:
+        chosen, kept = _mashed(bench, enquiry, further.sound, front.sets(), tick)
     conflict = () if len(allowed.parts) else smallest_conflict(first.masks, len(first.asked))
     search = Search(
         step_pct=enquiry.grid_parts / 100.0,
@@ -76,11 +86,59 @@ def find(bench: Bench, enquiry: Enquiry, tick: Tick) -> tuple[list[Candidate], S
         bills_allowed=len(allowed.parts),
         bills_not_beaten=front.size,
         failed_by_demand=tuple((demand.words, int(demand.fails.sum())) for demand in first.asked),
-        conflict=relaxations(first.asked, first.masks, conflict, first.ref, enquiry.currency),
+        conflict=relaxations(
+            first.asked, first.masks, conflict, first.ref, enquiry.currency, lambda row: _unsaid(bench, first, row)
+        ),
         how=how,
         left_out=_left_out(kept),
+        cheaper=_cheaper(bench, kept, chosen),
+        stopped=() if chosen else further.stopped,
+        judged=further.judged,
+        ends=() if chosen else further.ends,
     )
     return chosen, search
+
+
+@dataclass(frozen=True)
+class Further:
+    """What a look at every allowed bill found: bills that are sound after all, or what stops them."""
+
+    sound: list[Candidate] = field(default_factory=list)
+    stopped: tuple[Stopped, ...] = ()
+    judged: int = 0
+    ends: tuple[Bill, ...] = ()
+
+
+def _further(bench: Bench, enquiry: Enquiry, front: Front, tick: Tick) -> Further:
+    """None of the cheapest bills is sound: the allowed ones are held against the boards, on a part of the draws.
+
+    Those that are sound there are compared on all of them.
+    """
+    shown = stopped.ends(front, [belief.lot.lot_id for belief in bench.lots])
+    rows = stopped.to_judge(front, shown)
+    if not rows:
+        return Further()
+    few = bench.first(min(QUICK, len(bench.weights)))
+    few.mash_ahead(np.array(rows) / WHOLE)
+    present, judged = few.made(enquiry.present), []
+    for done, row in enumerate(rows):
+        tick(done, len(rows), "holding every bill against the boards")
+        bill = Bill(name_of(bench, row), shares_of(bench, row))
+        judged.append(_candidate(few, enquiry, bill, few.made_near(bill, enquiry.present), present))
+    sound = sorted((c for c in judged if c.strain <= 1.0), key=lambda c: float(c.change_cost.mean()))[:MOST_COMPARED]
+    now = bench.made(enquiry.present)
+    full = [_candidate(bench, enquiry, c.bill, bench.made(c.bill), now) for c in sound]
+    kept = [replace(c, allowed_alike=front.count(c.special)) for c in full if c.strain <= 1.0]
+    said = [(c.bill.name, c.board, c.strain) for c in judged if c.board]
+    bills = tuple(Bill(name_of(bench, row), shares_of(bench, row)) for row in shown)
+    return Further(kept, stopped.by_board(said, most_risk), len(rows), bills)
+
+
+def _unsaid(bench: Bench, first: Screened, row: int) -> str:
+    """Why the litres of a screened bill are not given, on a part of the draws; nothing where they are."""
+    parts = first.ref.parts[row]
+    why = why_of(bench.first(min(QUICK, len(bench.weights))), Bill(name_of(bench, parts), shares_of(bench, parts)))
+    return why.because if why else ""
 
 
 @dataclass(frozen=True)
@@ -166,14 +224,6 @@ def seeds(bench: Bench, enquiry: Enquiry, first: Screened) -> NDArray[np.int64]:
     )
 
 
-def in_steps(parts: NDArray[np.int64], step: int) -> NDArray[np.int16]:
-    """Bills in whole steps, (bills, lots): what rounding down leaves goes to the shares cut down most."""
-    steps = parts // step
-    order = np.argsort(np.argsort(-(parts % step), axis=1, kind="stable"), axis=1, kind="stable")
-    left = WHOLE // step - steps.sum(axis=1, keepdims=True)
-    return np.asarray(steps + (order < left), dtype=np.int16)
-
-
 def _on_draws(
     bench: Bench, enquiry: Enquiry, front: Front, sets: list[tuple[Share, ...]], tick: Tick
 ) -> list[Candidate]:
@@ -217,6 +267,9 @@ def _candidate(bench: Bench, enquiry: Enquiry, bill: Bill, made: NewMake, presen
     names = for_character(bench, enquiry)
     special = tuple(share for share in bill.shares if share.lot_id in names)
     worst = worst_board(bench, enquiry, bill, made)
+    strain = worst.probability_red / most_risk(worst.key)
+    withheld = why_withheld(bench, bill, made.grist, made.wort) is not None
+    strain = max(strain, UNSOUND) if withheld else strain
     litres = made.spirit.lpa_per_t - present.spirit.lpa_per_t
     return Candidate(
         bill,
@@ -225,8 +278,16 @@ def _candidate(bench: Bench, enquiry: Enquiry, bill: Bill, made: NewMake, presen
         cost - cost_now,
         worst.probability_red,
         worst.title,
-        worst.probability_red / most_risk(worst.key),
+        strain,
+        board=worst,
+        withheld=withheld,
     )
+
+
+def compared(bench: Bench, enquiry: Enquiry, bills: Sequence[Bill]) -> list[Candidate]:
+    """Bills against the present one, each through its own mash on every draw."""
+    present = bench.made(enquiry.present)
+    return [_candidate(bench, enquiry, bill, bench.made(bill), present) for bill in bills]
 
 
 def worst_board(bench: Bench, enquiry: Enquiry, bill: Bill, made: NewMake) -> Board:
@@ -262,6 +323,18 @@ def _left_out(found: list[Candidate]) -> tuple[str, ...]:
     )
 
 
+def _cheaper(bench: Bench, kept: list[Candidate], chosen: list[Candidate]) -> str:
+    """Of the bills that are cheaper than the offer with the same special malts and of which the litres are withheld the
+    one nearest to it, and why; nothing where there is none."""
+    for offer in chosen:
+        rivals = [c for c in kept if c.withheld and c.special == offer.special]
+        cheaper = [c for c in rivals if float(c.change_cost.mean()) < float(offer.change_cost.mean())]
+        for near in sorted(cheaper, key=lambda c: -float(c.change_cost.mean()))[:1]:
+            why = why_of(bench, near.bill)
+            return f"{near.bill.name}: {why.because}" if why else ""
+    return ""
+
+
 def choose(found: list[Candidate], sets: list[tuple[Share, ...]], weights: FloatArray) -> list[Candidate]:
     """Up to five offers: the best of each set of special malts, then the runners-up nobody beats.
 
@@ -277,7 +350,7 @@ def choose(found: list[Candidate], sets: list[tuple[Share, ...]], weights: Float
     for candidate in order:
         if len(chosen) < MOST_OFFERS and not any(same_offer(candidate, other, weights) for other in chosen):
             chosen.append(candidate)
-    return sorted(chosen, key=lambda c: (_total(c.special), special_key(c.special), _objectives(c, weights)))
+    return sorted(chosen, key=lambda c: (total_parts(c.special), special_key(c.special), _objectives(c, weights)))
 
 
 def rank(same: list[Candidate], weights: FloatArray) -> list[Candidate]:
@@ -297,33 +370,6 @@ def rank(same: list[Candidate], weights: FloatArray) -> list[Candidate]:
         return risky, dear, len(candidate.bill.shares), litres, candidate.bill.name
 
     return [candidate for _, candidate in sorted(scored, key=key)]
-
-
-def _total(special: tuple[Share, ...]) -> int:
-    return sum(share.parts for share in special)
-
-
-def special_key(special: tuple[Share, ...]) -> tuple[tuple[str, int], ...]:
-    """A set of special malts as something that sorts."""
-    return tuple((share.lot_id, share.parts) for share in special)
-
-
-def spread(sets: list[tuple[Share, ...]], most: int) -> list[tuple[Share, ...]]:
-    """At most so many sets: those with fewest special malts, the least of each malt first, then the most, then between.
-
-    `sets` come in the order of their total share.
-    """
-    if len(sets) <= most:
-        return sets
-    fewest = min(len(special) for special in sets)
-    by_malts: dict[tuple[str, ...], list[tuple[Share, ...]]] = {}
-    for special in sets:
-        if len(special) == fewest:
-            by_malts.setdefault(tuple(share.lot_id for share in special), []).append(special)
-    rounds = [[own[k] for own in by_malts.values()] for k in (0, -1)]
-    rounds += [[own[len(own) * part // 4] for own in by_malts.values()] for part in (2, 1, 3)]
-    wanted = list(dict.fromkeys(special for one in rounds for special in one))
-    return (wanted + [special for special in sets if special not in wanted])[:most]
 
 
 def same_offer(one: Candidate, other: Candidate, weights: FloatArray) -> bool:

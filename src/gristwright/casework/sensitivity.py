@@ -8,6 +8,7 @@ import numpy as np
 
 from gristwright.basics import FloatArray
 from gristwright.casework.bench import Bench
+from gristwright.casework.boards import why_of, why_withheld
 from gristwright.casework.grounds import rests_on
 from gristwright.economics.new_make import cost_per_lpa
 from gristwright.numerics.weights import band
@@ -25,6 +26,9 @@ SURE = 0.05
 
 def sensitivity(bench: Bench, enquiry: Enquiry, bills: Sequence[tuple[str, Bill]]) -> Sensitivity:
     """Both, on the bench's draws. `bills` are the offers with their letters."""
+    why = why_of(bench, enquiry.present)
+    if why is not None:
+        return Sensitivity(enquiry.present.name, (), (), why.sentence)
     lots = [offered.lot_id for offered in enquiry.offered]
     more = [one for lot_id in lots if (one := one_percent(bench, enquiry, lot_id)) is not None]
     flips = [flip for letter, bill in bills for flip in flip_prices(bench, enquiry, letter, bill)]
@@ -47,11 +51,14 @@ def moved(bill: Bill, to: str, away: str, parts: int) -> Bill:
 
 
 def one_percent(bench: Bench, enquiry: Enquiry, lot_id: str) -> OnePercent | None:
-    """One per cent more of a lot in the present bill; None where the bill is of that lot alone."""
+    """One per cent more of a lot in the present bill; None where the bill is of that lot alone, or converts no more."""
     away = largest_base(bench, enquiry.present, lot_id)
     if away is None:
         return None
     present, more = enquiry.present, moved(enquiry.present, lot_id, away, ONE_PERCENT)
+    made = bench.made_near(more, present)
+    if why_withheld(bench, more, made.grist, made.wort) is not None:
+        return None
     (litres, cost), (litres_now, cost_now) = (_run(bench, enquiry, bill, present) for bill in (more, present))
     both = tuple(dict.fromkeys([*rests_on(bench, present, "still"), *rests_on(bench, more, "still")]))
     prices = tuple(f"input.price.{lot}" for lot in sorted({lot_id, *(share.lot_id for share in present.shares)}))

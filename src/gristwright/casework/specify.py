@@ -10,6 +10,7 @@ import numpy as np
 from gristwright.basics import Assumption, Band, Draws, FloatArray, Problem, Refused, Standing
 from gristwright.casework import limits
 from gristwright.casework.bench import Bench, set_up
+from gristwright.casework.boards import why_of
 from gristwright.casework.grounds import assumptions, rests_on
 from gristwright.casework.words import plain_field
 from gristwright.economics.new_make import cost_per_lpa
@@ -49,6 +50,7 @@ class Job:
     made: NewMake
     value: float | None
     floor: dict[str, float]
+    said: bool = True  # False where the litres of the bill are withheld
 
     @property
     def shares(self) -> FloatArray:
@@ -83,9 +85,11 @@ def specify(
         raise Refused([*faults, Problem("plant, cask", "is missing.", "Say what the spirit is filled into.")])
     chosen = [lot for lot in lots if lot.lot_id in in_bill]
     bench = set_up(chosen, sheet.prices, sheet.plant, sheet.cask, faults, members, seed)
-    made = bench.made(sheet.bill)
-    value, words = _value(sheet, bench, made, value_per_lpa)
-    job = Job(bench, sheet, made, value, _floor(bench))
+    made, why = bench.made(sheet.bill), why_of(bench, sheet.bill)
+    value, words = (
+        (None, f"{why.sentence} So no field has a worth here.") if why else _value(sheet, bench, made, value_per_lpa)
+    )
+    job = Job(bench, sheet, made, value, _floor(bench), why is None)
     return Specification(
         bill=sheet.bill.name,
         plant=sheet.plant.name,
@@ -251,7 +255,9 @@ def title_of(field: str) -> str:
 
 
 def _worth(job: Job, belief: LotBelief, field: str) -> Figure | None:
-    """One unit more of a field in money (or litres) a tonne of the lot."""
+    """One unit more of a field in money (or litres) a tonne of the lot; none where litres are withheld."""
+    if not job.said:
+        return None
     if field == "psy_lpa_per_t":
         litres = _gain(job, belief, _moved(job, belief, "fermentability_pct"))
         litres = litres / (PSY_FACTOR * _extract_asis(job, belief) / 100.0)

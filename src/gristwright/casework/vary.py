@@ -9,10 +9,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from gristwright.basics import FloatArray, Problem, Refused
-from gristwright.casework import limits, mashing
+from gristwright.casework import limits
 from gristwright.casework.beer import mashed, wort_boards
 from gristwright.casework.bench import Bench, GristBench, set_up
-from gristwright.casework.boards import distillers_boards
+from gristwright.casework.boards import distillers_boards, why_of
 from gristwright.casework.grounds import assumptions, rests_on
 from gristwright.casework.mash_bench import grist_bench, grounds, quick_course, range_warnings, set_out
 from gristwright.casework.over import WHERE, axes_problems, stands_at, with_mash
@@ -20,9 +20,10 @@ from gristwright.numerics.weights import band
 from gristwright.records.bill import Bill
 from gristwright.records.enquiry import BillSheet, Limits
 from gristwright.records.lot import Lot
-from gristwright.records.mash_trials import Axis, Cell, Variation
+from gristwright.records.mash_trials import Axis, Cell, Named, Variation
 from gristwright.records.plant import Plant, Water
-from gristwright.records.results import Board, Figure
+from gristwright.records.results import Board, Figure, Withheld
+from gristwright.records.ways import USUAL_STAND_MIN
 from gristwright.stages.grist.certificate import column
 from gristwright.stages.mash import heat
 from gristwright.stages.mash.limits import WATERS, mash_problems
@@ -41,6 +42,7 @@ class _Plan:
     values: dict[str, FloatArray]
     boards: tuple[Board, ...]
     warnings: tuple[Problem, ...]
+    withheld: Withheld | None = None
 
 
 def vary(
@@ -70,8 +72,9 @@ def vary_on(bench: GristBench, bill: Bill, axes: Sequence[Axis], tick: Tick | No
     for done, values in enumerate(points):
         tick(done, len(points), point_words(axes, values))
         cells.append(_cell(bench, bill, axes, values, now))
-    today = Cell((), _figures(bench, bill, now.values), {}, *_worst(now.boards), warnings=_said(now.warnings))
-    names = {name for figure in today.figures.values() for name in figure.rests_on}
+    today = Cell((), _figures(bench, bill, now.values), {}, *_worst(now.boards), warnings=_said(now.warnings),
+                 withheld=now.withheld.sentence if now.withheld else "")  # fmt: skip
+    names = {name for cell in (today, *cells) for figure in cell.figures.values() for name in figure.rests_on}
     warnings = tuple(dict.fromkeys((*bench.warnings, *now.warnings)))
     return Variation(
         bill=bill.name,
@@ -84,6 +87,7 @@ def vary_on(bench: GristBench, bill: Bill, axes: Sequence[Axis], tick: Tick | No
         warnings=warnings,
         members=len(bench.weights),
         seed=bench.seed,
+        asked=_named(bench),
     )
 
 
@@ -114,11 +118,12 @@ def _cell(bench: GristBench, bill: Bill, axes: Sequence[Axis], values: tuple[flo
     except Refused as refused:
         reasons = [problem.sentence() for problem in refused.problems if not problem.warning]
         return Cell(values, {}, {}, float("nan"), "", " ".join(dict.fromkeys(reasons)))
-    moved = {key: found.values[key] - now.values[key] for key in found.values}
+    moved = {key: found.values[key] - now.values[key] for key in found.values if key in now.values}
     told = _said(now.warnings) + _said(bench.warnings)
     warnings = [text for text in _said((*of_plan, *found.warnings)) if text not in told]
     figures, changes = _figures(bench, bill, found.values), _figures(bench, bill, moved)
-    return Cell(values, figures, changes, *_worst(found.boards), warnings=tuple(warnings))
+    why = found.withheld.sentence if found.withheld else ""
+    return Cell(values, figures, changes, *_worst(found.boards), warnings=tuple(warnings), withheld=why)
 
 
 def _plant_at(bench: GristBench, bill: Bill, axes: Sequence[Axis], values: Sequence[float]) -> Plant:
@@ -138,7 +143,7 @@ def _standing(bench: GristBench, bill: Bill, axes: Sequence[Axis]) -> tuple[floa
     if plan.liquor_L_per_kg is None and not plan.waters:
         charges = set_out(bench, bill, bench.draws).programme.charges
         plan = replace(plan, liquor_L_per_kg=sum(charge.liquor_L_per_kg for charge in charges))
-    plan = replace(plan, stand_min=plan.stand_min or mashing.STAND_MIN)
+    plan = replace(plan, stand_min=plan.stand_min or USUAL_STAND_MIN)
     return tuple(stands_at(plan, axis.key) for axis in axes)
 
 
@@ -190,8 +195,8 @@ def _plan(bench: GristBench, bill: Bill, plant: Plant) -> _Plan:
         grist, wort, _ = mashed(here, bill)
         return _Plan(values, wort_boards(here, bill, grist, wort), warnings)
     made = here.made(bill)
-    boards = distillers_boards(here, bill, made, Limits(), ())
-    return _Plan({LITRES: made.spirit.lpa_per_t, **values}, boards, warnings)
+    boards, why = distillers_boards(here, bill, made, Limits(), ()), why_of(here, bill)
+    return _Plan(({} if why else {LITRES: made.spirit.lpa_per_t}) | values, boards, warnings, why)
 
 
 def _worst(boards: Sequence[Board]) -> tuple[float, str]:
@@ -203,14 +208,19 @@ def _worst(boards: Sequence[Board]) -> tuple[float, str]:
 def _figures(bench: GristBench, bill: Bill, values: dict[str, FloatArray]) -> dict[str, Figure]:
     on_mash = grounds(bench, bill)
     still = rests_on(bench, bill, "still") if isinstance(bench, Bench) else ()
-    how = "boiled" if bench.plant.wort_boiled else "unboiled"
-    rows = (
-        (LITRES, "new spirit", "L pure alcohol/t", 1, tuple(dict.fromkeys((*still, *on_mash)))),
-        (FERMENTABILITY, f"fermentable {how}", "% of the extract", 1, on_mash),
-        (UNCONVERTED, "starch not converted", "% of the starch", 1, on_mash),
-    )
+    names = {LITRES: tuple(dict.fromkeys((*still, *on_mash)))}
     return {
-        key: Figure(key, label, unit, band(values[key], bench.weights), digits, names)
-        for key, label, unit, digits, names in rows
+        key: Figure(key, n.label, n.unit, band(values[key], bench.weights), n.decimals, names.get(key, on_mash))
+        for key, n in _named(bench).items()
         if key in values
+    }
+
+
+def _named(bench: GristBench) -> dict[str, Named]:
+    """What is asked of every plan: litres of a distiller alone."""
+    how = "boiled" if bench.plant.wort_boiled else "unboiled"
+    litres = {LITRES: Named("new spirit", "L pure alcohol/t", 1)} if isinstance(bench, Bench) else {}
+    return litres | {
+        FERMENTABILITY: Named(f"fermentable {how}", "% of the extract", 1),
+        UNCONVERTED: Named("starch not converted", "% of the starch", 1),
     }

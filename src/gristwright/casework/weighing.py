@@ -7,6 +7,7 @@ from collections.abc import Collection, Mapping
 
 from gristwright.basics import Problem, Refused
 from gristwright.casework.bench import Bench
+from gristwright.casework.boards import why_of
 from gristwright.casework.grounds import rests_on
 from gristwright.numerics.weights import band
 from gristwright.records.bill import WHOLE, Bill, Share
@@ -83,8 +84,10 @@ def weighed_bill(bill: Bill, weighed: Collection[Weighing]) -> Bill:
     return Bill(f"{bill.name}, as weighed", tuple(Share(lot, count) for lot, count in parts.items() if count))
 
 
-def rounding(bench: Bench, bill: Bill, weighed: Collection[Weighing]) -> Figure:
-    """Litres a tonne the bill gives more as weighed than as asked, on the same draws."""
+def rounding(bench: Bench, bill: Bill, weighed: Collection[Weighing]) -> Figure | None:
+    """Litres a tonne the bill gives more as weighed than as asked, on the same draws; None where they are withheld."""
+    if why_of(bench, bill) is not None:
+        return None
     as_weighed: Mapping[str, float] = {line.lot_id: line.weighed_pct / 100.0 for line in weighed}
     shares = bench.shares(bill)
     for k, belief in enumerate(bench.lots):

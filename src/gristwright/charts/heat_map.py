@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from gristwright.charts import theme as look
 from gristwright.charts.theme import Chart
-from gristwright.quantities.shown import capital, plain
+from gristwright.quantities.shown import NOTHING, capital, plain
 from gristwright.records.mash_trials import Axis, Cell, Variation
 
 MARGIN = "margin"
@@ -24,18 +24,20 @@ def axis_title(axis: Axis) -> str:
 
 
 def _titles(found: Variation) -> dict[str, tuple[str, int]]:
-    """Title and decimals of every panel."""
+    """Title and decimals of every panel; none of a figure that no plan has."""
     figures = {
-        key: (f"{capital(figure.label)}, {figure.unit}", figure.decimals) for key, figure in found.today.figures.items()
+        key: (f"{capital(one.label)}, {one.unit}", one.decimals) for key, one in found.named.items() if found.has(key)
     }
     return {**figures, MARGIN: (MARGIN_TITLE, 0)}
 
 
 def value_of(cell: Cell, key: str) -> float:
-    """The middle of a figure, or the margin in per cent; NaN for a plan that cannot be."""
+    """The middle of a figure, or the margin in per cent; NaN for a plan that cannot be or whose litres are withheld."""
     if cell.cannot:
         return math.nan
-    return 100.0 * cell.margin if key == MARGIN else cell.figures[key].band.middle
+    if key == MARGIN:
+        return 100.0 * cell.margin
+    return cell.figures[key].band.middle if key in cell.figures else math.nan
 
 
 def _stands_there(cell: Cell, today: Sequence[float | None]) -> bool:
@@ -49,8 +51,8 @@ def _datum(cell: Cell, key: str, decimals: int, today: Sequence[float | None]) -
         "x": f"{cell.values[0]:g}",
         "y": f"{cell.values[1]:g}",
         "value": None if math.isnan(value) else round(value, 4),
-        "text": "×" if math.isnan(value) else plain(value, decimals),
-        "cannot": bool(cell.cannot),
+        "text": "×" if cell.cannot else plain(value, decimals),
+        "cannot": math.isnan(value),
         "sure": bool(sure),
         "today": _stands_there(cell, today),
     }
@@ -122,8 +124,13 @@ def _key_of_maps(found: Variation, written: bool) -> str:
     said += ["bold: surely other than the plan as it stands"] if written else []
     framed = any(_stands_there(cell, found.standing) for cell in found.cells)
     said += ["frame: the plan as it stands"] if framed else []
-    said += ["×: cannot be"] if any(cell.cannot for cell in found.cells) else []
-    return "; ".join(said)
+    return "; ".join([*said, *_missing(found)])
+
+
+def _missing(found: Variation) -> list[str]:
+    """What stands where a plan has no figure."""
+    said = ["×: cannot be"] if any(cell.cannot for cell in found.cells) else []
+    return said + ([f"{NOTHING}: withheld, the mash may not convert"] if any(c.withheld for c in found.cells) else [])
 
 
 def _whole(found: Variation, rows: list[Chart], subtitle: str) -> Chart:
@@ -144,12 +151,12 @@ def _whole(found: Variation, rows: list[Chart], subtitle: str) -> Chart:
 def setting_lines(found: Variation, *, width: int = 250, height: int = 150) -> Chart:
     """One panel a figure over one setting: a line for the middle, a band from 5 to 95 %, today's plan dashed.
 
-    A cross on the axis is a value whose plan cannot be. Sizes in pixels.
+    A cross on the axis is a value whose plan cannot be, a dash one whose litres are withheld. Sizes in pixels.
     """
     panels = [_line_panel(found, key, title, (width, height)) for key, (title, _) in _titles(found).items()]
     rows = [{"hconcat": panels[k : k + COLUMNS]} for k in range(0, len(panels), COLUMNS)]
-    cannot = "; ×: cannot be" if any(cell.cannot for cell in found.cells) else ""
-    return _whole(found, rows, f"line: middle; band: 5 to 95 %; dashed: the plan as it stands{cannot}")
+    said = ["line: middle", "band: 5 to 95 %", "dashed: the plan as it stands", *_missing(found)]
+    return _whole(found, rows, "; ".join(said))
 
 
 def _line_data(cells: Sequence[Cell], key: str) -> list[Chart]:
@@ -171,8 +178,13 @@ def _line_panel(found: Variation, key: str, title: str, size: tuple[int, int]) -
     marks = [mark for mark in look.ticks(least, most, 6) if mark >= least - 1e-9]
     scale = {"domain": [least, most], "nice": False, "padding": 6}
     x: Chart = {"type": "quantitative", "scale": scale, "axis": look.scale_axis(axis_title(axis), marks)}
-    y = _scale([datum[end] for datum in data for end in ("low", "high")] + [now], key)
-    cannot = [{"at": cell.values[0], "text": "×"} for cell in found.cells if cell.cannot]
+    stands = [] if math.isnan(now) else [now]
+    y = _scale([datum[end] for datum in data for end in ("low", "high")] + stands or [0.0], key)
+    cannot = [
+        {"at": cell.values[0], "text": "×" if cell.cannot else NOTHING}
+        for cell in found.cells
+        if math.isnan(value_of(cell, key))
+    ]
     across = {**x, "field": "at"}
     return {
         "title": title,
@@ -185,9 +197,9 @@ def _line_panel(found: Variation, key: str, title: str, size: tuple[int, int]) -
              "mark": {"type": "line", "color": look.LEVEL, "strokeWidth": 1.8,
                       "point": {"color": look.LEVEL, "size": 26, "filled": True}},
              "encoding": {"x": across, "y": {**y, "field": "middle"}}},
-            {"data": {"values": [{}]},
-             "mark": {"type": "rule", "color": look.INK, "strokeWidth": 1, "strokeDash": [5, 3]},
-             "encoding": {"y": {**y, "datum": now}}},
+            *({"data": {"values": [{}]},
+               "mark": {"type": "rule", "color": look.INK, "strokeWidth": 1, "strokeDash": [5, 3]},
+               "encoding": {"y": {**y, "datum": value}}} for value in stands),
             {"data": {"values": cannot},
              "mark": {"type": "text", "fontSize": 15, "fontWeight": 700, "color": look.QUIET},
              "encoding": {"x": across, "y": {"value": size[1] - 8}, "text": {"field": "text"}}},

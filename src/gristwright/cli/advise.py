@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Mapping
 from pathlib import Path
 
 import click
@@ -21,15 +22,15 @@ from gristwright.cli.inputs import (
     show_cautions,
     show_warnings,
 )
-from gristwright.cli.tables import as_json, plain_table, remark
+from gristwright.cli.tables import as_json, hanging, plain_table, remark
 from gristwright.documents.dossier import write_dossier
 from gristwright.documents.render import write_recommendation
 from gristwright.documents.view import recommendation_view
 from gristwright.files.jobs_in import read_enquiry
 from gristwright.files.provenance import fingerprints
-from gristwright.quantities.shown import plain, signed, with_interval
+from gristwright.quantities.shown import WITHHELD, plain, signed, with_interval
 from gristwright.records.order import Dossier
-from gristwright.records.results import Anchor, Recommendation
+from gristwright.records.results import Anchor, BillResult, Recommendation
 
 
 @click.command()
@@ -95,12 +96,31 @@ def show(answer: Recommendation) -> None:
         click.echo(remark(line))
     click.echo("\n" + remark(_anchored(answer.anchor)) + "\n")
     click.echo(plain_table(("bill", "L/t", f"{answer.currency}/L", "change L/t", "low", "high"), _rows(answer)))
+    if answer.shown:
+        _show_ends(answer)
     for demand in answer.search.conflict:
         click.echo(remark(f"- {demand.demand}: {demand.gives}."))
     for item in answer.measure_next:
         click.echo(
             "\n" + remark(f"Measure next: {item.meaning}. It narrows {item.narrows} by {item.by:.1f} {item.unit}.")
         )
+
+
+def _show_ends(answer: Recommendation) -> None:
+    """How boards and law stand for today's bill and the bills at the ends of the ranges."""
+    view = recommendation_view(answer)
+    for title, table in (("Boards", view["boards"]), ("Law", view["law"])):
+        rows = [(row["label"], *(_cell(cell) for cell in row["cells"])) for row in table["rows"]]
+        click.echo(f"\n{title}")
+        click.echo(plain_table(("", *table["columns"]), rows))
+    for note in view["boards"]["notes"]:
+        click.echo(hanging(f"- {note['title']} ({note['bills']}): {note['sentence']} {note['remedy']}".rstrip()))
+    for bill in view["shown"]:
+        click.echo(hanging(f"{bill['letter']}: {bill['name']}. {bill['reason']}"))
+
+
+def _cell(cell: Mapping[str, str]) -> str:
+    return f"{cell['text']}, {cell['under']}" if cell["under"] else cell["text"]
 
 
 def _anchored(anchor: Anchor) -> str:
@@ -111,12 +131,19 @@ def _anchored(anchor: Anchor) -> str:
     return f"{anchor.sentence} Expected from the certificates alone: {before} L/t; with the plant's own: {after} L/t."
 
 
+def _shown(result: BillResult, key: str, decimals: int) -> str:
+    """The middle of a figure, or that it is withheld."""
+    return plain(result.figures[key].band.middle, decimals) if key in result.figures else WITHHELD
+
+
 def _rows(answer: Recommendation) -> list[tuple[str | None, ...]]:
     rows: list[tuple[str | None, ...]] = []
-    for offer in (None, *answer.offers):
+    for offer in (None, *answer.offers, *answer.shown):
         result = offer.result if offer else answer.present
-        change = offer.changes["lpa_per_t"].band if offer else None
-        numbers = [signed(x, 1) for x in (change.middle, change.low, change.high)] if change else [None] * 3
-        litres, cost = result.figures["lpa_per_t"].band.middle, result.figures["cost_per_lpa"].band.middle
-        rows.append((result.bill.name, plain(litres, 1), plain(cost, 3), *numbers))
+        change = offer.changes.get("lpa_per_t") if offer else None
+        ends = (change.band.middle, change.band.low, change.band.high) if change else ()
+        numbers: list[str | None] = [signed(x, 1) for x in ends]
+        numbers = numbers or [WITHHELD if offer else None, None, None]
+        shown = [_shown(result, key, digits) for key, digits in (("lpa_per_t", 1), ("cost_per_lpa", 3))]
+        rows.append((result.bill.name, *shown, *numbers))
     return rows

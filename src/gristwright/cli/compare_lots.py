@@ -11,12 +11,12 @@ from gristwright.basics import Problem, Refused
 from gristwright.casework import compare_lots as job
 from gristwright.cli.inputs import accept, members_option, seed_option, show_warnings
 from gristwright.cli.tables import as_json, hanging, plain_table, remark
-from gristwright.documents.entries import figure_entry
+from gristwright.documents.entries import figure_entry, withheld_entries
 from gristwright.documents.view import assumptions_view
 from gristwright.files.jobs_in import read_bill
 from gristwright.files.lots_in import read_lots
 from gristwright.files.reading import Reading
-from gristwright.quantities.shown import plain, signed
+from gristwright.quantities.shown import WITHHELD, plain, signed
 from gristwright.records.lot import Lot
 from gristwright.records.trade import AnalysisDifference, LotComparison
 
@@ -98,7 +98,8 @@ def comparison_view(found: LotComparison, warnings: tuple[Problem, ...] = ()) ->
         "old": found.old_id,
         "new": found.new_id,
         "share_pct": found.share_pct,
-        "changes": {key: figure_entry(figure, difference=True) for key, figure in found.changes.items()},
+        "changes": {key: figure_entry(figure, difference=True) for key, figure in found.changes.items()}
+        | withheld_entries(found.withheld),
         "words": list(found.words),
         "adjust": list(found.adjust),
         "analyses": [asdict(line) for line in found.differences],
@@ -124,8 +125,11 @@ def show(found: LotComparison) -> None:
         )
         for figure in found.changes.values()
     ]
+    rows += [(label, unit, "", WITHHELD, "", "") for _, label, unit in (found.withheld.names if found.withheld else ())]
     click.echo(plain_table(("", "unit", "low", "middle", "high", ""), rows))
-    click.echo("\nTo adjust")
+    if found.withheld is not None:
+        click.echo(remark(found.withheld.sentence))
+    click.echo("\nTo adjust" if found.adjust else "\nNothing is known that would have to be adjusted.")
     for line in found.adjust:
         click.echo(hanging(line, "  "))
     click.echo("\nCertificates")

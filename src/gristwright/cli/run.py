@@ -20,10 +20,11 @@ from gristwright.cli.inputs import (
     show_cautions,
     show_warnings,
 )
-from gristwright.cli.tables import as_json, plain_table, remark
+from gristwright.cli.tables import Cell, as_json, plain_table, remark
 from gristwright.documents.forecast import forecast_view
 from gristwright.files.jobs_in import read_bill
-from gristwright.quantities.shown import plain
+from gristwright.quantities.shown import WITHHELD, plain
+from gristwright.records.results import BillResult
 
 
 @click.command()
@@ -69,24 +70,33 @@ def run(
 
 def show(made: Forecast) -> None:
     """The figures and the ledger on a terminal."""
-    rows = [
+    rows: list[tuple[Cell, ...]] = [
         (figure.label, figure.unit, *_ends(figure.band, figure.decimals)) for figure in made.result.figures.values()
     ]
+    why = made.result.withheld
+    rows += [(label, unit, "", WITHHELD, "") for _, label, unit in (why.names if why else ())]
     click.echo(plain_table((made.result.bill.name, "unit", "low", "middle", "high"), rows))
-    if made.result.ledger is None:
-        return
-    click.echo("\nLitres ledger, litres of pure alcohol a tonne of grist")
-    lines = [
-        (("- " if row.kind == "loss" else "") + row.label, plain(row.reference, 1), *_ends(row.band, 1))
-        for row in made.result.litres.rows
-    ]
-    click.echo(plain_table(("", "one run", "low", "middle", "high"), lines))
-    click.echo(remark("The one run adds up; the bands stand beside it, and their middles do not add."))
+    if why is not None:
+        click.echo(remark(why.sentence))
+    _show_ledger(made.result)
     if made.capacity is not None:
         click.echo("\nCapacity")
         click.echo(plain_table(("", "unit", "low", "middle", "high"), capacity_lines(made.capacity)))
         for line in made.capacity.words:
             click.echo(remark(line))
+
+
+def _show_ledger(result: BillResult) -> None:
+    """The litres ledger of a distiller's bill; there is none of beer, and none where litres are withheld."""
+    if result.ledger is None:
+        return
+    click.echo("\nLitres ledger, litres of pure alcohol a tonne of grist")
+    lines = [
+        (("- " if row.kind == "loss" else "") + row.label, plain(row.reference, 1), *_ends(row.band, 1))
+        for row in result.ledger.rows
+    ]
+    click.echo(plain_table(("", "one run", "low", "middle", "high"), lines))
+    click.echo(remark("The one run adds up; the bands stand beside it, and their middles do not add."))
 
 
 def _ends(band: Band, decimals: int) -> tuple[str, str, str]:

@@ -7,6 +7,8 @@ import re
 import textwrap
 from collections.abc import Mapping, Sequence
 
+from gristwright.quantities.shown import WITHHELD
+
 WIDTH = 80
 GAP = 2
 NARROWEST = 8
@@ -41,7 +43,7 @@ def _widths(columns: Sequence[Sequence[str]], wraps: Sequence[bool], width: int)
 
 def _row(cells: Sequence[str], widths: Sequence[int], numeric: Sequence[bool]) -> list[str]:
     """One row of the table, as many lines as its tallest cell."""
-    stacks = [textwrap.wrap(cell, size) or [""] for cell, size in zip(cells, widths, strict=True)]
+    stacks = [textwrap.wrap(cell, max(size, 1)) or [""] for cell, size in zip(cells, widths, strict=True)]
     lines = []
     for level in range(max(len(stack) for stack in stacks)):
         parts = [stack[level] if level < len(stack) else "" for stack in stacks]
@@ -57,10 +59,10 @@ def _is_number(cell: Cell) -> bool:
 def plain_table(headings: Sequence[str], rows: Sequence[Sequence[Cell]], width: int = WIDTH, digits: int = 5) -> str:
     """A table with headings and a rule, numbers to the right, text wrapped, no line beyond `width` while text can give.
 
-    A column is numeric when every filled cell is a number, or text that is one.
+    A column is numeric when every filled cell is a number, or text that is one, but for what is withheld.
     """
     cells = [[as_text(cell, digits) for cell in row] for row in rows]
-    values = [[row[k] for row in rows if row[k] not in (None, "")] for k in range(len(headings))]
+    values = [[row[k] for row in rows if row[k] not in (None, "", WITHHELD)] for k in range(len(headings))]
     numeric = [bool(column) and all(_is_number(x) for x in column) for column in values]
     columns = [[heading, *(row[k] for row in cells)] for k, heading in enumerate(headings)]
     widths = _widths(columns, [not n for n in numeric], width)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 import click
@@ -19,7 +19,7 @@ from gristwright.cli.tables import Cell as Shown
 from gristwright.cli.tables import as_json, hanging, plain_table, remark
 from gristwright.documents.mash_trials import variation_csv, variation_view
 from gristwright.files.jobs_in import read_bill
-from gristwright.quantities.shown import plain, signed
+from gristwright.quantities.shown import WITHHELD, plain, signed
 from gristwright.records.mash_trials import Axis, Cell, Variation
 from gristwright.records.results import Figure
 
@@ -112,6 +112,8 @@ def show(found: Variation) -> None:
     click.echo(remark(f"The plan as it stands{': ' if said else ''}{', '.join(said)}"))
     rows: list[tuple[Shown, ...]] = [(f.label, f.unit, *_ends(f)) for f in found.today.figures.values()]
     click.echo(plain_table(("", "unit", "low", "middle", "high"), rows))
+    if found.today.withheld:
+        click.echo(remark(found.today.withheld))
     click.echo(remark(_margin_words(found.today)))
     if len(found.axes) == 1:
         _show_line(found)
@@ -137,7 +139,9 @@ def _show_line(found: Variation) -> None:
     """One row a value for each figure, with its change."""
     axis = found.axes[0]
     for key in found.keys:
-        figure = found.today.figures[key]
+        if not found.has(key):
+            continue
+        figure = found.named[key]
         click.echo(f"\n{figure.label}, {figure.unit}; change against the plan as it stands")
         heads = (f"{axis.setting.unit}", "low", "middle", "high", "change", "low", "high")
         click.echo(plain_table(heads, [_line(cell, key) for cell in found.cells]))
@@ -150,14 +154,19 @@ def _line(cell: Cell, key: str) -> tuple[Shown, ...]:
     at = f"{cell.values[0]:g}"
     if cell.cannot:
         return (at, "", "cannot", "", "", "", "")
-    figure, change = cell.figures[key], cell.changes[key]
+    if key not in cell.figures:
+        return (at, "", WITHHELD, "", "", "", "")
+    figure = cell.figures[key]
+    if key not in cell.changes:
+        return (at, *_ends(figure), WITHHELD, "", "")
+    change = cell.changes[key]
     moved = [signed(x, change.decimals) for x in (change.band.middle, change.band.low, change.band.high)]
     return (at, *_ends(figure), *moved)
 
 
 def _show_grid(found: Variation) -> None:
     """One table of middles a figure, the second setting downwards; too wide a grid in parts."""
-    titles = {key: (f"{f.label}, {f.unit}", f.decimals) for key, f in found.today.figures.items()}
+    titles = {key: (f"{f.label}, {f.unit}", f.decimals) for key, f in found.named.items() if found.has(key)}
     for key, (title, decimals) in {**titles, MARGIN: ("margin, % of the draws", 0)}.items():
         click.echo(f"\n{title}")
         for start in range(0, len(found.axes[0].values), MOST_COLUMNS):
@@ -180,13 +189,20 @@ def _table(found: Variation, key: str, decimals: int, columns: Sequence[float]) 
 def _value(cell: Cell, key: str, decimals: int) -> str:
     if cell.cannot:
         return "cannot"
+    if key != MARGIN and key not in cell.figures:
+        return WITHHELD
     star = "*" if key in cell.changes and not cell.changes[key].band.includes_zero else ""
     return plain(value_of(cell, key), decimals) + star
 
 
 def _show_reasons(found: Variation) -> None:
-    """Why plans cannot be, and where the model is out of its depth; each sentence once with its plans."""
-    for title, sentences in (("Cannot be", _reasons(found, True)), ("Mind", _reasons(found, False))):
+    """Why plans cannot be or have no litres, where the model is out of its depth; each sentence once with its plans."""
+    parts = {
+        "Cannot be": _reasons(found, lambda cell: [cell.cannot] if cell.cannot else []),
+        "Withheld": _reasons(found, lambda cell: [cell.withheld] if cell.withheld else []),
+        "Mind": _reasons(found, lambda cell: [] if cell.cannot else cell.warnings),
+    }
+    for title, sentences in parts.items():
         if sentences:
             click.echo(f"\n{title}")
         for sentence, points in list(sentences.items())[:MOST_REASONS]:
@@ -195,9 +211,9 @@ def _show_reasons(found: Variation) -> None:
             click.echo(f"- and {len(sentences) - MOST_REASONS} more, in --json and --csv")
 
 
-def _reasons(found: Variation, cannot: bool) -> dict[str, list[str]]:
+def _reasons(found: Variation, said: Callable[[Cell], Sequence[str]]) -> dict[str, list[str]]:
     reasons: dict[str, list[str]] = {}
     for cell in found.cells:
-        for sentence in ([cell.cannot] if cell.cannot else []) if cannot else cell.warnings:
+        for sentence in said(cell):
             reasons.setdefault(sentence, []).append(" and ".join(f"{value:g}" for value in cell.values))
     return reasons

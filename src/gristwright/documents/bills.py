@@ -17,6 +17,8 @@ from gristwright.documents.entries import (
     percent,
     sentence,
     single,
+    withheld_entries,
+    withheld_view,
 )
 from gristwright.quantities.shown import capital
 from gristwright.records.law import CategoryAnswer, RuleAnswer
@@ -32,7 +34,9 @@ def bill_view(result: BillResult, letter: str) -> View:
         "letter": letter,
         "name": result.bill.name,
         "shares": [share_view(*label) for label in result.labels],
-        "figures": {key: figure_entry(figure) for key, figure in result.figures.items()},
+        "figures": {key: figure_entry(figure) for key, figure in result.figures.items()}
+        | withheld_entries(result.withheld),
+        "withheld": withheld_view(result.withheld),
         "ledger": ledger_view(result.ledger) if result.ledger else None,
         "boards": [board_view(board) for board in result.boards],
         "worst_board": worst_board(result.boards),

@@ -38,6 +38,7 @@ NOTES = {
     "flips": "The price of one lot, all other prices as they are, at which an offer costs as much for each litre as "
     "today. Under zero: not even for nothing.",
 }
+ALONE = "At the prices of the enquiry."
 
 
 def dossier_view(made: Dossier) -> View:
@@ -52,7 +53,8 @@ def dossier_view(made: Dossier) -> View:
         "cask": cask_view(made.cask),
         "gain": gain_view(made.gain, made.recommendation.offers),
         "ages": ages_view(made.ages),
-        "notes": {**view["notes"], **NOTES, **({"age": INSIDE} if made.ages else {})},
+        "notes": {**view["notes"], **NOTES, **({"age": INSIDE} if made.ages else {})}
+        | ({} if len(made.annual) > 1 else {"annual": ALONE}),
     }
     return fingerprinted({**view, **{key: readable(part) for key, part in added.items()}, "format": FORMAT})
 
@@ -84,7 +86,7 @@ def dossier_pages(made: Dossier, view: View, paper: str = "a4", ppi: float | Non
         raise Refused([Problem("paper", f"{paper!r} is no paper we print on.", f"Use one of: {', '.join(PAPERS)}.")])
     with tempfile.TemporaryDirectory(prefix="gristwright-dossier-") as name:
         root = Path(name)
-        files = render.sources(view, made.recommendation.present.litres)
+        files = render.sources(view, made.recommendation.present.ledger)
         files["mash.svg"] = charts.svg(view["mash"]["chart"])
         if view["mash"]["grid"] is not None:
             files["grid.svg"] = charts.svg(view["mash"]["grid"]["chart"])

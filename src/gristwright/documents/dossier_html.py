@@ -21,7 +21,7 @@ TEMPLATE = "dossier.html.j2"
 PARTS = {
     "answer": "The answer in short",
     "present": "The present bill",
-    "offers": "What could be done instead",
+    "offers": "",
     "ledger": "The litres ledger",
     "mash": "The mash, simulated",
     "cask": "What the cask does",
@@ -56,7 +56,7 @@ def dossier_html(view: View, answer: Recommendation) -> str:
     parts = parts_of(view)
     text = _template().render(
         view=view,
-        bars=ledger_bars(answer.present.litres),
+        bars=ledger_bars(answer.present.ledger) if answer.present.ledger else [],
         pictures=change_pictures(answer),
         plane=plane_picture(view),
         mash_pictures=mash_pictures(view),
@@ -74,14 +74,15 @@ def parts_of(view: View) -> list[tuple[str, str]]:
         "over": view["change_over"] is None,
         "gain": view["gain"] is None and view["ages"] is None,
         "unusual": not view["warnings"],
+        "moves": not any(view["sensitivity"][part] for part in ("one_percent", "flips", "withheld")),
     }
-    titles = PARTS | ({} if view["offers"] else {"offers": "No bill meets every demand"})
+    titles = PARTS | {"offers": view["offers_title"]}
     return [(mark, title) for mark, title in titles.items() if not absent.get(mark)]
 
 
 def lettered(column: str) -> str:
     """A column's head."""
-    return column if column == "Today" else f"Offer {column}"
+    return column if len(column) > 1 else f"Offer {column}"
 
 
 def ledger_bars(ledger: Ledger) -> list[dict[str, float | str]]:

@@ -9,8 +9,8 @@ from collections.abc import Sequence
 from typing import Any, TypeAlias
 
 from gristwright.basics import Band
-from gristwright.quantities.shown import capital, interval, plain, signed, with_interval
-from gristwright.records.results import Figure
+from gristwright.quantities.shown import WITHHELD, capital, interval, plain, signed, with_interval
+from gristwright.records.results import Figure, Withheld
 from gristwright.reference.typeface import spelled
 
 View: TypeAlias = dict[str, Any]
@@ -59,6 +59,25 @@ def figure_entry(figure: Figure, difference: bool = False) -> View:
     """A figure of a result."""
     label = capital(figure.label)
     return entry(figure.key, label, figure.unit, figure.band, figure.decimals, figure.rests_on, difference=difference)
+
+
+def withheld_entry(key: str, label: str, unit: str, reason: str) -> View:
+    """A number that is not given: nothing in its places, and why."""
+    empty = {"low": None, "middle": None, "high": None, "at": WITHHELD, "range": "", "text": WITHHELD}
+    said = {"key": key, "label": capital(label), "unit": unit}
+    return {**said, **empty, "rests_on": [], "basis": reason, "withheld": reason}
+
+
+def withheld_entries(why: Withheld | None) -> dict[str, View]:
+    """Every figure that is not given, by key."""
+    return {} if why is None else {name[0]: withheld_entry(*name, why.sentence) for name in why.names}
+
+
+def withheld_view(why: Withheld | None) -> View | None:
+    """Why figures are not given, with those that decide it; None where all are."""
+    if why is None:
+        return None
+    return {"sentence": why.sentence, "reasons": [figure_entry(figure) for figure in why.reasons]}
 
 
 def single(key: str, label: str, unit: str, value: float, decimals: int, basis: str) -> View:

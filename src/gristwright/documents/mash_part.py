@@ -5,6 +5,7 @@ from __future__ import annotations
 from gristwright.charts.heat_map import axis_title, heat_map
 from gristwright.charts.mash_course import course_chart
 from gristwright.documents.entries import RUNS, View, entry, figure_entry, single
+from gristwright.documents.mash_trials import cell_entry
 from gristwright.quantities.shown import capital, plain
 from gristwright.records.mash_trials import ENZYMES, Cell, MashPart, MashRun, Variation, WortLine
 
@@ -75,17 +76,17 @@ def _grid(found: Variation) -> View:
         "rows": [
             {
                 "at": single(up.key, up.setting.meaning, up.setting.unit, value, 2, "the grid"),
-                "cells": [_cell(cell) for cell in found.cells if cell.values[1] == value],
+                "cells": [_cell(found, cell) for cell in found.cells if cell.values[1] == value],
             }
             for value in up.values
         ],
     }
 
 
-def _cell(cell: Cell) -> View:
+def _cell(found: Variation, cell: Cell) -> View:
     if cell.cannot:
         return {"cannot": cell.cannot, "figures": [], "margin": None}
-    figures = [figure_entry(cell.figures[key]) for key in GRID if key in cell.figures]
+    figures = [cell_entry(found, cell, key) for key in GRID if key in found.keys]
     return {
         "cannot": "",
         "figures": figures,

@@ -7,7 +7,7 @@ import io
 import math
 
 from gristwright.basics import Band, Problem
-from gristwright.documents.entries import RUNS, View, figure_entry, single
+from gristwright.documents.entries import RUNS, View, figure_entry, single, withheld_entry
 from gristwright.documents.view import assumption_view
 from gristwright.records.mash_trials import COURSES, ENZYMES, Cell, MashRun, Variation, WortLine
 
@@ -80,12 +80,28 @@ def _cell(found: Variation, cell: Cell) -> View:
     return {
         "at": {axis.key: value for axis, value in zip(found.axes, cell.values, strict=False)},
         "cannot": cell.cannot,
-        "figures": [figure_entry(figure) for figure in cell.figures.values()],
-        "changes": [figure_entry(figure, difference=True) for figure in cell.changes.values()],
+        "figures": [] if cell.cannot else [cell_entry(found, cell, key) for key in found.keys],
+        "changes": [_change_entry(found, cell, key) for key in found.keys] if cell.values and not cell.cannot else [],
+        "withheld": cell.withheld,
         "margin": margin,
         "worst_board": cell.worst,
         "warnings": list(cell.warnings),
     }
+
+
+def cell_entry(found: Variation, cell: Cell, key: str) -> View:
+    """A figure of a plan, or why it is not given."""
+    if key in cell.figures:
+        return figure_entry(cell.figures[key])
+    named = found.named[key]
+    return withheld_entry(key, named.label, named.unit, cell.withheld)
+
+
+def _change_entry(found: Variation, cell: Cell, key: str) -> View:
+    if key in cell.changes:
+        return figure_entry(cell.changes[key], difference=True)
+    named = found.named[key]
+    return withheld_entry(key, named.label, named.unit, cell.withheld or found.today.withheld)
 
 
 def variation_csv(found: Variation) -> bytes:
@@ -96,7 +112,7 @@ def variation_csv(found: Variation) -> bytes:
     heads += [f"change_{key}_{end}" for key in keys for end in ENDS]
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
-    writer.writerow(["plan", *heads, "margin", "worst_board", "cannot", "warnings"])
+    writer.writerow(["plan", *heads, "margin", "worst_board", "cannot", "withheld", "warnings"])
     writer.writerow(_line("as it stands", found, found.today, found.standing))
     for number, cell in enumerate(found.cells, start=1):
         writer.writerow(_line(str(number), found, cell, cell.values))
@@ -112,4 +128,4 @@ def _line(name: str, found: Variation, cell: Cell, at: tuple[float | None, ...])
     ]
     margin = "" if math.isnan(cell.margin) else f"{cell.margin:.4g}"
     settings = ["" if value is None else f"{value:g}" for value in at]
-    return [name, *settings, *ends, margin, cell.worst, cell.cannot, " ".join(cell.warnings)]
+    return [name, *settings, *ends, margin, cell.worst, cell.cannot, cell.withheld, " ".join(cell.warnings)]

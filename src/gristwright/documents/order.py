@@ -5,7 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from gristwright.basics import Standing
-from gristwright.documents.entries import STATED, View, fewest_decimals, figure_entry, sentence, single
+from gristwright.documents.entries import (
+    STATED,
+    View,
+    fewest_decimals,
+    figure_entry,
+    sentence,
+    single,
+    withheld_entries,
+    withheld_entry,
+)
 from gristwright.quantities.shown import capital, plain
 from gristwright.records import order as o
 
@@ -22,6 +31,8 @@ GROUPS = {
 }
 BLANKS = ("Mash no.", "Date", "Washback", "Lots seen and right", "By")
 TODAY = "Today"
+STEP = ("lpa_per_t", "new spirit", "L pure alcohol/t")
+NOT_CONVERTED = "The mash of this step may not convert: its litres are withheld."
 
 
 def named(letter: str, bill: str) -> str:
@@ -40,7 +51,7 @@ def order_view(order: o.MashOrder) -> View:
         "blanks": list(BLANKS),
         "mash": single("kg_per_mash", "grist of one mash", "kg", order.kg_per_mash, _kg(order.kg_per_mash), HOUSE),
         "weighings": [weighing_view(line) for line in order.weighings],
-        "rounding": figure_entry(order.rounding, difference=True),
+        "rounding": figure_entry(order.rounding, difference=True) if order.rounding else None,
         "waters": [_water(line) for line in order.waters],
         "cooking": [_cook(number, step) for number, step in enumerate(order.cooking, start=1)],
         "aims": [_group(key, title, order.aims) for key, title in GROUPS.items() if _of(key, order.aims)],
@@ -174,7 +185,7 @@ def change_over_view(way: o.ChangeOver | None) -> View | None:
             {
                 "when": capital(step.when),
                 "weighed": [weighing_view(line) for line in step.weighed],
-                "litres": figure_entry(step.lpa_per_t),
+                "litres": figure_entry(step.lpa_per_t) if step.lpa_per_t else withheld_entry(*STEP, NOT_CONVERTED),
                 "what": step.what,
             }
             for step in way.steps
@@ -196,6 +207,7 @@ def _year(line: o.AnnualLine) -> View:
     }
     changes = ("change_lpa", "change_cost", "same_litres")
     figures = {key: figure_entry(figure, difference=key in changes) for key, figure in line.figures.items()}
+    figures |= withheld_entries(line.withheld)
     return {"letter": line.letter or TODAY, "bill": line.bill, "tonnes": tonnes, "figures": figures}
 
 
@@ -218,6 +230,7 @@ def sensitivity_view(found: o.Sensitivity) -> View:
     """One per cent more of each lot, and the prices at which offers turn; equal prices said once."""
     return {
         "around": found.around,
+        "withheld": found.withheld,
         "one_percent": [
             {
                 "lot": one.lot_id,

@@ -38,7 +38,7 @@ def write_recommendation(rec: Recommendation, folder: Path) -> tuple[Path, Path]
     Raises Refused when the folder cannot be made or written to.
     """
     view = recommendation_view(rec)
-    contents = {PDF: recommendation_pdf(view, rec.present.litres), JSON: recommendation_json(view)}
+    contents = {PDF: recommendation_pdf(view, rec.present.ledger), JSON: recommendation_json(view)}
     try:
         folder.mkdir(parents=True, exist_ok=True)
         replace_together(folder, contents)
@@ -57,12 +57,12 @@ def recommendation_json(view: View) -> bytes:
     return (json.dumps(view, ensure_ascii=False, indent=1, allow_nan=False) + "\n").encode()
 
 
-def recommendation_pdf(view: View, ledger: Ledger) -> bytes:
+def recommendation_pdf(view: View, ledger: Ledger | None) -> bytes:
     """The view printed: A4, tagged, dated by its day of issue and by nothing else."""
     return compile_pages(view, ledger)[0]
 
 
-def compile_pages(view: View, ledger: Ledger, ppi: float | None = None) -> list[bytes]:
+def compile_pages(view: View, ledger: Ledger | None, ppi: float | None = None) -> list[bytes]:
     """The document as one PDF, or as one PNG a page when `ppi` [dots per inch] is given."""
     with tempfile.TemporaryDirectory(prefix="gristwright-page-") as name:
         root = Path(name)
@@ -82,7 +82,7 @@ def _compile(root: Path, view: View, ppi: float | None) -> bytes | list[bytes] |
     return compiler.compile(format="pdf", pdf_standards=[STANDARD], timestamp=int(noon.timestamp()))
 
 
-def sources(view: View, ledger: Ledger) -> dict[str, str]:
+def sources(view: View, ledger: Ledger | None) -> dict[str, str]:
     """Everything the recommendation's template reads, by file name."""
     pictures, drawn = _pictures(view, ledger)
     return {
@@ -99,8 +99,19 @@ def templates(*names: str) -> dict[str, str]:
     return {name: (folder / name).read_text(encoding="utf-8") for name in names}
 
 
-def _pictures(view: View, ledger: Ledger) -> tuple[dict[str, str], View]:
-    """The charts as SVG, and their sizes: the ledger's picture has its rows beside the rows of the table."""
+def _pictures(view: View, ledger: Ledger | None) -> tuple[dict[str, str], View]:
+    """The charts as SVG, and their sizes; no ledger where its litres are withheld."""
+    pictures, drawn = _ledger_picture(view, ledger) if ledger else ({}, {})
+    drawn["changes"] = None
+    changes = view["charts"]["changes"]
+    if changes is not None:
+        pictures["changes.svg"] = charts.svg(changes)
+        drawn["changes"] = changes["description"]
+    return pictures, drawn
+
+
+def _ledger_picture(view: View, ledger: Ledger) -> tuple[dict[str, str], View]:
+    """The ledger's picture has its rows beside the rows of the table."""
     longest = max(len(row.label) + 3 * (row.kind == "loss") for row in ledger.rows)
     height = ONE_LINE if longest <= LONG_LABEL else TWO_LINES
     picture = charts.svg(
@@ -111,14 +122,8 @@ def _pictures(view: View, ledger: Ledger) -> tuple[dict[str, str], View]:
         "top_pt": PADDING / PIXELS_PER_POINT,
         "width_pt": _svg_width(picture) / PIXELS_PER_POINT,
         "ledger": view["charts"]["ledger"]["description"],
-        "changes": None,
     }
-    pictures = {"ledger.svg": picture}
-    changes = view["charts"]["changes"]
-    if changes is not None:
-        pictures["changes.svg"] = charts.svg(changes)
-        drawn["changes"] = changes["description"]
-    return pictures, drawn
+    return {"ledger.svg": picture}, drawn
 
 
 def _svg_width(picture: str) -> float:

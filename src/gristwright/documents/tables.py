@@ -17,7 +17,9 @@ def comparison(present: View, offers: list[View]) -> View:
     rows = [_share_row(lot, what, bills) for lot, what in _lots(bills)]
     rows += _figure_row(MAIN, bills)
     for key in dict.fromkeys(key for offer in offers for key in offer["changes"]):
-        rows += _change_row(key, present, offers)
+        unsaid = all("withheld" in offer["changes"].get(key, {}) for offer in offers)
+        # Without a change to be told of, what each bill gives itself still stands there.
+        rows += _figure_row(key, bills) if unsaid and key != MAIN else _change_row(key, present, offers)
     rows += _figure_row(STRENGTH, bills)
     rows.append(_row("The categories asked for", "", [bill["law_summary"] for bill in bills]))
     rows.append(

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from gristwright.basics import Assumption, Band
 from gristwright.charts.changes import LETTERS, changes_chart
 from gristwright.charts.ledger import ledger_chart
-from gristwright.documents.bills import bill_view
+from gristwright.documents.bills import bill_view, board_view
 from gristwright.documents.entries import (
     COUNTED,
     LITRES,
@@ -24,13 +24,15 @@ from gristwright.documents.entries import (
     readable,
     sentence,
     single,
+    withheld_entries,
 )
 from gristwright.documents.tables import board_table, comparison, law_table
-from gristwright.quantities.shown import capital, plain, significant
+from gristwright.quantities.shown import capital, lower, plain, significant
 from gristwright.records import results as r
 
 FORMAT = "gristwright.recommendation/1"
 FEWEST_PRINTED, MOST_PRINTED = 4, 8
+RULE = "what is let pass is our choice (docs/casework.md)"
 LEAST_EFFECT = 0.005  # litres; what would be printed as 0.00
 CHARTED = ("lpa_per_t", "cost_per_lpa", "annual_lpa")
 RANKED = (
@@ -54,7 +56,8 @@ def recommendation_view(rec: r.Recommendation) -> View:
     """Every text and number of a recommendation, ready for JSON; each number says what it rests on."""
     present = bill_view(rec.present, "Today")
     offers = [offer_view(offer, letter) for letter, offer in zip(LETTERS, rec.offers, strict=False)]
-    bills = [present, *(offer["bill"] for offer in offers)]
+    shown = [offer_view(bill, f"Bill {number}") for number, bill in enumerate(rec.shown, start=1)]
+    bills = [present, *(offer["bill"] for offer in (*offers, *shown))]
     view = {
         "format": FORMAT,
         **question_view(rec),
@@ -62,7 +65,9 @@ def recommendation_view(rec: r.Recommendation) -> View:
         "present": present,
         "anchor": anchor_view(rec.anchor),
         "offers": offers,
-        "comparison": comparison(present, offers),
+        "offers_title": offers_title(rec),
+        "shown": shown,
+        "comparison": comparison(present, [*offers, *shown]),
         "boards": board_table(bills),
         "law": law_table(bills),
         "search": search_view(rec.search),
@@ -74,7 +79,10 @@ def recommendation_view(rec: r.Recommendation) -> View:
         "warnings": list(rec.warnings),
         "cautions": list(rec.cautions),
         "provenance": provenance_view(rec.provenance),
-        "charts": {"ledger": ledger_chart(rec.present.litres), "changes": changes_chart(rec.offers, CHARTED)},
+        "charts": {
+            "ledger": ledger_chart(rec.present.ledger) if rec.present.ledger else None,
+            "changes": changes_chart(rec.offers, CHARTED),
+        },
         "notes": {**NOTES, "invented": NOTES["invented"] if rec.invented else "", "law": law_note(rec.provenance)},
     }
     return fingerprinted({key: readable(part) for key, part in view.items()})
@@ -90,6 +98,15 @@ def fingerprinted(view: View) -> View:
     rest = {key: part for key, part in view.items() if key != "fingerprint"}
     text = json.dumps(rest, ensure_ascii=False, sort_keys=True, separators=(",", ":"), allow_nan=False)
     return {**rest, "fingerprint": hashlib.sha256(text.encode()).hexdigest()[:12]}
+
+
+def offers_title(rec: r.Recommendation) -> str:
+    """What the part of the offers is called; without one, why there is none."""
+    if rec.offers:
+        return "What could be done instead"
+    if rec.search.stopped:
+        return "No bill can be offered"
+    return "No other bill" if rec.search.bills_allowed else "No bill meets every demand"
 
 
 def question_view(rec: r.Recommendation) -> View:
@@ -115,7 +132,8 @@ def offer_view(offer: r.Offer, letter: str) -> View:
         "name": offer.result.bill.name,
         "reason": sentence(offer.reason),
         "words": [sentence(line) for line in offer.words],
-        "changes": {key: figure_entry(figure, difference=True) for key, figure in offer.changes.items()},
+        "changes": {key: figure_entry(figure, difference=True) for key, figure in offer.changes.items()}
+        | withheld_entries(offer.withheld),
         "bill": bill_view(offer.result, letter),
     }
 
@@ -125,8 +143,9 @@ def anchor_view(anchor: r.Anchor) -> View:
     unit, named = LITRES, []
     if anchor.observed_lpa_per_t is not None:
         named.append(single("observed", "the house gets", unit, anchor.observed_lpa_per_t, 1, RECORD))
+    expected = "expected before its record was used" if anchor.used else "expected"
     for key, label, band in (
-        ("before", "expected before its record was used", anchor.before),
+        ("before", expected, anchor.before),
         ("after", "and after", anchor.after),
     ):
         if band is not None:
@@ -151,7 +170,22 @@ def search_view(search: r.Search) -> View:
             single(demand, demand, "bills", number, 0, COUNTED) for demand, number in search.failed_by_demand if number
         ],
         "how": search.how,
+        "judged": search.judged,
+        "stopped": [stopped_view(stop) for stop in search.stopped],
+        "left_out": list(search.left_out),
+        "cheaper": search.cheaper,
         "conflict": [{"demand": line.demand, "gives": line.gives} for line in search.conflict],
+    }
+
+
+def stopped_view(stop: r.Stopped) -> View:
+    """A board that stops bills which meet every demand."""
+    most = 100.0 * stop.most_let_pass
+    return {
+        "bills": single("bills", f"stopped by {lower(stop.board.title)}", "bills", stop.bills, 0, COUNTED),
+        "least": stop.least,
+        "board": board_view(stop.board),
+        "most_let_pass": single("most_let_pass", "let pass at most", "% of the runs", most, 0, RULE),
     }
 
 

@@ -9,6 +9,7 @@ from gristwright.basics import Band
 MINUS = "\u2212"
 THIN = "\u202f"
 NOTHING = "\u2013"
+WITHHELD = "withheld"
 
 
 def plain(value: float, decimals: int) -> str:
@@ -54,6 +55,17 @@ def significant(value: float, digits: int = 3) -> str:
     decimals = max(0, digits - 1 - magnitude)
     text = plain(round(value, decimals), min(decimals, 9))
     return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def either(*ways: str) -> str:
+    """Ways out as one sentence; empty ones are left out, and nothing is said where none is left."""
+    text = ", or ".join(way for way in ways if way)
+    return f"{text[:1].upper()}{text[1:]}." if text else ""
+
+
+def lower(text: str) -> str:
+    """The text to stand within a sentence."""
+    return text[:1].lower() + text[1:]
 
 
 def capital(text: str) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from gristwright.basics import Assumption, Band, Problem
 from gristwright.records.results import Figure, MeasureNext
@@ -77,6 +77,8 @@ class Axis:
 class Cell:
     """One plan of the grid: its figures and what they change against today's, or why it cannot be.
 
+    Where the litres of a plan are `withheld` it has none, and no change of them; nor has it where today's are.
+
     `margin` is the probability that the worst board is not in order; law is no board here, the mash does not move it.
     """
 
@@ -87,6 +89,16 @@ class Cell:
     worst: str
     cannot: str = ""
     warnings: tuple[str, ...] = ()
+    withheld: str = ""  # why it has no litres
+
+
+@dataclass(frozen=True)
+class Named:
+    """What a figure of every plan is called, whether or not a plan has it."""
+
+    label: str
+    unit: str
+    decimals: int
 
 
 @dataclass(frozen=True)
@@ -103,11 +115,21 @@ class Variation:
     warnings: tuple[Problem, ...]
     members: int
     seed: int
+    asked: dict[str, Named] = field(default_factory=dict)  # of every plan, by key; empty: what today's has
+
+    @property
+    def named(self) -> dict[str, Named]:
+        """What the figures of the plans are called, by key."""
+        return self.asked or {k: Named(f.label, f.unit, f.decimals) for k, f in self.today.figures.items()}
 
     @property
     def keys(self) -> tuple[str, ...]:
-        """Keys of the figures each cell has."""
-        return tuple(self.today.figures)
+        """Keys of the figures that plans have."""
+        return tuple(self.named)
+
+    def has(self, key: str) -> bool:
+        """Whether any plan has the figure: all may have litres that are withheld."""
+        return any(key in cell.figures for cell in (self.today, *self.cells))
 
 
 @dataclass(frozen=True)

@@ -9,7 +9,7 @@ from gristwright.records.ageing import ClaimAnswer
 from gristwright.records.cask import CaskOutlook
 from gristwright.records.give_gain import GiveGain
 from gristwright.records.mash_trials import MashPart
-from gristwright.records.results import Figure, Recommendation
+from gristwright.records.results import Figure, Recommendation, Withheld
 
 
 @dataclass(frozen=True)
@@ -91,7 +91,7 @@ class MashOrder:
     grain_in: bool
     kg_per_mash: float
     weighings: tuple[Weighing, ...]
-    rounding: Figure  # litres a tonne the weighed bill gives more than the asked one
+    rounding: Figure | None  # litres a tonne the weighed bill gives more than the asked one; None: withheld
     grist_moisture_pct: float
     grist_degC: float
     waters: tuple[WaterLine, ...]
@@ -108,7 +108,7 @@ class ChangeStep:
 
     when: str
     weighed: tuple[Weighing, ...]
-    lpa_per_t: Figure
+    lpa_per_t: Figure | None  # None: withheld
     what: str
 
 
@@ -129,6 +129,7 @@ class AnnualLine:
     bill: str
     tonnes: tuple[tuple[str, float], ...]
     figures: dict[str, Figure]
+    withheld: Withheld | None = None
 
 
 @dataclass(frozen=True)
@@ -162,6 +163,7 @@ class Sensitivity:
     around: str
     one_percent: tuple[OnePercent, ...]
     flips: tuple[FlipPrice, ...]
+    withheld: str = ""  # why there is none
 
 
 @dataclass(frozen=True)

@@ -61,21 +61,32 @@ class Board:
 
 
 @dataclass(frozen=True)
+class Withheld:
+    """Why figures of a bill are not given, with the figures that decide it; and what is not given."""
+
+    sentence: str
+    because: str  # the reason alone, as part of a sentence
+    reasons: tuple[Figure, ...]
+    names: tuple[tuple[str, str, str], ...] = ()  # key, label and unit of each figure that is not given
+
+
+@dataclass(frozen=True)
 class BillResult:
-    """Everything computed for one bill."""
+    """Everything computed for one bill. Where something is `withheld`, figures and ledger hold none of it."""
 
     bill: Bill
     labels: tuple[tuple[str, str, float], ...]  # lot id, what it is, share in per cent
     figures: dict[str, Figure]
-    ledger: Ledger | None  # None for beer
+    ledger: Ledger | None  # None for beer, and where the litres are withheld
     boards: tuple[Board, ...]
     law: tuple[CategoryAnswer, ...]
     warnings: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()  # what is not judged of it, and what to beware of
+    withheld: Withheld | None = None
 
     @property
     def litres(self) -> Ledger:
-        """The ledger of a distiller's bill, which always has one."""
+        """The ledger of a distiller's bill whose litres are given."""
         assert self.ledger is not None
         return self.ledger
 
@@ -87,12 +98,16 @@ class BillResult:
 
 @dataclass(frozen=True)
 class Offer:
-    """A bill worth offering, as differences from the present one on the same draws."""
+    """A bill worth offering, as differences from the present one on the same draws.
+
+    Where the litres of either are withheld, so are the changes.
+    """
 
     result: BillResult
     changes: dict[str, Figure]
     reason: str
     words: tuple[str, ...]
+    withheld: Withheld | None = None  # of the changes
 
 
 @dataclass(frozen=True)
@@ -101,6 +116,16 @@ class Relaxation:
 
     demand: str
     gives: str
+
+
+@dataclass(frozen=True)
+class Stopped:
+    """A board that stops bills which meet every demand, as it stands for the one of them it speaks least against."""
+
+    bills: int
+    least: str  # name of that bill
+    board: Board
+    most_let_pass: float  # probability of being out of order up to which a bill is offered
 
 
 @dataclass(frozen=True)
@@ -116,6 +141,10 @@ class Search:
     conflict: tuple[Relaxation, ...] = ()
     how: str = ""  # how the grid was covered, in a sentence
     left_out: tuple[str, ...] = ()  # what meets the demands and is not offered, and why
+    cheaper: str = ""  # a cheaper bill that is not offered because its litres are withheld, and why
+    stopped: tuple[Stopped, ...] = ()  # where no bill can be offered: what stops those that meet the demands
+    judged: int = 0  # so many of them were held against the boards
+    ends: tuple[Bill, ...] = ()  # of them those at the ends of the ranges
 
 
 @dataclass(frozen=True)
@@ -213,3 +242,4 @@ class Recommendation:
     warnings: tuple[str, ...]
     cautions: tuple[str, ...]
     provenance: Provenance
+    shown: tuple[Offer, ...] = ()  # where nothing can be offered: bills at the ends of the ranges, no offers themselves

@@ -38,6 +38,7 @@ class Wort:
     dextrin_lpa_per_t: FloatArray  # dextrins beyond the laboratory's; below zero where the mash leaves fewer
     starch_left_pct: FloatArray | None = None  # of the starch, washback included; None: not simulated
     unopened_pct: FloatArray | None = None  # the part of it that never opened
+    mash_left_pct: FloatArray | None = None  # of the starch, neither sugar nor dextrin when the mash ends
     fermentable_pct: FloatArray | None = None  # of the dissolved extract, as this house ferments it
 
 

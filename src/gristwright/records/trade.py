@@ -6,7 +6,7 @@ import datetime as dt
 from dataclasses import dataclass
 
 from gristwright.basics import Assumption, Light
-from gristwright.records.results import BillResult, Figure, MeasureNext
+from gristwright.records.results import BillResult, Figure, MeasureNext, Withheld
 
 
 @dataclass(frozen=True)
@@ -52,6 +52,7 @@ class LotComparison:
     assumptions: tuple[Assumption, ...]
     notes: tuple[str, ...]
     warnings: tuple[str, ...]
+    withheld: Withheld | None = None  # what is not given of the changes, and why
 
 
 @dataclass(frozen=True)
@@ -125,3 +126,4 @@ class Capacity:
     bottleneck: str  # key of the unit
     words: tuple[str, ...]
     assumptions: tuple[Assumption, ...]
+    withheld: tuple[tuple[str, str, str], ...] = ()  # key, label and unit of figures that rest on litres not given

@@ -10,12 +10,15 @@ from typing import Any
 from django.db import transaction
 
 from gristwright.casework.anchor import anchor
+from gristwright.casework.bench import Bench
+from gristwright.casework.boards import why_of
 from gristwright.casework.mash_bench import grist_bench, set_out
 from gristwright.casework.mash_run import mash_run
 from gristwright.casework.over import setting_of, stands_at
 from gristwright.casework.vary import vary, with_waters
 from gristwright.numerics.draws import SEED
 from gristwright.numerics.weights import band
+from gristwright.quantities.shown import lower
 from gristwright.records.bill import Bill
 from gristwright.records.enquiry import BillSheet
 from gristwright.records.enquiry import Enquiry as EnquiryRecord
@@ -86,12 +89,24 @@ def mashed(asked: EnquiryRecord, given: tuple[Lot, ...], bill: Bill, tick: Tick)
     tick(1, 4, "mashing today's bill")
     bench, anchored = anchor(bench, asked.present, asked.record)
     tick(2, 4, "mashing this bill")
-    this, today = (bench.made(one).spirit.lpa_per_t for one in (bill, asked.present))
-    litres = Litres(*(band(values, bench.weights) for values in (this, today, this - today)))
+    litres = litres_of(bench, bill, asked.present)
     tick(3, 4, "following its mash over time")
     run = mash_run(sheet_of(asked, bill), given, MEMBERS)
     tick(4, 4, "drawing it")
     return mash_view(run, litres, anchored.sentence, asked.plant.wort_boiled)
+
+
+def litres_of(bench: Bench, bill: Bill, present: Bill) -> Litres:
+    """Litres of a bill, of today's and the change, as far as they are given."""
+    this, today = (bench.made(one).spirit.lpa_per_t for one in (bill, present))
+    of_this, of_today = why_of(bench, bill), why_of(bench, present)
+    why = [f"Of {one.name}: {lower(w.sentence)}" for one, w in ((bill, of_this), (present, of_today)) if w]
+    return Litres(
+        None if of_this else band(this, bench.weights),
+        None if of_today else band(today, bench.weights),
+        None if why else band(this - today, bench.weights),
+        tuple(dict.fromkeys(why)),
+    )
 
 
 def mapped(asked: EnquiryRecord, given: tuple[Lot, ...], bill: Bill, steps: Steps, tick: Tick) -> View:

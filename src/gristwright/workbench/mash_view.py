@@ -12,7 +12,7 @@ from gristwright.basics import Band
 from gristwright.charts.heat_map import MARGIN, MARGIN_TITLE, heat_map, value_of
 from gristwright.charts.mash_course import course_chart, last_shown
 from gristwright.documents.entries import readable
-from gristwright.quantities.shown import capital, plain, signed
+from gristwright.quantities.shown import WITHHELD, capital, plain, signed
 from gristwright.records.mash import NEXT_MASH, WASHBACK
 from gristwright.records.mash_trials import Axis, Cell, MashRun, Variation
 from gristwright.records.results import Figure
@@ -54,15 +54,21 @@ HEX = re.compile(r"#[0-9a-f]{6}")
 
 @dataclass(frozen=True)
 class Litres:
-    """New spirit [L pure alcohol/t] with the simulated mash: this bill, today's, and the paired change."""
+    """New spirit [L pure alcohol/t] with the simulated mash: this bill, today's, and the paired change.
 
-    this: Band
-    today: Band
-    change: Band
+    None for what is withheld, and `why`, a sentence a bill.
+    """
+
+    this: Band | None
+    today: Band | None
+    change: Band | None
+    why: tuple[str, ...] = ()
 
 
-def ends(label: str, unit: str, band: Band, decimals: int, difference: bool = False) -> View:
-    """A row of low, middle and high."""
+def ends(label: str, unit: str, band: Band | None, decimals: int, difference: bool = False) -> View:
+    """A row of low, middle and high; one that is not given says so."""
+    if band is None:
+        return {"label": capital(label), "unit": unit, "low": "", "middle": WITHHELD, "high": ""}
     write = signed if difference else plain
     low, middle, high = (write(value, decimals) for value in (band.low, band.middle, band.high))
     return {"label": capital(label), "unit": unit, "low": low, "middle": middle, "high": high}
@@ -83,6 +89,7 @@ def mash_view(run: MashRun, litres: Litres, anchored: str, boiled: bool) -> View
         "bill": run.bill,
         "rows": [*litres_rows(litres), *(end_row(figure) for figure in run.figures if wanted(figure, boiled))],
         "anchored": anchored,
+        "withheld": list(litres.why),
         "worts": [wort_row(run, k) for k in range(len(run.worts))],
         "course": {"columns": [f"{head}, {unit}" for head, unit, *_ in COURSES], "rows": course_rows(run)},
         "measure_next": [
@@ -149,13 +156,14 @@ def rows_shown(times_min: Sequence[float], end_min: float) -> list[int]:
 
 def map_view(found: Variation) -> View:
     """A map of mash plans: a table for each figure, why plans cannot be, and the picture."""
-    figures = [(key, f"{f.label}, {f.unit}", f.decimals) for key, f in found.today.figures.items()]
+    figures = [(key, f"{f.label}, {f.unit}", f.decimals) for key, f in found.named.items() if found.has(key)]
     across, up = found.axes
     view = {
         "bill": found.bill,
         "across": axis_words(across),
         "up": axis_words(up),
-        "today": [end_row(figure) for figure in found.today.figures.values()],
+        "today": [_today_row(found, key) for key in found.keys],
+        "withheld": [found.today.withheld] if found.today.withheld else [],
         "stands": [
             f"{axis.setting.meaning} {now:.4g} {axis.setting.unit}"
             for axis, now in zip(found.axes, found.standing, strict=True)
@@ -169,6 +177,12 @@ def map_view(found: Variation) -> View:
     wide = heat_map(found, cell_width=CELL[0], cell_height=CELL[1])
     narrow = heat_map(found, cell_width=NARROW_CELL[0], cell_height=NARROW_CELL[1])
     return {**readable(view), "wide": as_on_paper(wide), "narrow": as_on_paper(stacked(narrow))}
+
+
+def _today_row(found: Variation, key: str) -> View:
+    if key in found.today.figures:
+        return end_row(found.today.figures[key])
+    return ends(found.named[key].label, found.named[key].unit, None, 0)
 
 
 def axis_words(axis: Axis) -> str:
@@ -191,15 +205,18 @@ def map_cell(cell: Cell, key: str, decimals: int) -> View:
     """A middle, and whether its change against the plan as it stands is sure."""
     if cell.cannot:
         return {"text": "cannot be", "sure": False}
+    if key != MARGIN and key not in cell.figures:
+        return {"text": WITHHELD, "sure": False}
     sure = key in cell.changes and not cell.changes[key].band.includes_zero
     return {"text": plain(value_of(cell, key), decimals), "sure": sure}
 
 
 def reasons(found: Variation) -> list[View]:
-    """Why plans cannot be, and where the model is out of its depth; each sentence once, with its plans."""
+    """Why plans cannot be or have no litres, where the model is out of its depth; each once, with its plans."""
     said: dict[str, list[str]] = {}
     for cell in found.cells:
-        for sentence in (cell.cannot,) if cell.cannot else cell.warnings:
+        withheld = (cell.withheld,) if cell.withheld else ()
+        for sentence in (cell.cannot,) if cell.cannot else (*withheld, *cell.warnings):
             said.setdefault(sentence, []).append(" and ".join(f"{value:g}" for value in cell.values))
     return [
         {"sentence": sentence.replace("--over ", ""), "plans": "; ".join(plans)} for sentence, plans in said.items()

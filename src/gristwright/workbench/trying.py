@@ -16,17 +16,18 @@ from gristwright.casework.anchor import anchor
 from gristwright.casework.assess import assess
 from gristwright.casework.bench import Bench, set_up
 from gristwright.casework.limits import enquiry_problems, needed_lots
+from gristwright.casework.withheld import first_of
 from gristwright.charts.ledger import ledger_chart
 from gristwright.documents.bills import bill_view
-from gristwright.documents.entries import View, entry, readable
+from gristwright.documents.entries import View, entry, readable, withheld_entry
 from gristwright.economics.new_make import cost_per_lpa
 from gristwright.flowsheet import NewMake
 from gristwright.numerics.weights import band
-from gristwright.quantities.shown import plain
+from gristwright.quantities.shown import lower, plain
 from gristwright.records.bill import WHOLE, Bill, Share
 from gristwright.records.enquiry import Enquiry
 from gristwright.records.lot import Lot
-from gristwright.records.results import BillResult
+from gristwright.records.results import BillResult, Withheld
 from gristwright.store import models
 from gristwright.store.frozen import inputs_text, sha256
 
@@ -149,25 +150,38 @@ def tried_view(on: Ready, bill: Bill) -> View:
     """A bill and today's side by side: figures and their paired changes, boards, law, ledger, chart."""
     result = result_of(on.bench, on.asked, bill)
     this, today = readable(bill_view(result, "This bill")), readable(bill_view(on.today, "Today"))
-    changed = _changes(on, on.bench.made(bill))
-    chart = ledger_chart(result.litres, row_height=ROW_HEIGHT, width=WIDTH)
+    why, same = first_of(on.today.withheld, result.withheld), bill.shares == on.asked.present.shares
+    changed = _changes(on, on.bench.made(bill), why)
     return {
         "this": this,
         "today": today,
-        "same": bill.shares == on.asked.present.shares,
+        "same": same,
         "figures": [_compared(key, this, today, changed) for key, _ in COMPARED if key in this["figures"]],
         "boards": paired(this["boards"], today["boards"]),
-        "ledger": [(row, _same_key(row, today["ledger"]["rows"])) for row in this["ledger"]["rows"]],
+        "ledger": _ledger_rows(this, today),
+        "withheld": readable(withheld_said(*([result] if same else [result, on.today]))),
         "warnings": list(dict.fromkeys((*result.warnings, *(p.sentence() for p in on.bench.warnings)))),
         "anchored": on.anchored,
         "members": plain(MEMBERS, 0),
-        "chart": chart,
+        "chart": ledger_chart(result.ledger, row_height=ROW_HEIGHT, width=WIDTH) if result.ledger else None,
     }
 
 
 def paired(this: list[View], today: list[View]) -> list[tuple[View, View | None]]:
     """The boards of a bill, each with today's; those of the law stand in a table of their own."""
     return [(board, _same_key(board, today)) for board in this if not _is_law(board)]
+
+
+def _ledger_rows(this: View, today: View) -> list[tuple[View, View | None]]:
+    """The rows of this bill beside those of today's; none where this bill's litres are withheld."""
+    before = today["ledger"]["rows"] if today["ledger"] else []
+    return [(row, _same_key(row, before)) for row in this["ledger"]["rows"]] if this["ledger"] else []
+
+
+def withheld_said(*results: BillResult) -> list[str]:
+    """Of which bills the litres are withheld, and why; each once."""
+    said = [f"Of {one.bill.name}: {lower(one.withheld.sentence)}" for one in results if one.withheld]
+    return list(dict.fromkeys(said))
 
 
 def _is_law(board: View) -> bool:
@@ -195,8 +209,10 @@ def _values(on: Ready, made: NewMake) -> dict[str, FloatArray]:
     }
 
 
-def _changes(on: Ready, made: NewMake) -> dict[str, View]:
-    """Differences draw by draw, so that what both bills share cancels."""
+def _changes(on: Ready, made: NewMake, why: Withheld | None) -> dict[str, View]:
+    """Differences draw by draw, so that what both bills share cancels; none where the litres of either are withheld."""
+    if why is not None:
+        return {key: withheld_entry(key, "change", "", why.sentence) for key, _ in COMPARED}
     this, today = _values(on, made), _values(on, on.made)
     return {
         key: entry(key, "change", "", band(this[key] - today[key], on.bench.weights), digits, difference=True)

@@ -185,6 +185,38 @@ def test_the_house_s_own_hours_replace_the_guess() -> None:
     assert "grist.bed_run_off_h" not in board.figure.rests_on
 
 
+def test_a_bare_bill_that_the_house_runs_off_is_judged_by_its_hours() -> None:
+    """Without its own hours an all-rye bill is beyond a tun; with them it is what the house says, and no other is."""
+    lots = of("rye_malt", "caramel_rye_malt")
+    beta, own = middle(lots, "beta_glucan_mg_per_L"), replace(PLAN, usual_run_off_hours=6.0)
+    today = np.array([0.85, 0.15])
+    usual = tightness(today, lots, beta, 10.0, DRAWS)
+    unsaid = bed_board(today, lots, beta, PLAN, WEIGHTS, DRAWS, (), usual)
+    said = bed_board(today, lots, beta, own, WEIGHTS, DRAWS, (), usual)
+    assert unsaid.light is Light.RED and "own hours of run-off" in unsaid.remedy
+    assert said.light is not Light.RED and "does not run" not in said.sentence
+    barley = of("pale_distilling_malt", "rye_malt")
+    glucan = np.full((MEMBERS, 2), 120.0)
+    easy = tightness(np.array([1.0, 0.0]), barley, glucan, 10.0, DRAWS)
+    assert bed_board(np.array([0.2, 0.8]), barley, glucan, own, WEIGHTS, DRAWS, (), easy).light is Light.RED
+
+
+def test_a_mash_filter_is_not_judged_as_a_tun() -> None:
+    """It needs no husk; its hours are not estimated unless the house states them, and rye is watched all the same."""
+    lots, shares = of("rye_malt", "caramel_rye_malt"), np.array([0.85, 0.15])
+    beta, cloth = middle(lots, "beta_glucan_mg_per_L"), replace(PLAN, vessel="filter", plate_area_m2=None)
+    board = bed_board(shares, lots, beta, cloth, WEIGHTS, DRAWS, ())
+    assert board.light is Light.AMBER and board.probability_red == 0.0 and board.figure is None
+    assert "tun" not in board.sentence and "filter" not in board.remedy
+    malt = of("pale_distilling_malt")
+    glucan = np.full((MEMBERS, 1), 120.0)
+    assert bed_board(np.array([1.0]), malt, glucan, cloth, WEIGHTS, DRAWS, ()).light is Light.UNKNOWN
+    hours = replace(cloth, usual_run_off_hours=2.0)
+    usual = tightness(np.array([1.0]), malt, glucan, 10.0, DRAWS, husk_counts=False)
+    slower = bed_board(shares, lots, beta, hours, WEIGHTS, DRAWS, (), usual)
+    assert slower.figure is not None and slower.figure.band.middle > 2.0 and "pentosan" in slower.sentence
+
+
 def test_plates_not_stated_widen_the_band() -> None:
     known = run_off([1.0], ["pale_distilling_malt"]).figure
     unknown = run_off([1.0], ["pale_distilling_malt"], plan=replace(PLAN, plate_area_m2=None)).figure

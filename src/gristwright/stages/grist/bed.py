@@ -10,7 +10,7 @@ import numpy as np
 
 from gristwright.basics import BoolArray, Draws, FloatArray, Light
 from gristwright.numerics.weights import band
-from gristwright.quantities.shown import interval, plain
+from gristwright.quantities.shown import either, interval, plain
 from gristwright.records.lot import Material
 from gristwright.records.plant import MashPlan
 from gristwright.records.results import Board, Figure
@@ -27,6 +27,7 @@ RESTS_ON = (
     "grist.bed_beta_glucan_effect",
     "grist.bed_fines_effect",
 )
+FILTER = "filter"  # the vessel that has no bed of husk
 # Only read where the house does not give the figure of its own.
 WITHOUT_OWN_HOURS = ("grist.bed_run_off_h", "grist.bed_L_per_kg", "grist.bed_depth_exponent")
 # The mash that grist.bed_run_off_h is said of: all malt of barley.
@@ -66,15 +67,17 @@ def tightness(
     beta_glucan_mg_per_L: FloatArray,
     fines_pct: float,
     draws: Draws,
+    husk_counts: bool = True,
 ) -> FloatArray:
-    """Run-off of this grist over that of an all-malt mash of barley in the same tun, (members,).
+    """Run-off of this grist over that of an all-malt mash of barley in the same vessel, (members,).
 
-    `shares` (lots,), `beta_glucan_mg_per_L` of laboratory wort (members, lots), `fines_pct` flour of the milled grist.
+    `shares` (lots,), `beta_glucan_mg_per_L` of laboratory wort (members, lots), `fines_pct` flour of the milled grist;
+    `husk_counts` is false of a mash filter, which holds its thin bed by its cloth.
     """
     glucan = (shares * beta_glucan_mg_per_L).sum(axis=-1) - REFERENCE_BETA_GLUCAN_MG_PER_L
     pentosan = pentosan_pct(shares, materials) - husks()["barley"].pentosan_pct
     logarithm = (
-        draws["grist.bed_huskless_effect"] * huskless_share(shares, materials)
+        draws["grist.bed_huskless_effect"] * (huskless_share(shares, materials) if husk_counts else 0.0)
         + draws["grist.bed_pentosan_effect"] * pentosan
         + draws["grist.bed_beta_glucan_effect"] * glucan / 100.0
         + draws["grist.bed_fines_effect"] * (fines_pct - REFERENCE_FINES_PCT) / 10.0
@@ -119,11 +122,14 @@ def bed_board(
     fines_pct: float = REFERENCE_FINES_PCT,
 ) -> Board:
     """Run-off of a separated house; `shares` (lots,), `beta_glucan_mg_per_L` (members, lots), one tun a mash."""
-    hours = run_off_h(
-        tightness(shares, materials, beta_glucan_mg_per_L, fines_pct, draws), plan, draws, usual_tightness
-    )
     bare, rye = huskless_share(shares, materials), species_share(shares, materials, "rye")
-    never = bool(beyond_a_tun(np.array(bare), np.array(rye)))
+    if plan.vessel == FILTER and plan.usual_run_off_hours is None:
+        return _not_estimated(rye)
+    husk = plan.vessel != FILTER
+    tight = tightness(shares, materials, beta_glucan_mg_per_L, fines_pct, draws, husk)
+    hours = run_off_h(tight, plan, draws, usual_tightness)
+    bare = bare if husk else 0.0
+    never = bool(beyond_a_tun(np.array(bare), np.array(rye))) and husk and not _is_run_off(tight, plan, usual_tightness)
     red = (hours > _line(plan, "red")) | never
     probability = float(np.sum(weights[red]))
     found = band(hours, weights)
@@ -137,10 +143,10 @@ def bed_board(
         light=light,
         probability_red=probability,
         figure=Figure("run_off_h", "run-off", "h", found, 1, (*rests_on, *_grounds(plan))),
-        sentence=f"{plain(found.middle, 1)} h ({interval(found, 1)}) through a bed "
-        f"{f'{depth.middle:.2f} m deep' if known else 'of a depth not stated'}, an estimate; over "
+        sentence=f"{plain(found.middle, 1)} h ({interval(found, 1)}) through "
+        f"{_bed_words(depth.middle if known else None) if husk else 'the mash filter'}, an estimate; over "
         f"{_line(plan, 'red'):.3g} h is too long. {_why(bare, rye, never)}".rstrip(),
-        remedy="" if light is Light.GREEN else _remedy(never, bare),
+        remedy="" if light is Light.GREEN else _remedy(never, bare, rye, husk) + _asked(never, plan),
         standing="estimate",
         source=_source(rye, bare),
     )
@@ -164,20 +170,56 @@ def _grounds(plan: MashPlan) -> tuple[str, ...]:
 
 def _why(bare: float, rye: float, never: bool) -> str:
     if bare <= 0.0:
-        return ""
+        return f"{100 * rye:.0f} % of the grist is rye, whose pentosan thickens the wort." if rye > 0.0 else ""
     grain = f"{100 * bare:.0f} % of the grist has no husk"
     grain += f", {100 * rye:.0f} % is rye, whose pentosan thickens the wort" if rye > 0.0 else ""
     return f"{grain}: a conventional tun does not run this off." if never else f"{grain}."
 
 
-def _remedy(never: bool, bare: float) -> str:
+def _is_run_off(tight: FloatArray, plan: MashPlan, usual_tightness: FloatArray | None) -> bool:
+    """Whether the house states hours of a bill that is no easier: what it runs off, it runs off."""
+    if plan.usual_run_off_hours is None or usual_tightness is None:
+        return False
+    return bool(np.all(tight <= usual_tightness * (1.0 + 1e-9)))
+
+
+def _asked(never: bool, plan: MashPlan) -> str:
+    if not never or plan.usual_run_off_hours is not None:
+        return ""
+    return " If the house runs it off today, its own hours of run-off settle it: state them."
+
+
+def _bed_words(depth_m: float | None) -> str:
+    return "a bed of a depth not stated" if depth_m is None else f"a bed {depth_m:.2f} m deep"
+
+
+def _not_estimated(rye: float) -> Board:
+    """A mash filter whose hours the house does not state."""
+    thick = f" {100 * rye:.0f} % of the grist is rye, whose pentosan thickens the wort in a filter too." if rye else ""
+    return Board(
+        key="bed",
+        title="Run-off",
+        light=Light.AMBER if rye >= at("rye_bed_watch") else Light.UNKNOWN,
+        probability_red=0.0,
+        figure=None,
+        sentence=f"A mash filter needs no husk, and how long it takes was not estimated.{thick}",
+        remedy="State the house's own hours of run-off: then the change against them is estimated.",
+        standing="estimate",
+        source="our estimate of hours is that of a tun (docs/boards.md)",
+    )
+
+
+def _remedy(never: bool, bare: float, rye: float, husk: bool) -> str:
+    """What shortens the run-off of a tun with a bed of husk, or of a mash filter."""
+    if not husk:
+        return either("less rye" if rye > 0.0 else "", "a lot with less beta-glucan", "less grain in a charge")
     if never:
         return (
             "Ferment the whole mash on the grain, or use a mash filter; or put malt of barley in its place. Enzymes "
             "against gums only where the category allows them."
         )
     grain = "More malt of barley with its husk" if bare > 0.0 else "A lot with less beta-glucan"
-    return f"{grain}, a coarser mill, a thinner mash or less in the tun, a slow start of the run-off."
+    return f"{grain}, a coarser mill, less in the tun, a slow start of the run-off."
 
 
 def _source(rye: float, bare: float) -> str:

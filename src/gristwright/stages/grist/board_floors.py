@@ -57,4 +57,9 @@ def species_share(shares: FloatArray, materials: Sequence[Material], species: st
 
 def dark_share(shares: FloatArray, materials: Sequence[Material]) -> float:
     """Share (0 to 1) of caramel and roasted grain; `shares` (lots,)."""
-    return share_where(shares, [material.process in ("caramel", "roast") for material in materials])
+    return share_where(shares, [dark(material) for material in materials])
+
+
+def dark(material: Material) -> bool:
+    """Whether a grain is caramel or roasted."""
+    return material.process in ("caramel", "roast")

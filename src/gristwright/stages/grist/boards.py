@@ -9,6 +9,7 @@ import numpy as np
 
 from gristwright.basics import Band, FloatArray, Light
 from gristwright.numerics.weights import band
+from gristwright.quantities.shown import either
 from gristwright.records.results import Board, Figure
 from gristwright.records.streams import Grist
 from gristwright.reference import csv_rows
@@ -46,11 +47,12 @@ def enzyme_board(
     ferment_hours: float | None = None,
     offer: EnzymeOffer | None = None,
     premalt_pct: float | None = None,
+    diluted: bool = True,
 ) -> Board:
     """The board of enzymes of one bill; weights (members,).
 
     `offer` is the high-enzyme lot a remedy may name; `premalt_pct` is malt in the cooker [% of the grist], None where
-    this bill sends no grain through one.
+    there is no cooker or it is not said; `diluted` says whether the bill holds grain without enzymes.
     """
     row = floors(cooked, boiled, ferment_hours)
     short = short_of_enzyme(grist, float(row["red_below_degLintner"]), float(row["red_below_DU"]))
@@ -59,6 +61,7 @@ def enzyme_board(
     easy = power.low >= float(row["green_from_degLintner"]) and units.low >= float(row["green_from_DU"])
     lumps = premalt_pct is not None and premalt_pct < at("premalt_least_pct")
     light = light_of(probability, easy and not lumps)
+    helps = _remedies(power, units, row, lumps, cooked and premalt_pct is None, diluted)
     return Board(
         key="enzymes",
         title="Conversion by its own enzymes",
@@ -66,7 +69,7 @@ def enzyme_board(
         probability_red=probability,
         figure=Figure("diastatic_power_degLintner", "diastatic power of the grist", "degLintner", power, 0, rests_on),
         sentence=_sentence(power, units, row),
-        remedy="" if light is Light.GREEN else _remedy(power, units, row, offer, lumps),
+        remedy="" if light is Light.GREEN else " ".join([*helps, *_offered(power, units, row, offer)]),
         standing=row["standing"],
         source=row["source"],
     )
@@ -80,16 +83,18 @@ def _sentence(power: Band, units: Band, row: dict[str, str]) -> str:
     )
 
 
-def _remedy(power: Band, units: Band, row: dict[str, str], offer: EnzymeOffer | None, lumps: bool) -> str:
+def _remedies(power: Band, units: Band, row: dict[str, str], lumps: bool, unsaid: bool, diluted: bool) -> list[str]:
+    """What helps; a pre-malt where there is too little of it, or where it is `unsaid` how much."""
     lines = []
     if lumps:
         lines.append(f"Give the cooker a pre-malt of {at('premalt_least_pct'):g}-{at('premalt_most_pct'):g} %.")
     if units.low < float(row["green_from_DU"]):
-        cooker = "" if lumps else ", or a pre-malt in the cooker"
+        cooker = ", or a pre-malt in the cooker" if unsaid else ""
         lines.append(f"Add malt with more alpha-amylase{cooker}; a longer fermentation does not help.")
     if power.low < float(row["green_from_degLintner"]):
-        lines.append("Raise the share of base or high-enzyme malt, or take a lot with more diastatic power.")
-    return " ".join([*lines, *_offered(power, units, row, offer)])
+        raised = "raise the share of base or high-enzyme malt" if diluted else ""
+        lines.append(either(raised, "take a lot with more diastatic power"))
+    return lines
 
 
 def _offered(power: Band, units: Band, row: dict[str, str], offer: EnzymeOffer | None) -> list[str]:

@@ -10,12 +10,17 @@ import numpy as np
 
 from gristwright.basics import Draws, FloatArray, Light
 from gristwright.numerics.weights import band
+from gristwright.quantities.shown import either
 from gristwright.records.lot import Material
 from gristwright.records.results import Board, Figure
+from gristwright.records.ways import OPENS_DEGC, USUAL_STAND_MIN, Ways
 from gristwright.reference import csv_rows
 from gristwright.stages.grist.board_floors import at, light_of
 
 RESTS_ON = ("grist.gelatinisation_place",)
+NO_WAY_LEFT = "Nothing in the mash betters it: change the bill, for grain that opens earlier."
+# What a cooker leaves shut falls until here (stages/grist/raw_grain.py); from the other on it is a pressure vessel.
+BEST_COOK_DEGC, BOILS_DEGC = 140.0, 99.0
 # Heat has opened the starch of caramel and roasted grain already.
 OPENED = ("caramel", "roast")
 
@@ -75,11 +80,14 @@ def gelatinisation_board(
     weights: FloatArray,
     draws: Draws,
     rests_on: tuple[str, ...],
+    ways: Ways | None = None,
 ) -> Board | None:
     """The grain furthest below its temperature; None when the bill holds no raw grain and its malt is safe.
 
-    `shares` (lots,), `materials` one a lot, `wort_g_per_100g` (members,), the strength of the wort collected.
+    `shares` (lots,), `materials` one a lot, `wort_g_per_100g` (members,), the strength of the wort collected; `ways` is
+    what the mash is, one stand at the settled temperature where it is not given.
     """
+    ways = ways or Ways(settled_mash_degC, settled_mash_degC, USUAL_STAND_MIN, cook_degC=cook_degC)
     found = []
     for share, material in zip(shares, materials, strict=True):
         margin = margin_degC(material, settled_mash_degC, cook_degC, wort_g_per_100g, draws) if share > 0.0 else None
@@ -95,9 +103,7 @@ def gelatinisation_board(
     probability = float(np.sum(weights[least < 0.0]))
     light = light_of(probability, True)
     worst = [material for (material, _), red in zip(found, chance, strict=True) if red > 0.05]
-    return _board(
-        light, probability, least, weights, [m for m, _ in found], worst, settled_mash_degC, cook_degC, rests_on
-    )
+    return _board(light, probability, least, weights, [m for m, _ in found], worst, settled_mash_degC, ways, rests_on)
 
 
 def _board(
@@ -108,7 +114,7 @@ def _board(
     grains: Sequence[Material],
     worst: Sequence[Material],
     settled_mash_degC: float,
-    cook_degC: float | None,
+    ways: Ways,
     rests_on: tuple[str, ...],
 ) -> Board:
     rows = [r for m in (worst or grains) if (r := gelatinisation_range(m.species, m.malted))]
@@ -119,8 +125,8 @@ def _board(
         light=light,
         probability_red=probability,
         figure=Figure("gelatinisation_margin_degC", "hotter than needed", "degC", band(least, weights), 1, grounds),
-        sentence=_sentence(worst or [m for m in grains if not m.malted] or grains, settled_mash_degC, cook_degC),
-        remedy="" if light is Light.GREEN else _remedy(worst, cook_degC),
+        sentence=_sentence(worst or [m for m in grains if not m.malted] or grains, settled_mash_degC, ways.cook_degC),
+        remedy="" if light is Light.GREEN else _opened_by(worst or grains, ways) or NO_WAY_LEFT,
         standing=rows[0].standing,
         source="; ".join(dict.fromkeys(row.source for row in rows)),
     )
@@ -140,9 +146,48 @@ def _sentence(grains: Sequence[Material], settled_mash_degC: float, cook_degC: f
     return f"{line[:1].upper()}{line[1:]}."
 
 
-def _remedy(worst: Sequence[Material], cook_degC: float | None) -> str:
-    if all(material.malted for material in worst):
-        return "Settle the mash hotter, or thinner."
-    if cook_degC is not None:
-        return "Cook hotter, then cool to the mash before the malt goes in."
-    return "Cook the raw grain before the malt goes in, or take malt in its place; a longer stand does not open it."
+def opening(shares: FloatArray, materials: Sequence[Material], ways: Ways) -> str:
+    """What would open the starch of this grist in this mash, a sentence; where no way is left it says that.
+
+    `shares` (lots,). Every grain counts that may stay shut at the temperature it meets.
+    """
+    held = [material for share, material in zip(shares, materials, strict=True) if share > 0.0]
+    return _opened_by([material for material in held if _may_stay_shut(material, ways)], ways) or NO_WAY_LEFT
+
+
+def _may_stay_shut(material: Material, ways: Ways) -> bool:
+    found = gelatinisation_range(material.species, material.malted)
+    if found is None or material.process in OPENED:
+        return False
+    if ways.cook_degC is not None and not material.malted:
+        return ways.cook_degC < BEST_COOK_DEGC
+    return found.high_degC > ways.hottest_degC
+
+
+def _opened_by(grains: Sequence[Material], ways: Ways) -> str:
+    cooked = [grain for grain in grains if not grain.malted and ways.cook_degC is not None]
+    mashed = [grain for grain in grains if grain not in cooked]
+    raw = [grain for grain in mashed if not grain.malted and _high_degC(grain) > OPENS_DEGC]
+    return either(
+        f"{ways.verb} the mash hotter, towards {OPENS_DEGC + 0.5:g} degC" if mashed and ways.hotter else "",
+        "cook the raw grain before the malt goes in, or take malt in its place; a longer stand does not open it"
+        if raw
+        else "",
+        _cooked_by(cooked, ways),
+    )
+
+
+def _cooked_by(cooked: Sequence[Material], ways: Ways) -> str:
+    """What the cooker has left to do."""
+    highest = max((_high_degC(grain) for grain in cooked), default=0.0)
+    if ways.cook_degC is not None and highest > ways.cook_degC:
+        return f"raise the cook to {highest:g} degC, then let it down to the mash before the malt goes in"
+    if not cooked or ways.cook_degC is None or ways.cook_degC >= BEST_COOK_DEGC:
+        return ""
+    pressed = ", which takes a vessel built for pressure" if ways.cook_degC >= BOILS_DEGC else ""
+    return f"raise the cook above {ways.cook_degC:g} degC{pressed}"
+
+
+def _high_degC(material: Material) -> float:
+    found = gelatinisation_range(material.species, material.malted)
+    return found.high_degC if found else 0.0

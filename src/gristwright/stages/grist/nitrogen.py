@@ -7,6 +7,7 @@ import numpy as np
 from gristwright.basics import FloatArray, Light
 from gristwright.numerics.weights import band
 from gristwright.quantities.gravity import sucrose_density_kg_m3
+from gristwright.quantities.shown import either
 from gristwright.records.results import Board, Figure
 from gristwright.stages.grist.board_floors import at, floor, light_of
 
@@ -42,8 +43,11 @@ def nitrogen_board(
     dark_share: float,
     rests_on: tuple[str, ...],
     brewing: bool = True,
+    raw: bool = True,
 ) -> Board:
     """Amino nitrogen of the wort against what its gravity asks for; arrays (members,), `dark_share` 0 to 1.
+
+    `raw` says whether the bill holds raw grain that malt could take the place of.
 
     The floors are brewing figures. Distillers run bills of mostly raw grain below them (common practice, no source),
     so for them the board warns and never says not in order.
@@ -63,7 +67,7 @@ def nitrogen_board(
         probability_red=probability,
         figure=Figure("fan_mg_per_L", "free amino nitrogen of the wort", "mg/L", found, 0, rests_on),
         sentence=_sentence(found.middle, bool(np.sum(weights[strong]) > 0.5), dark_share),
-        remedy="" if light is Light.GREEN else _remedy(dark_share),
+        remedy="" if light is Light.GREEN else _remedy(dark_share, raw),
         standing=floor("fan_red_mg_per_L").standing,
         source=f"{floor('fan_red_mg_per_L').source}; {floor('fan_watch_mg_per_L').source}",
     )
@@ -79,9 +83,8 @@ def _sentence(fan: float, strong: bool, dark_share: float) -> str:
     return f"{text} {100.0 * dark_share:.0f} % caramel and roasted grain brings little of it and ferments more slowly."
 
 
-def _remedy(dark_share: float) -> str:
-    dark = " and dark malt" if dark_share > 0.0 else ""
-    return (
-        f"More pale malt in place of raw grain{dark}, or a lot with more amino nitrogen; a yeast food only where the "
-        "category allows it."
-    )
+def _remedy(dark_share: float, raw: bool) -> str:
+    poor = " and ".join(["raw grain"] * raw + ["dark malt"] * (dark_share > 0.0))
+    pale = f"more pale malt in place of {poor}" if poor else ""
+    grain = either(pale, "a lot with more amino nitrogen").removesuffix(".")
+    return f"{grain}; a yeast food only where the category allows it."

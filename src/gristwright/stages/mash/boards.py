@@ -4,21 +4,28 @@ from __future__ import annotations
 
 import numpy as np
 
-from gristwright.basics import FloatArray, Light
+from gristwright.basics import Band, BoolArray, FloatArray, Light
 from gristwright.numerics.weights import band
+from gristwright.quantities.shown import either
 from gristwright.records.results import Board, Figure
 from gristwright.records.streams import Wort
+from gristwright.records.ways import HOT_DEGC, OPENS_DEGC, Ways
 
 WATCH_SG = (1.040, 1.075)
 RED_SG = (1.035, 1.085)
 # Starch left in the end [% of it] and alcohol that dextrins cost [% of the predicted yield]; our choice.
 WATCH_LEFT_PCT, RED_LEFT_PCT = 2.0, 5.0
+# Starch neither sugar nor dextrin when the mash ends [% of it]: what a washback makes of more was measured nowhere.
+MOST_MASH_LEFT_PCT = 10.0
 WATCH_DEXTRIN_PCT, RED_DEXTRIN_PCT = 2.0, 5.0
 NEAR_TARGET_PCT, FAR_FROM_TARGET_PCT = 4.0, 6.0  # points of apparent attenuation; our choice
+AMBER_SHARE = 0.05
 OUR_CHOICE = "limits are our choice; the simulated mash of docs/mash_simulation.md"
 
 
-def gravity_board(wort: Wort, weights: FloatArray, most_sg: float | None, rests_on: tuple[str, ...]) -> Board:
+def gravity_board(
+    wort: Wort, weights: FloatArray, most_sg: float | None, rests_on: tuple[str, ...], grain_in: bool = False
+) -> Board:
     """Original gravity against the usual range, or against the house's own ceiling."""
     high = most_sg or RED_SG[1]
     sg = wort.original_gravity_sg
@@ -34,21 +41,37 @@ def gravity_board(wort: Wort, weights: FloatArray, most_sg: float | None, rests_
         probability_red=probability,
         figure=Figure("original_gravity_sg", "original gravity", "SG", middle, 4, rests_on),
         sentence=f"{middle.middle:.4f}; {RED_SG[0]:.3f} to {high:.3f} is let pass.",
-        remedy="" if light is Light.GREEN else "Change the litres of wort per tonne.",
+        remedy="" if light is Light.GREEN else _gravity_remedy(middle.middle, high, grain_in),
         standing="measured" if most_sg else "from memory",
         source="limit given in the enquiry" if most_sg else "usual range of distillers' wort, from memory",
     )
 
 
-def starch_board(wort: Wort, weights: FloatArray, rests_on: tuple[str, ...]) -> Board | None:
-    """Starch that the simulated mash leaves as starch; None where no mash was simulated. Arrays (members,)."""
+def _gravity_remedy(sg: float, most_sg: float, grain_in: bool) -> str:
+    """More litres for what is nearer the upper end, fewer for what is nearer the lower one."""
+    way = "more" if sg > 0.5 * (RED_SG[0] + most_sg) else "less"
+    return f"Mash with {way} liquor a tonne." if grain_in else f"Collect {way} wort a tonne."
+
+
+def starch_board(
+    wort: Wort, weights: FloatArray, rests_on: tuple[str, ...], ways: Ways | None = None, opening: str = ""
+) -> Board | None:
+    """Starch that the simulated mash leaves as starch; None where no mash was simulated. Arrays (members,).
+
+    `ways` is what the mash is now, `opening` the sentence on what would open the grain of this grist in it.
+    """
     if wort.starch_left_pct is None or wort.unopened_pct is None:
         return None
     left, shut = band(wort.starch_left_pct, weights), band(wort.unopened_pct, weights)
-    light, probability = _light(wort.starch_left_pct, weights, WATCH_LEFT_PCT, RED_LEFT_PCT)
-    closed = shut.high > 0.5 * left.high
+    mash_left = wort.starch_left_pct if wort.mash_left_pct is None else wort.mash_left_pct
+    late, ended = mash_left > MOST_MASH_LEFT_PCT, band(mash_left, weights)
+    # The model's band of it is so wide that only its middle is let decide.
+    much = ended.middle > MOST_MASH_LEFT_PCT
+    light, probability = _light(wort.starch_left_pct, weights, WATCH_LEFT_PCT, RED_LEFT_PCT, late if much else None)
+    ended = ended if much else left
+    closed = shut.high > 0.5 * max(left.high, ended.high)
     why = "most of it never opened" if closed else "it opened and was not converted"
-    remedy = "Settle or cook hotter, or thinner, or stand longer." if closed else "Bring more enzyme, or stand longer."
+    remedy = (opening or "Change the bill.") if closed else _converting(ways)
     return Board(
         key="starch",
         title="Starch left",
@@ -56,6 +79,7 @@ def starch_board(wort: Wort, weights: FloatArray, rests_on: tuple[str, ...]) -> 
         probability_red=probability,
         figure=Figure("starch_left_pct", "starch left, washback included", "% of the starch", left, 1, rests_on),
         sentence=f"{left.middle:.1f} % ({left.low:.1f} to {left.high:.1f}); out of order above {RED_LEFT_PCT:g} %"
+        + _when_the_mash_ends(ended, left)
         + ("." if light is Light.GREEN else f"; {why}."),
         remedy="" if light is Light.GREEN else remedy,
         standing="estimate",
@@ -63,8 +87,35 @@ def starch_board(wort: Wort, weights: FloatArray, rests_on: tuple[str, ...]) -> 
     )
 
 
+def _when_the_mash_ends(ended: Band, left: Band) -> str:
+    """What the mash hands on, where that is more than it should be and the washback is counted on for it."""
+    if ended.middle - left.middle < 0.05:
+        return ""
+    return (
+        f"; {ended.middle:.1f} % ({ended.low:.1f} to {ended.high:.1f}) when the mash ends, out of order above "
+        f"{MOST_MASH_LEFT_PCT:g} %"
+    )
+
+
+def _converting(ways: Ways | None) -> str:
+    """What converts starch that is open."""
+    if ways is None:
+        return "Bring more enzyme."
+    if ways.hot:
+        verb = ways.verb.capitalize()
+        return f"{verb} the mash cooler: above {HOT_DEGC:g} degC the enzymes die before they are done."
+    # Unboiled, the washback goes on with what a shorter stand leaves alive: there a longer one converts no more.
+    malt = ways.hotter and ways.cook_degC is None
+    hotter = f"{ways.verb} the mash hotter, towards {OPENS_DEGC + 0.5:g} degC" if malt else ""
+    return either(hotter, "bring more enzyme", "stand longer" if ways.boiled and ways.longer else "")
+
+
 def dextrin_board(
-    wort: Wort, psy_lpa_per_t: FloatArray, weights: FloatArray, rests_on: tuple[str, ...]
+    wort: Wort,
+    psy_lpa_per_t: FloatArray,
+    weights: FloatArray,
+    rests_on: tuple[str, ...],
+    ways: Ways | None = None,
 ) -> Board | None:
     """What dextrins beyond the laboratory's cost a distiller; None where no mash was simulated. Arrays (members,)."""
     if wort.fermentable_pct is None:
@@ -80,20 +131,33 @@ def dextrin_board(
         figure=Figure("fermentable_pct", "fermentable part of the extract", "%", share, 1, rests_on),
         sentence=f"Against the laboratory's mash {lost.middle:.1f} % ({lost.low:.1f} to {lost.high:.1f}) of the "
         f"predicted yield is lost as dextrin; out of order above {RED_DEXTRIN_PCT:g} %.",
-        remedy="" if light is Light.GREEN else "Settle cooler, towards 63 to 64 degC, or stand longer.",
+        remedy="" if light is Light.GREEN else _fermenting(ways),
         standing="estimate",
         source=OUR_CHOICE,
     )
 
 
+def _fermenting(ways: Ways | None) -> str:
+    """What leaves fewer dextrins behind."""
+    if ways is not None and ways.cold:
+        return f"{ways.verb.capitalize()} the mash hotter, towards 62 to 64 degC."
+    if ways is not None and ways.cooler:
+        return f"{ways.verb.capitalize()} the mash cooler, towards 63 to 64 degC."
+    return either("bring malt with more diastatic power", "stand longer" if ways is not None and ways.longer else "")
+
+
 def attenuation_board(
-    apparent_pct: FloatArray, target_pct: float, weights: FloatArray, rests_on: tuple[str, ...]
+    apparent_pct: FloatArray,
+    target_pct: float,
+    weights: FloatArray,
+    rests_on: tuple[str, ...],
+    ways: Ways | None = None,
 ) -> Board:
     """A brewer's apparent attenuation against the one aimed at; `apparent_pct` (members,)."""
     off = np.abs(apparent_pct - target_pct)
     light, probability = _light(off, weights, NEAR_TARGET_PCT, FAR_FROM_TARGET_PCT)
     found = band(apparent_pct, weights)
-    way = "cooler or longer" if found.middle < target_pct else "hotter or shorter"
+    remedy = _fermenting(ways) if found.middle < target_pct else _less_fermenting(ways)
     return Board(
         key="attenuation",
         title="Attenuation aimed at",
@@ -102,16 +166,31 @@ def attenuation_board(
         figure=Figure("apparent_attenuation_pct", "apparent attenuation", "%", found, 1, rests_on),
         sentence=f"{found.middle:.1f} % ({found.low:.1f} to {found.high:.1f}) against {target_pct:g} % aimed at; out "
         f"of order when {FAR_FROM_TARGET_PCT:g} points off.",
-        remedy="" if light is Light.GREEN else f"Rest {way} between 60 and 70 degC.",
+        remedy="" if light is Light.GREEN else remedy,
         standing="estimate",
         source=OUR_CHOICE,
     )
 
 
-def _light(values: FloatArray, weights: FloatArray, watch: float, red: float) -> tuple[Light, float]:
-    """The light and the probability of lying above `red`; amber where the upper end lies above `watch`."""
-    probability = float(np.sum(weights[values > red]))
-    if probability > 0.5:
+def _less_fermenting(ways: Ways | None) -> str:
+    """What leaves more dextrins behind; malt is not to go in hotter than it can bear."""
+    hotter = shorter = ""
+    if ways is not None:
+        hotter = f"{ways.verb} the mash hotter, by a degree at a time" if ways.hottest_degC < HOT_DEGC - 1.0 else ""
+        shorter = "cut the stand short" if ways.shorter else ""
+    return either(hotter, shorter) or "Take malt with less diastatic power, or more caramel malt."
+
+
+def _light(
+    values: FloatArray, weights: FloatArray, watch: float, red: float, also: BoolArray | None = None
+) -> tuple[Light, float]:
+    """The light and the probability of lying above `red`; amber where the upper end lies above `watch`.
+
+    `also` marks draws, (members,), that are out of order for another reason, most of them by its middle.
+    """
+    over = values > red if also is None else (values > red) | also
+    probability = float(np.sum(weights[over]))
+    if probability > 0.5 or also is not None:
         return Light.RED, probability
-    watched = probability > 0.05 or band(values, weights).high > watch
+    watched = probability > AMBER_SHARE or band(values, weights).high > watch
     return (Light.AMBER if watched else Light.GREEN), probability

@@ -35,6 +35,7 @@ class MashEffect:
     of_starch: FloatArray  # share of what the laboratory's figures count on that is starch to be converted
     starch_left_pct: FloatArray  # starch neither sugar nor dextrin in the end, the washback included, % of it
     unopened_pct: FloatArray  # of that the part whose granules never opened, % of the starch
+    mash_left_pct: FloatArray  # starch neither sugar nor dextrin when the mash ends, before the washback, % of it
     fermentable_pct: FloatArray  # of the dissolved extract, with the washback's enzymes unless the wort is boiled
 
     @property
@@ -82,6 +83,7 @@ def effect(
         of_starch=made / np.maximum(made + ready, 1e-9),
         starch_left_pct=100.0 * shut(plan, boiled),
         unopened_pct=100.0 * plan.unopened_end_kg_per_t / np.maximum(plan.starch_in_kg_per_t, 1e-9),
+        mash_left_pct=plan.unconverted_pct,
         fermentable_pct=plan.fermentability.now_pct if boiled else plan.fermentability.unboiled_pct,
     )
 
@@ -101,6 +103,9 @@ def scaled(known: MashEffect, here: MashEffect, there: MashEffect) -> MashEffect
         of_starch=np.minimum(known.of_starch * here.of_starch / there.of_starch, 1.0),
         starch_left_pct=np.clip(known.starch_left_pct * left, 0.0, 100.0),
         unopened_pct=np.clip(known.unopened_pct * left, 0.0, 100.0),
+        mash_left_pct=np.clip(
+            known.mash_left_pct * here.mash_left_pct / np.maximum(there.mash_left_pct, 1e-9), 0.0, 100.0
+        ),
         fermentable_pct=np.clip(known.fermentable_pct * here.fermentable_pct / there.fermentable_pct, 0.0, 100.0),
     )
 

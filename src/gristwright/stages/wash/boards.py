@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from gristwright.basics import Band, Light
+from gristwright.quantities.shown import either
 from gristwright.records.plant import MashPlan, Washbacks
 from gristwright.records.results import Board, Figure
 
@@ -44,7 +45,11 @@ def washback_board(plan: MashPlan, washbacks: Washbacks) -> Board:
         figure=Figure("headspace_pct", "headspace", "%", Band(percent, percent, percent), 0, ("input.plant",)),
         sentence=f"{wort_L:.0f} L of wort in {filled} of {washbacks.volume_L:.0f} L leaves {percent:.0f} % for "
         f"the head; at least {100 * LEAST_ROOM:.0f} % is wanted.",
-        remedy="" if light is Light.GREEN else "Mash less, or split the mash over more washbacks.",
+        remedy="" if light is Light.GREEN else either("mash less", _split(filled, washbacks)),
         standing="from memory",
         source="room for foam in a barley-malt washback, from memory",
     )
+
+
+def _split(filled: int, washbacks: Washbacks) -> str:
+    return "split the mash over more washbacks" if filled < washbacks.count else ""

@@ -67,7 +67,7 @@ def give_ledger(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
     """The ledgers of the tried bill and today's as CSV."""
     enquiry = get_enquiry(key)
     context = _page(enquiry, kept_try(enquiry), [])
-    if context["view"] is None:
+    if context["view"] is None or not context["view"]["ledger"]:
         return redirect("bill", enquiry.pk)
     rows = [
         (this["label"], this["reference"], this["low"], this["high"], before["reference"] if before else "")

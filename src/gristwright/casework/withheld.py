@@ -1,0 +1,77 @@
+"""Which figures are not given because the mash may not make them: decided here for every edge. See docs/casework.md.
+
+The litres of a bill count on what the washback still makes of starch that the mash leaves, which no source measures,
+and hardly feel a want of enzyme: they are not said where the grist is likelier short of it than not, or much is left.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from gristwright.basics import Band, FloatArray, Light
+from gristwright.numerics.weights import band
+from gristwright.quantities.shown import interval, plain
+from gristwright.records.results import Board, Figure, Withheld
+from gristwright.stages.grist.boards import RED_SHARE
+from gristwright.stages.mash.boards import MOST_MASH_LEFT_PCT
+
+LITRES = "The litres and all that is worked out from them are withheld"
+BEER = "Gravity, strength and all that is worked out from them are withheld"
+OVER = {LITRES: "no source says what the washback still makes of it", BEER: "is the most that is let pass"}
+# Boards that read the litres or what was made of the starch.
+RESTING = ("dextrin", "gravity", "charge", "nitrile", "attenuation")
+
+
+def withheld(
+    enzymes: Board, mash_left_pct: FloatArray | None, weights: FloatArray, rests_on: tuple[str, ...], what: str = LITRES
+) -> Withheld | None:
+    """Why the figures of a bill are not given; None where they are. `mash_left_pct` (members,), None: not simulated."""
+    reasons, said = [], []
+    if enzymes.probability_red > RED_SHARE:
+        pct = 100.0 * enzymes.probability_red
+        grounds = enzymes.figure.rests_on if enzymes.figure else rests_on
+        label = "runs in which the grist is short of enzyme"
+        reasons.append(Figure("short_of_enzyme_pct", label, "% of the runs", Band(pct, pct, pct), 0, grounds))
+        said.append(f"the grist is short of enzyme in {pct:.0f} % of the runs")
+    if mash_left_pct is not None:
+        left = band(np.broadcast_to(mash_left_pct, weights.shape), weights)
+        if left.middle > MOST_MASH_LEFT_PCT:
+            label = "starch not converted when the mash ends"
+            reasons.append(Figure("mash_left_pct", label, "% of the starch", left, 1, rests_on))
+            said.append(
+                f"{plain(left.middle, 1)} % ({interval(left, 1)}) of the starch is not converted when the mash ends, "
+                f"{'where' if what == BEER else 'and over'} {MOST_MASH_LEFT_PCT:g} % {OVER[what]}"
+            )
+    because = "; ".join(said)
+    return Withheld(f"{what}: {because}.", because, tuple(reasons)) if said else None
+
+
+def of_figures(why: Withheld, figures: Iterable[Figure]) -> Withheld:
+    """The same with the names of the figures that are not given."""
+    return replace(why, names=tuple((figure.key, figure.label, figure.unit) for figure in figures))
+
+
+def first_of(*whys: Withheld | None) -> Withheld | None:
+    """The first reason there is: what rests on several bills is withheld with any of them."""
+    return next((why for why in whys if why is not None), None)
+
+
+def unsaid(boards: Sequence[Board], why: Withheld | None) -> tuple[Board, ...]:
+    """The boards of a bill; where its litres are withheld, those that read them say only that."""
+    if why is None:
+        return tuple(boards)
+    return tuple(_unknown(board) if board.key in RESTING else board for board in boards)
+
+
+def _unknown(board: Board) -> Board:
+    sentence, remedy = "Not judged: it rests on figures that are withheld.", ""
+    if board.key == "nitrile" and board.light is Light.RED:
+        # What the malt itself holds is known, whatever it gives.
+        sentence = "The malt holds more glycosidic nitrile than is let pass; the bound is withheld with the litres."
+        return replace(board, figure=None, sentence=sentence)
+    if board.key == "nitrile":
+        remedy = board.remedy
+    return replace(board, light=Light.UNKNOWN, probability_red=0.0, figure=None, sentence=sentence, remedy=remedy)
