@@ -54,7 +54,7 @@ def test_the_page_of_a_bill_says_why_and_prints_no_litres(desk: Client, short: E
 
 def test_the_simulated_mash_gives_only_the_litres_that_are_given() -> None:
     asked = enquiry(maize(5.0), whole_mash(), RANGES)
-    litres = litres_of(bench_of(asked, LOTS), maize(12.0), asked.present)
+    litres = litres_of(bench_of(asked, LOTS, 512), maize(12.0), asked.present)
     assert litres.this is not None and litres.today is None and litres.change is None
     assert len(litres.why) == 1 and litres.why[0].startswith("Of 5 % malt")
 
