@@ -136,3 +136,14 @@ def test_a_sound_bill_that_others_beat_in_money_and_litres_is_found() -> None:
     for offer in answer.offers:
         worst = search.worst_board(bench, wanted, offer.result.bill, bench.made(offer.result.bill))
         assert worst.probability_red <= search.most_risk(worst.key)
+
+
+def test_more_wheat_on_a_tun_is_told_what_stops_it_and_how_today_stands() -> None:
+    """Today's 60 % is likelier too slow than not; the answer says so of it and of more."""
+    ranges = {"WM-1": (0.0, 100.0), "PD-1": (0.0, 100.0)}
+    asked_of = enquiry(bill(WM_1=60, PD_1=40), tun("lauter", 64.0, plate_area_m2=12.0), ranges, grid_parts=1000)
+    marked = tuple(Offered(o.lot_id, o.price_per_t, 0, 10_000, o.lot_id == "WM-1") for o in asked_of.offered)
+    answer = casework.advise(Enquiry(**{**vars(asked_of), "offered": marked}), LOTS, members=MEMBERS)
+    text = " ".join(answer.answer)
+    assert answer.offers and "Not offered: 100 % WM-1: run-off" in text
+    assert re.search(r"Today's bill: run-off not in order in \d+ % of the runs", text)

@@ -129,7 +129,9 @@ def _further(bench: Bench, enquiry: Enquiry, front: Front, tick: Tick) -> Furthe
     now = bench.made(enquiry.present)
     full = [_candidate(bench, enquiry, c.bill, bench.made(c.bill), now) for c in sound]
     kept = [replace(c, allowed_alike=front.count(c.special)) for c in full if c.strain <= 1.0]
-    said = [(c.bill.name, c.board, c.strain) for c in judged if c.board]
+    whole = {c.bill: c for c in full}
+    against = [whole.get(c.bill, c) for c in judged]
+    said = [(c.bill.name, c.board, c.strain) for c in against if c.board and c.strain > 1.0]
     bills = tuple(Bill(name_of(bench, row), shares_of(bench, row)) for row in shown)
     return Further(kept, stopped.by_board(said, most_risk), len(rows), bills)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 
-from gristwright.basics import Band, Verdict
+from gristwright.basics import Band, Light, Verdict
 from gristwright.casework.bench import Bench
 from gristwright.casework.search import Candidate
 from gristwright.numerics.weights import failed_share
@@ -109,6 +109,8 @@ def answer(
         )
     lines += [f"Not offered: {line}." for line in found.left_out]
     lines += [f"Cheaper, but not offered, for its litres are withheld: {found.cheaper}."] if found.cheaper else []
+    red = {board.key for board in present.boards if board.light is Light.RED and not board.key.startswith("law.")}
+    lines += [line for line in [_today_stands(red, present)] if line]
     lines.append(_law_line(present, offers))
     if processes:
         lines.append(
@@ -144,7 +146,8 @@ def _stopped(found: Search, present: BillResult) -> tuple[str, ...]:
     )
     lines = [f"No bill can be offered: {named}, and {each}."]
     lines += [_stop_line(stop, judged) for stop in found.stopped]
-    lines += [line for line in [_today_stands(found, present)] if line]
+    stopped = {stop.board.key for stop in found.stopped}
+    lines += [line for line in [_today_stands(stopped, present)] if line]
     lines.append("The bills at the ends of the ranges stand beside today's with all their figures; they are no offers.")
     return tuple(lines)
 
@@ -159,8 +162,8 @@ def _stop_line(stop: Stopped, judged: int) -> str:
     )
 
 
-def _today_stands(found: Search, present: BillResult) -> str:
-    keys = {stop.board.key for stop in found.stopped}
+def _today_stands(keys: Collection[str], present: BillResult) -> str:
+    """How today's bill stands on these boards."""
     same = [board for board in present.boards if board.key in keys]
     said = [f"{lower(b.title)} {b.light.value} in {100 * b.probability_red:.0f} % of the runs" for b in same]
     return f"Today's bill: {'; '.join(said)}." if said else ""
