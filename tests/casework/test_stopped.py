@@ -147,3 +147,13 @@ def test_more_wheat_on_a_tun_is_told_what_stops_it_and_how_today_stands() -> Non
     text = " ".join(answer.answer)
     assert answer.offers and "Not offered: 100 % WM-1: run-off" in text
     assert re.search(r"Today's bill: run-off not in order in \d+ % of the runs", text)
+
+
+def test_a_tun_that_runs_rye_off_today_is_judged_by_its_own_hours() -> None:
+    """What the house runs off it runs off: bills like it go by its hours, and no bill of 3 h is out of order."""
+    house = tun("lauter", 64.0, plate_area_m2=12.0, usual_run_off_hours=3.0)
+    answer = casework.advise(enquiry(MIXED, house, RYE, categories=EU), LOTS, members=MEMBERS)
+    assert answer.offers
+    for offer in answer.offers:
+        board = next(board for board in offer.result.boards if board.key == "bed")
+        assert board.probability_red < 0.5 and "does not run this off" not in board.sentence

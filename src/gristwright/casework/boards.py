@@ -34,7 +34,6 @@ LAW_LIGHT = {
     Verdict.UNKNOWN: Light.UNKNOWN,
     Verdict.DEPENDS: Light.AMBER,
 }
-USUAL_FINES_PCT = 10.0
 
 
 def distillers_boards(
@@ -203,10 +202,6 @@ def strongest(bench: GristBench) -> EnzymeOffer | None:
 def _bed(bench: GristBench, bill: Bill, present: Bill | None) -> Board:
     materials = [belief.material for belief in bench.lots]
     glucan = of_lots(bench, "beta_glucan_mg_per_L")
-    usual = None
-    if present is not None:
-        husk = bench.plant.mash.vessel != bed.FILTER
-        usual = bed.tightness(bench.shares(present), materials, glucan, USUAL_FINES_PCT, bench.draws, husk)
     return bed.bed_board(
         bench.shares(bill),
         materials,
@@ -215,7 +210,7 @@ def _bed(bench: GristBench, bill: Bill, present: Bill | None) -> Board:
         bench.weights,
         bench.draws,
         _with(bench, bill, "beta_glucan_mg_per_L"),
-        usual_tightness=usual,
+        usual_shares=None if present is None else bench.shares(present),
     )
 
 

@@ -75,7 +75,7 @@ def _law_demands(bench: Bench, enquiry: Enquiry, ref: Reference) -> list[Demand]
     meets = law.screen(enquiry.categories, ref.parts, traits, enquiry.date)
     titles = {key: title for key, title, _ in law.categories()}
     return [
-        Demand(f"may be called {titles[key]}", ~ok, (~ok).astype(np.float64), lambda _: "give up the name")
+        Demand(f"may be called {titles[key]}", ~ok, (~ok).astype(np.float64), lambda _: "giving up the name")
         for key, ok in meets.items()
     ]
 
@@ -205,13 +205,17 @@ def _gives(
         else (f"the best gives {ref.lpa_per_t[best]:.0f} L/t at {ref.cost_per_lpa[best]:.2f} {money} a litre")
     )
     return (
-        f"giving way by {asked[bit].say(float(asked[bit].short[best]))} opens {_bills(len(nearest))}; "
+        f"{_giving_way(asked[bit].say(float(asked[bit].short[best])))} opens {_bills(len(nearest))}; "
         f"{gives} ({_bills(len(rows))} if it is dropped)"
     )
 
 
 def _bills(count: int) -> str:
     return f"{count} bill{'s' if count > 1 else ''}"
+
+
+def _giving_way(said: str) -> str:
+    return said if said.startswith("giving up") else f"giving way by {said}"
 
 
 def _in_the_way(masks: Masks, bit: int) -> list[int]:

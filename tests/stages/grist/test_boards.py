@@ -178,8 +178,8 @@ def test_the_house_s_own_hours_replace_the_guess() -> None:
     """The bill behind them comes out at exactly those hours, and the band of the guess is gone."""
     own = replace(PLAN, usual_run_off_hours=5.0)
     lots, beta = of("pale_distilling_malt", "rye_malt"), np.full((MEMBERS, 2), 120.0)
-    usual = tightness(np.array([0.8, 0.2]), lots, beta, 10.0, DRAWS)
-    board = bed_board(np.array([0.8, 0.2]), lots, beta, own, WEIGHTS, DRAWS, (), usual)
+    shares = np.array([0.8, 0.2])
+    board = bed_board(shares, lots, beta, own, WEIGHTS, DRAWS, (), shares)
     assert board.figure is not None
     assert board.figure.band.low == pytest.approx(5.0) and board.figure.band.high == pytest.approx(5.0)
     assert "grist.bed_run_off_h" not in board.figure.rests_on
@@ -190,14 +190,13 @@ def test_a_bare_bill_that_the_house_runs_off_is_judged_by_its_hours() -> None:
     lots = of("rye_malt", "caramel_rye_malt")
     beta, own = middle(lots, "beta_glucan_mg_per_L"), replace(PLAN, usual_run_off_hours=6.0)
     today = np.array([0.85, 0.15])
-    usual = tightness(today, lots, beta, 10.0, DRAWS)
-    unsaid = bed_board(today, lots, beta, PLAN, WEIGHTS, DRAWS, (), usual)
-    said = bed_board(today, lots, beta, own, WEIGHTS, DRAWS, (), usual)
+    unsaid = bed_board(today, lots, beta, PLAN, WEIGHTS, DRAWS, (), today)
+    said = bed_board(today, lots, beta, own, WEIGHTS, DRAWS, (), today)
     assert unsaid.light is Light.RED and "own hours of run-off" in unsaid.remedy
     assert said.light is not Light.RED and "does not run" not in said.sentence
     barley = of("pale_distilling_malt", "rye_malt")
     glucan = np.full((MEMBERS, 2), 120.0)
-    easy = tightness(np.array([1.0, 0.0]), barley, glucan, 10.0, DRAWS)
+    easy = np.array([1.0, 0.0])
     assert bed_board(np.array([0.2, 0.8]), barley, glucan, own, WEIGHTS, DRAWS, (), easy).light is Light.RED
 
 
@@ -212,8 +211,8 @@ def test_a_mash_filter_is_not_judged_as_a_tun() -> None:
     glucan = np.full((MEMBERS, 1), 120.0)
     assert bed_board(np.array([1.0]), malt, glucan, cloth, WEIGHTS, DRAWS, ()).light is Light.UNKNOWN
     hours = replace(cloth, usual_run_off_hours=2.0)
-    usual = tightness(np.array([1.0]), malt, glucan, 10.0, DRAWS, husk_counts=False)
-    slower = bed_board(shares, lots, beta, hours, WEIGHTS, DRAWS, (), usual)
+    both, three = np.column_stack([beta, glucan]), [*lots, *malt]
+    slower = bed_board(np.array([0.85, 0.15, 0.0]), three, both, hours, WEIGHTS, DRAWS, (), np.array([0.0, 0.0, 1.0]))
     assert slower.figure is not None and slower.figure.band.middle > 2.0 and "pentosan" in slower.sentence
 
 

@@ -118,18 +118,26 @@ def bed_board(
     weights: FloatArray,
     draws: Draws,
     rests_on: tuple[str, ...],
-    usual_tightness: FloatArray | None = None,
+    usual_shares: FloatArray | None = None,
     fines_pct: float = REFERENCE_FINES_PCT,
 ) -> Board:
-    """Run-off of a separated house; `shares` (lots,), `beta_glucan_mg_per_L` (members, lots), one tun a mash."""
+    """Run-off of a separated house; `shares` (lots,), `beta_glucan_mg_per_L` (members, lots), one tun a mash.
+
+    `usual_shares` (lots,) are those of the bill that the house's own hours belong to.
+    """
     bare, rye = huskless_share(shares, materials), species_share(shares, materials, "rye")
     if plan.vessel == FILTER and plan.usual_run_off_hours is None:
         return _not_estimated(rye)
     husk = plan.vessel != FILTER
     tight = tightness(shares, materials, beta_glucan_mg_per_L, fines_pct, draws, husk)
-    hours = run_off_h(tight, plan, draws, usual_tightness)
+    usual = (
+        None
+        if usual_shares is None
+        else tightness(usual_shares, materials, beta_glucan_mg_per_L, fines_pct, draws, husk)
+    )
+    hours = run_off_h(tight, plan, draws, usual)
     bare = bare if husk else 0.0
-    never = bool(beyond_a_tun(np.array(bare), np.array(rye))) and husk and not _is_run_off(tight, plan, usual_tightness)
+    never = husk and _beyond(shares, materials) and not _runs_such_off(usual_shares, materials, plan)
     red = (hours > _line(plan, "red")) | never
     probability = float(np.sum(weights[red]))
     found = band(hours, weights)
@@ -176,11 +184,16 @@ def _why(bare: float, rye: float, never: bool) -> str:
     return f"{grain}: a conventional tun does not run this off." if never else f"{grain}."
 
 
-def _is_run_off(tight: FloatArray, plan: MashPlan, usual_tightness: FloatArray | None) -> bool:
-    """Whether the house states hours of a bill that is no easier: what it runs off, it runs off."""
-    if plan.usual_run_off_hours is None or usual_tightness is None:
-        return False
-    return bool(np.all(tight <= usual_tightness * (1.0 + 1e-9)))
+def _beyond(shares: FloatArray, materials: Sequence[Material]) -> bool:
+    """Whether a usual tun does not run this grist off."""
+    bare, rye = huskless_share(shares, materials), species_share(shares, materials, "rye")
+    return bool(beyond_a_tun(np.array(bare), np.array(rye)))
+
+
+def _runs_such_off(usual_shares: FloatArray | None, materials: Sequence[Material], plan: MashPlan) -> bool:
+    """Whether the house states hours of a bill that a usual tun does not run off: what it runs off, it runs off, and
+    for others like it the hours decide."""
+    return plan.usual_run_off_hours is not None and usual_shares is not None and _beyond(usual_shares, materials)
 
 
 def _asked(never: bool, plan: MashPlan) -> str:
