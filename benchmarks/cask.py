@@ -11,9 +11,9 @@ from typing import TypeVar
 
 import numpy as np
 
-from gristwright.casework import cask_forecast as forecasting
-from gristwright.casework import regauge as gauging
-from gristwright.casework.stock import assemble
+from gristwright.casework.stock import forecast as forecasting
+from gristwright.casework.stock import regauge as gauging
+from gristwright.casework.stock.ledger import assemble
 from gristwright.files.casks_in import read_casks
 from gristwright.files.climate_in import read_climates
 from gristwright.records.cask import CaskKind

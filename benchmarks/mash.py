@@ -14,7 +14,7 @@ import numpy as np
 from scipy.integrate import solve_ivp
 
 from gristwright.basics import Draws, FloatArray
-from gristwright.casework.mashing import EFFECT_STEP_S
+from gristwright.flowsheet.mashing import EFFECT_STEP_S
 from gristwright.numerics.draws import at_quantile
 from gristwright.records.mash import MaltEnzymes, MashGrain
 from gristwright.records.plant import Water

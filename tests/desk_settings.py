@@ -8,6 +8,8 @@ import shutil
 import tempfile
 
 os.environ["GRISTWRIGHT_HOME"] = tempfile.mkdtemp(prefix="gristwright-desk-")
+# The browser's driver keeps an event loop in a process of tests; nothing of the desk runs in one.
+os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
 atexit.register(shutil.rmtree, os.environ["GRISTWRIGHT_HOME"], ignore_errors=True)
 
 from gristwright.workbench.settings import *  # noqa: E402, F403

@@ -6,7 +6,7 @@ from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
-from gristwright.casework.claim import claim
+from gristwright.casework.claim.claim import claim
 from gristwright.files.ladder_in import read_casks
 from gristwright.records.ageing import AgeClaim, ArmAnswer, CaskFacts, CaskTable, ClaimAnswer
 

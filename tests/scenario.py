@@ -7,8 +7,8 @@ from functools import cache
 from pathlib import Path
 
 from gristwright import casework
+from gristwright.files.certificates.lots_in import read_lots
 from gristwright.files.jobs_in import read_bill, read_enquiry
-from gristwright.files.lots_in import read_lots
 from gristwright.records.enquiry import BillSheet, Enquiry
 from gristwright.records.lot import Lot
 from gristwright.records.results import Recommendation

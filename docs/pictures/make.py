@@ -10,9 +10,9 @@ from pathlib import Path
 import vl_convert
 
 from gristwright import casework
-from gristwright.casework.dossier import dossier
-from gristwright.casework.over import axis_of
-from gristwright.casework.vary import vary
+from gristwright.casework.mash_house.over import axis_of
+from gristwright.casework.mash_house.vary import vary
+from gristwright.casework.recommend.dossier import dossier
 from gristwright.charts.changes import changes_chart
 from gristwright.charts.give_and_gain import plane_chart
 from gristwright.charts.heat_map import variation_chart
@@ -22,8 +22,8 @@ from gristwright.charts.render import svg
 from gristwright.charts.theme import Chart
 from gristwright.documents.render import compile_pages
 from gristwright.documents.view import recommendation_view
+from gristwright.files.certificates.lots_in import read_lots
 from gristwright.files.jobs_in import read_bill, read_enquiry
-from gristwright.files.lots_in import read_lots
 from gristwright.records.enquiry import Enquiry
 from gristwright.records.lot import Lot
 from gristwright.records.order import Dossier

@@ -12,7 +12,7 @@ from pathlib import Path
 
 import numpy as np
 
-from gristwright.casework import stock_course as along
+from gristwright.casework.stock import course as along
 from gristwright.files.climate_in import read_climates
 from gristwright.numerics.draws import middles
 from gristwright.records.cask import CaskKind, Climate

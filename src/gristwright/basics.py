@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from enum import Enum, StrEnum
 from typing import TypeAlias
@@ -16,6 +16,9 @@ BoolArray: TypeAlias = NDArray[np.bool_]
 # One column of shape (members,) for each named parameter. Every bill of one run is computed on the same columns, so
 # that a difference between two bills is a difference of the bills and not of the draws.
 Draws: TypeAlias = Mapping[str, FloatArray]
+
+# Told how far a long job is: done, of how many, a note. It may raise to stop the job.
+Tick: TypeAlias = Callable[[int, int, str], None]
 
 
 class Standing(StrEnum):

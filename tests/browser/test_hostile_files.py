@@ -9,8 +9,8 @@ import pytest
 
 from browser.conftest import Desk
 from browser.person import Person
-from files import make_refused
-from files.old_formats import locked_workbook
+from files.certificates import make_refused
+from files.certificates.old_formats import locked_workbook
 from files.test_workbook import FAULTS, HOSTILE, swollen
 
 MADE = {

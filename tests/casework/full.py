@@ -6,10 +6,10 @@ from dataclasses import replace
 from functools import cache
 
 import programme
-from gristwright.casework.dossier import dossier
-from gristwright.casework.recommend import answer_on_bench
+from gristwright.casework.recommend.dossier import dossier
+from gristwright.casework.recommend.recommend import answer_on_bench
+from gristwright.files.certificates.lots_in import read_lots
 from gristwright.files.jobs_in import read_enquiry
-from gristwright.files.lots_in import read_lots
 from gristwright.records.ageing import ArmGrist, ClaimAsked
 from gristwright.records.enquiry import Enquiry
 from gristwright.records.order import Dossier

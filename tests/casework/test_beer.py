@@ -10,10 +10,10 @@ import pytest
 
 from gristwright import casework
 from gristwright.basics import Light, Refused
-from gristwright.casework.bench import set_up_grist
-from gristwright.casework.one_bill import Forecast
+from gristwright.casework.bench.bench import set_up_grist
+from gristwright.casework.bench.one_bill import Forecast
+from gristwright.files.certificates.lots_in import read_lots
 from gristwright.files.jobs_in import read_bill
-from gristwright.files.lots_in import read_lots
 from gristwright.records.bill import Bill, Share
 from gristwright.records.enquiry import BillSheet
 from gristwright.records.lot import Analysis, Lot

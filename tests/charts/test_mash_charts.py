@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from gristwright.basics import Band
-from gristwright.casework.over import axis_of
+from gristwright.casework.mash_house.over import axis_of
 from gristwright.charts import fonts, render
 from gristwright.charts.heat_map import MARGIN, heat_map, setting_lines, variation_chart
 from gristwright.charts.mash_course import course_chart, place

@@ -2,7 +2,7 @@
 
 import json
 
-from gristwright.casework.law_of_bill import law_of_bill
+from gristwright.casework.bench.law_of_bill import law_of_bill
 from gristwright.cli.main import main
 from gristwright.rules import law
 from scenario import FOLDER, copied, lots, sheet

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 
-from gristwright.casework import vary as job
+from gristwright.casework.mash_house import vary as job
 from gristwright.cli.main import cli
 from scenario import FOLDER
 

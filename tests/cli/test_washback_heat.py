@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 from pypdf import PdfReader
 
-from gristwright.casework.words import bill_cautions
+from gristwright.casework.bench.words import bill_cautions
 from gristwright.cli.main import main
 from scenario import FOLDER, answered, copied
 

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from casework.stock_sample import filled, gauged, stock
-from gristwright.casework.one_cask import one_cask
-from gristwright.casework.regauge import regauge
+from casework.stock.stock_sample import filled, gauged, stock
+from gristwright.casework.stock.one_cask import one_cask
+from gristwright.casework.stock.regauge import regauge
 from gristwright.charts.cask import cask_chart
 from gristwright.charts.render import svg
 from gristwright.documents.cask_statement import statement_json, statement_pages, statement_view

@@ -12,7 +12,7 @@ from pypdf import PdfReader
 
 from casework.full import answered_in_full, grain_in, with_claim
 from gristwright.basics import Refused
-from gristwright.casework.dossier import issued_on
+from gristwright.casework.recommend.dossier import issued_on
 from gristwright.documents.dossier import PAPERS, dossier_pages, dossier_view, write_dossier
 from gristwright.documents.dossier_html import dossier_html
 from gristwright.documents.entries import readable, unresolved

@@ -11,7 +11,7 @@ import pytest
 from pypdf import PdfReader
 
 from gristwright.basics import Refused
-from gristwright.casework.specify import specify
+from gristwright.casework.trade.specify import specify
 from gristwright.documents.entries import unresolved
 from gristwright.documents.specification import (
     specification_json,

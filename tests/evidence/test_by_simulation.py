@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from evidence.made_up import LADDERS, SEEDS, SIZE, draws
-from gristwright.casework.plan_proof import FALSE_RATE, both
+from gristwright.casework.claim.plan_proof import FALSE_RATE, both
 from gristwright.evidence.ageing.line import fit_lines, read_arm
 from gristwright.evidence.ageing.monotone import read_monotone
 from gristwright.evidence.ageing.simulate import Size, panel_scores, read_markers

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from evidence.made_up import SEEDS
-from gristwright.casework.claim import claim
-from gristwright.casework.plan_proof import FALSE_RATE
+from gristwright.casework.claim.claim import claim
+from gristwright.casework.claim.plan_proof import FALSE_RATE
 from gristwright.records.ageing import CaskFacts, CaskTable, Sample, Score
 
 FACTS = CaskFacts("oak", "2", 63.5, "store 1")

@@ -8,10 +8,11 @@ from functools import cache
 
 import pytest
 
-from gristwright.casework import cask_forecast, regauge, vatting
-from gristwright.casework import fill_for as filling
-from gristwright.casework.one_cask import one_cask
-from gristwright.casework.stock import assemble
+from gristwright.casework.stock import fill_for as filling
+from gristwright.casework.stock import forecast as cask_forecast
+from gristwright.casework.stock import regauge, vatting
+from gristwright.casework.stock.ledger import assemble
+from gristwright.casework.stock.one_cask import one_cask
 from gristwright.files.casks_in import read_casks
 from gristwright.files.climate_in import read_climates
 from gristwright.files.rates_in import read_rates

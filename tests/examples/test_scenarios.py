@@ -11,10 +11,10 @@ import pytest
 import programme
 from gristwright import casework
 from gristwright.basics import Band, Light, Verdict
-from gristwright.casework.dossier import dossier
-from gristwright.casework.one_bill import Forecast
+from gristwright.casework.bench.one_bill import Forecast
+from gristwright.casework.recommend.dossier import dossier
+from gristwright.files.certificates.lots_in import read_lots
 from gristwright.files.jobs_in import read_bill, read_enquiry
-from gristwright.files.lots_in import read_lots
 from gristwright.records.lot import Lot
 from gristwright.records.results import BillResult, Figure, Offer, Recommendation
 from house.places import EXAMPLES

@@ -15,11 +15,11 @@ import xlsxwriter
 from gristwright.basics import Problem
 from gristwright.cli.main import main
 from gristwright.files.casks_in import read_casks
+from gristwright.files.certificates.lots_in import read_certificates, read_lots
+from gristwright.files.certificates.mapping import read_mapping
 from gristwright.files.climate_in import read_climates
 from gristwright.files.jobs_in import read_bill, read_enquiry
 from gristwright.files.ladder_in import read_casks as read_aged
-from gristwright.files.lots_in import read_certificates, read_lots
-from gristwright.files.mapping import read_mapping
 from gristwright.files.provenance import fingerprints
 from gristwright.reference.typeface import composed
 from house.places import EXAMPLES

@@ -14,13 +14,13 @@ import openpyxl
 import pytest
 import xlsxwriter
 
-from files.make_certificates import sheet
-from files.old_formats import compound, locked_workbook, old_workbook
+from files.certificates.make_certificates import sheet
+from files.certificates.old_formats import compound, locked_workbook, old_workbook
 from gristwright.basics import Problem, Refused
 from gristwright.files import workbook, workbook_child
 from gristwright.files.casks_in import read_casks
 from gristwright.files.cells import Sheet
-from gristwright.files.lots_in import read_lots
+from gristwright.files.certificates.lots_in import read_lots
 
 HOSTILE = Path(__file__).parent / "hostile"
 ALONE = "Copy the rows that count into a new XLSX or CSV and send that."

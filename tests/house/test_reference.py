@@ -24,7 +24,7 @@ TABLES = PACKAGE / "reference" / "tables"
 ARGUMENTS = {"fixed": 1, "normal": 2, "lognormal": 2, "uniform": 2, "loguniform": 2}
 STANDINGS = {standing.value for standing in Standing}
 # Read by a job and not by a stage: the anchor alone needs to know what malt stood behind the plant's average.
-NOT_OF_A_STAGE = {"grist.past_lots_spread_lpa_per_t": "casework.anchor"}
+NOT_OF_A_STAGE = {"grist.past_lots_spread_lpa_per_t": "casework.bench.anchor"}
 # Rooms of the proof that have priors; no bill is computed on them, so draws of the process leave them out.
 PROOF = ("ageing",)
 ALL = [p for room in (*process_priors(), *map(priors, PROOF)) for p in room]

@@ -38,13 +38,51 @@ def test_the_walls_hold() -> None:
     [
         ("stages/mash/model.py", "from gristwright.stages.grist import model", "Stages never import each other"),
         ("basics.py", "from gristwright.records.bill import Bill", "A module looks down only"),
-        ("casework/search.py", "from gristwright.files.jobs_in import read_bill", "A module looks down only"),
+        ("casework/recommend/search.py", "from gristwright.files.jobs_in import read_bill", "A module looks down only"),
+        ("stages/markers/model.py", "from gristwright.stages.grist import materials", "Stages never import each other"),
+        (
+            "casework/bench/words.py",
+            "from gristwright.casework.recommend import search",
+            "A room of casework looks down only",
+        ),
+        (
+            "casework/trade/specify.py",
+            "from gristwright.casework.recommend import search",
+            "A room of casework looks down only",
+        ),
+        (
+            "casework/mash_house/order.py",
+            "from gristwright.casework.claim import claim",
+            "A room of casework looks down only",
+        ),
+        (
+            "casework/stock/ages.py",
+            "from gristwright.casework.bench import bench",
+            "A room of casework looks down only",
+        ),
+        ("casework/drawer.py", "X = 1", "A room of casework looks down only"),
+        (
+            "cli/run.py",
+            "from gristwright.casework.bench.boards import of_lots",
+            "Floors above enter a room by its face",
+        ),
+        (
+            "files/jobs_in.py",
+            "from gristwright.casework.claim.tables import OWN",
+            "Floors above enter a room by its face",
+        ),
+        (
+            "cli/lots.py",
+            "from gristwright.files.certificates.headings import words",
+            "Certificates are entered by their face",
+        ),
         ("rules/law/model.py", "from gristwright.rules.hazard import cautions", "Law and hazard stand apart"),
     ],
 )
 def test_a_planted_break_is_caught(copied: Path, where: str, line: str, contract: str) -> None:
     broken = copied / "src" / "gristwright" / where
-    broken.write_text(broken.read_text(encoding="utf-8") + f"\n{line}\n", encoding="utf-8")
+    before = broken.read_text(encoding="utf-8") if broken.exists() else ""
+    broken.write_text(f"{before}\n{line}\n", encoding="utf-8")
     done = lint(copied)
     assert done.returncode != 0
     assert f"{contract} BROKEN" in done.stdout

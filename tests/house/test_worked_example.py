@@ -18,9 +18,9 @@ import pytest
 
 from gristwright import casework
 from gristwright.basics import Refused, Verdict
-from gristwright.casework.one_bill import Forecast
+from gristwright.casework.bench.one_bill import Forecast
+from gristwright.files.certificates.lots_in import read_lots
 from gristwright.files.jobs_in import read_bill, read_enquiry
-from gristwright.files.lots_in import read_lots
 from gristwright.records.bill import Bill, Share
 from gristwright.records.lot import Lot
 from gristwright.records.results import Recommendation

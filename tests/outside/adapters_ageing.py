@@ -8,12 +8,12 @@ from pathlib import Path
 
 import numpy as np
 
-from gristwright.casework.markers_through import House, cut_slope, follow_markers
 from gristwright.economics.release import cost_at_release_per_lpa
 from gristwright.evidence.ageing.line import fit_lines, read_mean
 from gristwright.evidence.panel.difference import retained_share
 from gristwright.evidence.panel.reml import Mixed, fit_mixed
 from gristwright.records.markers_through import MarkerLab
+from gristwright.stages.markers.model import House, cut_slope, follow_markers
 
 DATA = Path(__file__).resolve().parent / "data"
 DYESTUFF = (

@@ -14,7 +14,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 
 from gristwright.basics import Refused
-from gristwright.files.lots_in import read_lots
+from gristwright.files.certificates.lots_in import read_lots
 from gristwright.store.mapping import lot_records
 from gristwright.store.models import CertificateFile, Enquiry
 from gristwright.workbench import certificates, taking

@@ -10,10 +10,10 @@ import pytest
 from django.test import Client
 
 from gristwright.basics import Band
-from gristwright.casework.anchor import anchor
-from gristwright.casework.mash_run import mash_run
-from gristwright.casework.over import axis_of
-from gristwright.casework.vary import vary
+from gristwright.casework.bench.anchor import anchor
+from gristwright.casework.mash_house.mash_run import mash_run
+from gristwright.casework.mash_house.over import axis_of
+from gristwright.casework.mash_house.vary import vary
 from gristwright.numerics.weights import band
 from gristwright.quantities.shown import plain, signed
 from gristwright.records.bill import Bill, Share

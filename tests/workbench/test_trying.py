@@ -9,9 +9,9 @@ import pytest
 from django.test import Client
 
 from gristwright.basics import Refused
-from gristwright.casework import mashing
-from gristwright.casework.anchor import anchor
-from gristwright.casework.bench import set_up
+from gristwright.casework.bench.anchor import anchor
+from gristwright.casework.bench.bench import set_up
+from gristwright.flowsheet import mashing
 from gristwright.numerics.weights import band
 from gristwright.records.bill import Bill, Share
 from gristwright.store.models import Enquiry

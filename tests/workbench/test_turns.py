@@ -26,13 +26,11 @@ def test_the_desk_begins_a_change_with_the_right_to_write() -> None:
     assert options["timeout"] == 20  # type: ignore[index]
 
 
-@pytest.mark.parametrize("page", PAGES)
-def test_a_page_reads_what_it_changes_inside_the_transaction(desk: Client, asked: Enquiry, page: str) -> None:
-    address = f"/enquiries/{asked.pk}/{page}/"
-    table = f'FROM "store_{TABLES.get(page, page)}"'
-    with CaptureQueriesContext(
-        connection,
-    ) as seen:
+@pytest.mark.parametrize("name", PAGES)
+def test_a_page_reads_what_it_changes_inside_the_transaction(desk: Client, asked: Enquiry, name: str) -> None:
+    address = f"/enquiries/{asked.pk}/{name}/"
+    table = f'FROM "store_{TABLES.get(name, name)}"'
+    with CaptureQueriesContext(connection) as seen:
         desk.post(address, {"title": "x"})
     queries = [query["sql"] for query in seen]
     begun = queries.index("BEGIN")
@@ -41,10 +39,10 @@ def test_a_page_reads_what_it_changes_inside_the_transaction(desk: Client, asked
     assert min(reads) > begun
 
 
-@pytest.mark.parametrize("page", ["question", "house", "offer", "age"])
-def test_to_look_at_a_page_takes_no_turn(desk: Client, asked: Enquiry, page: str) -> None:
+@pytest.mark.parametrize("name", ["question", "house", "offer", "age"])
+def test_to_look_at_a_page_takes_no_turn(desk: Client, asked: Enquiry, name: str) -> None:
     with CaptureQueriesContext(connection) as seen:
-        desk.get(f"/enquiries/{asked.pk}/{page}/")
+        desk.get(f"/enquiries/{asked.pk}/{name}/")
     assert "BEGIN" not in [query["sql"] for query in seen]
 
 

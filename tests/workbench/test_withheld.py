@@ -8,8 +8,8 @@ from typing import Any
 import pytest
 from django.test import Client
 
-from gristwright.casework.over import axis_of
-from gristwright.casework.vary import vary
+from gristwright.casework.mash_house.over import axis_of
+from gristwright.casework.mash_house.vary import vary
 from gristwright.records.bill import Bill
 from gristwright.store.mapping import save_enquiry
 from gristwright.store.models import Answer, Enquiry

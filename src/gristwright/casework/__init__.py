@@ -4,7 +4,7 @@ The jobs: `advise`, `forecast` and `check` for a distiller, `brew` for a brewer.
 """
 
 from gristwright.casework.beer import brew
-from gristwright.casework.one_bill import check, forecast
-from gristwright.casework.recommend import advise
+from gristwright.casework.bench.one_bill import check, forecast
+from gristwright.casework.recommend.recommend import advise
 
 __all__ = ["advise", "brew", "check", "forecast"]

@@ -7,12 +7,12 @@ from collections.abc import Sequence
 import numpy as np
 
 from gristwright.basics import FloatArray, Problem, refuse_if_any
-from gristwright.casework import limits
-from gristwright.casework.bench import GristBench, set_up_grist
-from gristwright.casework.boards import grist_boards, why_withheld
-from gristwright.casework.grounds import assumptions, rests_on
-from gristwright.casework.one_bill import Forecast
-from gristwright.casework.withheld import BEER, of_figures, unsaid
+from gristwright.casework.bench import limits
+from gristwright.casework.bench.bench import GristBench, set_up_grist
+from gristwright.casework.bench.boards import grist_boards, why_withheld
+from gristwright.casework.bench.grounds import assumptions, rests_on
+from gristwright.casework.bench.one_bill import Forecast
+from gristwright.casework.bench.withheld import BEER, of_figures, unsaid
 from gristwright.numerics import draws as drawing
 from gristwright.numerics.weights import band
 from gristwright.records.bill import Bill

@@ -10,8 +10,8 @@ import click
 
 from gristwright import casework
 from gristwright.basics import Problem
-from gristwright.casework.dossier import dossier as answer_in_full
-from gristwright.casework.words import bill_cautions
+from gristwright.casework import recommend
+from gristwright.casework.bench import bill_cautions
 from gristwright.cli.inputs import (
     accept,
     lots_from,
@@ -64,7 +64,7 @@ def advise(
     reading = read_enquiry(enquiry)
     asked, given, warnings = accept(reading, lots_from(lots, map_path))
     inputs = fingerprints([*reading.files, lots])
-    job = answer_in_full if in_full else casework.advise
+    job = recommend.dossier if in_full else casework.advise
     made = job(asked, given, inputs, warnings, members=2**members, seed=seed, tick=_progress)
     answer = made.recommendation if isinstance(made, Dossier) else made
     _progress(1, 1, "")

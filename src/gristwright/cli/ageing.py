@@ -7,9 +7,8 @@ from pathlib import Path
 import click
 
 from gristwright.basics import Problem, Refused
-from gristwright.casework.claim import CONFIDENCE, claim
-from gristwright.casework.claim_chemistry import MODELS
-from gristwright.casework.plan_proof import FALSE_RATE, Asked, plan_proof
+from gristwright.casework import claim as claims_of_age
+from gristwright.casework.claim import CONFIDENCE, FALSE_RATE, MODELS, Asked
 from gristwright.cli.ageing_markers import markers
 from gristwright.cli.inputs import seed_option
 from gristwright.cli.numbers import NUMBER
@@ -81,7 +80,7 @@ def claim_command(
     if old.value is None or new.value is None or any(not problem.warning for problem in found):
         raise Refused(found)
     inputs = fingerprints([ladder, arms])
-    made = claim(
+    made = claims_of_age.claim(
         old.value, new.value, asked, inputs, found,
         title=composed(title), model=model, confidence=confidence, count=count,
     )  # fmt: skip
@@ -185,7 +184,7 @@ def plan(
         false_rate,
         panel_spread,
     )
-    made = plan_proof(asked, seed=seed)
+    made = claims_of_age.plan_proof(asked, seed=seed)
     if as_data:
         click.echo(as_json(plan_view(made)))
         return

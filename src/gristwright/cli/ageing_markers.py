@@ -7,13 +7,13 @@ from typing import Any
 import click
 
 from gristwright.basics import Band, Problem, Refused
-from gristwright.casework.markers_through import House, follow_markers
 from gristwright.cli.numbers import NUMBER
 from gristwright.cli.tables import as_json, hanging, plain_table, remark
 from gristwright.quantities.shown import significant
 from gristwright.quantities.units import parse_number
 from gristwright.records.markers_through import MarkerChain, MarkerLab
 from gristwright.reference.load import csv_rows
+from gristwright.stages.markers.model import House, follow_markers
 
 FORMAT = "gristwright.markers/2"
 

@@ -9,12 +9,7 @@ from pathlib import Path
 import click
 
 from gristwright.basics import Problem, Refused
-from gristwright.casework import cask_forecast as forecasting
-from gristwright.casework import fill_for as filling
-from gristwright.casework import regauge as gauging
-from gristwright.casework import vatting
-from gristwright.casework.one_cask import one_cask
-from gristwright.casework.stock import assemble
+from gristwright.casework import stock as casks
 from gristwright.charts.cask import stock_chart
 from gristwright.charts.render import svg
 from gristwright.cli.cask_words import (
@@ -49,7 +44,7 @@ climate_option = click.option(
 on_option = click.option("--on", type=DATE, help="Day of the stock; today when not given.")
 json_option = click.option("--json", "as_data", is_flag=True, help="Print JSON.")
 draws_option = click.option(
-    "--draws", type=click.IntRange(16, 4096), default=gauging.DRAWS, show_default=True, help="Draws of each cask."
+    "--draws", type=click.IntRange(16, 4096), default=casks.DRAWS, show_default=True, help="Draws of each cask."
 )
 years_option = click.option("--years", type=click.IntRange(1, 60), default=20, show_default=True, help="Years ahead.")
 rates_option = click.option("--rates", type=PATH, help="Worth of a litre of pure alcohol by age, CSV.")
@@ -81,7 +76,7 @@ def stock_from(ledger: Path, climate: str, on: dt.datetime | None) -> Stock:
         raise Refused([*entries.problems, *climates.problems])
     given = (LEFT_OUT, NOT_FORECAST)
     said = [replace(p, warning=not p.way_out.endswith(given)) for p in (*entries.problems, *climates.problems)]
-    return assemble(entries.accepted(), climates.accepted(), day_of(on), said)
+    return casks.assemble(entries.accepted(), climates.accepted(), day_of(on), said)
 
 
 def rates_from(path: Path | None, value: float | None) -> Rates | None:
@@ -131,8 +126,8 @@ def forecast(
     A line that cannot be is named and left out; the others go on.
     """
     worth, stock = rates_from(rates, value_per_lpa), stock_from(ledger, climate, on)
-    bottling = forecasting.Bottling(abv, bottle_l) if abv is not None else None
-    found = forecasting.forecast(stock, years, gauging.regauge(stock, draws, seed), worth, bottling, each or as_data)
+    bottling = casks.Bottling(abv, bottle_l) if abv is not None else None
+    found = casks.forecast(stock, years, casks.regauge(stock, draws, seed), worth, bottling, each or as_data)
     if as_data:
         click.echo(as_json({"format": "gristwright.stock_forecast/1", **plain_data(found)}))
     else:
@@ -159,7 +154,7 @@ def made(folder: Path) -> Path:
 @click.option(
     "--multiple",
     type=NUMBER,
-    default=gauging.LEAK_MULTIPLE,
+    default=casks.LEAK_MULTIPLE,
     show_default=True,
     help="A cask leaks above so many times the middle cask's loss at its joints.",
 )
@@ -181,7 +176,7 @@ def regauge(
     stock = stock_from(ledger, climate, on)
     if not stock.casks:
         raise Refused(stock.set_aside)
-    found = gauging.regauge(stock, draws, seed, multiple)
+    found = casks.regauge(stock, draws, seed, multiple)
     if as_data:
         data = {"format": "gristwright.regauge/1", "on": stock.on, "stores": found.stores, "casks": found.casks}
         click.echo(as_json(plain_data({**data, "problems": found.problems})))
@@ -225,8 +220,8 @@ def vat(
     """
     worth = rates_from(rates, value_per_lpa) or Rates("litres of pure alcohol", (0,), (1.0,))
     stock = stock_from(ledger, climate, on)
-    known = gauging.regauge(stock, draws, seed)
-    found = vatting.vat(stock, vatting.Vat(litres, abv, youngest, spirits, chance), worth, known)
+    known = casks.regauge(stock, draws, seed)
+    found = casks.vat(stock, casks.Vat(litres, abv, youngest, spirits, chance), worth, known)
     if as_data:
         click.echo(as_json({"format": "gristwright.vatting/1", **plain_data(found)}))
         return
@@ -266,10 +261,10 @@ def fill_for(
     as_data: bool,
 ) -> None:
     """How many casks of what to fill now for so many bottles at a strength in a year."""
-    chosen = [replace(stores.kind_named(kind), fill_number=fill_number) for kind in kinds or filling.USUAL_KINDS]
-    wanted, filled = filling.Wanted(bottles, abv, filling.last_day(year), bottle_l, chance), day_of(on)
+    chosen = [replace(stores.kind_named(kind), fill_number=fill_number) for kind in kinds or casks.USUAL_KINDS]
+    wanted, filled = casks.Wanted(bottles, abv, casks.last_day(year), bottle_l, chance), day_of(on)
     known, said = taught(ledger, climate, store, on, {kind.wood for kind in chosen}) if ledger else ({}, ())
-    found = filling.fill_for(wanted, chosen, one_climate(climate, store), entry_abv, filled, seed, known)
+    found = casks.fill_for(wanted, chosen, one_climate(climate, store), entry_abv, filled, seed, known)
     if as_data:
         data = {"format": "gristwright.fill_for/1", "answers": found, "problems": said}
         click.echo(as_json(plain_data(data)))
@@ -280,14 +275,14 @@ def fill_for(
 
 def taught(
     ledger: Path, climate: str, store: str, on: dt.datetime | None, woods: set[str]
-) -> tuple[dict[str, gauging.StoreBelief | None], tuple[Problem, ...]]:
+) -> tuple[dict[str, casks.StoreBelief | None], tuple[Problem, ...]]:
     """What the regauges of a ledger teach of a store, by wood, and what was set aside. Raises Refused for a store."""
     stock = stock_from(ledger, climate, on)
     names = sorted({cask.store for cask in stock.casks})
     if store not in names and (store or len(names) != 1):
         what = f"no cask of {ledger.name} lies in {store!r}." if store else f"{ledger.name} holds {len(names)} stores."
         raise Refused([Problem("store", what, f"Name one with --store: {', '.join(names)}.")])
-    return {wood: gauging.learn(stock, store or names[0], wood) for wood in sorted(woods)}, stock.set_aside
+    return {wood: casks.learn(stock, store or names[0], wood) for wood in sorted(woods)}, stock.set_aside
 
 
 def one_climate(text: str, store: str) -> Climate:
@@ -328,7 +323,7 @@ def statement(
     stock = stock_from(ledger, climate, on)
     if not stock.casks:
         raise Refused(stock.set_aside)
-    found = one_cask(stock, cask_id, years, gauging.regauge(stock, draws, seed))
+    found = casks.one_cask(stock, cask_id, years, casks.regauge(stock, draws, seed))
     files = [ledger, *([Path(climate)] if climate.lower().endswith(".csv") else [])]
     inputs = fingerprints(files)
     paths = write_statement(found, out, inputs, invented)

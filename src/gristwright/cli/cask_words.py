@@ -11,9 +11,7 @@ from typing import Any
 import click
 
 from gristwright.basics import Band, Problem
-from gristwright.casework.fill_for import Wanted
-from gristwright.casework.regauge import leakers
-from gristwright.casework.stock_ages import in_words
+from gristwright.casework.stock import Wanted, in_words, leakers
 from gristwright.cli.tables import Cell, plain_table, remark
 from gristwright.documents.entries import percent
 from gristwright.quantities.shown import plain, with_interval

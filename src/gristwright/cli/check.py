@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 from gristwright import casework
-from gristwright.casework.one_bill import Forecast
+from gristwright.casework.bench import Forecast
 from gristwright.cli.inputs import accept, lots_from, lots_option, map_option, show_cautions, show_warnings
 from gristwright.cli.tables import as_json, plain_table, remark
 from gristwright.documents.forecast import forecast_view

@@ -8,13 +8,13 @@ from pathlib import Path
 import click
 
 from gristwright.basics import Problem, Refused
-from gristwright.casework import compare_lots as job
+from gristwright.casework import trade
 from gristwright.cli.inputs import accept, members_option, seed_option, show_warnings
 from gristwright.cli.tables import as_json, hanging, plain_table, remark
 from gristwright.documents.entries import figure_entry, withheld_entries
 from gristwright.documents.view import assumptions_view
+from gristwright.files.certificates import read_lots
 from gristwright.files.jobs_in import read_bill
-from gristwright.files.lots_in import read_lots
 from gristwright.files.reading import Reading
 from gristwright.quantities.shown import WITHHELD, plain, signed
 from gristwright.records.lot import Lot
@@ -39,7 +39,7 @@ def compare(old: str, new: str, bill: Path, lots: Path | None, members: int, see
     """
     given, old_id, new_id = gathered(old, new, lots)
     sheet, certificates, warnings = accept(read_bill(bill), given)
-    found = job.compare(sheet, certificates, old_id, new_id, members=2**members, seed=seed)
+    found = trade.compare(sheet, certificates, old_id, new_id, members=2**members, seed=seed)
     if as_data:
         click.echo(as_json(comparison_view(found, warnings)))
         return

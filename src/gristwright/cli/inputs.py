@@ -9,10 +9,9 @@ from typing import TypeVar
 import click
 
 from gristwright.basics import Problem, Refused
-from gristwright.casework.limits import all_problems
+from gristwright.casework.bench import all_problems
 from gristwright.cli.tables import remark
-from gristwright.files.lots_in import read_lots
-from gristwright.files.mapping import read_mapping
+from gristwright.files.certificates import read_lots, read_mapping
 from gristwright.files.reading import Reading
 from gristwright.records.enquiry import BillSheet, Enquiry
 from gristwright.records.lot import Lot

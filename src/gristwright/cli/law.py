@@ -10,12 +10,13 @@ from pathlib import Path
 import click
 
 from gristwright.basics import Problem, Verdict
-from gristwright.casework.law_of_bill import LawOfBill, law_of_bill
+from gristwright.casework import bench
+from gristwright.casework.bench import LawOfBill
 from gristwright.cli.inputs import accept, lots_option, show_warnings
 from gristwright.cli.tables import as_json, hanging, plain_table, remark
 from gristwright.documents.bills import category_view
+from gristwright.files.certificates import read_lots
 from gristwright.files.jobs_in import read_bill
-from gristwright.files.lots_in import read_lots
 from gristwright.quantities.shown import plain
 from gristwright.records.law import CategoryAnswer
 from gristwright.rules.hazard import cautions
@@ -35,7 +36,7 @@ def law(bill: Path, lots: Path, categories: tuple[str, ...], on: dt.datetime | N
     Shares are judged as weighed and dry. Not legal advice.
     """
     sheet, given, warnings = accept(read_bill(bill), read_lots(lots))
-    found = law_of_bill(sheet, given, categories, on.date() if on else None)
+    found = bench.law_of_bill(sheet, given, categories, on.date() if on else None)
     if as_data:
         click.echo(as_json(law_view(found, warnings)))
         return

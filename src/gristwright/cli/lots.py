@@ -12,8 +12,7 @@ from gristwright.basics import Problem, Refused
 from gristwright.cli.compare_lots import compare
 from gristwright.cli.tables import as_json, plain_table, remark
 from gristwright.documents.certificate import LotSheet, lot_sheet
-from gristwright.files.lots_in import read_certificates
-from gristwright.files.mapping import read_mapping, write_mapping
+from gristwright.files.certificates import read_certificates, read_mapping, write_mapping
 
 HEADINGS = ("field", "value", "unit", "in the table", "typical", "stands", "cell")
 

@@ -8,7 +8,7 @@ from pathlib import Path
 import click
 
 from gristwright.basics import Band, refuse_if_any
-from gristwright.casework.mash_run import mash_run
+from gristwright.casework import mash_house
 from gristwright.charts.mash_course import course_chart
 from gristwright.charts.render import ending_problems, picture
 from gristwright.cli.inputs import accept, show_warnings
@@ -58,7 +58,7 @@ def run_mash(
     """Run, print and draw the simulated mash of a bill."""
     refuse_if_any(ending_problems(chart, "--chart") if chart else [])
     sheet, given, warnings = accept(bill, lots)
-    run = mash_run(sheet, given, members=members, seed=seed)
+    run = mash_house.mash_run(sheet, given, members=members, seed=seed)
     written = write_whole({chart: picture(course_chart(run), chart.suffix.lower())}) if chart else ()
     if as_data:
         click.echo(as_json(mash_view(run, warnings)))

@@ -8,8 +8,7 @@ import click
 
 from gristwright import casework
 from gristwright.basics import Band, Problem, Refused
-from gristwright.casework.capacity import capacity_lines
-from gristwright.casework.one_bill import Forecast
+from gristwright.casework.bench import Forecast, capacity_lines
 from gristwright.cli.inputs import (
     accept,
     lots_from,

@@ -7,13 +7,13 @@ from pathlib import Path
 import click
 
 from gristwright.basics import Problem
-from gristwright.casework import specify as job
+from gristwright.casework import trade
 from gristwright.cli.inputs import accept, lots_option, members_option, seed_option, show_warnings
 from gristwright.cli.numbers import NUMBER
 from gristwright.cli.tables import as_json, plain_table, remark
 from gristwright.documents.specification import specification_view, write_specification
+from gristwright.files.certificates import read_lots
 from gristwright.files.jobs_in import read_bill
-from gristwright.files.lots_in import read_lots
 from gristwright.files.provenance import fingerprints
 from gristwright.quantities.shown import plain, signed
 from gristwright.records.trade import LotSpecification, Specification, SpecLine
@@ -39,7 +39,7 @@ def specify(
     reading = read_bill(bill)
     sheet, given, warnings = accept(reading, read_lots(lots))
     inputs = fingerprints([*reading.files, lots])
-    spec = job.specify(sheet, given, value_per_lpa, inputs, warnings, members=2**members, seed=seed)
+    spec = trade.specify(sheet, given, value_per_lpa, inputs, warnings, members=2**members, seed=seed)
     paths = write_specification(spec, out)
     if as_data:
         click.echo(as_json(specification_view(spec)))

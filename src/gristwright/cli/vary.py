@@ -9,8 +9,8 @@ from pathlib import Path
 import click
 
 from gristwright.basics import Problem, Refused
-from gristwright.casework import vary as job
-from gristwright.casework.over import axis_of
+from gristwright.casework import mash_house
+from gristwright.casework.mash_house import axis_of
 from gristwright.charts.heat_map import MARGIN, value_of, variation_chart
 from gristwright.charts.render import ending_problems, picture
 from gristwright.cli.inputs import accept, lots_from, lots_option, map_option, seed_option, show_warnings
@@ -65,7 +65,7 @@ def vary(
         raise Refused([*faults, *reading.problems, *certificates.problems])
     sheet, given, warnings = accept(reading, certificates)
     try:
-        found = job.vary(sheet, given, axes, members=2**members, seed=seed, tick=_progress)
+        found = mash_house.vary(sheet, given, axes, members=2**members, seed=seed, tick=_progress)
     finally:
         _progress(1, 1, "")
     contents = {chart: picture(variation_chart(found), chart.suffix.lower())} if chart else {}

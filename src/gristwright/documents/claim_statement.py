@@ -17,8 +17,8 @@ from gristwright.charts.fonts import font_folder
 from gristwright.documents.entries import View, date_entry, entry, readable
 from gristwright.documents.render import LOOK, STANDARD, replace_together, templates
 from gristwright.documents.view import inputs_digest
-from gristwright.evidence.ageing.reading import AGREE_AT
 from gristwright.quantities.shown import capital, plain
+from gristwright.records.age_evidence import AGREE_AT
 from gristwright.records.ageing import AgeLine, ArmAnswer, ClaimAnswer, MaltLine
 from gristwright.records.results import Fact
 

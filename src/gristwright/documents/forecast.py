@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from gristwright.basics import Problem
-from gristwright.casework.one_bill import Forecast
+from gristwright.casework.bench import Forecast
 from gristwright.documents.bills import bill_view
 from gristwright.documents.entries import View, figure_entry, withheld_entry
 from gristwright.documents.view import assumption_view, assumptions_view

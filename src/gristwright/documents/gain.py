@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from gristwright.basics import Band
-from gristwright.casework.give_and_gain import needed_range
+from gristwright.casework.claim import needed_range
 from gristwright.charts.give_and_gain import LETTERS, plane_chart
 from gristwright.documents.claim_statement import conditions, malt_view
 from gristwright.documents.entries import LITRES, View, entry, single

@@ -9,7 +9,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from gristwright.basics import Problem, Refused
-from gristwright.casework.claim_chemistry import MODELS
+from gristwright.casework.claim import MODELS
 from gristwright.economics.release import evaporation_problems
 from gristwright.evidence.ageing.limits import claim_problems, claims_of_one_age, ladder_problems
 from gristwright.files.ladder_in import read_casks
@@ -18,8 +18,8 @@ from gristwright.files.texts import beside
 from gristwright.quantities.units import parse_number
 from gristwright.records.ageing import AgeClaim, ArmGrist, CaskTable, ClaimAsked, Sample, Score
 from gristwright.records.give_gain import ReleasePrices
+from gristwright.reference.type_names import left_open, type_named
 from gristwright.stages.grist.materials import materials
-from gristwright.stages.grist.type_names import left_open, type_named
 
 CLAIM = re.compile(r"^\s*(?P<years>[\d.,]+)\s*:\s*(?P<low>[\d.,]+)\s*(?:-\s*(?P<high>[\d.,]+))?\s*$")
 # A comma with a digit behind it belongs to a number.

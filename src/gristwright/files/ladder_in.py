@@ -8,7 +8,7 @@ from functools import cache
 from pathlib import Path
 
 from gristwright.basics import Problem, Refused
-from gristwright.casework.claim_tables import MATURITY
+from gristwright.casework.claim import MATURITY
 from gristwright.files.cells import Cell, Sheet
 from gristwright.files.reading import Reading
 from gristwright.files.sheets import read_sheets

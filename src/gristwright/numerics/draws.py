@@ -16,6 +16,7 @@ ROOM_COLUMNS, FIRST_LOT_COLUMN, LOT_COLUMNS = 32, 256, 16
 MOST_LOTS = (COLUMNS - FIRST_LOT_COLUMN) // LOT_COLUMNS
 MEMBERS = 2048
 SEED = 1
+FULL_SPAN_SD = 3.29  # 5 to 95 % of a normal distribution in standard deviations
 
 
 @lru_cache(maxsize=2)

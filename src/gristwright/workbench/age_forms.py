@@ -10,7 +10,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 
 from gristwright.basics import Problem, Refused
-from gristwright.casework.claim_chemistry import MODELS
+from gristwright.casework.claim import MODELS
 from gristwright.files.claim_in import claim_faults, grists_text, parse_claims, parse_grists
 from gristwright.files.ladder_in import read_casks
 from gristwright.records.ageing import CaskTable, ClaimAsked

@@ -13,11 +13,15 @@ from django.utils import timezone
 
 from gristwright.basics import Problem, Refused, refuse_if_any
 from gristwright.documents.certificate import LotSheet, lot_sheet
-from gristwright.files.columns import Column, column_of
-from gristwright.files.headings import read_heading
-from gristwright.files.lot_lines import MAP_HINT
-from gristwright.files.lots_in import Certificates, read_certificates
-from gristwright.files.mapping import Mapping
+from gristwright.files.certificates import (
+    MAP_HINT,
+    Certificates,
+    Column,
+    Mapping,
+    column_of,
+    read_certificates,
+    read_heading,
+)
 from gristwright.files.sheets import TEXT_TYPES
 from gristwright.files.texts import file_name_problems
 from gristwright.records.lot import Analysis, Lot

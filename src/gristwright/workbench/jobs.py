@@ -12,7 +12,7 @@ from django.db.models.functions import Cast, Coalesce
 from django.utils import timezone
 
 from gristwright.basics import Problem, Refused
-from gristwright.casework.dossier import dossier, issued_on
+from gristwright.casework import recommend
 from gristwright.documents.dossier import dossier_pages, dossier_view
 from gristwright.documents.dossier_html import dossier_html
 from gristwright.documents.render import recommendation_json
@@ -86,9 +86,9 @@ def finish(job: Job, asked: EnquiryRecord, given: tuple[Lot, ...]) -> Answer:
     told = ticker(job)
     text = inputs_text(asked, given)
     told(0, 1, "drawing every parameter and laying down the casks")
-    made = dossier(asked, given, inputs_of(job.enquiry, text), members=job.members, tick=told)
+    made = recommend.dossier(asked, given, inputs_of(job.enquiry, text), members=job.members, tick=told)
     told(1, 1, "writing the dossier")
-    made = issued_on(made, timezone.now().date())
+    made = recommend.issued_on(made, timezone.now().date())
     view = dossier_view(made)
     data, pdf = recommendation_json(view).decode(), dossier_pages(made, view)[0]
     page = dossier_html(view, made.recommendation)

@@ -9,13 +9,10 @@ from typing import Any
 
 from django.db import transaction
 
-from gristwright.casework.anchor import anchor
-from gristwright.casework.bench import Bench
-from gristwright.casework.boards import why_of
-from gristwright.casework.mash_bench import grist_bench, set_out
-from gristwright.casework.mash_run import mash_run
-from gristwright.casework.over import setting_of, stands_at
-from gristwright.casework.vary import vary, with_waters
+from gristwright.casework import bench as benches
+from gristwright.casework import mash_house
+from gristwright.casework.bench import Bench, why_of
+from gristwright.casework.mash_house import grist_bench, set_out, setting_of, stands_at, with_waters
 from gristwright.numerics.draws import SEED
 from gristwright.numerics.weights import band
 from gristwright.quantities.shown import lower
@@ -87,11 +84,11 @@ def mashed(asked: EnquiryRecord, given: tuple[Lot, ...], bill: Bill, tick: Tick)
     tick(0, 4, "drawing every parameter")
     bench = bench_of(asked, given, MEMBERS)
     tick(1, 4, "mashing today's bill")
-    bench, anchored = anchor(bench, asked.present, asked.record)
+    bench, anchored = benches.anchor(bench, asked.present, asked.record)
     tick(2, 4, "mashing this bill")
     litres = litres_of(bench, bill, asked.present)
     tick(3, 4, "following its mash over time")
-    run = mash_run(sheet_of(asked, bill), given, MEMBERS)
+    run = mash_house.mash_run(sheet_of(asked, bill), given, MEMBERS)
     tick(4, 4, "drawing it")
     return mash_view(run, litres, anchored.sentence, asked.plant.wort_boiled)
 
@@ -113,7 +110,7 @@ def mapped(asked: EnquiryRecord, given: tuple[Lot, ...], bill: Bill, steps: Step
     """The bill on a map of settled temperature and thickness around the house's own plan."""
     tick(0, steps.points**2, "drawing every parameter")
     sheet = sheet_of(asked, bill)
-    return map_view(vary(sheet, given, axes_around(sheet, given, steps), MEMBERS, tick=tick))
+    return map_view(mash_house.vary(sheet, given, axes_around(sheet, given, steps), MEMBERS, tick=tick))
 
 
 def axes_around(sheet: BillSheet, given: tuple[Lot, ...], steps: Steps) -> tuple[Axis, Axis]:

@@ -12,9 +12,9 @@ from typing import Any
 from django.db import transaction
 
 from gristwright.basics import Problem, Refused, refuse_if_any
-from gristwright.casework.limits import all_problems
+from gristwright.casework.bench import all_problems
+from gristwright.files.certificates import doubles, read_lots
 from gristwright.files.jobs_in import read_enquiry
-from gristwright.files.lots_in import doubles, read_lots
 from gristwright.files.texts import text_problems
 from gristwright.files.toml_in import MOST_BYTES
 from gristwright.reference.typeface import composed

@@ -12,16 +12,13 @@ from dataclasses import dataclass
 from typing import Any
 
 from gristwright.basics import FloatArray, Problem, Refused
-from gristwright.casework.anchor import anchor
-from gristwright.casework.assess import assess
-from gristwright.casework.bench import Bench, set_up
-from gristwright.casework.limits import enquiry_problems, needed_lots
-from gristwright.casework.withheld import first_of
+from gristwright.casework import bench as benches
+from gristwright.casework.bench import Bench, enquiry_problems, first_of, needed_lots, set_up
 from gristwright.charts.ledger import ledger_chart
 from gristwright.documents.bills import bill_view
 from gristwright.documents.entries import View, entry, readable, withheld_entry
 from gristwright.economics.new_make import cost_per_lpa
-from gristwright.flowsheet import NewMake
+from gristwright.flowsheet.line import NewMake
 from gristwright.numerics.weights import band
 from gristwright.quantities.shown import lower, plain
 from gristwright.records.bill import WHOLE, Bill, Share
@@ -87,7 +84,7 @@ def ready(asked: Enquiry, given: tuple[Lot, ...]) -> Ready:
 
 def _set_up(asked: Enquiry, given: tuple[Lot, ...]) -> Ready:
     published = Published(**vars(bench_of(asked, given, MEMBERS)))
-    bench, anchored = anchor(published, asked.present, asked.record)
+    bench, anchored = benches.anchor(published, asked.present, asked.record)
     made = bench.made(asked.present)
     return Ready(asked, bench, anchored.sentence, result_of(bench, asked, asked.present), made)
 
@@ -107,7 +104,7 @@ def prices_of(asked: Enquiry) -> dict[str, float]:
 def result_of(bench: Bench, asked: Enquiry, bill: Bill) -> BillResult:
     """Everything computed for one bill of an enquiry."""
     cost = asked.processing_cost_per_t
-    return assess(bench, bill, asked.categories, asked.date, asked.limits, asked.currency, cost, asked.present)
+    return benches.assess(bench, bill, asked.categories, asked.date, asked.limits, asked.currency, cost, asked.present)
 
 
 @dataclass(frozen=True)

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from gristwright.basics import FloatArray
-from gristwright.evidence.ageing.reading import Reading
 from gristwright.numerics.quadratic import ValueSet, not_positive
+from gristwright.records.age_evidence import AgeReading
 
 
 @dataclass(frozen=True)
@@ -60,7 +60,7 @@ def misfit(ages: FloatArray, values: FloatArray) -> tuple[FloatArray, int, int]:
     return np.maximum(total - within, 0.0) / top / (within / bottom), top, bottom
 
 
-def read_arm(lines: Lines, arm: FloatArray, confidence: float = 0.95) -> Reading:
+def read_arm(lines: Lines, arm: FloatArray, confidence: float = 0.95) -> AgeReading:
     """The age at which the lines give what the arm's casks show. `arm` (members, casks, q).
 
     Ladder and arm casks share one covariance, taken from both: casks - 2 + arm casks - 1 degrees of freedom.
@@ -74,7 +74,7 @@ def read_arm(lines: Lines, arm: FloatArray, confidence: float = 0.95) -> Reading
 
 def read_mean(
     lines: Lines, mean: FloatArray, per_cask: float, covariance: FloatArray, freedom: int, confidence: float = 0.95
-) -> Reading:
+) -> AgeReading:
     """The age of a mean of new casks; `per_cask` is 1 over their number, 0 for a mean without error of its own.
 
     `mean` (members, q), `covariance` (members, q, q) of one cask. The estimate is Brown's (1982, J. R. Stat. Soc. B 44,
@@ -98,7 +98,7 @@ def read_mean(
     statistic = spread / at_estimate * (left + 1) / (freedom * max(q - 1, 1))
     agreement = fdtrc(q - 1, left + 1, statistic) if q > 1 else np.full_like(d, np.nan)
     shifted = ValueSet(found.form, found.low + lines.centre, found.high + lines.centre)
-    return Reading(lines.centre + d, shifted, critical / (strength * lines.sxx), np.asarray(agreement), left)
+    return AgeReading(lines.centre + d, shifted, critical / (strength * lines.sxx), np.asarray(agreement), left)
 
 
 def _limits(d: FloatArray, strength: FloatArray, critical: float, base: FloatArray, sxx: float) -> ValueSet:

@@ -9,8 +9,8 @@ from __future__ import annotations
 import numpy as np
 
 from gristwright.basics import FloatArray
-from gristwright.evidence.ageing.reading import Reading
 from gristwright.numerics.quadratic import Form, ValueSet
+from gristwright.records.age_evidence import AgeReading
 
 STEPS = 801
 
@@ -53,7 +53,7 @@ def _within(ages: FloatArray, values: FloatArray) -> FloatArray:
     return np.asarray(about.T @ about)
 
 
-def read_monotone(ages: FloatArray, values: FloatArray, arm: FloatArray, confidence: float = 0.95) -> Reading:
+def read_monotone(ages: FloatArray, values: FloatArray, arm: FloatArray, confidence: float = 0.95) -> AgeReading:
     """The age inside the ladder at which the curves give what the arm shows, for one ladder.
 
     `ages` (casks,), `values` (casks, q), `arm` (arm casks, q). Limits by inverting the same test as of model `line`, at
@@ -75,7 +75,7 @@ def read_monotone(ages: FloatArray, values: FloatArray, arm: FloatArray, confide
     best = int(np.argmin(along + rest))
     statistic = rest[best] / share[best] * (left + 1) / (freedom * max(q - 1, 1))
     agreement = float(fdtrc(q - 1, left + 1, statistic)) if q > 1 else float("nan")
-    return Reading(grid[best : best + 1], _hull(grid, kept), np.array([np.nan]), np.array([agreement]), left)
+    return AgeReading(grid[best : best + 1], _hull(grid, kept), np.array([np.nan]), np.array([agreement]), left)
 
 
 def _split(away: FloatArray, tangent: FloatArray, inverse: FloatArray) -> tuple[FloatArray, FloatArray]:

@@ -8,7 +8,7 @@ import numpy as np
 
 from gristwright.basics import Draws, FloatArray
 from gristwright.evidence.ageing.line import fit_lines, read_arm
-from gristwright.evidence.ageing.reading import Reading
+from gristwright.records.age_evidence import AgeReading
 
 RESTS_ON = (
     "ageing.marker_spread_y",
@@ -39,7 +39,7 @@ class Size:
 
 def read_markers(
     size: Size, truth: float | FloatArray, draws: Draws, rng: np.random.Generator, confidence: float = 0.95
-) -> Reading:
+) -> AgeReading:
     """What the markers read when the arm's true age in them is `truth` [years], one for all or (markers,)."""
     members = len(draws["ageing.marker_spread_y"])
     casks = size.per_age * len(size.ladder_ages) + size.casks_per_arm

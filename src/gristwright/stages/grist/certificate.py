@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from gristwright.basics import Draws, FloatArray, Prior, Problem, Source, Standing
+from gristwright.numerics.draws import FULL_SPAN_SD
 from gristwright.quantities.extract import PSY_FACTOR
 from gristwright.records.lot import Analysis, Lot, Material, TypicalValue
 from gristwright.reference import csv_rows
@@ -47,7 +48,6 @@ ROUTES = {
     "extract_coarse_dry_pct": "grist.coarse_to_07mm_pct",
     "extract_fine_dry_pct": "grist.fine_to_coarse_pct",
 }
-FULL_SPAN_SD = 3.29  # 5 to 95 % of a normal distribution in standard deviations
 
 
 @dataclass(frozen=True)

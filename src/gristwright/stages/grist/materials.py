@@ -7,7 +7,7 @@ from functools import cache
 from gristwright.basics import Problem, Refused, Standing
 from gristwright.records.lot import Material, TypicalValue
 from gristwright.reference import csv_rows, toml_table
-from gristwright.stages.grist.type_names import not_a_type, type_named
+from gristwright.reference.type_names import not_a_type, type_named
 
 
 @cache

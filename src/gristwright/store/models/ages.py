@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.db import models
 from simple_history.models import HistoricalRecords
 
-from gristwright.casework.claim_chemistry import MODELS
+from gristwright.casework.claim import MODELS
 from gristwright.store.columns import Json, choice, maybe, text, words
 from gristwright.store.models.enquiries import Enquiry
 

@@ -11,7 +11,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST
 
 from gristwright.basics import Refused
-from gristwright.casework.claim import claim
+from gristwright.casework import claim as claims_of_age
 from gristwright.documents.gain import ages_view
 from gristwright.records.ageing import ClaimAsked
 from gristwright.store.aged import claim_columns, claim_record
@@ -48,7 +48,7 @@ def _said(kept: ClaimAsked | None) -> Any:
     if kept is None:
         return None
     try:
-        return ages_view(claim(kept.ladder, kept.arms, kept.claims, model=kept.model, count=kept.count))
+        return ages_view(claims_of_age.claim(kept.ladder, kept.arms, kept.claims, model=kept.model, count=kept.count))
     except Refused as refused:
         return {"refused": [problem.sentence() for problem in refused.problems]}
 

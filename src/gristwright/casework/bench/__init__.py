@@ -1,0 +1,31 @@
+"""One bill of one house: what every job computes bills on, and all that is said of one. See docs/casework.md."""
+
+from gristwright.casework.bench.anchor import anchor
+from gristwright.casework.bench.assess import assess
+from gristwright.casework.bench.bench import Bench, set_up
+from gristwright.casework.bench.boards import why_of
+from gristwright.casework.bench.capacity import capacity_lines
+from gristwright.casework.bench.law_of_bill import LawOfBill, law_of_bill
+from gristwright.casework.bench.limits import all_problems, enquiry_problems, needed_lots
+from gristwright.casework.bench.one_bill import Forecast, check, forecast
+from gristwright.casework.bench.withheld import first_of
+from gristwright.casework.bench.words import bill_cautions
+
+__all__ = [
+    "Bench",
+    "Forecast",
+    "LawOfBill",
+    "all_problems",
+    "anchor",
+    "assess",
+    "bill_cautions",
+    "capacity_lines",
+    "check",
+    "enquiry_problems",
+    "first_of",
+    "forecast",
+    "law_of_bill",
+    "needed_lots",
+    "set_up",
+    "why_of",
+]

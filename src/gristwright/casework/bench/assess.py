@@ -1,0 +1,104 @@
+"""One bill on the bench: figures, ledger, boards, law."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Sequence
+
+from gristwright.basics import Problem, refuse_if_any
+from gristwright.casework.bench import whisky
+from gristwright.casework.bench.bench import Bench
+from gristwright.casework.bench.boards import distillers_boards, why_withheld
+from gristwright.casework.bench.grounds import rests_on
+from gristwright.casework.bench.ledger import ledger
+from gristwright.casework.bench.withheld import of_figures
+from gristwright.economics.new_make import cost_per_lpa
+from gristwright.flowsheet.line import NewMake
+from gristwright.numerics.weights import band
+from gristwright.records.bill import Bill
+from gristwright.records.enquiry import Limits
+from gristwright.records.results import BillResult, Figure
+from gristwright.stages.mash import limits_simulation as mash_limits
+from gristwright.stages.still import limits as still_limits
+from gristwright.stages.wash.heat import heat_cautions
+
+
+def assess(
+    bench: Bench,
+    bill: Bill,
+    categories: Sequence[str],
+    date: dt.date,
+    limits: Limits,
+    currency: str,
+    processing_cost_per_t: float = 0.0,
+    present: Bill | None = None,
+) -> BillResult:
+    """Everything computed for one bill on the bench's draws; `present` is the bill the house mashes today."""
+    made = bench.made(bill)
+    why = why_withheld(bench, bill, made.grist, made.wort)
+    figures = _figures(bench, bill, made, currency, processing_cost_per_t)
+    verdicts = whisky.judge(bench, bill, categories, date)
+    return BillResult(
+        bill=bill,
+        labels=bench.labels(bill),
+        figures={} if why else {figure.key: figure for figure in figures},
+        ledger=None if why else ledger(bench, bill, made, bench.made_middle(bill)),
+        boards=distillers_boards(bench, bill, made, limits, verdicts, present),
+        law=verdicts,
+        warnings=tuple(problem.sentence() for problem in refuse_if_any(_run_problems(bench, made, why is None))),
+        cautions=heat_cautions(bench.plant.washbacks, band(made.wort.original_gravity_degP, bench.weights).middle),
+        withheld=of_figures(why, figures) if why else None,
+    )
+
+
+def _run_problems(bench: Bench, made: NewMake, said: bool) -> list[Problem]:
+    """What only the run can tell: a mash that hardly converts, a wash or charge outside the still's balance.
+
+    Of a bill whose litres are not `said` there is no wash to be judged.
+    """
+    left = mash_limits.left_problems(made.wort)
+    if not said:
+        return left
+    stills = bench.plant.pot_stills
+    if stills is None:
+        return [*left, *still_limits.check_wash(made.wash)]
+    own = still_limits.check_stills(stills)
+    found = [*left, *still_limits.check(made.wash, stills), *still_limits.check_spirit(made.spirit)]
+    return [problem for problem in found if problem not in own]
+
+
+def _figures(bench: Bench, bill: Bill, made: NewMake, currency: str, processing: float) -> list[Figure]:
+    bottled = bench.bottled(made)
+    still = rests_on(bench, bill, "still")
+    prices = tuple(f"input.price.{b.lot.lot_id}" for b in bench.lots if bill.parts_of(b.lot.lot_id))
+    cost = cost_per_lpa(made.grist.malt_cost_per_t, processing, made.spirit.lpa_per_t)
+    annual = made.spirit.lpa_per_t * bench.plant.tonnes_per_year
+    wort, wash = rests_on(bench, bill, "mash"), rests_on(bench, bill, "wash")
+    rows = (
+        ("lpa_per_t", "new spirit", "L pure alcohol/t", made.spirit.lpa_per_t, 1, still),
+        ("psy_lpa_per_t", "predicted spirit yield", "L/t", made.grist.psy_lpa_per_t, 1, rests_on(bench, bill, "grist")),
+        ("original_gravity_sg", "original gravity", "SG", made.wort.original_gravity_sg, 4, wort),
+        ("original_gravity_degP", "original extract", "degP", made.wort.original_gravity_degP, 1, wort),
+        ("final_gravity_sg", "final gravity", "SG", made.wash.final_gravity_sg, 4, wash),
+        ("wash_abv_pct", "wash strength", "%vol", made.wash.abv_pct, 2, wash),
+        ("annual_lpa", "new spirit a year", "L", annual, 0, (*still, "input.tonnes_per_year")),
+        (
+            "bottled_lpa_per_t",
+            "in the bottle",
+            "L pure alcohol/t",
+            bottled.lpa_per_t,
+            1,
+            rests_on(bench, bill, "bottle"),
+        ),
+        ("bottles_per_t", "bottles", "bottles/t", bottled.bottles_per_t, 0, rests_on(bench, bill, "bottle")),
+    )
+    figures = [
+        Figure(key, label, unit, band(values, bench.weights), decimals, grounds)
+        for key, label, unit, values, decimals, grounds in rows
+    ]
+    if currency:
+        grounds = (*still, *prices, *(("input.processing",) if processing else ()))
+        unit = f"{currency}/L pure alcohol"
+        label = "malt and processing" if processing else "malt"
+        figures.append(Figure("cost_per_lpa", label, unit, band(cost, bench.weights), 3, grounds))
+    return figures

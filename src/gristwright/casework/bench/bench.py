@@ -1,0 +1,270 @@
+"""What every bill of one job is computed on: the lots believed, the same draws, their weights, one reference run."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from typing import Self
+
+import numpy as np
+
+from gristwright.basics import Draws, FloatArray, Prior, Problem, Refused, refuse_if_any
+from gristwright.flowsheet import line as flowsheet
+from gristwright.flowsheet import mashing
+from gristwright.flowsheet.line import NewMake
+from gristwright.numerics import draws as drawing
+from gristwright.numerics.weights import equal_weights, quantiles
+from gristwright.records.bill import WHOLE, Bill
+from gristwright.records.cask import CaskFill, MaturedCask
+from gristwright.records.enquiry import CaskPlan
+from gristwright.records.lot import Lot
+from gristwright.records.mash import MashCourse
+from gristwright.records.plant import Plant
+from gristwright.records.streams import Bottled
+from gristwright.reference import process_priors
+from gristwright.stages.cask import limits as cask_limits
+from gristwright.stages.cask import model as cask
+from gristwright.stages.grist import certificate, raw_grain
+from gristwright.stages.grist.certificate import LotBelief
+from gristwright.stages.grist.materials import material_named
+from gristwright.stages.grist.model import LotColumns
+from gristwright.stages.mash.laboratory import MashEffect, cut, scaled
+from gristwright.stages.mash.limits import mash_problems
+from gristwright.stages.mash.limits_plan import plan_problems
+from gristwright.stages.still import column_doubler
+from gristwright.stages.still import limits as still_limits
+from gristwright.stages.wash.limits import washback_problems
+
+
+@dataclass
+class MashMemory:
+    """Mashes already simulated, by run of the bench and shares: in the house, in the laboratory, and what a sound malt
+    leaves there, by run."""
+
+    effects: dict[tuple[str, bytes], MashEffect] = field(default_factory=dict)
+    measured: dict[tuple[str, bytes], MashCourse] = field(default_factory=dict)
+    usual_shut: dict[str, FloatArray] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class GristBench:
+    """Lots, house and draws of one job. `draws` has columns (members,), `middles` columns (1,) of the reference run."""
+
+    lots: tuple[LotBelief, ...]
+    prices: tuple[float, ...]
+    plant: Plant
+    priors: tuple[Prior, ...]
+    draws: Draws
+    weights: FloatArray
+    middles: Draws
+    seed: int
+    warnings: tuple[Problem, ...]
+    memory: MashMemory = field(default_factory=MashMemory, compare=False, repr=False, kw_only=True)
+
+    def mash_effect(self, shares: FloatArray, draws: Draws) -> MashEffect:
+        """What the house's simulated mash does to the laboratory's figures, (members,).
+
+        `shares` (lots,) or (members, lots). What was simulated on the bench's own draws is kept.
+        """
+        run = "draws" if draws is self.draws else "middles" if draws is self.middles else ""
+        memory = self.memory if run else MashMemory()
+        key = (run, np.ascontiguousarray(shares).tobytes())
+        if key not in memory.effects:
+            if run not in memory.usual_shut:
+                memory.usual_shut[run] = mashing.usual_shut(draws)
+            if key not in memory.measured:
+                memory.measured[key] = mashing.in_laboratory(self.lots, self.plant, shares, draws)
+            memory.effects[key] = mashing.effect(
+                self.lots, self.plant, shares, draws, memory.usual_shut[run], memory.measured[key]
+            )
+        return memory.effects[key]
+
+    def with_plant(self, plant: Plant) -> Self:
+        """The same lots and draws in another house: what was mashed in this one is forgotten."""
+        alike = plant.wort_boiled == self.plant.wort_boiled
+        kept = MashMemory({}, self.memory.measured if alike else {}, self.memory.usual_shut)
+        return replace(self, plant=plant, memory=kept)
+
+    def first(self, members: int) -> Self:
+        """The bench on its first draws alone, for what need not be known so finely."""
+        weights = self.weights[:members] / self.weights[:members].sum()
+        draws = {name: column[:members] for name, column in self.draws.items()}
+        return replace(self, draws=draws, weights=weights, memory=MashMemory())
+
+    def mash_ahead(self, grists: FloatArray) -> MashEffect:
+        """Many grists (bills, lots) mashed on the reference run at once, and kept; arrays (bills,)."""
+        middles = {name: np.repeat(value, len(grists)) for name, value in self.middles.items()}
+        effects = self.mash_effect(grists, middles)
+        for k, shares in enumerate(grists):
+            self.memory.effects.setdefault(("middles", np.ascontiguousarray(shares).tobytes()), cut(effects, k))
+        return effects
+
+    def mash_effect_near(self, shares: FloatArray, known: FloatArray) -> MashEffect:
+        """The effect on the bench's draws of a grist little different from a `known` one, (lots,) each.
+
+        The known one's, times the ratio of the two on the reference run: the spread is taken as the same.
+        """
+        here, there = (self.mash_effect(one, self.middles) for one in (shares, known))
+        return scaled(self.mash_effect(known, self.draws), here, there)
+
+    def shares(self, bill: Bill) -> FloatArray:
+        """The bill as shares of the bench's lots, shape (lots,), adding to one."""
+        return np.array([bill.parts_of(belief.lot.lot_id) / WHOLE for belief in self.lots])
+
+    def labels(self, bill: Bill) -> tuple[tuple[str, str, float], ...]:
+        """Lot, type and share in per cent of every lot in the bill."""
+        return tuple(
+            (b.lot.lot_id, b.material.title, bill.parts_of(b.lot.lot_id) / 100.0)
+            for b in self.lots
+            if bill.parts_of(b.lot.lot_id)
+        )
+
+    def lot_columns(self, draws: Draws) -> LotColumns:
+        """The lots' values on these draws, each (members, lots)."""
+        values = [certificate.lot_values(belief, draws) for belief in self.lots]
+        extract, ferment, power, units = (np.stack(column, axis=-1) for column in zip(*values, strict=True))
+        raw = [self._raw(belief, draws) for belief in self.lots]
+        starch, efficiency = (np.stack(column, axis=-1) for column in zip(*raw, strict=True))
+        malted = np.array([float(belief.material.malted) for belief in self.lots])
+        return LotColumns(extract, ferment, power, units, np.array([self.prices]), malted, starch, efficiency)
+
+    def _raw(self, belief: LotBelief, draws: Draws) -> tuple[FloatArray, FloatArray]:
+        """Starch as is [%] and efficiency of a raw grain, zero for malt; each (members,)."""
+        if belief.material.malted:
+            nothing = np.zeros_like(draws["mash.mixing_s"])
+            return nothing, nothing
+        grain = raw_grain.efficiency(belief.material.species, self.plant.mash.cook_degC, draws)
+        return certificate.starch_asis_pct(belief, draws), grain
+
+
+@dataclass(frozen=True)
+class Bench(GristBench):
+    """The bench of a distiller's job: the cask has lain already, for it is the same whatever the bill."""
+
+    cask: CaskPlan
+    matured: MaturedCask
+    matured_middle: MaturedCask
+
+    def new_make(self, shares: FloatArray, draws: Draws, effect: MashEffect | None = None) -> NewMake:
+        """Shares (lots,) or (members, lots) followed to new spirit on these draws.
+
+        Without the `effect` of a simulated mash it is the published balance: the grist converts as in the laboratory.
+        """
+        return flowsheet.to_new_make(shares, self.lot_columns(draws), self.plant, draws, effect)
+
+    def made(self, bill: Bill) -> NewMake:
+        """A bill through its simulated mash to new spirit, on the bench's draws."""
+        shares = self.shares(bill)
+        return self.new_make(shares, self.draws, self.mash_effect(shares, self.draws))
+
+    def made_middle(self, bill: Bill) -> NewMake:
+        """The same on the reference run."""
+        shares = self.shares(bill)
+        return self.new_make(shares, self.middles, self.mash_effect(shares, self.middles))
+
+    def made_near(self, bill: Bill, known: Bill) -> NewMake:
+        """A bill little different from a known one, through its mash as `mash_effect_near` has it."""
+        shares = self.shares(bill)
+        return self.new_make(shares, self.draws, self.mash_effect_near(shares, self.shares(known)))
+
+    def bottled(self, made: NewMake) -> Bottled:
+        """New spirit on the bench's draws followed into bottles."""
+        return flowsheet.to_bottle(made, self.matured, self.cask.bottle_abv_pct, self.cask.bottle_L, self.draws)
+
+    def bottled_middle(self, made: NewMake) -> Bottled:
+        """The reference run followed into bottles."""
+        return flowsheet.to_bottle(
+            made, self.matured_middle, self.cask.bottle_abv_pct, self.cask.bottle_L, self.middles
+        )
+
+
+def believe_lots(lots: Sequence[Lot]) -> tuple[tuple[LotBelief, ...], list[Problem]]:
+    """Every lot with its type and priors, and all problems of all lots."""
+    beliefs: list[LotBelief] = []
+    problems: list[Problem] = []
+    for lot in lots:
+        try:
+            material = material_named(lot.material, f"{lot.where}, material")
+        except Refused as refused:
+            problems += refused.problems
+            continue
+        problems += certificate.lot_problems(lot, material)
+        beliefs.append(certificate.believe(lot, material))
+    return tuple(beliefs), problems
+
+
+def fill_of(plan: CaskPlan) -> CaskFill:
+    """The cask plan as one filled cask."""
+    return CaskFill(plan.kind, plan.entry_abv_pct, plan.kind.capacity_L, round(plan.years * 12), plan.first_month)
+
+
+def set_up_grist(
+    lots: Sequence[Lot],
+    prices: Mapping[str, float],
+    plant: Plant,
+    problems: list[Problem],
+    members: int = drawing.MEMBERS,
+    seed: int = drawing.SEED,
+) -> GristBench:
+    """Believe the lots and draw every parameter. Raises Refused with every fault found so far."""
+    beliefs, found = believe_lots(lots)
+    warnings = refuse_if_any([*problems, *found, *_house_problems(plant, len(beliefs))])
+    groups = [*process_priors(), *(belief.priors for belief in beliefs)]
+    priors = tuple(prior for group in groups for prior in group)
+    return GristBench(
+        lots=beliefs,
+        prices=tuple(prices.get(belief.lot.lot_id, float("nan")) for belief in beliefs),
+        plant=plant,
+        priors=priors,
+        draws=drawing.sample(process_priors(), [belief.priors for belief in beliefs], members, seed),
+        weights=equal_weights(members),
+        middles=drawing.middles(priors),
+        seed=seed,
+        warnings=warnings,
+    )
+
+
+def set_up(
+    lots: Sequence[Lot],
+    prices: Mapping[str, float],
+    plant: Plant,
+    plan: CaskPlan,
+    problems: list[Problem],
+    members: int = drawing.MEMBERS,
+    seed: int = drawing.SEED,
+) -> Bench:
+    """The grist bench of a distiller with its cask laid down. Raises Refused with every fault found so far."""
+    fill = fill_of(plan)
+    grist = set_up_grist(
+        lots, prices, plant, [*problems, *cask_limits.cask_problems(fill, plan.climate)], members, seed
+    )
+    return Bench(
+        **vars(grist),
+        cask=plan,
+        matured=cask.mature(fill, plan.climate, grist.draws),
+        matured_middle=cask.mature(fill, plan.climate, grist.middles),
+    )
+
+
+def _house_problems(plant: Plant, lots: int) -> list[Problem]:
+    found = mash_problems(plant.mash, "plant, mash") + plan_problems(plant.mash, "plant, mash, ", plant.grain_in)
+    found = list(dict.fromkeys(found)) + washback_problems(plant.washbacks, "plant, washbacks")
+    found += still_limits.check_stills(plant.pot_stills) if plant.pot_stills else []
+    found += column_doubler.check(plant.column) if plant.column else []
+    if lots > drawing.MOST_LOTS:
+        what = f"{lots} lots are more than the {drawing.MOST_LOTS} one run can draw."
+        found.append(Problem("lots", what, "Offer fewer."))
+    return found
+
+
+def reweighted(bench: Bench, weights: FloatArray) -> Bench:
+    """The bench after a figure of the plant's own: new weights, and a reference run at the new middles."""
+    middles = {name: np.array([quantiles(column, weights, (0.5,))[0]]) for name, column in bench.draws.items()}
+    matured = cask.mature(fill_of(bench.cask), bench.cask.climate, middles)
+    old = bench.memory
+    memory = MashMemory(
+        {key: effect for key, effect in old.effects.items() if key[0] == "draws"},
+        {key: course for key, course in old.measured.items() if key[0] == "draws"},
+        {run: value for run, value in old.usual_shut.items() if run == "draws"},
+    )
+    return replace(bench, weights=weights, middles=middles, matured_middle=matured, memory=memory)

@@ -1,0 +1,251 @@
+"""Every board of one bill, from what the stages say and what the house is. See docs/boards.md."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from gristwright.basics import FloatArray, Light, Refused, Verdict
+from gristwright.casework.bench.bench import Bench, GristBench
+from gristwright.casework.bench.grounds import rests_on
+from gristwright.casework.bench.withheld import LITRES, unsaid, withheld
+from gristwright.flowsheet.line import NewMake
+from gristwright.records.bill import Bill
+from gristwright.records.enquiry import Limits
+from gristwright.records.law import CategoryAnswer
+from gristwright.records.lot import Lot, Material
+from gristwright.records.plant import Plant
+from gristwright.records.results import Board, Withheld
+from gristwright.records.streams import Grist, Wort
+from gristwright.records.ways import Ways
+from gristwright.stages.grist import bed, gelatinisation, nitrile, nitrogen, viscosity
+from gristwright.stages.grist.board_floors import at, dark, dark_share, species_share
+from gristwright.stages.grist.boards import EnzymeOffer, enzyme_board
+from gristwright.stages.grist.certificate import column
+from gristwright.stages.grist.certificate_units import number
+from gristwright.stages.mash.boards import dextrin_board, gravity_board, starch_board
+from gristwright.stages.still.boards import charge_board
+from gristwright.stages.wash.boards import headspace, washback_board
+
+LAW_LIGHT = {
+    Verdict.PASS: Light.GREEN,
+    Verdict.FAIL: Light.RED,
+    Verdict.UNKNOWN: Light.UNKNOWN,
+    Verdict.DEPENDS: Light.AMBER,
+}
+
+
+def distillers_boards(
+    bench: Bench,
+    bill: Bill,
+    made: NewMake,
+    limits: Limits,
+    verdicts: Sequence[CategoryAnswer],
+    present: Bill | None = None,
+) -> tuple[Board, ...]:
+    """Every board of a distiller's bill; `present` is the bill that the house's usual run-off hours belong to."""
+    plant = bench.plant
+    mash, still = rests_on(bench, bill, "mash"), rests_on(bench, bill, "still")
+    boards = (
+        *grist_boards(bench, bill, made.grist, made.wort, present),
+        *_fermentability(bench, made, mash),
+        gravity_board(made.wort, bench.weights, limits.most_original_gravity_sg, mash, plant.grain_in),
+        washback_board(plant.mash, plant.washbacks),
+        *([charge_board(made.spirit, bench.weights, still)] if plant.pot_stills else []),
+        _nitrile(bench, bill, made.spirit.lpa_per_t, still),
+        *(law_board(answer) for answer in verdicts),
+    )
+    return unsaid(boards, why_withheld(bench, bill, made.grist, made.wort))
+
+
+def why_of(bench: Bench, bill: Bill) -> Withheld | None:
+    """Why the litres of a bill are not said, its own mash behind it; None where they are."""
+    made = bench.made(bill)
+    return why_withheld(bench, bill, made.grist, made.wort)
+
+
+def why_withheld(bench: GristBench, bill: Bill, grist: Grist, wort: Wort, what: str = LITRES) -> Withheld | None:
+    """Why what a bill gives is not said, None where it is.
+
+    A wort of the published balance alone has no mash behind it: the house's is simulated where it is in doubt.
+    """
+    enzymes, left = _enzymes(bench, bill, grist), wort.mash_left_pct
+    if left is None and _in_doubt(bench, bill, enzymes):
+        left = _simulated_left(bench, bill)
+    return withheld(enzymes, left, bench.weights, rests_on(bench, bill, "mash"), what)
+
+
+def _in_doubt(bench: GristBench, bill: Bill, enzymes: Board) -> bool:
+    """Whether a mash may leave starch: raw grain, little enzyme, or malt mashed colder or hotter than suits it."""
+    ways = Ways.of(bench.plant.mash, bench.plant.wort_boiled)
+    return _holds_raw(bench, bill) or enzymes.light is not Light.GREEN or ways.hotter or ways.hot
+
+
+def _holds_raw(bench: GristBench, bill: Bill) -> bool:
+    return any(not b.material.malted and bill.parts_of(b.lot.lot_id) for b in bench.lots)
+
+
+def _simulated_left(bench: GristBench, bill: Bill) -> FloatArray | None:
+    try:
+        return bench.mash_effect(bench.shares(bill), bench.draws).mash_left_pct
+    except Refused:
+        # A plan that cannot be mashed has no mash to judge by; whoever simulates it is told why.
+        return None
+
+
+def grist_boards(
+    bench: GristBench, bill: Bill, grist: Grist, wort: Wort, present: Bill | None = None
+) -> tuple[Board, ...]:
+    """The boards that grain, enzymes and water decide, for distillers and brewers alike."""
+    plant, weights, draws = bench.plant, bench.weights, bench.draws
+    shares, materials = bench.shares(bill), [belief.material for belief in bench.lots]
+    on_grist, per_kg = rests_on(bench, bill, "grist"), plant.mash.wort_L_per_t / 1000.0
+    fan = nitrogen.wort_fan_mg_per_L(shares, of_lots(bench, "fan_mg_per_100g"), of_lots(bench, "moisture_pct"), per_kg)
+    on_fan = _with(bench, bill, "fan_mg_per_100g")
+    ways = Ways.of(plant.mash, plant.wort_boiled)
+    opening = gelatinisation.opening(shares, materials, ways)
+    boards = [
+        _enzymes(bench, bill, grist),
+        nitrogen.nitrogen_board(
+            fan,
+            wort.original_gravity_degP,
+            weights,
+            dark_share(shares, materials),
+            on_fan,
+            brewing=plant.wort_boiled,
+            raw=_holds_raw(bench, bill),
+        ),
+        gelatinisation.gelatinisation_board(
+            shares,
+            materials,
+            plant.mash.settled_mash_degC,
+            plant.mash.cook_degC,
+            wort.original_gravity_degP,
+            weights,
+            draws,
+            on_grist,
+            ways,
+        ),
+        starch_board(wort, weights, rests_on(bench, bill, "mash"), ways, opening),
+        None if plant.grain_in else _bed(bench, bill, present),
+        viscosity.foam_board(
+            species_share(shares, materials, "rye"),
+            headspace(plant.mash, plant.washbacks),
+            per_kg,
+            weights,
+            draws,
+            on_grist,
+            pots=plant.column is None,
+        ),
+    ]
+    return tuple(board for board in boards if board is not None)
+
+
+def _fermentability(bench: Bench, made: NewMake, mash: tuple[str, ...]) -> list[Board]:
+    ways = Ways.of(bench.plant.mash, bench.plant.wort_boiled)
+    board = dextrin_board(made.wort, made.grist.psy_lpa_per_t, bench.weights, mash, ways)
+    return [board] if board else []
+
+
+def of_lots(bench: GristBench, name: str) -> FloatArray:
+    """One drawn field of every lot, (members, lots)."""
+    return np.stack([bench.draws[column(belief.lot.lot_id, name)] for belief in bench.lots], axis=-1)
+
+
+def _with(bench: GristBench, bill: Bill, name: str) -> tuple[str, ...]:
+    """The names of one field's columns for the lots in the bill."""
+    return tuple(column(b.lot.lot_id, name) for b in bench.lots if bill.parts_of(b.lot.lot_id))
+
+
+def _enzymes(bench: GristBench, bill: Bill, grist: Grist) -> Board:
+    plant = bench.plant
+    raw = _holds_raw(bench, bill)
+    return enzyme_board(
+        grist,
+        bench.weights,
+        plant.grain_cooked,
+        plant.wort_boiled,
+        rests_on(bench, bill, "grist"),
+        ferment_hours=plant.washbacks.hours,
+        offer=strongest(bench),
+        premalt_pct=_premalt_pct(plant, raw),
+        diluted=any(not brings_enzymes(b.material) and bill.parts_of(b.lot.lot_id) for b in bench.lots),
+    )
+
+
+def _premalt_pct(plant: Plant, raw: bool) -> float | None:
+    """Malt in the cooker [% of the grist]; as much as is wanted where the bill sends no grain through one."""
+    if not plant.grain_cooked:
+        return None
+    return plant.mash.premalt_pct if raw else at("premalt_most_pct")
+
+
+def brings_enzymes(material: Material) -> bool:
+    """Whether a type of grain brings enzymes to speak of."""
+    return material.malted and not dark(material)
+
+
+def strongest(bench: GristBench) -> EnzymeOffer | None:
+    """The offered lot with most diastatic power."""
+    offers = [
+        EnzymeOffer(
+            b.lot.lot_id,
+            float(bench.middles[column(b.lot.lot_id, "diastatic_power")][0]),
+            float(bench.middles[column(b.lot.lot_id, "dextrinising_units")][0]),
+        )
+        for b in bench.lots
+    ]
+    return max(offers, key=lambda offer: offer.diastatic_power_degLintner, default=None)
+
+
+def _bed(bench: GristBench, bill: Bill, present: Bill | None) -> Board:
+    materials = [belief.material for belief in bench.lots]
+    glucan = of_lots(bench, "beta_glucan_mg_per_L")
+    return bed.bed_board(
+        bench.shares(bill),
+        materials,
+        glucan,
+        bench.plant.mash,
+        bench.weights,
+        bench.draws,
+        _with(bench, bill, "beta_glucan_mg_per_L"),
+        usual_shares=None if present is None else bench.shares(present),
+    )
+
+
+def _nitrile(bench: Bench, bill: Bill, lpa_per_t: FloatArray, still: tuple[str, ...]) -> Board:
+    printed = np.array([_nitrile_g_per_t(belief.lot) for belief in bench.lots])
+    return nitrile.nitrile_board(
+        bench.shares(bill),
+        [belief.lot.lot_id for belief in bench.lots],
+        [belief.material for belief in bench.lots],
+        np.broadcast_to(printed, (len(bench.weights), len(printed))),
+        lpa_per_t,
+        bench.weights,
+        still,
+    )
+
+
+def _nitrile_g_per_t(lot: Lot) -> float:
+    """Glycosidic nitrile of the certificate, as glycoside; NaN when it is silent, for then nothing may be assumed."""
+    value = number(lot, "glycosidic_nitrile_g_per_t")
+    return float("nan") if value is None else value
+
+
+def law_board(answer: CategoryAnswer) -> Board:
+    """A category as a board: what is unknown counts as not in order until it is known."""
+    light = LAW_LIGHT[answer.verdict]
+    against = [a for a in answer.answers if a.verdict is not Verdict.PASS]
+    reasons = " ".join(a.reason for a in against) or "Every rule that can be judged from the plan is met."
+    return Board(
+        key=f"law.{answer.category}",
+        title=answer.title,
+        light=light,
+        probability_red=0.0 if answer.verdict in (Verdict.PASS, Verdict.DEPENDS) else 1.0,
+        figure=None,
+        sentence=f"{answer.verdict.value}: {reasons}",
+        remedy="" if light is Light.GREEN else "Change the bill or the plan, or give up the category.",
+        standing="published",
+        source="; ".join(dict.fromkeys(a.source for a in (against or answer.answers))),
+    )

@@ -1,0 +1,338 @@
+"""What a house can mash and distil in a week, what holds it back and what would lift it. See docs/capacity.md."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from functools import cache
+
+import numpy as np
+
+from gristwright.basics import Assumption, Band, FloatArray, Prior, Problem, Refused, Source, Standing
+from gristwright.flowsheet.line import NewMake
+from gristwright.numerics import draws as drawing
+from gristwright.numerics.weights import band, weighted_mean
+from gristwright.quantities.shown import WITHHELD, plain, with_interval
+from gristwright.records.plant import Plant
+from gristwright.records.results import Figure
+from gristwright.records.trade import Capacity, UnitCapacity
+from gristwright.reference import csv_rows
+from gristwright.stages.wash.boards import LEAST_ROOM
+
+WEEK_H = 168.0
+# The hours take the last columns of the block of draws, which no lot reaches before the 47th.
+FIRST_COLUMN = drawing.COLUMNS - 16
+SURE = 0.9
+# Figures and parts of the house that follow from the litres of the bill.
+BY_LITRES = ("lpa_per_week", "spirit_charges", "spirit_still")
+
+TITLES = {
+    "mash": "mash house",
+    "washbacks": "washbacks",
+    "wash_still": "wash still",
+    "spirit_still": "spirit still",
+    "column": "beer column",
+}
+LIFTS = {
+    "mash": "a shorter cycle of the tun, more hours worked, or a larger mash",
+    "washbacks": "one more washback, fewer hours in it, or a larger one",
+    "wash_still": "a larger charge, a shorter turn-round, or a second wash still",
+    "spirit_still": "a larger charge, a shorter turn-round, or a second spirit still",
+    "column": "more litres of beer an hour, or more hours worked",
+}
+
+
+@dataclass(frozen=True)
+class CycleHours:
+    """Hours of the cycles, hours worked, number of stills: each a prior, typical or the house's own."""
+
+    ranges: Mapping[str, Prior]
+
+    def given(self, **own: float) -> CycleHours:
+        """The same with the house's own figures in place of the typical ones.
+
+        Raises Refused for a name that is not in the table, and for a figure that is not above zero.
+        """
+        problems = [
+            Problem(f"hours, {key}", "is not a figure we ask for.", f"Use one of: {', '.join(self.ranges)}.")
+            if key not in self.ranges
+            else Problem(f"hours, {key}", f"{value:g} is not above zero.", "Give the house's own figure.")
+            for key, value in own.items()
+            if key not in self.ranges or not value > 0.0
+        ]
+        if problems:
+            raise Refused(problems)
+        source = Source("stated by the house", Standing.MEASURED)
+        fixed = {
+            key: replace(
+                self.ranges[key],
+                family="fixed",
+                arguments=(value,),
+                low=-math.inf,
+                high=math.inf,
+                source=source,
+            )
+            for key, value in own.items()
+        }
+        return CycleHours({**self.ranges, **fixed})
+
+    def columns(self, members: int, seed: int) -> dict[str, FloatArray]:
+        """A column of draws for each figure, each (members,)."""
+        block = drawing.sobol_block(members, seed)
+        return {
+            key: drawing.at_quantile(prior, block[:, FIRST_COLUMN + k])
+            for k, (key, prior) in enumerate(self.ranges.items())
+        }
+
+
+@cache
+def usual_hours() -> CycleHours:
+    """The typical figures of reference/tables/cycle_hours.csv."""
+    return CycleHours({row["key"]: _prior(row) for row in csv_rows("tables/cycle_hours.csv")})
+
+
+def _prior(row: dict[str, str]) -> Prior:
+    low, high = float(row["low"]), float(row["high"])
+    family, arguments = ("fixed", (low,)) if low == high else ("uniform", (low, high))
+    source = Source(row["source"], Standing(row["standing"]))
+    return Prior(f"hours.{row['key']}", row["meaning"], row["unit"], family, arguments, low, high, source)
+
+
+@dataclass(frozen=True)
+class Filling:
+    """How mashes go into washbacks: so many mashes in one, or so many washbacks for one mash; one of the two is 1."""
+
+    mashes: int
+    washbacks: int
+    fill_L: float
+    room_pct: float
+
+
+def filling(plant: Plant) -> Filling:
+    """As many mashes in a washback as leave room for the head; or one mash in the fewest washbacks that do."""
+    wort_L = plant.mash.kg_per_mash / 1000.0 * plant.mash.wort_L_per_t
+    usable = plant.washbacks.volume_L * (1.0 - LEAST_ROOM)
+    mashes = max(1, math.floor(usable / wort_L + 1e-9))
+    washbacks = max(1, math.ceil(wort_L / usable - 1e-9))
+    fill = wort_L * mashes / washbacks
+    return Filling(mashes, washbacks, fill, 100.0 * (1.0 - fill / plant.washbacks.volume_L))
+
+
+@dataclass(frozen=True)
+class Pace:
+    """One part of the house on every draw: hours of its cycle and mashes in a week, each (members,)."""
+
+    key: str
+    hours: FloatArray
+    mashes_per_week: FloatArray
+    rests_on: tuple[str, ...]
+
+
+def capacity(
+    plant: Plant,
+    made: NewMake,
+    weights: FloatArray,
+    hours: CycleHours | None = None,
+    seed: int = drawing.SEED,
+    said: bool = True,
+) -> Capacity:
+    """What a house can do in a week with the bill `made` was computed for, on the same draws as `made`.
+
+    Washbacks work round the clock, all else in the hours worked. Without `hours` the typical ones are used and listed.
+    Where the litres of the bill are not `said`, whatever rests on them is left out and named.
+    """
+    hours = hours or usual_hours()
+    drawn = hours.columns(len(weights), seed)
+    fill = filling(plant)
+    paces = [_mash_house(plant, drawn), _washbacks(plant, fill, drawn), *_stills(plant, made, fill, drawn)]
+    paces = [pace for pace in paces if said or pace.key not in BY_LITRES]
+    week = np.min([pace.mashes_per_week for pace in paces], axis=0)
+    names = tuple(dict.fromkeys(name for pace in paces for name in pace.rests_on))
+    units = tuple(_unit(pace, paces, weights) for pace in paces)
+    slowest = max(units, key=lambda unit: unit.slowest)
+    figures = _figures(plant, made, fill, drawn, week, weights, (*names, "input.plant"))
+    kept = [figure for figure in figures if said or figure.key not in BY_LITRES]
+    words = _words(plant, units, slowest, figures, paces, weights)
+    return Capacity(
+        figures={figure.key: figure for figure in kept},
+        units=units,
+        bottleneck=slowest.key,
+        words=words if said else (*words, _left_out(plant)),
+        assumptions=_assumptions(hours, {*names, "hours.worked_weeks_per_year"}),
+        withheld=tuple((figure.key, figure.label, figure.unit) for figure in figures if figure not in kept),
+    )
+
+
+def _left_out(plant: Plant) -> str:
+    still = " The spirit still is left out, for its charges follow from them." if plant.pot_stills else ""
+    return f"New spirit a week is withheld with the litres of the bill.{still}"
+
+
+def _mash_house(plant: Plant, drawn: dict[str, FloatArray]) -> Pace:
+    key = "cook_cycle_h" if plant.grain_in else "mash_cycle_h"
+    cycle = drawn[key]
+    return Pace("mash", cycle, drawn["worked_h_per_week"] / cycle, (f"hours.{key}", "hours.worked_h_per_week"))
+
+
+def _washbacks(plant: Plant, fill: Filling, drawn: dict[str, FloatArray]) -> Pace:
+    filled_h = (fill.mashes - 1) * drawn["cook_cycle_h" if plant.grain_in else "mash_cycle_h"]
+    cycle = plant.washbacks.hours + drawn["washback_turn_h"] + filled_h
+    fillings = plant.washbacks.count * WEEK_H / cycle
+    return Pace("washbacks", cycle, fillings * fill.mashes / fill.washbacks, ("hours.washback_turn_h",))
+
+
+def _stills(plant: Plant, made: NewMake, fill: Filling, drawn: dict[str, FloatArray]) -> list[Pace]:
+    worked = drawn["worked_h_per_week"]
+    if plant.column is not None:
+        beer_L = fill.fill_L * fill.washbacks / fill.mashes
+        hours = np.full_like(worked, beer_L / plant.column.beer_L_per_h)
+        return [Pace("column", hours, worked / hours, ("hours.worked_h_per_week",))]
+    return [_still(kind, charges, fill, drawn) for kind, charges in _charges(plant, made, fill, drawn).items()]
+
+
+def _charges(plant: Plant, made: NewMake, fill: Filling, drawn: dict[str, FloatArray]) -> dict[str, FloatArray]:
+    """Charges of each pot still for one washback, (members,).
+
+    Low wines and feints stand in one receiver, so charges of the spirit still are counted in parts.
+    """
+    stills = plant.pot_stills
+    if stills is None:
+        return {}
+    tonnes = plant.mash.kg_per_mash / 1000.0 * fill.mashes / fill.washbacks
+    charge_L = made.spirit.low_wines_L_per_t * tonnes / (1.0 - drawn["feints_share_pct"] / 100.0)
+    wash = np.full_like(charge_L, math.ceil(fill.fill_L / stills.wash_charge_L - 1e-9))
+    return {"wash": wash, "spirit": charge_L / stills.spirit_charge_L}
+
+
+def _still(kind: str, charges: FloatArray, fill: Filling, drawn: dict[str, FloatArray]) -> Pace:
+    run = drawn[f"{kind}_run_h"] + drawn[f"{kind}_turn_h"]
+    in_week = drawn[f"{kind}_stills"] * drawn["worked_h_per_week"] / run
+    names = [f"hours.{kind}_run_h", f"hours.{kind}_turn_h", f"hours.{kind}_stills", "hours.worked_h_per_week"]
+    names += ["hours.feints_share_pct"] if kind == "spirit" else []
+    return Pace(f"{kind}_still", run, in_week / charges * fill.mashes / fill.washbacks, tuple(names))
+
+
+def _unit(pace: Pace, paces: list[Pace], weights: FloatArray) -> UnitCapacity:
+    least = np.min([p.mashes_per_week for p in paces], axis=0)
+    title = TITLES[pace.key]
+    return UnitCapacity(
+        key=pace.key,
+        title=title,
+        hours=Figure(f"{pace.key}_h", f"{title}: one cycle", "h", band(pace.hours, weights), 1, pace.rests_on),
+        mashes_per_week=Figure(
+            f"{pace.key}_mashes", title, "mashes/week", band(pace.mashes_per_week, weights), 1, pace.rests_on
+        ),
+        slowest=float(weights[pace.mashes_per_week <= least].sum()),
+        lift=LIFTS[pace.key],
+    )
+
+
+def _figures(
+    plant: Plant,
+    made: NewMake,
+    fill: Filling,
+    drawn: dict[str, FloatArray],
+    week: FloatArray,
+    weights: FloatArray,
+    names: tuple[str, ...],
+) -> list[Figure]:
+    tonnes = plant.mash.kg_per_mash / 1000.0
+    weeks = drawn["worked_weeks_per_year"]
+    per = f"{fill.mashes} mashes" if fill.mashes > 1 else f"a mash in {fill.washbacks}" if fill.washbacks > 1 else ""
+    label = f"fill of a washback ({per})" if per else "fill of a washback"
+    lpa = week * tonnes * made.spirit.lpa_per_t
+    house, year = ("input.plant",), (*names, "hours.worked_weeks_per_year")
+    needed = plant.tonnes_per_year / tonnes / weeks
+    still_names = ("input.plant", "hours.feints_share_pct")
+    rows = [
+        ("kg_per_mash", "grist of a mash", "kg", _one(plant.mash.kg_per_mash), 0, house),
+        ("fill_L", label, "L", _one(fill.fill_L), 0, house),
+        ("room_pct", "room above it", "%", _one(fill.room_pct), 0, house),
+        *(
+            (f"{kind}_charges", f"{kind} still charges of a washback", "charges", band(x, weights), 1, still_names)
+            for kind, x in _charges(plant, made, fill, drawn).items()
+            if plant.column is None
+        ),
+        ("mashes_per_week", "mashes a week", "mashes/week", band(week, weights), 1, names),
+        ("lpa_per_week", "new spirit a week", "L pure alcohol/week", band(lpa, weights), 0, names),
+        ("tonnes_per_year", "grist a year at that pace", "t", band(week * tonnes * weeks, weights), 0, year),
+        ("needed_per_week", "mashes a week for the tonnes of the plant file", "mashes/week", band(needed, weights), 1,
+         ("input.tonnes_per_year", "hours.worked_weeks_per_year")),
+    ]  # fmt: skip
+    return [Figure(*row) for row in rows]
+
+
+def _one(value: float) -> Band:
+    return Band(value, value, value)
+
+
+def _words(
+    plant: Plant,
+    units: tuple[UnitCapacity, ...],
+    slowest: UnitCapacity,
+    figures: list[Figure],
+    paces: list[Pace],
+    weights: FloatArray,
+) -> tuple[str, ...]:
+    named = {figure.key: figure for figure in figures}
+    week, needed = named["mashes_per_week"], named["needed_per_week"]
+    lines = [f"The house can mash {with_interval(week.band, 1)} times a week."]
+    rival = max((unit for unit in units if unit is not slowest), key=lambda unit: unit.slowest)
+    if slowest.slowest >= SURE:
+        lines.append(f"The {slowest.title} holds it back.".replace("washbacks holds", "washbacks hold"))
+    else:
+        shares = f"{100 * slowest.slowest:.0f} % and {100 * rival.slowest:.0f} % of the runs"
+        lines.append(f"Either the {slowest.title} or the {rival.title} holds it back ({shares}).")
+    others = np.min([pace.mashes_per_week for pace in paces if pace.key != slowest.key], axis=0)
+    after = min(
+        (pace for pace in paces if pace.key != slowest.key), key=lambda p: weighted_mean(p.mashes_per_week, weights)
+    )
+    lines.append(
+        f"What would lift it: {slowest.lift}. With the {slowest.title} out of the way the {TITLES[after.key]} would "
+        f"come next, at {with_interval(band(others, weights), 1)} mashes a week."
+    )
+    lines.append(_asked(plant, week, needed))
+    return tuple(lines)
+
+
+def _asked(plant: Plant, week: Figure, needed: Figure) -> str:
+    asked = f"{plain(plant.tonnes_per_year, 0)} t a year need {with_interval(needed.band, 1)} mashes a week"
+    if week.band.low >= needed.band.high:
+        return f"{asked}: the house can do that."
+    if week.band.high < needed.band.low:
+        return f"{asked}: the house cannot do that."
+    return f"{asked}: that is within what is not known here; state the house's own hours."
+
+
+def _assumptions(hours: CycleHours, names: set[str]) -> tuple[Assumption, ...]:
+    return tuple(
+        Assumption(
+            prior.name, prior.meaning, prior.unit, drawing.prior_band(prior), prior.source.standing, prior.source.text
+        )
+        for prior in hours.ranges.values()
+        if prior.name in names
+    )
+
+
+def capacity_lines(found: Capacity) -> tuple[tuple[str, str, str, str, str], ...]:
+    """Rows of a table (what, unit, low, middle, high): the figures, then the mashes a week of each part."""
+    shown = [*found.figures.values(), *(unit.mashes_per_week for unit in found.units)]
+    titles = [figure.label for figure in found.figures.values()] + [f"{unit.title} alone" for unit in found.units]
+    said = tuple((title, figure.unit, *_ends(figure)) for title, figure in zip(titles, shown, strict=True))
+    return said + tuple((label, unit, "", WITHHELD, "") for _, label, unit in found.withheld)
+
+
+def _ends(figure: Figure) -> tuple[str, str, str]:
+    low, middle, high = (plain(x, figure.decimals) for x in (figure.band.low, figure.band.middle, figure.band.high))
+    return low, middle, high
+
+
+def assumed_lines(found: Capacity) -> tuple[str, ...]:
+    """What was taken because the house states nothing, a sentence each."""
+    return tuple(
+        f"{a.meaning}: {plain(a.band.low, 1)} to {plain(a.band.high, 1)} {a.unit} ({a.standing.value}; {a.source})"
+        if a.band.width
+        else f"{a.meaning}: {a.band.middle:g} {a.unit} ({a.standing.value}; {a.source})"
+        for a in found.assumptions
+    )

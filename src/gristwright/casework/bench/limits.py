@@ -1,0 +1,72 @@
+"""What an enquiry or a bill may ask before anything is computed. See docs/casework.md."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Collection, Sequence
+
+from gristwright.basics import Problem
+from gristwright.casework.bench.bench import believe_lots
+from gristwright.records.enquiry import BillSheet, Enquiry
+from gristwright.records.lot import Lot
+from gristwright.rules import law
+from gristwright.stages.grist.limits import bill_problems
+
+
+def needed_lots(enquiry: Enquiry) -> set[str]:
+    """The lots that are offered or stand in the present bill."""
+    return {o.lot_id for o in enquiry.offered} | {share.lot_id for share in enquiry.present.shares}
+
+
+def enquiry_problems(enquiry: Enquiry, lots: Sequence[Lot] | None) -> list[Problem]:
+    """Lots named but not given, present bill without price, unknown categories, shares that do not add up.
+
+    `lots` is None when they could not be read: then nothing is said of missing ones.
+    """
+    offered = {o.lot_id for o in enquiry.offered}
+    given = needed_lots(enquiry) if lots is None else {lot.lot_id for lot in lots}
+    where = f"present bill {enquiry.present.name!r}"
+    problems = bill_problems(enquiry.present, given, where)
+    problems += [
+        Problem(f"enquiry, material {lot_id!r}", "no certificate is given for it.", "Add the lot to the lots file.")
+        for lot_id in sorted(offered - given)
+    ]
+    problems += [
+        Problem(where, f"lot {share.lot_id!r} is not offered, so it has no price.", "Add a [[material]] for it.")
+        for share in enquiry.present.shares
+        if share.lot_id not in offered
+    ]
+    problems += category_problems(enquiry.categories, "enquiry, categories")
+    return problems
+
+
+def sheet_problems(sheet: BillSheet, lots: Sequence[Lot] | None) -> list[Problem]:
+    """The same for a bill of its own."""
+    in_bill = {share.lot_id for share in sheet.bill.shares}
+    given = in_bill if lots is None else {lot.lot_id for lot in lots}
+    problems = bill_problems(sheet.bill, given, f"bill {sheet.bill.name!r}")
+    problems += category_problems(sheet.categories, "bill, categories")
+    return problems
+
+
+def category_problems(categories: Collection[str], where: str) -> list[Problem]:
+    """Categories that are not in the rule book."""
+    known = [key for key, _, _ in law.categories()]
+    problems = []
+    for category in categories:
+        if category not in known:
+            near = difflib.get_close_matches(category, known, 3) or known
+            problems.append(
+                Problem(where, f"{category!r} is not a category we have.", f"Use one of: {', '.join(near)}.")
+            )
+    return problems
+
+
+def all_problems(asked: Enquiry | BillSheet | None, lots: Sequence[Lot] | None) -> list[Problem]:
+    """Everything wrong with what was read, also when only part of it could be: for a refusal that names all at once."""
+    problems: list[Problem] = []
+    if isinstance(asked, Enquiry):
+        problems += enquiry_problems(asked, lots)
+    elif asked is not None:
+        problems += sheet_problems(asked, lots)
+    return problems + believe_lots(lots or ())[1]

@@ -1,0 +1,53 @@
+"""One bill for one house: what it gives, and how its boards and the law stand. See docs/casework.md."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from gristwright.basics import Assumption, Problem, Refused
+from gristwright.casework.bench import limits
+from gristwright.casework.bench.assess import assess
+from gristwright.casework.bench.bench import set_up
+from gristwright.casework.bench.capacity import capacity
+from gristwright.casework.bench.grounds import assumptions
+from gristwright.numerics import draws as drawing
+from gristwright.records.enquiry import BillSheet, Limits
+from gristwright.records.lot import Lot
+from gristwright.records.results import BillResult
+from gristwright.records.trade import Capacity
+
+
+@dataclass(frozen=True)
+class Forecast:
+    """One bill's result with what it rests on and what was odd."""
+
+    result: BillResult
+    assumptions: tuple[Assumption, ...]
+    warnings: tuple[Problem, ...]
+    capacity: Capacity | None = None  # of a distiller's house
+
+
+def forecast(
+    sheet: BillSheet, lots: Sequence[Lot], members: int = drawing.MEMBERS, seed: int = drawing.SEED
+) -> Forecast:
+    """What a bill gives in its house, from literature and certificates. Raises Refused with every fault."""
+    faults = limits.sheet_problems(sheet, lots)
+    if sheet.cask is None:
+        raise Refused([*faults, Problem("plant, cask", "is missing.", "Say what the spirit is filled into.")])
+    in_bill = {share.lot_id for share in sheet.bill.shares}
+    bench = set_up([lot for lot in lots if lot.lot_id in in_bill], sheet.prices, sheet.plant, sheet.cask, faults,
+                   members, seed)  # fmt: skip
+    priced = in_bill <= set(sheet.prices)
+    result = assess(bench, sheet.bill, sheet.categories, sheet.date, Limits(), sheet.currency if priced else "")
+    names = {name for figure in result.figures.values() for name in figure.rests_on}
+    names |= {name for row in (result.ledger.rows if result.ledger else ()) for name in row.rests_on}
+    names |= {name for board in result.boards if board.figure for name in board.figure.rests_on}
+    names |= {name for figure in (result.withheld.reasons if result.withheld else ()) for name in figure.rests_on}
+    week = capacity(sheet.plant, bench.made(sheet.bill), bench.weights, seed=seed, said=result.withheld is None)
+    return Forecast(result, assumptions(bench, names, sheet.currency), bench.warnings, week)
+
+
+def check(sheet: BillSheet, lots: Sequence[Lot]) -> Forecast:
+    """The boards and the law of a bill; the same run as `forecast`, for who only wants to know whether it works."""
+    return forecast(sheet, lots)

@@ -1,0 +1,75 @@
+"""A bill, its house and its cask plan as the law asks about them. See docs/law.md."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Sequence
+
+from gristwright.casework.bench.bench import Bench
+from gristwright.records.bill import WHOLE, Bill
+from gristwright.records.enquiry import CaskPlan
+from gristwright.records.law import CaskStay, CategoryAnswer, GristPart, WhiskyFacts
+from gristwright.records.plant import Plant
+from gristwright.rules import law
+from gristwright.rules.law.calendar import add_months
+from gristwright.stages.grist.certificate import LotBelief
+
+
+def traits(beliefs: Sequence[LotBelief], parts: Sequence[int], dry: Sequence[int | None]) -> tuple[GristPart, ...]:
+    """The lots as the law sees them; shares in 0.01 % as weighed and dry."""
+    return tuple(
+        GristPart(b.material.species, b.material.malted, b.material.form, b.material.process, as_is, of_dry)
+        for b, as_is, of_dry in zip(beliefs, parts, dry, strict=True)
+    )
+
+
+def dry_parts(beliefs: Sequence[LotBelief], parts: Sequence[int]) -> list[int | None]:
+    """Shares of the dry grist in 0.01 %; None for all when one lot in the bill has no moisture on its certificate."""
+    moistures = [belief.lot.analysis("moisture_pct") for belief in beliefs]
+    if any(m is None for m, part in zip(moistures, parts, strict=True) if part):
+        return [None] * len(beliefs)
+    dry = [part * (100.0 - m.value) if m else 0.0 for m, part in zip(moistures, parts, strict=True)]
+    return [round(WHOLE * value / sum(dry)) for value in dry]
+
+
+def facts(bench: Bench, bill: Bill, date: dt.date) -> WhiskyFacts:
+    """Everything the categories ask, with the cask filled on `date` and emptied after the planned years."""
+    parts = [bill.parts_of(belief.lot.lot_id) for belief in bench.lots]
+    plant, stills = bench.plant, bench.plant.pot_stills
+    grist = traits(bench.lots, parts, dry_parts(bench.lots, parts))
+    return WhiskyFacts(
+        grist=tuple(part for part in grist if part.parts_asis),
+        enzymes=plant.enzymes,
+        ferment_agents=plant.ferment_agents,
+        country=plant.country,
+        one_distillery=plant.one_distillery,
+        still="batch pot" if stills else "column" if plant.column else None,
+        distillation_abv_pct=_distillations(plant),
+        entry_abv_pct=bench.cask.entry_abv_pct,
+        stays=(_stay(bench.cask, date),),
+        additions=bench.cask.additions,
+        bottle_abv_pct=bench.cask.bottle_abv_pct,
+        warehouse=bench.cask.excise_warehouse,
+    )
+
+
+def _distillations(plant: Plant) -> tuple[float, ...] | None:
+    """The strength of the whole spirit of each run, first to last."""
+    if plant.pot_stills is not None:
+        return plant.pot_stills.low_wines_abv_pct, plant.pot_stills.heart_abv_pct
+    if plant.column is not None:
+        return plant.column.head_abv_pct, plant.column.doubler_abv_pct
+    return None
+
+
+def _stay(plan: CaskPlan, date: dt.date) -> CaskStay:
+    kind = plan.kind
+    new = kind.fill_number == 1 and not kind.prior_contents
+    emptied = add_months(date, round(plan.years * 12))
+    return CaskStay(kind.wood, kind.capacity_L, kind.charred, new, date, emptied)
+
+
+def judge(bench: Bench, bill: Bill, categories: Sequence[str], date: dt.date) -> tuple[CategoryAnswer, ...]:
+    """The asked categories by the rules in force on `date`; the age is the planned one."""
+    told = facts(bench, bill, date)
+    return tuple(law.judge(key, told, date) for key in categories)

@@ -1,0 +1,66 @@
+"""Sentences that several jobs say of a bill. Every number in them comes from a figure of the same result."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+
+from gristwright.basics import Band
+from gristwright.casework.bench.bench import Bench
+from gristwright.numerics.weights import failed_share
+from gristwright.quantities.shown import interval, plain
+from gristwright.records.results import BillResult, Figure
+from gristwright.stages.cask.ledger import first_month_below
+from gristwright.stages.grist.certificate_units import fields
+
+
+def change_words(figure: Figure, less: str, more: str) -> str:
+    """A difference in words; one that may be nothing says so."""
+    one = figure.band
+    if one.includes_zero:
+        return f"no sure change ({interval(one, figure.decimals, difference=True)} {figure.unit})"
+    size = Band(*sorted((abs(one.low), abs(one.middle), abs(one.high))))
+    side = less if one.middle < 0 else more
+    return f"{plain(size.middle, figure.decimals)} {figure.unit} {side} ({interval(size, figure.decimals)})"
+
+
+def assumed_words(bench: Bench, results: Collection[BillResult]) -> tuple[str, ...]:
+    """Which values of which lots in these bills were not on the certificate."""
+    found = [
+        f"{b.lot.lot_id} ({b.material.title}): {', '.join(plain_field(name) for name in b.assumed)}"
+        for b in bench.lots
+        if b.assumed and any(result.bill.parts_of(b.lot.lot_id) for result in results)
+    ]
+    return (f"Not on the certificate, typical of the type instead: {'; '.join(found)}.",) if found else ()
+
+
+def plain_field(name: str) -> str:
+    """A certificate field in words."""
+    return fields()[name].title
+
+
+def bill_cautions(results: Sequence[BillResult]) -> tuple[str, ...]:
+    """What to beware of in these bills, once each; the bills are named where it is not all of them."""
+    found = dict.fromkeys(caution for result in results for caution in result.cautions)
+    return tuple(_of_bills(caution, results) for caution in found)
+
+
+def _of_bills(caution: str, results: Sequence[BillResult]) -> str:
+    names = [result.bill.name for result in results if caution in result.cautions]
+    return caution if len(names) == len(results) else f"Of {'; '.join(names)}: {caution}"
+
+
+def result_warnings(bench: Bench, results: Collection[BillResult]) -> tuple[str, ...]:
+    """Warnings that only the computed run can give."""
+    found = list(assumed_words(bench, results))
+    found += dict.fromkeys(warning for result in results for warning in result.warnings)
+    lines = first_month_below(bench.matured, bench.cask.bottle_abv_pct)
+    early = float(bench.weights[lines < round(bench.cask.years * 12)].sum())
+    if early > 0.01:
+        found.append(
+            f"In {100 * early:.0f} % of the draws the cask falls under the bottle's {bench.cask.bottle_abv_pct:g} %vol "
+            f"before {bench.cask.years:g} years; those draws are left out of the bottle's line."
+        )
+    failed = failed_share(bench.matured.abv_pct, bench.weights)
+    if failed > 0.0:
+        found.append(f"In {100 * failed:.1f} % of the draws the cask ran dry; they are left out.")
+    return tuple(found)

@@ -1,0 +1,9 @@
+"""Does it read older, what would prove it, what is it worth? See docs/ageing.md and docs/give_and_gain.md."""
+
+from gristwright.casework.claim.chemistry import MODELS
+from gristwright.casework.claim.claim import CONFIDENCE, claim
+from gristwright.casework.claim.give_and_gain import needed_range
+from gristwright.casework.claim.plan_proof import FALSE_RATE, Asked, plan_proof
+from gristwright.casework.claim.tables import MATURITY
+
+__all__ = ["CONFIDENCE", "FALSE_RATE", "MATURITY", "MODELS", "Asked", "claim", "needed_range", "plan_proof"]

@@ -1,0 +1,133 @@
+"""From today's bill to the offered one in steps, and what a year of each bill gives and costs. See docs/order.md."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+
+from gristwright.basics import FloatArray, Problem, Refused
+from gristwright.casework.bench.bench import Bench
+from gristwright.casework.bench.boards import why_of, why_withheld
+from gristwright.casework.bench.grounds import rests_on
+from gristwright.casework.bench.withheld import first_of, of_figures
+from gristwright.casework.mash_house.weighing import special_lots, weighed_bill, weighings
+from gristwright.economics.new_make import cost_per_lpa
+from gristwright.numerics.weights import band
+from gristwright.records.bill import WHOLE, Bill, Share
+from gristwright.records.enquiry import Enquiry
+from gristwright.records.order import Action, AnnualLine, ChangeOver, ChangeStep
+from gristwright.records.results import Figure
+from gristwright.reference import csv_rows
+
+STEPS = 3
+MOST_STEPS = 20
+# What a year costs by the tonnes mashed, whatever they give.
+BY_TONNES = ("annual_cost", "change_cost")
+
+
+def change_over(
+    bench: Bench, present: Bill, bill: Bill, steps: int = STEPS, bagged: Collection[str] | None = None
+) -> ChangeOver:
+    """Equal steps from the present bill to another, the last one that bill itself; one step changes at once.
+
+    Raises Refused for less than one step or more than twenty.
+    """
+    if not 1 <= steps <= MOST_STEPS:
+        what = f"{steps} steps are outside 1 to {MOST_STEPS}."
+        raise Refused([Problem("change-over, steps", what, "Three are usual; one changes at once.")])
+    house = "grain-in" if bench.plant.grain_in else "separated"
+    rules = tuple(
+        Action(row["seen"], row["do"], row["standing"], row["source"])
+        for row in csv_rows("tables/change_over.csv")
+        if row["house"] in ("both", house)
+    )
+    way = tuple(_step(bench, present, bill, k, steps, bagged) for k in range(1, steps + 1))
+    return ChangeOver(bill.name, way, rules)
+
+
+def between(present: Bill, bill: Bill, done: int, steps: int) -> Bill:
+    """The bill so far on the way, in hundredths of a per cent that add up."""
+    if done == steps:
+        return bill
+    lots = list(dict.fromkeys(share.lot_id for share in (*present.shares, *bill.shares)))
+    exact = [present.parts_of(lot) + (bill.parts_of(lot) - present.parts_of(lot)) * done / steps for lot in lots]
+    parts = [int(value) for value in exact]
+    order = sorted(range(len(lots)), key=lambda k: (parts[k] - exact[k], lots[k]))
+    for k in order[: WHOLE - sum(parts)]:
+        parts[k] += 1
+    name = f"step {done} of {steps}"
+    return Bill(name, tuple(Share(lot, count) for lot, count in zip(lots, parts, strict=True) if count))
+
+
+def _step(bench: Bench, present: Bill, bill: Bill, done: int, steps: int, bagged: Collection[str] | None) -> ChangeStep:
+    plan = bench.plant.mash
+    asked = between(present, bill, done, steps)
+    bags = special_lots(bench) if bagged is None else bagged
+    weighed = weighings(bench.labels(asked), plan.kg_per_mash, bags, plan.bag_kg, plan.silo_kg)
+    here = weighed_bill(asked, weighed)
+    made, names = bench.made_near(here, bill), rests_on(bench, here, "still")
+    figure = Figure("lpa_per_t", "new spirit", "L pure alcohol/t", band(made.spirit.lpa_per_t, bench.weights), 1, names)
+    said = why_withheld(bench, here, made.grist, made.wort) is None
+    return ChangeStep(
+        "from then on" if done == steps else "first" if done == 1 else "next",
+        weighed,
+        figure if said else None,
+        _do(done, steps),
+    )
+
+
+def _do(done: int, steps: int) -> str:
+    if done < steps:
+        return "go on when one mash lies inside the limits of the order"
+    return "the new bill stands when three mashes running lie inside the limits"
+
+
+def annual(bench: Bench, enquiry: Enquiry, bills: Sequence[tuple[str, Bill]]) -> tuple[AnnualLine, ...]:
+    """A year of today's bill and of each of `bills` (letter, bill): same tonnes, and same litres as today."""
+    today = _year(bench, enquiry, enquiry.present)
+    lines = [_annual(bench, enquiry, "", enquiry.present, today, today)]
+    return (*lines, *(_annual(bench, enquiry, letter, b, _year(bench, enquiry, b), today) for letter, b in bills))
+
+
+def _year(bench: Bench, enquiry: Enquiry, bill: Bill) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Litres, money for grist and processing, and money a litre, each (members,)."""
+    made = bench.made(bill)
+    tonnes, processing = bench.plant.tonnes_per_year, enquiry.processing_cost_per_t
+    litres, grist = made.spirit.lpa_per_t, made.grist.malt_cost_per_t
+    return litres * tonnes, (grist + processing) * tonnes + 0.0 * litres, cost_per_lpa(grist, processing, litres)
+
+
+def _annual(
+    bench: Bench,
+    enquiry: Enquiry,
+    letter: str,
+    bill: Bill,
+    year: tuple[FloatArray, FloatArray, FloatArray],
+    today: tuple[FloatArray, FloatArray, FloatArray],
+) -> AnnualLine:
+    money, tonnes = enquiry.currency, bench.plant.tonnes_per_year
+    litres, spent, cost = year
+    prices = tuple(f"input.price.{share.lot_id}" for share in bill.shares)
+    still = (*rests_on(bench, bill, "still"), "input.tonnes_per_year")
+    paid = (*prices, "input.processing", "input.tonnes_per_year")
+    rows = [
+        ("annual_lpa", "new spirit", "L pure alcohol", litres, still),
+        ("annual_cost", "grist and processing", money, spent, paid),
+    ]
+    if letter:
+        both = tuple(dict.fromkeys([*still, *rests_on(bench, enquiry.present, "still"), *prices, "input.processing"]))
+        rows += [
+            ("change_lpa", "change in new spirit, same tonnes", "L pure alcohol", litres - today[0], still),
+            ("change_cost", "change in grist and processing, same tonnes", money, spent - today[1], paid),
+            ("same_litres", "more to pay for as many litres as today", money, (cost - today[2]) * today[0], both),
+            ("tonnes_for_same", "grist for as many litres as today", "t", tonnes * today[0] / litres, still),
+        ]
+    figures = [Figure(key, label, unit, band(v, bench.weights), 0, on) for key, label, unit, v, on in rows]
+    why, own = first_of(why_of(bench, bill), why_of(bench, enquiry.present) if letter else None), why_of(bench, bill)
+    kept = [f for f in figures if why is None or f.key in BY_TONNES or (f.key == "annual_lpa" and own is None)]
+    return AnnualLine(
+        letter,
+        bill.name,
+        tuple((s.lot_id, s.parts / WHOLE * tonnes) for s in bill.shares),
+        {figure.key: figure for figure in kept},
+        of_figures(why, [figure for figure in figures if figure not in kept]) if why else None,
+    )

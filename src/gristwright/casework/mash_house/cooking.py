@@ -1,0 +1,115 @@
+"""The cooker of a house that mashes raw grain whole: what goes in at which temperature. See docs/order.md."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+
+from gristwright.casework.bench.bench import Bench
+from gristwright.flowsheet.mashing import goes_in_second
+from gristwright.quantities.shown import plain
+from gristwright.records.order import CookStep, Weighing
+from gristwright.records.plant import MashPlan
+from gristwright.reference import csv_rows
+from gristwright.stages.mash import heat
+from gristwright.stages.mash.waters import liquor_L_per_kg
+
+STIRRED = ("slowly, with the stirrer on", "common practice", "lumps do not cook")
+
+
+def readable_L(litres: float) -> float:
+    """To ten litres where a meter shows no better."""
+    return round(litres, -1) if litres >= 1000.0 else round(litres)
+
+
+def cooking(bench: Bench, weighed: Collection[Weighing], moisture_pct: float) -> tuple[CookStep, ...]:
+    """The steps from liquor to set temperature, in order; malt in the cooker comes off the largest malt."""
+    plan = bench.plant.mash
+    species = {b.lot.lot_id: "malt" if b.material.malted else b.material.species for b in bench.lots}
+    raw = [line for line in weighed if species[line.lot_id] != "malt"]
+    late = [line for line in raw if goes_in_second(species[line.lot_id], plan)]
+    early = [line for line in raw if line not in late]
+    malts = sorted((line for line in weighed if species[line.lot_id] == "malt"), key=lambda line: -line.kg)
+    premalt = min(plan.premalt_pct / 100.0 * plan.kg_per_mash, malts[0].kg) if malts and plan.cook_degC else 0.0
+    steps = [*_liquor(plan, moisture_pct)]
+    if plan.cook_degC is not None:
+        steps += _cook(plan, early or late, malts, premalt)
+        steps += _second(plan, late if early else [])
+    else:
+        steps += [_in(line, line.kg, None, "no cooker stated", "measured", "plant file") for line in (*early, *late)]
+    return (*steps, *_malt(bench, malts, premalt, moisture_pct), _set(bench))
+
+
+def _liquor(plan: MashPlan, moisture_pct: float) -> list[CookStep]:
+    total = liquor_L_per_kg(plan, moisture_pct) * plan.kg_per_mash
+    backset = readable_L(plan.backset_pct / 100.0 * total)
+    own = ("derived", "volume of the mash less the room of the dry grain")
+    steps = [
+        CookStep(
+            "water", None, readable_L(total - backset), None, "together with the backset the liquor of the mash", *own
+        )
+    ]
+    if backset > 0.0:
+        why = f"{plan.backset_pct:g} % of the liquor; check its pH and temperature first"
+        steps.append(CookStep("backset", None, backset, None, why, "measured", "plant file"))
+    return steps
+
+
+def _cook(plan: MashPlan, grain: list[Weighing], malts: list[Weighing], premalt: float) -> list[CookStep]:
+    row = _row("cook")
+    steps = []
+    if premalt > 0.0:
+        steps.append(_in(malts[0], premalt, None, "malt in the cooker against lumps", "measured", "plant file"))
+    steps += [_in(line, line.kg, None, *STIRRED) for line in grain]
+    hold, own = f"{row['what']} {row['minutes_low']} to {row['minutes_high']} min", (row["standing"], row["source"])
+    if plan.cooker is not None:
+        hold, own = f"{row['what']} {plain(plan.cooker.cook_min, 0)} min", ("measured", "plant file")
+    steps.append(CookStep(hold, None, None, plan.cook_degC, row["why"], *own))
+    return steps
+
+
+def _second(plan: MashPlan, late: list[Weighing]) -> list[CookStep]:
+    if not late:
+        return []
+    row = _row("second")
+    degC, own = float(row["degC"]), (row["standing"], row["source"])
+    if plan.cooker is not None:
+        degC, own = plan.cooker.second_degC, ("measured", "plant file")
+    cool = CookStep("cool", None, None, degC, row["why"], *own)
+    return [cool, *(_in(line, line.kg, degC, *STIRRED) for line in late)]
+
+
+def _malt(bench: Bench, malts: list[Weighing], premalt: float, moisture_pct: float) -> list[CookStep]:
+    if not malts:
+        return []
+    plan, row = bench.plant.mash, _row("malt")
+    added = sum(line.kg for line in malts) - premalt
+    ratio = float(heat.slaking(moisture_pct)[0])
+    held = liquor_L_per_kg(plan, moisture_pct) * plan.kg_per_mash + ratio * (plan.kg_per_mash - added)
+    at = min(
+        float(heat.before_adding_degC(plan.settled_mash_degC, plan.grist_degC, added, ratio, held)), float(row["degC"])
+    )
+    why = f"{row['what']} {plain(float(row['degC']), 1)} °C: {row['why']}"
+    settle = f"so that the mash settles at {plain(plan.settled_mash_degC, 1)} °C with the malt in"
+    steps = [CookStep("cool", None, None, at, settle, "derived", "heat balance, without the heat of slaking")]
+    for k, line in enumerate(malts):
+        kg = line.kg - (premalt if k == 0 else 0.0)
+        if kg > 0.0:
+            steps.append(_in(line, kg, None, why, row["standing"], row["source"]))
+    hold = "until iodine stays yellow"
+    if plan.cooker is not None:
+        hold = f"{plain(plan.cooker.malt_min, 0)} min, and {hold}"
+    steps.append(CookStep("hold", None, None, plan.settled_mash_degC, hold, "measured", "plant file"))
+    return steps
+
+
+def _set(bench: Bench) -> CookStep:
+    why = "through the cooler, then yeast; quickly, or bacteria come first"
+    return CookStep("cool and set", None, None, bench.plant.washbacks.set_degC, why, "measured", "plant file")
+
+
+def _in(line: Weighing, kg: float, degC: float | None, why: str, standing: str, source: str) -> CookStep:
+    return CookStep(f"{line.title} {line.lot_id}", kg, None, degC, why, standing, source)
+
+
+def _row(key: str) -> dict[str, str]:
+    return next(row for row in csv_rows("tables/cook_steps.csv") if row["key"] == key)

@@ -1,0 +1,87 @@
+"""A house's simulated mash on a bench: its grounds, a quick run, and where the model is out of its depth.
+
+See docs/mash_simulation.md.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+
+import numpy as np
+
+from gristwright.basics import Draws, Problem
+from gristwright.casework.bench import limits
+from gristwright.casework.bench.bench import GristBench, set_up_grist
+from gristwright.flowsheet import mashing
+from gristwright.flowsheet.mashing import SetOut
+from gristwright.records.bill import Bill
+from gristwright.records.enquiry import BillSheet
+from gristwright.records.lot import Lot
+from gristwright.records.mash import MashCourse, MashProgramme
+from gristwright.stages.mash import grains, simulation
+
+MODEL = "simulated mash"
+# Above this mashes came out too fermentable; below this part of malt what the washback adds is too little; outside
+# this pH the shape of its effect, an estimate, counts for much.
+HOT_DEGC, FEW_MALT, NEAR_PH = 70.0, 0.3, (5.2, 5.8)
+
+
+def grist_bench(sheet: BillSheet, lots: Sequence[Lot], members: int, seed: int) -> GristBench:
+    """The bench of the bill's lots. Raises Refused with every fault."""
+    faults = limits.sheet_problems(sheet, lots)
+    in_bill = {share.lot_id for share in sheet.bill.shares}
+    given = [lot for lot in lots if lot.lot_id in in_bill]
+    return set_up_grist(given, sheet.prices, sheet.plant, faults, members, seed)
+
+
+def grounds(bench: GristBench, bill: Bill) -> tuple[str, ...]:
+    """Names of what the simulated mash of a bill rests on."""
+    lots = [name for belief in bench.lots if bill.parts_of(belief.lot.lot_id) for name in belief.used]
+    in_bill = [belief for belief in bench.lots if bill.parts_of(belief.lot.lot_id)]
+    idle = mashing.not_read(bench.plant, in_bill)
+    read = [name for name in (*simulation.RESTS_ON, *grains.RESTS_ON) if name not in idle]
+    return tuple(dict.fromkeys((*lots, *read, "input.plant")))
+
+
+def set_out(bench: GristBench, bill: Bill, draws: Draws, weak_worts: bool = True) -> SetOut:
+    """The mash of the bench's house, ready to be run."""
+    return mashing.set_out(bench.lots, bench.plant, bench.shares(bill), draws, weak_worts)
+
+
+def quick_course(ready: SetOut, draws: Draws) -> MashCourse:
+    """A mash in longer steps, its events alone kept."""
+    return simulation.simulate(ready.programme, ready.grains, ready.enzymes, draws, mashing.EFFECT_STEP_S, None)
+
+
+def range_warnings(ready: SetOut, boiled: bool) -> list[Problem]:
+    """Where the model has been seen to miss, or was held against nothing. See docs/mash_simulation.md."""
+    malts = {grain.key for grain in ready.grains if grain.malted}
+    share = sum(float(np.mean(grain.share)) for grain in ready.grains if grain.malted)
+    hottest = _hottest_with_malt_degC(ready.programme, malts)
+    found = []
+    if hottest > HOT_DEGC:
+        what = f"malt stands at {hottest:.1f} degC; above {HOT_DEGC:g} degC such mashes came out too fermentable."
+        found.append(Problem(MODEL, what, "Trust the direction, not the size.", warning=True))
+    if share < FEW_MALT and not boiled:
+        what = f"{100 * share:.0f} % of malt: what the washback adds rests on all-malt worts and is too little here."
+        way_out = "Read whether the starch opens and whether enzyme is enough."
+        found.append(Problem(MODEL, what, way_out, warning=True))
+    low, high = NEAR_PH
+    pH = ready.programme.mash_pH
+    if pH is not None and not low <= pH <= high:
+        what = f"pH {pH:g} is outside {low:g}-{high:g}, and the effect of pH was compared with no measurement."
+        found.append(Problem(MODEL, what, "Trust the direction, not the size.", warning=True))
+    return found
+
+
+def _hottest_with_malt_degC(programme: MashProgramme, malts: Collection[str]) -> float:
+    """The hottest that the malt meets before the first wort is drawn [degC]; malt put in early to die is left out."""
+    into = max((c.at_min for c in programme.charges for key, _ in c.grains if key in malts), default=None)
+    if into is None:
+        return float("-inf")
+    end = programme.draw_offs[0].at_min if programme.draw_offs else programme.end_min
+    inside = [corner for corner in programme.corners if into <= corner.at_min <= end]
+    # Of two corners at the minute of the draw-off the second belongs to the next water.
+    while len(inside) > 1 and programme.draw_offs and inside[-2].at_min == end:
+        inside.pop()
+    return max(corner.settled_degC for corner in inside)

@@ -1,0 +1,186 @@
+"""One simulated mash as a distiller reads it: its course, where it ends, what goes where, what to measure next.
+
+See docs/mash_simulation.md.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+
+from gristwright.basics import Band, Draws, FloatArray, Refused
+from gristwright.casework.bench.bench import GristBench
+from gristwright.casework.bench.grounds import assumptions
+from gristwright.casework.bench.influence import how
+from gristwright.casework.mash_house.mash_bench import grist_bench, grounds, quick_course, range_warnings, set_out
+from gristwright.flowsheet import mashing
+from gristwright.flowsheet.mashing import SetOut
+from gristwright.numerics import draws as drawing
+from gristwright.numerics.weights import band, equal_weights
+from gristwright.quantities.gravity import sg_from_degP
+from gristwright.records.bill import Bill
+from gristwright.records.enquiry import BillSheet
+from gristwright.records.lot import Lot
+from gristwright.records.mash import WASHBACK, DrawnWort, Liquid, MashCourse
+from gristwright.records.mash_trials import COURSES, ENZYMES, WHOLE_MASH, MashRun, WortLine
+from gristwright.records.results import Figure, MeasureNext
+from gristwright.stages.mash import simulation
+from gristwright.stages.mash.duty import mash_duty
+from gristwright.stages.mash.model import wort_degP
+
+RECORD_MIN = 2.0
+# So many groups of draws tell whether an input moves an end value; its share of the spread below this is not named.
+GROUPS, WORTH_NAMING, MOST_SUSPECTED, MOST_NAMED = 8, 0.04, 5, 5
+# Members that are run again with half the spread of an input.
+AGAIN = 512
+
+
+def mash_run(
+    sheet: BillSheet, lots: Sequence[Lot], members: int = drawing.MEMBERS, seed: int = drawing.SEED
+) -> MashRun:
+    """The simulated mash of a bill in its house, for distillers and brewers alike. Raises Refused with every fault."""
+    return run_on(grist_bench(sheet, lots, members, seed), sheet.bill)
+
+
+def run_on(bench: GristBench, bill: Bill) -> MashRun:
+    """The simulated mash of a bill on a bench. Raises Refused for a plan that cannot be mashed."""
+    boiled = bench.plant.wort_boiled
+    ready = set_out(bench, bill, bench.draws)
+    step_s = mashing.EFFECT_STEP_S
+    course = simulation.simulate(ready.programme, ready.grains, ready.enzymes, bench.draws, step_s, RECORD_MIN)
+    names = grounds(bench, bill)
+    suspects = suspected(bench, ends_of(course, boiled), names)
+    return MashRun(
+        bill.name,
+        bench.plant.name,
+        tuple(float(t) for t in course.times_min),
+        tuple(float(t) for t in course.settled_degC),
+        tuple((corner.at_min, corner.settled_degC) for corner in ready.programme.corners),
+        {key: _bands(_course(course, key), bench.weights) for key in COURSES},
+        (*end_figures(course, bench.weights, names), *duty_figures(bench, ready, names)),
+        _worts(course, bench.weights),
+        measure_next(bench, bill, suspects),
+        assumptions(bench, {*names}),
+        tuple(dict.fromkeys((*bench.warnings, *course.warnings, *range_warnings(ready, boiled)))),
+        course.balance_error,
+    )
+
+
+def _course(course: MashCourse, key: str) -> FloatArray:
+    if key == "starch_kg_per_t":
+        return course.unopened_starch_kg_per_t + course.open_starch_kg_per_t
+    return np.asarray(getattr(course, key))
+
+
+def _bands(values: FloatArray, weights: FloatArray) -> tuple[Band, ...]:
+    return tuple(band(row, weights) for row in values)
+
+
+def gravity_degP(liquid: Liquid) -> FloatArray:
+    """Strength of a wort [degP], (members,)."""
+    return wort_degP(1000.0 * liquid.extract_kg_per_t / np.maximum(liquid.volume_L_per_t, 1e-9))
+
+
+def end_figures(course: MashCourse, weights: FloatArray, names: tuple[str, ...]) -> tuple[Figure, ...]:
+    """Where the mash ends: starch, fermentability now and unboiled, strength."""
+    degP, ferments = gravity_degP(course.washback), course.fermentability
+    rows = (
+        ("unconverted_pct", "starch not converted", "% of the starch", course.unconverted_pct, 1),
+        ("now_pct", "fermentable as it is, and boiled", "% of the extract", ferments.now_pct, 1),
+        ("unboiled_pct", "fermentable unboiled", "% of the extract", ferments.unboiled_pct, 1),
+        ("unboiled_kg_per_t", "fermentable extract unboiled", "kg/t", ferments.unboiled_kg_per_t, 0),
+        ("original_gravity_degP", "into the washback", "degP", degP, 1),
+        ("original_gravity_sg", "into the washback", "SG", sg_from_degP(degP), 4),
+        ("volume_L_per_t", "into the washback", "L/t", course.washback.volume_L_per_t, 0),
+        ("mash_pH", "mash pH", "pH", course.mash_pH, 2),
+    )
+    return tuple(Figure(key, label, unit, band(v, weights), digits, names) for key, label, unit, v, digits in rows)
+
+
+def duty_figures(bench: GristBench, ready: SetOut, names: tuple[str, ...]) -> tuple[Figure, ...]:
+    """Heat to be brought and to be taken away in one tonne's mash; none where a liquor cannot be had."""
+    try:
+        duty = mash_duty(
+            ready.programme, ready.grains, bench.plant.washbacks.set_degC, vessel_loss_K=bench.plant.mash.vessel_loss_K
+        )
+    except Refused:
+        return ()
+    rows = (
+        ("heating_MJ_per_t", "heat for liquor and ramps", duty.heating_MJ_per_t),
+        ("cooling_MJ_per_t", "cooling down to the washback", duty.cooling_MJ_per_t),
+    )
+    spread = np.zeros_like(bench.weights)
+    return tuple(Figure(k, label, "MJ/t", band(spread + v, bench.weights), 0, names) for k, label, v in rows)
+
+
+def _worts(course: MashCourse, weights: FloatArray) -> tuple[WortLine, ...]:
+    if course.worts:
+        return tuple(_wort(wort, weights) for wort in course.worts)
+    alive = {key: band(100.0 * _course(course, key)[-1], weights) for key in ENZYMES}
+    whole = course.washback
+    line = (WHOLE_MASH, WASHBACK, float(course.times_min[-1]))
+    return (WortLine(*line, band(whole.volume_L_per_t, weights), band(gravity_degP(whole), weights), alive),)
+
+
+def _wort(wort: DrawnWort, weights: FloatArray) -> WortLine:
+    alive = {key: band(100.0 * np.asarray(getattr(wort, key)), weights) for key in ENZYMES}
+    volume, degP = wort.liquid.volume_L_per_t, gravity_degP(wort.liquid)
+    return WortLine(f"{wort.water} water", wort.goes_to, wort.at_min, band(volume, weights), band(degP, weights), alive)
+
+
+def ends_of(course: MashCourse, boiled: bool) -> dict[str, FloatArray]:
+    """The two end values that inputs are held against, each (members,)."""
+    ferments = course.fermentability
+    return {
+        "starch not converted": course.unconverted_pct,
+        "fermentability": ferments.now_pct if boiled else ferments.unboiled_pct,
+    }
+
+
+def share_of_spread(values: FloatArray, column: FloatArray) -> float:
+    """Part of the variance of `values` that goes with a column of draws; both (members,).
+
+    Correlation ratio over groups of equal size, less what chance alone would give.
+    """
+    members, variance = values.size, float(np.var(values))
+    if variance < 1e-12 or np.ptp(column) == 0.0:
+        return 0.0
+    ranks = np.argsort(np.argsort(column, kind="stable"), kind="stable")
+    group = ranks * GROUPS // members
+    means = np.bincount(group, values, GROUPS) / np.bincount(group, minlength=GROUPS)
+    ratio = float(np.var(means)) / variance
+    return max(0.0, 1.0 - (1.0 - ratio) * (members - 1) / (members - GROUPS))
+
+
+def suspected(bench: GristBench, ends: Mapping[str, FloatArray], names: Sequence[str]) -> dict[str, tuple[str, ...]]:
+    """For each end value the inputs that its draws go with most; by chance one may be among them."""
+    found = {}
+    for words, values in ends.items():
+        shares = {name: share_of_spread(values, bench.draws[name]) for name in names if name in bench.draws}
+        ranked = sorted(shares, key=lambda name: -shares[name])[:MOST_SUSPECTED]
+        found[words] = tuple(name for name in ranked if shares[name] > WORTH_NAMING)
+    return found
+
+
+def measure_next(bench: GristBench, bill: Bill, suspects: Mapping[str, Sequence[str]]) -> tuple[MeasureNext, ...]:
+    """What half the spread of each suspected input narrows, run again on a part of the draws; the most first."""
+    count = min(AGAIN, len(bench.weights))
+    some = {name: column[:count] for name, column in bench.draws.items()}
+    before = _widths(bench, bill, some)
+    meanings = {prior.name: prior.meaning for prior in bench.priors}
+    found = []
+    for name in dict.fromkeys(name for names in suspects.values() for name in names):
+        middle = bench.middles[name][0]
+        after = _widths(bench, bill, some | {name: middle + 0.5 * (some[name] - middle)})
+        for words, wide in before.items():
+            by = wide - after[words]
+            if name in suspects[words] and by > WORTH_NAMING * wide:
+                found.append(MeasureNext(name, meanings[name], words, by, "points", how(name)))
+    return tuple(sorted(found, key=lambda item: -item.by / before[item.narrows]))[:MOST_NAMED]
+
+
+def _widths(bench: GristBench, bill: Bill, draws: Draws) -> dict[str, float]:
+    """How wide the band of each end value is on these draws, in points."""
+    ends = ends_of(quick_course(set_out(bench, bill, draws, weak_worts=False), draws), bench.plant.wort_boiled)
+    return {words: band(values, equal_weights(values.size)).width for words, values in ends.items()}

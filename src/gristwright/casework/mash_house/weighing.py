@@ -1,0 +1,100 @@
+"""Kilograms of each lot in one mash, rounded to what a mash house can weigh, and what the rounding does."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Collection, Mapping
+
+from gristwright.basics import Problem, Refused
+from gristwright.casework.bench.bench import Bench
+from gristwright.casework.bench.boards import why_of
+from gristwright.casework.bench.grounds import rests_on
+from gristwright.numerics.weights import band
+from gristwright.records.bill import WHOLE, Bill, Share
+from gristwright.records.order import Weighing
+from gristwright.records.results import Figure
+
+
+def special_lots(bench: Bench) -> set[str]:
+    """The lots that come in bags where nothing else is said: the special malts."""
+    return {b.lot.lot_id for b in bench.lots if b.material.specialty}
+
+
+def weighings(
+    labels: Collection[tuple[str, str, float]],
+    kg_per_mash: float,
+    bagged: Collection[str],
+    bag_kg: float = 25.0,
+    silo_kg: float = 5.0,
+) -> tuple[Weighing, ...]:
+    """Each lot (id, title, share in %) in kilograms; together exactly the mash.
+
+    Lots in `bagged` go in whole bags, the others in steps of the silo's weigher. The largest lot takes what is left,
+    so it alone may need a part of a bag or an odd kilogram. Less than half a bag is weighed out and not rounded away.
+    Raises Refused when a step is not above zero.
+    """
+    _refuse_steps(bag_kg, silo_kg)
+    largest = max(labels, key=lambda label: (label[0] not in bagged, label[2]))[0]
+    kg = {
+        lot: _rounded(pct / 100.0 * kg_per_mash, bag_kg if lot in bagged else silo_kg)
+        for lot, _, pct in labels
+        if lot != largest
+    }
+    kg[largest] = round(kg_per_mash - sum(kg.values()), 6)
+    if kg[largest] <= 0.0:
+        what = f"steps of {bag_kg:g} and {silo_kg:g} kg leave nothing of {largest!r} in {kg_per_mash:g} kg."
+        raise Refused([Problem("order", what, "Weigh in smaller steps or mash more.")])
+    return tuple(_weighing(label, kg[label[0]], kg_per_mash, bagged, bag_kg, silo_kg) for label in labels)
+
+
+def _refuse_steps(bag_kg: float, silo_kg: float) -> None:
+    problems = [
+        Problem(f"order, {name}", f"{value:g} kg is not above zero.", "Give what is weighed at the least.")
+        for name, value in (("bag_kg", bag_kg), ("silo_kg", silo_kg))
+        if not value > 0.0
+    ]
+    if problems:
+        raise Refused(problems)
+
+
+def _rounded(kg: float, step: float) -> float:
+    """To the nearest step; to the tenth of a kilogram where that would be nothing."""
+    count = math.floor(kg / step + 0.5)
+    return count * step if count else round(kg, 1)
+
+
+def _weighing(
+    label: tuple[str, str, float], kg: float, total: float, bagged: Collection[str], bag_kg: float, silo_kg: float
+) -> Weighing:
+    lot, title, pct = label
+    bags = lot in bagged
+    unit = bag_kg if bags else silo_kg
+    full = math.floor(kg / unit + 1e-9)
+    loose = round(kg - full * unit, 6)
+    return Weighing(lot, title, pct, pct / 100.0 * total, kg, unit, bags, full, loose, 100.0 * kg / total)
+
+
+def weighed_bill(bill: Bill, weighed: Collection[Weighing]) -> Bill:
+    """The bill as it is weighed, in hundredths of a per cent that add up (largest remainders)."""
+    exact = {line.lot_id: line.weighed_pct * WHOLE / 100.0 for line in weighed}
+    parts = {lot: math.floor(value + 1e-9) for lot, value in exact.items()}
+    by_remainder = sorted(exact, key=lambda lot: (parts[lot] - exact[lot], lot))
+    for lot in by_remainder[: WHOLE - sum(parts.values())]:
+        parts[lot] += 1
+    return Bill(f"{bill.name}, as weighed", tuple(Share(lot, count) for lot, count in parts.items() if count))
+
+
+def rounding(bench: Bench, bill: Bill, weighed: Collection[Weighing]) -> Figure | None:
+    """Litres a tonne the bill gives more as weighed than as asked, on the same draws; None where they are withheld."""
+    if why_of(bench, bill) is not None:
+        return None
+    as_weighed: Mapping[str, float] = {line.lot_id: line.weighed_pct / 100.0 for line in weighed}
+    shares = bench.shares(bill)
+    for k, belief in enumerate(bench.lots):
+        shares[k] = as_weighed.get(belief.lot.lot_id, 0.0)
+    # So near the bill asked for that its own mash serves both.
+    mashed = bench.mash_effect(bench.shares(bill), bench.draws)
+    litres = [bench.new_make(s, bench.draws, mashed).spirit.lpa_per_t for s in (shares, bench.shares(bill))]
+    change = band(litres[0] - litres[1], bench.weights)
+    names = rests_on(bench, bill, "still")
+    return Figure("rounding_lpa_per_t", "change by rounding the weights", "L pure alcohol/t", change, 2, names)

@@ -1,0 +1,6 @@
+"""An enquiry answered: bills searched, judged and compared, and the dossier. See docs/casework.md."""
+
+from gristwright.casework.recommend.dossier import dossier, issued_on
+from gristwright.casework.recommend.recommend import advise
+
+__all__ = ["advise", "dossier", "issued_on"]

@@ -1,0 +1,75 @@
+"""What the cask of a plan does on the draws of a bench: strength, litres left, losses, floor. See docs/cask.md."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from gristwright.basics import Band, FloatArray
+from gristwright.casework.bench.bench import Bench, fill_of
+from gristwright.casework.stock.ages import floor_abv_pct
+from gristwright.numerics.weights import band
+from gristwright.records.cask import CaskOutlook, CaskYear, MaturedCask, YearlyLosses
+from gristwright.stages.cask import ledger, model
+
+# The floor is looked for so many years on, whatever the plan.
+LOOKED_YEARS = 30
+
+
+def cask_outlook(bench: Bench) -> CaskOutlook:
+    """The bench's cask year by year to the end of its plan, and its floor year as far as we look."""
+    plan = bench.cask
+    climate, floor = plan.climate, floor_abv_pct()
+    long = model.mature(replace(fill_of(plan), months=12 * LOOKED_YEARS), climate, bench.draws)
+    floor_years, chance = _floor(bench, long, floor)
+    ratio = bench.draws["cask.water_permeance"] / bench.draws["cask.ethanol_permeance"]
+    mean_degC = float(np.mean(climate.month_degC))
+    neutral = ledger.strength_neutral_humidity(np.full(len(ratio), plan.entry_abv_pct), mean_degC, ratio)
+    return CaskOutlook(
+        f"{plan.kind.name}, {plan.kind.capacity_L:g} L",
+        climate.name,
+        plan.entry_abv_pct,
+        tuple(_year(bench, month) for month in _months(len(bench.matured.month_abv_pct) - 1)),
+        _losses(bench),
+        floor,
+        floor_years,
+        chance,
+        LOOKED_YEARS,
+        float(np.mean(climate.month_humidity)),
+        band(neutral, bench.weights),
+        (*model.RESTS_ON, "input.cask"),
+    )
+
+
+def _months(last: int) -> list[int]:
+    """The month of every whole year, and the last one."""
+    return sorted({*range(12, last + 1, 12), last})
+
+
+def _year(bench: Bench, month: int) -> CaskYear:
+    matured = bench.matured
+    litres, abv = matured.month_volume_L[month], matured.month_abv_pct[month]
+    alcohol = np.where(np.isnan(abv), 0.0, litres * abv) / matured.filled_lpa_L
+    bulk = 100.0 * litres / matured.month_volume_L[0]
+    return CaskYear(month / 12.0, *(band(values, bench.weights) for values in (abv, alcohol, bulk)))
+
+
+def _losses(bench: Bench) -> YearlyLosses | None:
+    if len(bench.matured.month_volume_L) < 2:
+        return None
+    found = ledger.yearly_loss(bench.matured)
+    columns: tuple[FloatArray, ...] = (
+        found.bulk_of_original_pct,
+        found.bulk_of_remaining_pct,
+        found.alcohol_of_original_pct,
+        found.alcohol_of_remaining_pct,
+    )
+    return YearlyLosses(*(band(column, bench.weights) for column in columns))
+
+
+def _floor(bench: Bench, long: MaturedCask, floor: float) -> tuple[Band | None, float]:
+    """Years until strength falls under the floor in the draws in which it does, and their weight."""
+    years = ledger.first_month_below(long, floor) / 12.0
+    falls = float(bench.weights[np.isfinite(years)].sum())
+    return (band(years, bench.weights) if falls > 0.0 else None), falls

@@ -1,0 +1,225 @@
+"""What an enquiry demands of a bill, each demand one bit in a mask of failures over all bills. See docs/casework.md."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from itertools import combinations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from gristwright.basics import BoolArray, FloatArray
+from gristwright.casework.bench import whisky
+from gristwright.casework.bench.bench import Bench
+from gristwright.economics.new_make import cost_per_lpa
+from gristwright.flowsheet.line import NewMake
+from gristwright.records.bill import WHOLE
+from gristwright.records.enquiry import Enquiry
+from gristwright.records.results import Relaxation
+from gristwright.rules import law
+from gristwright.stages.grist.boards import floors
+from gristwright.stages.grist.model import short_of_enzyme
+from gristwright.stages.mash.boards import RED_SG
+
+Masks = NDArray[np.uint64]
+CHUNK = 200_000
+
+
+@dataclass(frozen=True)
+class Reference:
+    """The grid's bills on the reference run; arrays (bills,)."""
+
+    parts: NDArray[np.int64]
+    lpa_per_t: FloatArray
+    cost_per_lpa: FloatArray
+    spare: FloatArray  # enzyme over its floor, the worse of the two measures
+    tightness: FloatArray  # 0 with half as much enzyme again as the floor, 1 at the floor
+    made: NewMake
+
+
+@dataclass(frozen=True)
+class Demand:
+    """One demand in words, which bills fail it, how far each falls short, and how to say that."""
+
+    words: str
+    fails: BoolArray
+    short: FloatArray
+    say: Callable[[float], str]
+
+
+def reference_run(bench: Bench, enquiry: Enquiry, parts: NDArray[np.int64]) -> Reference:
+    """Every bill of the grid on the reference run."""
+    made = bench.new_make(parts / WHOLE, bench.middles)
+    cost = cost_per_lpa(made.grist.malt_cost_per_t, enquiry.processing_cost_per_t, made.spirit.lpa_per_t)
+    row = floors(bench.plant.grain_cooked, bench.plant.wort_boiled, bench.plant.washbacks.hours)
+    spare = np.minimum(
+        made.grist.diastatic_power_degLintner / float(row["red_below_degLintner"]),
+        made.grist.dextrinising_units / float(row["red_below_DU"]),
+    )
+    return Reference(parts, made.spirit.lpa_per_t, cost, spare, np.clip(1.0 - (spare - 1.0) / 0.5, 0.0, 1.0), made)
+
+
+def demands(bench: Bench, enquiry: Enquiry, ref: Reference) -> list[Demand]:
+    """Every demand of the enquiry, in the order in which a person would give way on them last to first."""
+    return [
+        *_law_demands(bench, enquiry, ref),
+        _enzyme_demand(bench, ref),
+        *_limit_demands(enquiry, ref),
+        *_range_demands(bench, enquiry, ref),
+    ]
+
+
+def _law_demands(bench: Bench, enquiry: Enquiry, ref: Reference) -> list[Demand]:
+    traits = whisky.traits(bench.lots, [0] * len(bench.lots), [None] * len(bench.lots))
+    meets = law.screen(enquiry.categories, ref.parts, traits, enquiry.date)
+    titles = {key: title for key, title, _ in law.categories()}
+    return [
+        Demand(f"may be called {titles[key]}", ~ok, (~ok).astype(np.float64), lambda _: "giving up the name")
+        for key, ok in meets.items()
+    ]
+
+
+def _enzyme_demand(bench: Bench, ref: Reference) -> Demand:
+    row = floors(bench.plant.grain_cooked, bench.plant.wort_boiled, bench.plant.washbacks.hours)
+    least_power, least_units = float(row["red_below_degLintner"]), float(row["red_below_DU"])
+    grist = ref.made.grist
+    fails = short_of_enzyme(grist, least_power, least_units)
+    # The worse decides: how much of its floor each lacks, in per cent.
+    power = 1.0 - grist.diastatic_power_degLintner / least_power
+    units = 1.0 - grist.dextrinising_units / least_units
+    short = 100.0 * np.maximum(np.maximum(power, units), 0.0)
+    return Demand("converts by its own enzymes", fails, short, lambda x: f"{x:.0f} % of the least enzyme")
+
+
+def _limit_demands(enquiry: Enquiry, ref: Reference) -> list[Demand]:
+    limits, money = enquiry.limits, enquiry.currency
+    found = []
+    if limits.least_lpa_per_t is not None:
+        least = limits.least_lpa_per_t
+        found.append(_at_least(f"at least {least:g} L of pure alcohol a tonne", ref.lpa_per_t, least, "L/t"))
+    if limits.least_wash_abv_pct is not None:
+        least = limits.least_wash_abv_pct
+        found.append(_at_least(f"wash of at least {least:g} %vol", ref.made.wash.abv_pct, least, "%vol"))
+    if limits.most_cost_per_lpa is not None:
+        most = limits.most_cost_per_lpa
+        words = f"at most {most:g} {money} a litre of pure alcohol in malt and processing"
+        found.append(_at_most(words, ref.cost_per_lpa, most, f"{money} a litre"))
+    sg = ref.made.wort.original_gravity_sg
+    found.append(
+        _at_most("original gravity the house can take", sg, limits.most_original_gravity_sg or RED_SG[1], "SG")
+    )
+    return found
+
+
+def _range_demands(bench: Bench, enquiry: Enquiry, ref: Reference) -> list[Demand]:
+    index = {belief.lot.lot_id: k for k, belief in enumerate(bench.lots)}
+    found = []
+    for offered in enquiry.offered:
+        found += _range(offered.lot_id, ref.parts[:, index[offered.lot_id]], offered.least_parts, offered.most_parts)
+    for group in enquiry.groups:
+        total = ref.parts[:, [index[lot] for lot in group.lot_ids]].sum(axis=1)
+        found += _range(group.name, total, group.least_parts, group.most_parts)
+    # A lot of the present bill that is not on offer any more may not be used.
+    on_offer = {offered.lot_id for offered in enquiry.offered}
+    for lot_id in sorted(set(index) - on_offer):
+        found += _range(lot_id, ref.parts[:, index[lot_id]], 0, 0)
+    return found
+
+
+def _range(name: str, parts: NDArray[np.int64], least: int, most: int) -> list[Demand]:
+    found = []
+    share = parts / 100.0
+    if least > 0:
+        found.append(_at_least(f"at least {least / 100:g} % {name}", share, least / 100.0, "points"))
+    if most < WHOLE:
+        words = f"at most {most / 100:g} % {name}" if most else f"no {name}"
+        found.append(_at_most(words, share, most / 100.0, "points"))
+    return found
+
+
+def _at_least(words: str, values: FloatArray, least: float, unit: str) -> Demand:
+    short = np.maximum(least - values, 0.0)
+    return Demand(words, short > 1e-9, short, lambda x: f"{x:.3g} {unit}")
+
+
+def _at_most(words: str, values: FloatArray, most: float, unit: str) -> Demand:
+    over = np.maximum(values - most, 0.0)
+    return Demand(words, over > 1e-9, over, lambda x: f"{x:.3g} {unit}")
+
+
+def fail_masks(asked: list[Demand]) -> Masks:
+    """One bit for each demand, set where a bill fails it; shape (bills,)."""
+    masks = np.zeros(len(asked[0].fails), dtype=np.uint64)
+    for bit, demand in enumerate(asked):
+        masks |= demand.fails.astype(np.uint64) << np.uint64(bit)
+    return masks
+
+
+def smallest_conflict(masks: Masks, count: int) -> tuple[int, ...]:
+    """The smallest set of demands that no bill meets together; empty when some bill meets all.
+
+    Every bill fails one of the set: a smallest hitting set of the masks, searched by growing size.
+    """
+    unique = np.unique(masks)
+    if np.any(unique == 0):
+        return ()
+    for size in range(1, count + 1):
+        for chosen in combinations(range(count), size):
+            asked = np.uint64(sum(1 << bit for bit in chosen))
+            if np.all(unique & asked):
+                return chosen
+    return tuple(range(count))
+
+
+def relaxations(
+    asked: list[Demand],
+    masks: Masks,
+    conflict: tuple[int, ...],
+    ref: Reference,
+    money: str,
+    withheld: Callable[[int], str],
+) -> tuple[Relaxation, ...]:
+    """For each demand of the conflict: the nearest bill that fails it alone, how far, and what that bill would give.
+
+    `withheld` says of a row of the grid why its litres are not given, nothing where they are.
+    """
+    return tuple(Relaxation(asked[bit].words, _gives(asked, masks, bit, ref, money, withheld)) for bit in conflict)
+
+
+def _gives(
+    asked: list[Demand], masks: Masks, bit: int, ref: Reference, money: str, withheld: Callable[[int], str]
+) -> str:
+    alone = masks == np.uint64(1 << bit)
+    if not np.any(alone):
+        others = _in_the_way(masks, bit)
+        return f"giving way on this alone opens no bill: {' and '.join(asked[k].words for k in others)} in the way too"
+    rows = np.flatnonzero(alone)
+    short = asked[bit].short[rows]
+    nearest = rows[short <= short.min() + 1e-9]
+    best = int(nearest[np.argmax(ref.lpa_per_t[nearest])])
+    because = withheld(best)
+    gives = (
+        f"the litres of the best are withheld: {because}"
+        if because
+        else (f"the best gives {ref.lpa_per_t[best]:.0f} L/t at {ref.cost_per_lpa[best]:.2f} {money} a litre")
+    )
+    return (
+        f"{_giving_way(asked[bit].say(float(asked[bit].short[best])))} opens {_bills(len(nearest))}; "
+        f"{gives} ({_bills(len(rows))} if it is dropped)"
+    )
+
+
+def _bills(count: int) -> str:
+    return f"{count} bill{'s' if count > 1 else ''}"
+
+
+def _giving_way(said: str) -> str:
+    return said if said.startswith("giving up") else f"giving way by {said}"
+
+
+def _in_the_way(masks: Masks, bit: int) -> list[int]:
+    """The fewest other demands that stand in the way when one is given up."""
+    failing = np.unique(masks[(masks & np.uint64(1 << bit)) != 0])
+    others = min((int(mask) & ~(1 << bit) for mask in failing), key=lambda mask: (mask.bit_count(), mask), default=0)
+    return [k for k in range(64) if others >> k & 1]

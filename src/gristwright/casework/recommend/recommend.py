@@ -1,0 +1,195 @@
+"""The adviser's main job: an enquiry in, a recommendation out. See docs/casework.md."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Sequence
+
+from gristwright import __version__
+from gristwright.basics import Band, Problem, Tick
+from gristwright.casework.bench import influence, limits
+from gristwright.casework.bench.anchor import anchor
+from gristwright.casework.bench.assess import assess
+from gristwright.casework.bench.bench import Bench, set_up
+from gristwright.casework.bench.grounds import assumptions, rests_on
+from gristwright.casework.bench.withheld import first_of, of_figures
+from gristwright.casework.bench.words import bill_cautions, result_warnings
+from gristwright.casework.recommend import character, search, words
+from gristwright.casework.recommend.search import Candidate
+from gristwright.casework.recommend.trial import first_trial
+from gristwright.numerics import draws as drawing
+from gristwright.numerics.weights import band
+from gristwright.records.bill import Bill
+from gristwright.records.enquiry import Enquiry
+from gristwright.records.lot import Lot
+from gristwright.records.results import Anchor, BillResult, Figure, Offer, Provenance, Recommendation, Search
+from gristwright.rules import law
+from gristwright.rules.hazard import cautions
+
+CAUTIONS = ("planning", "spirit", "co2", "dust", "liquor", "licence", "label")
+
+
+def no_tick(_done: int, _total: int, _note: str) -> None:
+    """Nobody is watching."""
+
+
+def advise(
+    enquiry: Enquiry,
+    lots: Sequence[Lot],
+    inputs: Sequence[tuple[str, str]] = (),
+    warnings: Sequence[Problem] = (),
+    members: int = drawing.MEMBERS,
+    seed: int = drawing.SEED,
+    tick: Tick = no_tick,
+) -> Recommendation:
+    """Answer an enquiry. `inputs` are file names with their sha256. Raises Refused with every fault of the input."""
+    return answer_on_bench(enquiry, lots, inputs, warnings, members, seed, tick)[1]
+
+
+def answer_on_bench(
+    enquiry: Enquiry,
+    lots: Sequence[Lot],
+    inputs: Sequence[tuple[str, str]] = (),
+    warnings: Sequence[Problem] = (),
+    members: int = drawing.MEMBERS,
+    seed: int = drawing.SEED,
+    tick: Tick = no_tick,
+) -> tuple[Bench, Recommendation]:
+    """The bench, weighted by the plant's own average, and the answer worked out on it."""
+    prices = {offered.lot_id: offered.price_per_t for offered in enquiry.offered}
+    faults = limits.enquiry_problems(enquiry, lots)
+    needed = limits.needed_lots(enquiry)
+    chosen = [lot for lot in lots if lot.lot_id in needed]
+    bench = set_up(chosen, prices, enquiry.plant, enquiry.cask, faults, members, seed)
+    bench, anchored = anchor(bench, enquiry.present, enquiry.record)
+    present = _assess(bench, enquiry, enquiry.present)
+    candidates, found = search.find(bench, enquiry, tick)
+    offers = tuple(_offer(bench, enquiry, candidate, candidates, present) for candidate in candidates)
+    shown = tuple(
+        _offer(bench, enquiry, candidate, [], present) for candidate in search.compared(bench, enquiry, found.ends)
+    )
+    tick(1, 1, "finding what to measure next")
+    return bench, _recommendation(bench, enquiry, anchored, present, offers, found, inputs, warnings, shown)
+
+
+def _assess(bench: Bench, enquiry: Enquiry, bill: Bill) -> BillResult:
+    return assess(
+        bench,
+        bill,
+        enquiry.categories,
+        enquiry.date,
+        enquiry.limits,
+        enquiry.currency,
+        enquiry.processing_cost_per_t,
+        enquiry.present,
+    )
+
+
+def _offer(bench: Bench, enquiry: Enquiry, candidate: Candidate, others: list[Candidate], present: BillResult) -> Offer:
+    result = _assess(bench, enquiry, candidate.bill)
+    litres = band(candidate.change_lpa_per_t, bench.weights)
+    money = band(candidate.change_cost, bench.weights)
+    year = band(candidate.change_lpa_per_t * bench.plant.tonnes_per_year, bench.weights)
+    both = tuple(dict.fromkeys([*rests_on(bench, enquiry.present, "still"), *rests_on(bench, candidate.bill, "still")]))
+    lots = {share.lot_id for share in (*candidate.bill.shares, *enquiry.present.shares)}
+    prices = tuple(f"input.price.{lot_id}" for lot_id in sorted(lots))
+    anchored = ("input.record",) if enquiry.record else ()
+    rows = (
+        ("lpa_per_t", "change in new spirit", "L pure alcohol/t", litres, 1, (*both, *anchored)),
+        (
+            "cost_per_lpa",
+            "change in malt and processing",
+            f"{enquiry.currency}/L pure alcohol",
+            money,
+            3,
+            (*both, *prices, "input.processing", *anchored),
+        ),
+        ("annual_lpa", "change in new spirit a year", "L", year, 0, (*both, "input.tonnes_per_year", *anchored)),
+    )
+    figures = [Figure(*row) for row in rows]
+    why = first_of(present.withheld, result.withheld)
+    changes = {} if why else {figure.key: figure for figure in figures}
+    return Offer(
+        result=result,
+        changes=changes,
+        reason=words.reason(candidate, others) if candidate.strain <= 1.0 else words.why_not(candidate),
+        words=words.offer_words(enquiry, result, changes, present),
+        withheld=of_figures(why, figures) if why else None,
+    )
+
+
+def _recommendation(
+    bench: Bench,
+    enquiry: Enquiry,
+    anchored: Anchor,
+    present: BillResult,
+    offers: tuple[Offer, ...],
+    found: Search,
+    inputs: Sequence[tuple[str, str]],
+    warnings: Sequence[Problem],
+    shown: tuple[Offer, ...],
+) -> Recommendation:
+    results = (present, *(offer.result for offer in (*offers, *shown)))
+    names = _names(present, (*offers, *shown))
+    processes = character.processes_on(bench, [o.lot_id for o in enquiry.offered])
+    # Of litres that are not given nothing can move and no measurement narrows anything.
+    said = present.withheld is None
+    subject = offers[len(offers) // 2].result.bill if offers and said else None
+    effects: dict[str, Band] = {}
+    if subject is not None:
+        effects = influence.effects(bench, enquiry.present, subject, sorted(names))
+    return Recommendation(
+        title=enquiry.title,
+        customer=enquiry.customer,
+        plant=enquiry.plant.name,
+        adviser=enquiry.adviser,
+        question=enquiry.question,
+        invented=enquiry.invented,
+        currency=enquiry.currency,
+        present=present,
+        offers=offers,
+        answer=words.answer(bench, enquiry, present, offers, found, processes),
+        search=found,
+        anchor=anchored,
+        markers=character.markers(processes),
+        will_not=character.will_not(processes),
+        assumptions=assumptions(bench, names, enquiry.currency, enquiry),
+        effects=effects,
+        measure_next=influence.measure_next(bench, enquiry.present, subject, enquiry.record, sorted(names))
+        if said
+        else (),
+        trial=first_trial(offers[len(offers) // 2], enquiry.record, enquiry.present.name) if subject else None,
+        warnings=tuple(problem.sentence() for problem in (*warnings, *bench.warnings))
+        + result_warnings(bench, results),
+        cautions=(*(caution.text for caution in cautions(*CAUTIONS)), *bill_cautions(results)),
+        provenance=_provenance(bench, enquiry, present, inputs),
+        shown=shown,
+    )
+
+
+def _names(present: BillResult, offers: tuple[Offer, ...]) -> set[str]:
+    """Every assumption any figure, ledger row or board rests on."""
+    results = [present, *(offer.result for offer in offers)]
+    names = {name for result in results for figure in result.figures.values() for name in figure.rests_on}
+    names |= {name for result in results if result.ledger for row in result.ledger.rows for name in row.rests_on}
+    names |= {name for result in results if result.withheld for why in result.withheld.reasons for name in why.rests_on}
+    names |= {name for result in results for board in result.boards if board.figure for name in board.figure.rests_on}
+    return names | {name for offer in offers for figure in offer.changes.values() for name in figure.rests_on}
+
+
+def _provenance(bench: Bench, enquiry: Enquiry, present: BillResult, inputs: Sequence[tuple[str, str]]) -> Provenance:
+    return Provenance(
+        version=__version__,
+        seed=bench.seed,
+        members=len(bench.weights),
+        inputs=tuple(inputs),
+        rule_dates=tuple((answer.category, answer.version_date, answer.read_on) for answer in present.law),
+        judged_on=enquiry.date,
+        issued=enquiry.date,
+        valid_until=enquiry.date + dt.timedelta(days=enquiry.valid_days),
+    )
+
+
+def known_categories() -> tuple[str, ...]:
+    """The keys of every category that can be asked."""
+    return tuple(key for key, _, _ in law.categories())

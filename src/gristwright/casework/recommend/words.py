@@ -1,0 +1,154 @@
+"""The sentences of a recommendation. Every number in them comes from a figure of the same result."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+
+from gristwright.basics import Light, Verdict
+from gristwright.casework.bench.bench import Bench
+from gristwright.casework.bench.words import change_words
+from gristwright.casework.recommend.search import Candidate
+from gristwright.quantities.shown import lower, plain
+from gristwright.records.enquiry import Enquiry
+from gristwright.records.results import BillResult, Figure, Offer, Search, Stopped
+
+
+def reason(candidate: Candidate, others: Collection[Candidate]) -> str:
+    """Why this bill is offered."""
+    special = " and ".join(f"{share.pct:g} % {share.lot_id}" for share in candidate.special)
+    level = f"with {special}" if special else "without special malt"
+    rivals = [other for other in others if other is not candidate and other.special == candidate.special]
+    if rivals:
+        return f"One of {len(rivals) + 1} bills {level} that trade litres against money."
+    if candidate.allowed_alike == 1:
+        return f"The only bill {level} that meets every demand."
+    return f"Chosen of {candidate.allowed_alike} bills {level}: the cheapest litre, and of those the simplest bill."
+
+
+def why_not(candidate: Candidate) -> str:
+    """Why this bill is shown and not offered."""
+    board = f"{lower(candidate.worst)} would be out of order in {100 * candidate.risk:.0f} % of the runs"
+    return f"Shown for comparison and not offered: {board}."
+
+
+def offer_words(
+    enquiry: Enquiry, result: BillResult, changes: dict[str, Figure], present: BillResult
+) -> tuple[str, ...]:
+    """A bill against today, a sentence each."""
+    lines = (
+        [
+            f"New spirit: {change_words(changes['lpa_per_t'], 'less', 'more')}.",
+            f"Malt and processing: {change_words(changes['cost_per_lpa'], 'less', 'more')}.",
+            f"A year: {change_words(changes['annual_lpa'], 'less', 'more')} on {enquiry.plant.tonnes_per_year:g} t.",
+        ]
+        if changes
+        else [f"What it changes against today is not given. {_whose(result, present)}"]
+    )
+    now = {board.key: board.light for board in present.boards}
+    other = [board for board in result.boards if board.light is not now.get(board.key)]
+    if other:
+        lines.append(f"Other than today: {'; '.join(f'{board.title.lower()} {board.light.value}' for board in other)}.")
+    return tuple(lines)
+
+
+def _whose(result: BillResult, present: BillResult) -> str:
+    """Whose litres are withheld of the two, and why."""
+    if present.withheld is not None:
+        return "Today's litres are withheld."
+    return result.withheld.sentence if result.withheld else ""
+
+
+def answer(
+    bench: Bench,
+    enquiry: Enquiry,
+    present: BillResult,
+    offers: tuple[Offer, ...],
+    found: Search,
+    processes: Collection[str],
+) -> tuple[str, ...]:
+    """The short answer."""
+    today = [f"Of {present.bill.name}: {lower(present.withheld.sentence)}"] if present.withheld else []
+    if not offers:
+        return (*_no_offer(found, present), *today)
+    lines = today
+    for offer in (offers[0], offers[-1]) if len(offers) > 1 else offers:
+        if not offer.changes:
+            lines.append(f"{offer.result.bill.name} can be offered; what it changes against today is not given.")
+            continue
+        litres, money = offer.changes["lpa_per_t"], offer.changes["cost_per_lpa"]
+        lines.append(
+            f"{offer.result.bill.name} gives {change_words(litres, 'less', 'more')} and costs "
+            f"{change_words(money, 'less', 'more')} against {present.bill.name}."
+        )
+    lines += [f"Not offered: {line}." for line in found.left_out]
+    lines += [f"Cheaper, but not offered, for its litres are withheld: {found.cheaper}."] if found.cheaper else []
+    red = {board.key for board in present.boards if board.light is Light.RED and not board.key.startswith("law.")}
+    lines += [line for line in [_today_stands(red, present)] if line]
+    lines.append(_law_line(present, offers))
+    if processes:
+        lines.append(
+            "What it brings to the spirit is not shown by any published trial with numbers; the markers that can pass "
+            "the still are listed, and your own trial decides. It makes no whisky older."
+        )
+    return tuple(lines)
+
+
+def _no_offer(found: Search, present: BillResult) -> tuple[str, ...]:
+    if found.conflict:
+        demands = "; ".join(item.demand for item in found.conflict)
+        return (
+            f"None of the {plain(found.bills_evaluated, 0)} bills looked at meets every demand.",
+            f"These cannot be had together: {demands}.",
+        )
+    if not found.bills_allowed:
+        return (f"None of the {plain(found.bills_evaluated, 0)} bills looked at meets every demand.",)
+    if found.stopped:
+        return _stopped(found, present)
+    return ("No bill within the ranges differs from the present one.",)
+
+
+def _stopped(found: Search, present: BillResult) -> tuple[str, ...]:
+    """That boards stop every bill, which, with their figures, and how today's bill stands on them."""
+    count, judged = found.bills_allowed, found.judged
+    named = f"{plain(count, 0)} bill{'s meet' if count > 1 else ' meets'} every demand"
+    whole = judged >= count - 1
+    each = (
+        "a board stops each of those that differ from today's"
+        if whole
+        else (f"of these {plain(judged, 0)}, spread over all of them, were held against the boards and one stops each")
+    )
+    lines = [f"No bill can be offered: {named}, and {each}."]
+    lines += [_stop_line(stop, judged) for stop in found.stopped]
+    stopped = {stop.board.key for stop in found.stopped}
+    lines += [line for line in [_today_stands(stopped, present)] if line]
+    lines.append("The bills at the ends of the ranges stand beside today's with all their figures; they are no offers.")
+    return tuple(lines)
+
+
+def _stop_line(stop: Stopped, judged: int) -> str:
+    chance, most = (f"{100 * p:.0f} %" for p in (stop.board.probability_red, stop.most_let_pass))
+    which = "all" if stop.bills == judged else f"{stop.bills}"
+    more = " or more" if stop.bills > 1 and stop.board.probability_red < 1.0 else ""
+    return (
+        f"{stop.board.title} stops {which} of them: out of order in {chance} of the runs{more}, and at most {most} is "
+        f"let pass. For {stop.least}: {stop.board.sentence}"
+    )
+
+
+def _today_stands(keys: Collection[str], present: BillResult) -> str:
+    """How today's bill stands on these boards."""
+    same = [board for board in present.boards if board.key in keys]
+    said = [f"{lower(b.title)} {b.light.value} in {100 * b.probability_red:.0f} % of the runs" for b in same]
+    return f"Today's bill: {'; '.join(said)}." if said else ""
+
+
+def _law_line(present: BillResult, offers: tuple[Offer, ...]) -> str:
+    kept = []
+    for answer_now in present.law:
+        offered = [a.verdict for offer in offers for a in offer.result.law if a.category == answer_now.category]
+        if all(verdict is Verdict.PASS for verdict in offered):
+            kept.append(f"{answer_now.title}: all offers pass on the rules that a plan can be judged by")
+        else:
+            worst = sorted({verdict.value for verdict in offered if verdict is not Verdict.PASS})
+            kept.append(f"{answer_now.title}: not all offers pass ({', '.join(worst)})")
+    return "; ".join(kept) + "." if kept else "No category was asked about."

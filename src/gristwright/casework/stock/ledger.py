@@ -1,0 +1,242 @@
+"""From the lines of a ledger to the casks that lie full on a day. See docs/stock.md."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+
+from gristwright.basics import Problem
+from gristwright.casework.stock import checks
+from gristwright.records.cask import CaskKind, Climate
+from gristwright.records.law import CaskStay
+from gristwright.records.stock import CaskEvent, LedgerEntry, Stock, StockCask
+from gristwright.stages.cask.content import is_new_wood
+
+VAT = "vat"
+
+
+@dataclass
+class Filling:
+    """One filling while its lines are read; `lpa_L` is what the lines so far leave in it."""
+
+    entry: LedgerEntry
+    kind: CaskKind
+    litres: float
+    store: str
+    lpa_L: float
+    volume_L: float
+    entry_abv_pct: float
+    gauged_abv_pct: float
+    components: list[tuple[CaskStay, ...]]
+    place: str = ""
+    events: list[CaskEvent] = field(default_factory=list)
+    emptied: dt.date | None = None
+    added_since: bool = False  # topped since the last gauge
+    drawn: list[tuple[str, dt.date, str]] = field(default_factory=list)  # casks it had spirit from, when, which line
+
+    def stay(self) -> CaskStay:
+        """The stay of what is in it, still open."""
+        kind = self.kind
+        return CaskStay(kind.wood, kind.capacity_L, kind.charred, is_new_wood(kind), self.entry.date, self.emptied)
+
+    def paths(self, out: dt.date) -> list[tuple[CaskStay, ...]]:
+        """The stays of every component when it leaves on a day."""
+        return [(*path[:-1], _ended(path[-1], out)) for path in self.components]
+
+
+def _ended(stay: CaskStay, out: dt.date) -> CaskStay:
+    return replace(stay, date_out=stay.date_out or out)
+
+
+def assemble(
+    entries: Sequence[LedgerEntry], climates: dict[str, Climate], on: dt.date, problems: Iterable[Problem] = ()
+) -> Stock:
+    """The stock on a day. A line that cannot be is set aside with its reason, and all others go on.
+
+    `climates` by store; the one under an empty name serves every store that has none of its own. Lines after the day
+    are not read. Problems of the reading are passed through.
+    """
+    found = list(problems)
+    readable = [entry for entry in entries if entry.date <= on]
+    if len(readable) < len(entries):
+        what = f"{len(entries) - len(readable)} lines lie after {on} and are not read."
+        found.append(Problem("ledger", what, "", warning=True))
+    in_order = checks.in_order(readable, found)
+    open_: dict[str, Filling] = {}
+    done: list[Filling] = []
+    for entry in sorted(in_order, key=lambda e: (e.date, e.what == "emptied")):
+        _enter(entry, open_, done, climates, found)
+    found += _counted_twice(open_, done)
+    lying = [filling for filling in open_.values() if filling.emptied is None]
+    casks = [cask for filling in lying if (cask := _forecastable(filling, climates, found)) is not None]
+    own = _climates_of(casks, climates, found)
+    return Stock(on, tuple(casks), own, tuple(map(_cask, done)), tuple(found))
+
+
+def _counted_twice(open_: dict[str, Filling], done: list[Filling]) -> list[Problem]:
+    """Fillings and toppings out of casks that have no line saying so: their spirit would be counted twice."""
+    fillings = [*done, *open_.values()]
+    gave = {(f.entry.cask, event.date) for f in fillings for event in f.events if event.what in ("sampled", "emptied")}
+    found = []
+    for filling in fillings:
+        for name, day, where in filling.drawn:
+            if (name, day) not in gave:
+                what = f"{filling.entry.cask} has spirit of {name} from {day}, and no line says that {name} gave any."
+                way_out = f"Add {name}, emptied or sampled, on that day: it is counted twice meanwhile."
+                found.append(Problem(f"{where}, from", what, way_out, warning=True))
+    return found
+
+
+def _climates_of(casks: Sequence[StockCask], climates: dict[str, Climate], found: list[Problem]) -> dict[str, Climate]:
+    """The climate of every store a cask lies or lay in; one left long ago may borrow that of the present store."""
+    own: dict[str, Climate] = {}
+    for cask in casks:
+        here = climates.get(cask.store) or climates[""]
+        for store in (cask.store, cask.first_store, *(event.store for event in cask.events)):
+            if store not in climates and "" not in climates and store not in own:
+                what = f"the climate of {store or 'an earlier store'} is not given; that of {cask.store} stands for it."
+                found.append(Problem(cask.where, what, "Add its twelve months.", warning=True))
+            own.setdefault(store, climates.get(store) or climates.get("") or here)
+    return own
+
+
+def _enter(
+    entry: LedgerEntry,
+    open_: dict[str, Filling],
+    done: list[Filling],
+    climates: dict[str, Climate],
+    found: list[Problem],
+) -> None:
+    """One line, in the order of time."""
+    filling = open_.get(entry.cask)
+    held = {f.entry.cask: f.lpa_L for f in (*done, *open_.values())} if entry.sources else {}
+    if entry.what == "filled":
+        faults = checks.of_filling(entry, filling is not None, held)
+    else:
+        state = None if filling is None else _state(filling, climates)
+        faults = checks.of_event(entry, state, any(d.entry.cask == entry.cask for d in done), held)
+    found += faults
+    if any(not fault.warning for fault in faults):
+        return
+    if entry.what == "filled":
+        open_[entry.cask] = _filled(entry, open_, done)
+    elif filling is not None:
+        _happened(entry, filling, open_, done)
+
+
+def _state(filling: Filling, climates: dict[str, Climate]) -> checks.State:
+    return checks.State(
+        filling.entry.date,
+        filling.kind,
+        filling.store,
+        filling.place,
+        filling.lpa_L,
+        filling.volume_L,
+        filling.entry_abv_pct,
+        filling.gauged_abv_pct,
+        filling.added_since,
+        climates.get(filling.store, climates.get("")),
+    )
+
+
+def _filled(entry: LedgerEntry, open_: dict[str, Filling], done: list[Filling]) -> Filling:
+    """A filling begun. Spirit out of casks brings their stays along; new spirit begins with this cask."""
+    assert entry.kind is not None
+    assert entry.abv_pct is not None
+    litres = checks.litres_at_20(entry)
+    filling = Filling(
+        entry,
+        entry.kind,
+        litres,
+        entry.store,
+        litres * entry.abv_pct / 100.0,
+        litres,
+        entry.abv_pct,
+        entry.abv_pct,
+        [],
+        entry.place,
+        drawn=[(name, entry.date, entry.where) for name in entry.sources],
+    )
+    brought = [path for name in entry.sources for path in _brought(name, entry.date, open_, done)]
+    filling.components = [(*path, filling.stay()) for path in brought or [()]]
+    return filling
+
+
+def _brought(name: str, day: dt.date, open_: dict[str, Filling], done: list[Filling]) -> list[tuple[CaskStay, ...]]:
+    """The components a source gives on a day: of the filling open then, else of the last one emptied."""
+    found = open_.get(name) or next((filling for filling in reversed(done) if filling.entry.cask == name), None)
+    return found.paths(day) if found is not None else []
+
+
+def _happened(entry: LedgerEntry, filling: Filling, open_: dict[str, Filling], done: list[Filling]) -> None:
+    litres, abv = checks.litres_at_20(entry), entry.abv_pct
+    if entry.what == "gauged":
+        assert abv is not None
+        filling.lpa_L, filling.gauged_abv_pct, filling.added_since = litres * abv / 100.0, abv, False
+        filling.volume_L = litres
+    elif entry.what == "sampled":
+        filling.lpa_L -= litres * filling.gauged_abv_pct / 100.0
+        filling.volume_L -= litres
+    elif entry.what == "topped":
+        assert abv is not None
+        filling.lpa_L += litres * abv / 100.0
+        filling.volume_L += litres
+        filling.entry_abv_pct, filling.added_since = max(filling.entry_abv_pct, abv), True
+        filling.drawn += [(name, entry.date, entry.where) for name in entry.sources]
+        new = replace(filling.stay(), date_in=entry.date)
+        brought = [path for name in entry.sources for path in _brought(name, entry.date, open_, done)]
+        filling.components += [(*path, new) for path in brought or [()]]
+    elif entry.what == "emptied":
+        filling.emptied = entry.date
+        filling.components = filling.paths(entry.date)
+        done.append(open_.pop(entry.cask))
+    filling.store, filling.place = entry.store or filling.store, entry.place or filling.place
+    filling.events.append(
+        CaskEvent(entry.date, entry.what, litres, abv or 0.0, entry.method, filling.store, entry.where, entry.degC)
+    )
+
+
+def _forecastable(filling: Filling, climates: dict[str, Climate], found: list[Problem]) -> StockCask | None:
+    """The cask, unless it is a vat or its store has no climate."""
+    if filling.kind.name == VAT:
+        what = f"{filling.entry.cask} is a vat: no loss is forecast and its time does not count as age."
+        found.append(Problem(filling.entry.where, what, "", warning=True))
+        return None
+    if filling.store in climates or "" in climates:
+        return _cask(filling)
+    what = f"{filling.entry.cask} lies in {filling.store or 'no store that is named'}, whose climate is not given."
+    known = ", ".join(sorted(climates)) or "none"
+    found.append(Problem(filling.entry.where, what, f"Stores with a climate: {known}. Add its twelve months."))
+    return None
+
+
+def _cask(filling: Filling) -> StockCask:
+    entry = filling.entry
+    return StockCask(
+        entry.cask,
+        filling.kind,
+        entry.spirit,
+        entry.date,
+        filling.litres,
+        entry.abv_pct or 0.0,
+        entry.method,
+        filling.store,
+        filling.place,
+        tuple(filling.events),
+        tuple(filling.components),
+        entry.sources,
+        entry.rejuvenated,
+        filling.emptied,
+        entry.where,
+        entry.store,
+        entry.degC,
+    )
+
+
+def contents_of(stock: Stock) -> tuple[np.ndarray, np.ndarray]:
+    """Litres and strength of every cask at its last gauge, each (casks,)."""
+    last = [cask.last_gauge for cask in stock.casks]
+    return np.array([gauge[1] for gauge in last]), np.array([gauge[2] for gauge in last])

@@ -1,0 +1,89 @@
+"""From a heading to one field with one unit and one basis; what is not said is asked for, never guessed."""
+
+from __future__ import annotations
+
+import difflib
+from dataclasses import dataclass
+
+from gristwright.basics import Problem, Refused
+from gristwright.files.certificates.headings import IDENTITY, Heading, normal, take_basis
+from gristwright.quantities.units import candidates, find_unit, plain
+from gristwright.reference import csv_rows
+from gristwright.stages.grist.certificate_units import Field, fields
+
+
+@dataclass(frozen=True)
+class Column:
+    """What the cells under one heading are: field, unit, basis, method."""
+
+    field: str
+    unit: str
+    basis: str
+    method: str
+    heading: str
+
+
+def unit_of(field: Field, text: str) -> str | None:
+    """The field's unit that a text names, None when it has no such unit. Raises Refused for a bare L."""
+    named = plain(text)
+    candidates(text)  # refuses a bare L whatever the field
+    for row in csv_rows("tables/certificate_units.csv"):
+        spellings = (row["unit"], *row["aliases"].split("|"))
+        if row["table_unit"] == field.table_unit and row["unit"] in field.units and named in map(plain, spellings):
+            return row["unit"]
+    if not field.kind:
+        return None
+    try:
+        unit = find_unit(text, field.kind).name
+    except Refused:
+        return None
+    return unit if unit in field.units else field.table_unit if unit == "extract_pct" else None
+
+
+def column_of(heading: Heading, unit_text: str, where: str) -> Column:
+    """The column a heading with its unit makes. Raises Refused with what is missing or does not fit."""
+    try:
+        return _column(heading, unit_text, where)
+    except Refused as refused:
+        # A unit that can be read two ways is refused without its place.
+        raise Refused([Problem(where, p.what, p.way_out) for p in refused.problems]) from None
+
+
+def _column(heading: Heading, unit_text: str, where: str) -> Column:
+    text, basis = take_basis(heading.unit or unit_text)
+    basis = heading.basis or basis
+    fitting = [fields()[name] for name in heading.fields]
+    fitting = [f for f in fitting if not basis or basis in ("", f.basis)] or fitting
+    units = {f.name: unit_of(f, text) for f in fitting} if text else {}
+    if not text:
+        raise Refused([_asks_unit(heading, fitting, where)])
+    with_unit = [f for f in fitting if units[f.name]]
+    if not with_unit:
+        allowed = ", ".join(dict.fromkeys(unit for f in fitting for unit in f.units))
+        raise Refused([Problem(where, f"unit {text!r} does not fit.", f"Use one of: {allowed}.")])
+    if not basis and any(f.needs_basis for f in with_unit):
+        what = "does not say its basis, and dry and as is differ."
+        raise Refused([Problem(where, what, f"Write it as: {_name(heading)} dry [{text}], or … as is [{text}].")])
+    field = with_unit[0]
+    return Column(field.name, units[field.name] or "", basis, heading.method, heading.text)
+
+
+def _name(heading: Heading) -> str:
+    return heading.text.split("[")[0].split("(")[0].strip()
+
+
+def _asks_unit(heading: Heading, fitting: list[Field], where: str) -> Problem:
+    example = f"{_name(heading)} [{fitting[0].units[0]}]"
+    also = list(dict.fromkeys(unit for f in fitting for unit in f.units))
+    other = f" It may come in: {', '.join(also)}." if len(also) > 1 else ""
+    return Problem(where, "has no unit.", f"Write it in square brackets, such as: {example}.{other}")
+
+
+def unknown(heading: Heading, where: str, also: str = "") -> Problem:
+    """The fault of a heading nobody knows, with the nearest known ones."""
+    rows = csv_rows("tables/certificate_headings.csv")
+    near = difflib.get_close_matches(normal(heading.text.split("[")[0]), [row["heading"] for row in rows], 2, 0.78)
+    first = [next(row["heading"] for row in rows if row["field"] == field) for field in fields()]
+    known = ", ".join(dict.fromkeys([*IDENTITY, *first]))
+    way_out = f"Did you mean {' or '.join(near)}?" if near else f"Known are: {known}."
+    return Problem(where, "is not a field we know.", f"{way_out} {also}".strip())

@@ -1,0 +1,220 @@
+"""The lines of a table into lots: identity, figures, and what stands once for all of them. See docs/certificates.md."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field
+from itertools import pairwise
+
+from gristwright.basics import Problem, Refused, Standing
+from gristwright.files.cells import Cell, letters
+from gristwright.files.certificates.cell_values import figure, is_measured, unit_in
+from gristwright.files.certificates.columns import Column, column_of, unknown
+from gristwright.files.certificates.headings import IDENTITY, is_unit, read_heading
+from gristwright.files.certificates.mapping import Mapping
+from gristwright.files.certificates.table import Line, Table
+from gristwright.files.texts import text_problems
+from gristwright.records.lot import Analysis, Lot
+from gristwright.reference.type_names import type_named
+from gristwright.stages.grist.certificate_units import in_table_unit
+
+STATED = re.compile(r"^\s*(?P<name>[^:]{2,40}):\s*(?P<value>\S.*)$", re.DOTALL)
+YEAR = re.compile(r"^\D*((?:19|20)\d\d)\D*$")
+MAP_HINT = "Or say with --map what it is."
+# What of a lot's identity a document prints.
+PRINTED = ("lot", "supplier", "lot number")
+
+
+@dataclass(frozen=True)
+class Said:
+    """A word of a lot's identity and where it stands."""
+
+    text: str
+    where: str
+
+
+@dataclass
+class Gathered:
+    """What reading gathers besides the lots: texts as printed by place, columns, headings nobody knows."""
+
+    problems: list[Problem]
+    printed: dict[str, str] = field(default_factory=dict)
+    columns: list[Column] = field(default_factory=list)
+    unknown: list[str] = field(default_factory=list)
+    ignored: list[str] = field(default_factory=list)
+
+
+def lots_of(table: Table, mapping: Mapping, gathered: Gathered) -> list[Lot]:
+    """Every lot of a table; faults and remarks are added to what is gathered."""
+    lots = table.of_kind("lot")
+    columns = _columns(table, lots, mapping, gathered)
+    common = _common(table) | {role: Said(text, f"map, constants.{role}") for role, text in mapping.constants.items()}
+    for line in table.of_kind("note"):
+        _note(table, line, gathered.problems)
+    return [_lot(table, line, columns, _identity(table, line, lots, common), mapping, gathered) for line in lots]
+
+
+def _note(table: Table, line: Line, problems: list[Problem]) -> None:
+    cell = next(cell for cell in line.cells if cell.filled)
+    if not cell.copied and table.lots_are == "rows" and len(cell.text) <= 20:
+        what = f"only {cell.text!r} stands in this line, so it is taken for a note."
+        problems.append(Problem(table.sheet.place(cell), what, "Fill the line in if it is a lot.", warning=True))
+
+
+def _columns(table: Table, lots: tuple[Line, ...], mapping: Mapping, gathered: Gathered) -> dict[int, Column]:
+    """The column of each heading that has figures; headings nobody knows and specifications are told."""
+    found: dict[int, Column] = {}
+    mapped = {" ".join(c.heading.split()).casefold(): c for c in mapping.columns}
+    for k, heading in enumerate(table.headings):
+        cells = [line.cells[k] for line in lots if is_measured(line.cells[k])]
+        if not cells or heading.role in ("empty", *IDENTITY):
+            continue
+        where = f"{table.sheet.place(table.heading_cells[k])}, heading {heading.text!r}"
+        if heading.role == "field":
+            column = mapped.get(heading.text.casefold()) or _made(table, k, cells, where, gathered.problems)
+            if column:
+                found[k] = column
+                gathered.columns.append(column)
+        else:
+            _told(heading.role, heading.text, heading.note, where, gathered, table.headings[k].text)
+    return found
+
+
+def _made(table: Table, k: int, cells: list[Cell], where: str, problems: list[Problem]) -> Column | None:
+    heading = table.headings[k]
+    unit = next((t for line in table.of_kind("unit") if (t := line.cells[k].text.strip("[]() "))), "")
+    if not unit and not heading.unit:
+        unit = next((text for cell in cells if (text := unit_in(cell)) and is_unit(text)), "")
+    try:
+        return column_of(heading, unit, where)
+    except Refused as refused:
+        problems += refused.problems
+        return None
+
+
+def _told(role: str, text: str, note: str, where: str, gathered: Gathered, heading: str) -> None:
+    """What is said of a heading that is not read."""
+    if role == "unknown":
+        gathered.unknown.append(text)
+        gathered.problems.append(unknown(read_heading(heading), where, MAP_HINT))
+    elif role == "specification":
+        what = "is a specification, not an analysis; it is not taken as measured."
+        gathered.problems.append(Problem(where, what, warning=True))
+    else:
+        gathered.ignored.append(text)
+        if note:
+            gathered.problems.append(Problem(where, "is not read.", note, warning=True))
+
+
+def _common(table: Table) -> dict[str, Said]:
+    """Identity that stands once above the table, as "Supplier: …" in one cell or as two cells side by side."""
+    found: dict[str, Said] = {}
+    lines = table.above if table.lots_are == "rows" else (table.heading_cells,)
+    for cells in lines:
+        own = [cell for cell in cells if cell.filled and not cell.copied]
+        for cell in own:
+            stated = STATED.match(cell.text)
+            if stated and (role := read_heading(stated["name"]).role) in IDENTITY:
+                found.setdefault(role, Said(stated["value"].strip(), table.sheet.place(cell)))
+        for first, second in pairwise(own):
+            role = read_heading(first.text).role
+            if table.lots_are == "rows" and role in IDENTITY and read_heading(second.text).role not in IDENTITY:
+                found.setdefault(role, Said(second.text, table.sheet.place(second)))
+    return found
+
+
+def _identity(table: Table, line: Line, lots: tuple[Line, ...], common: dict[str, Said]) -> dict[str, Said]:
+    """The identity words of one lot: its own cells, then what stands beside the headings, then what stands above."""
+    found = dict(common)
+    for k, heading in enumerate(table.headings):
+        if heading.role not in IDENTITY:
+            continue
+        aside = [other.cells[k] for other in table.lines if other.kind != "lot" or len(lots) == 1]
+        cell = next((cell for cell in (line.cells[k], *aside) if cell.text), None)
+        if cell:
+            found[heading.role] = Said(cell.text, table.sheet.place(cell))
+    return found
+
+
+def _lot(
+    table: Table, line: Line, columns: dict[int, Column], said: dict[str, Said], mapping: Mapping, gathered: Gathered
+) -> Lot:
+    first = line.cells[0]
+    words = {role: one.text for role, one in said.items()}
+    number = str(first.row) if table.lots_are == "rows" else _column_name(table, first)
+    where = f"{table.sheet.where}, {table.lots_are[:-1]} {number}"
+    analyses = []
+    for k, column in columns.items():
+        methods = [other.cells[k].text for other in table.of_kind("method") if other.cells[k].text]
+        place = _place(table, line.cells[k], column)
+        analyses += figures(line.cells[k], column, place, [column.method, *methods, words.get("method", "")], gathered)
+    label = line.label if table.lots_are == "columns" else ""
+    words["lot"] = words.get("lot") or words.get("lot number") or label
+    words["material"] = mapping.material(words.get("material", ""))
+    places = {role: one.where for role, one in said.items()}
+    for role in PRINTED:
+        found = text_problems(words.get(role, ""), places.get(role, f"{where}, {role}"))
+        gathered.problems += [problem for problem in found if problem not in gathered.problems]
+    return make_lot(words, analyses, where, gathered.problems)
+
+
+def _column_name(table: Table, cell: Cell) -> str:
+    return letters(cell.column) if table.sheet.name else str(cell.column)
+
+
+def _place(table: Table, cell: Cell, column: Column) -> str:
+    if table.lots_are == "rows" and not table.sheet.name:
+        return f"{table.sheet.where}, row {cell.row}, {column.heading}"
+    return table.sheet.place(cell)
+
+
+def figures(cell: Cell, column: Column, place: str, methods: list[str], gathered: Gathered) -> list[Analysis]:
+    """The analysis of one cell, none when it holds no figure."""
+    found = figure(cell, column, place, gathered.problems)
+    if found is None:
+        return []
+    try:
+        in_table_unit(column.field, found.value, found.unit)
+    except Refused as refused:
+        gathered.problems += [Problem(place, p.what, p.way_out) for p in refused.problems]
+        return []
+    gathered.printed[place] = cell.text
+    method = next((text for text in methods if text), "")
+    return [Analysis(column.field, found.value, found.unit, column.basis, method, Standing.MEASURED, place)]
+
+
+def make_lot(words: dict[str, str], analyses: list[Analysis], where: str, problems: list[Problem]) -> Lot:
+    """A lot of its words and analyses, noting what is missing, no year, or given twice."""
+    for needed in ("lot", "material"):
+        if not words.get(needed):
+            problems.append(Problem(f"{where}, {needed}", "is empty.", f"Give the {needed} of this row."))
+    crop = words.get("crop", "")
+    year = YEAR.match(crop)
+    if crop and not year:
+        problems.append(Problem(f"{where}, crop", f"{crop!r} is not a year.", "Give the harvest year, such as 2025."))
+    return Lot(
+        lot_id=words.get("lot", ""),
+        material=material_key(words.get("material", "")),
+        supplier=words.get("supplier", ""),
+        lot_number=words.get("lot number", ""),
+        crop=int(year[1]) if year else None,
+        analyses=_once(analyses, problems),
+        where=where,
+    )
+
+
+def material_key(text: str) -> str:
+    """The key of a type that is named by its key, its title or plain trade words; any other text stays as it is."""
+    return type_named(text) or text
+
+
+def _once(analyses: list[Analysis], problems: list[Problem]) -> tuple[Analysis, ...]:
+    """Each figure once; one field in two units or on two bases is kept twice, two values for one are a fault."""
+    kept: dict[tuple[str, str, str], Analysis] = {}
+    for analysis in analyses:
+        key = (analysis.field, analysis.unit, analysis.basis)
+        other = kept.setdefault(key, analysis)
+        if other.value != analysis.value:
+            what = f"{analysis.value:g} {analysis.unit} stands beside {other.value:g} {other.unit} at {other.where}."
+            problems.append(Problem(analysis.where, what, "One field has one value; keep the right one."))
+    return tuple(kept.values())

@@ -1,0 +1,157 @@
+"""Lots from certificates as XLSX, CSV or TOML: every cell read, or a fault with its place, value and way out.
+
+See docs/certificates.md.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from gristwright.basics import Problem, Refused
+from gristwright.files.cells import Cell, Sheet
+from gristwright.files.certificates.columns import Column, column_of, unknown
+from gristwright.files.certificates.headings import IDENTITY, read_heading
+from gristwright.files.certificates.lot_lines import PRINTED, Gathered, figures, lots_of, make_lot
+from gristwright.files.certificates.mapping import Mapping
+from gristwright.files.certificates.table import Known, Table, find_table
+from gristwright.files.reading import Reading
+from gristwright.files.sheets import read_sheets
+from gristwright.files.texts import file_name_problems, text_problems
+from gristwright.files.toml_in import open_table
+from gristwright.records.lot import Lot
+
+NO_TABLE = "Give a table with a heading for each field, or lots as columns; docs/certificates.md shows both."
+
+
+@dataclass(frozen=True)
+class Certificates:
+    """Lots with what was printed in each cell, the mapping that reads the file so, and the headings nobody knows."""
+
+    reading: Reading[tuple[Lot, ...]]
+    printed: dict[str, str] = field(default_factory=dict)
+    mapping: Mapping = field(default_factory=Mapping)
+    unknown: tuple[str, ...] = ()
+
+
+def read_lots(path: Path, mapping: Mapping | None = None) -> Reading[tuple[Lot, ...]]:
+    """The lots of a file with every fault and warning; no lots at all when nothing could be read."""
+    return read_certificates(path, mapping).reading
+
+
+def read_certificates(path: Path, mapping: Mapping | None = None) -> Certificates:
+    """The lots of a file with what stood in the cells and how the sheet was understood."""
+    gathered = Gathered(file_name_problems(path.name))
+    used = mapping or Mapping()
+    tables: list[Table] = []
+    try:
+        if path.suffix.lower() == ".toml":
+            lots = _from_toml(path, gathered)
+        else:
+            tables = _tables(path, used, gathered.problems)
+            lots = [lot for table in tables for lot in lots_of(table, used, gathered)]
+    except Refused as refused:
+        return Certificates(Reading(None, (path,), (*gathered.problems, *refused.problems)))
+    if not lots and not any(not problem.warning for problem in gathered.problems):
+        gathered.problems.append(Problem(path.name, "holds no lot.", "Add one row for each lot."))
+    gathered.problems += doubles(lots)
+    reading = Reading(tuple(lots), (path,), tuple(gathered.problems))
+    return Certificates(reading, gathered.printed, _understood(used, tables, gathered), tuple(gathered.unknown))
+
+
+def _tables(path: Path, mapping: Mapping, problems: list[Problem]) -> list[Table]:
+    """The table of each sheet that has one. Raises Refused when none has."""
+    sheets = read_sheets(path, problems)
+    if mapping.sheet and mapping.sheet not in [sheet.name for sheet in sheets]:
+        named = ", ".join(sheet.name for sheet in sheets) or "none"
+        what = f"has no sheet {mapping.sheet!r}, which the map names."
+        raise Refused([Problem(path.name, what, f"Its sheets are: {named}. Correct the map.")])
+    wanted = [sheet for sheet in sheets if mapping.sheet in ("", sheet.name)]
+    known = Known(mapping.headings())
+    tables = [table for sheet in wanted if (table := find_table(sheet, known, mapping.lots_are))]
+    if not tables:
+        raise Refused([_no_table(path.name, wanted)])
+    return tables
+
+
+def _no_table(name: str, sheets: list[Sheet]) -> Problem:
+    """One heading alone is no table, but its fault may be the reason: a heading nobody knows."""
+    first = next((row for sheet in sheets for row in sheet.cells if any(cell.filled for cell in row)), ())
+    said = ", ".join(repr(cell.text[:30]) for cell in first[:4] if cell.text)
+    seen = f" It begins with {said}." if said else ""
+    return Problem(name, f"holds no table of lots.{seen}", NO_TABLE)
+
+
+def _understood(used: Mapping, tables: list[Table], gathered: Gathered) -> Mapping:
+    """The mapping that reads this file as it was read."""
+    named = [h.text for table in tables for h in table.headings if h.role in ("lot", "lot number")]
+    return Mapping(
+        sheet=used.sheet or (tables[0].sheet.name if len(tables) == 1 else ""),
+        lots_are=tables[0].lots_are if tables else "",
+        lot=used.lot or (named[0] if named else ""),
+        ignore=tuple(dict.fromkeys((*used.ignore, *gathered.ignored))),
+        constants=used.constants,
+        materials=used.materials,
+        columns=_by_heading(gathered.columns),
+    )
+
+
+def _by_heading(columns: list[Column]) -> tuple[Column, ...]:
+    """The columns a mapping can name: one text that heads two different ones is left to the tables of headings."""
+    kept: dict[str, set[Column]] = {}
+    for column in columns:
+        kept.setdefault(column.heading.casefold(), set()).add(column)
+    return tuple(dict.fromkeys(c for c in columns if len(kept[c.heading.casefold()]) == 1))
+
+
+def _from_toml(path: Path, gathered: Gathered) -> list[Lot]:
+    top = open_table(path, "lots", gathered.problems)
+    lots = []
+    for number, table in enumerate(top.tables("lot"), start=1):
+        where = f"{path.name}, {table.prefix.rstrip('.')}"
+        names = {name: name.replace(" ", "_") for name in IDENTITY}
+        words = {name: str(table.data[key]).strip() for name, key in names.items() if key in table.data}
+        gathered.problems += [
+            p for name in PRINTED for p in text_problems(words.get(name, ""), table.place(names[name]))
+        ]
+        own = table.table("analyses", required=False).data
+        table.nothing_else(names.values())
+        analyses = []
+        for heading, value in own.items():
+            place = f"{where}, {heading}"
+            column = _toml_column(heading, f"{where}, {heading!r}", gathered.problems)
+            cell = Cell(number, 1, str(value).strip())
+            analyses += figures(cell, column, place, [words.get("method", "")], gathered) if column else []
+        lots.append(make_lot(words, analyses, where, gathered.problems))
+    top.nothing_else()
+    return lots
+
+
+def _toml_column(text: str, where: str, problems: list[Problem]) -> Column | None:
+    heading = read_heading(text)
+    if heading.role != "field":
+        problems.append(unknown(heading, where))
+        return None
+    try:
+        return column_of(heading, "", where)
+    except Refused as refused:
+        problems += refused.problems
+        return None
+
+
+def doubles(lots: list[Lot]) -> list[Problem]:
+    """Two lots under one name, or one delivery entered twice."""
+    problems = []
+    seen_id: dict[str, str] = {}
+    seen_delivery: dict[tuple[str, str, int | None], str] = {}
+    for lot in lots:
+        if lot.lot_id and lot.lot_id in seen_id:
+            what = f"lot {lot.lot_id!r} is named again; it stands at {seen_id[lot.lot_id]} too."
+            problems.append(Problem(lot.where, what, "Give each lot a name of its own."))
+        seen_id.setdefault(lot.lot_id, lot.where)
+        delivery = (lot.supplier, lot.lot_number, lot.crop)
+        if lot.lot_number and delivery in seen_delivery:
+            what = f"supplier, lot number and crop are those of {seen_delivery[delivery]}."
+            problems.append(Problem(lot.where, what, "Keep one row for each delivery."))
+        seen_delivery.setdefault(delivery, lot.where)
+    return problems

@@ -1,0 +1,144 @@
+"""How one supplier's sheet is to be read: confirmed once, saved, used again. See docs/certificates.md."""
+
+from __future__ import annotations
+
+import json
+import os
+import tempfile
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from gristwright.basics import Problem, Refused
+from gristwright.files.certificates.columns import Column
+from gristwright.files.certificates.headings import Heading, read_heading
+from gristwright.files.reader import Table
+from gristwright.files.reading import Reading
+from gristwright.files.toml_in import open_table
+from gristwright.stages.grist.certificate_units import fields
+
+CONSTANTS = ("supplier", "material", "crop", "method")
+
+
+@dataclass(frozen=True)
+class Mapping:
+    """What stands where on a sheet. Heading texts are compared without regard to case and spaces."""
+
+    sheet: str = ""
+    lots_are: str = ""
+    lot: str = ""
+    ignore: tuple[str, ...] = ()
+    constants: dict[str, str] = field(default_factory=dict)
+    materials: dict[str, str] = field(default_factory=dict)
+    columns: tuple[Column, ...] = ()
+
+    def headings(self) -> dict[str, Heading]:
+        """Every heading the mapping speaks of, by its text in lower case."""
+        found = {_plain(text): Heading(text, "not read") for text in self.ignore}
+        found |= {
+            _plain(c.heading): Heading(c.heading, "field", (c.field,), c.unit, c.basis, c.method) for c in self.columns
+        }
+        if self.lot:
+            # A heading that is a lot number by itself stays one: it names the lot all the same.
+            role = "lot number" if read_heading(self.lot).role == "lot number" else "lot"
+            found[_plain(self.lot)] = Heading(self.lot, role)
+        return found
+
+    def material(self, text: str) -> str:
+        """The type a supplier's own word stands for, or the word itself."""
+        return next((key for word, key in self.materials.items() if _plain(word) == _plain(text)), text)
+
+
+def _plain(text: str) -> str:
+    return " ".join(text.split()).casefold()
+
+
+def read_mapping(path: Path) -> Reading[Mapping]:
+    """A mapping with every fault of its file."""
+    problems: list[Problem] = []
+    try:
+        top = open_table(path, "map", problems)
+    except Refused as refused:
+        return Reading(None, (path,), refused.problems)
+    constants, materials = top.table("constants", required=False), top.table("materials", required=False)
+    mapping = Mapping(
+        sheet=top.text("sheet", ""),
+        lots_are=top.choice("lots_are", ("rows", "columns"), "rows"),
+        lot=top.text("lot", ""),
+        ignore=top.texts("ignore"),
+        constants={name: value for name in CONSTANTS if (value := _constant(constants, name))},
+        materials={word: materials.text(word) for word in materials.data},
+        columns=tuple(column for table in top.tables("heading") if (column := _column(table))),
+    )
+    constants.nothing_else()
+    top.nothing_else()
+    return Reading(mapping, (path,), tuple(problems))
+
+
+def _constant(table: Table, name: str) -> str:
+    if name == "crop" and isinstance(table.data.get(name), int):
+        table.asked.add(name)
+        return str(table.data[name])
+    return table.text(name, "")
+
+
+def _column(table: Table) -> Column | None:
+    heading, name = table.text("text"), table.choice("field", tuple(fields()))
+    unit, basis = table.text("unit", ""), table.choice("basis", ("", "dry", "as is", "as HCN", "as glycoside"), "")
+    method = table.text("method", "")
+    table.nothing_else()
+    if name not in fields():
+        return None
+    own = fields()[name]
+    if unit not in own.units:
+        table.fault("unit", f"{unit!r} is not a unit of {name}.", f"Use one of: {', '.join(own.units)}.")
+        return None
+    return Column(name, unit, basis, method, heading)
+
+
+def write_mapping(path: Path, mapping: Mapping, unknown: tuple[str, ...] = ()) -> None:
+    """Save a mapping, whole or not at all. Unknown headings stand in it as comments to be filled in."""
+    text = as_toml(mapping, unknown)
+    handle, name = tempfile.mkstemp(dir=path.parent, prefix=".", suffix=".toml")
+    try:
+        with os.fdopen(handle, "w", encoding="utf-8") as stream:
+            stream.write(text)
+        os.replace(name, path)
+    except BaseException:
+        Path(name).unlink(missing_ok=True)
+        raise
+
+
+def as_toml(mapping: Mapping, unknown: tuple[str, ...] = ()) -> str:
+    """A mapping as TOML, in the order a person reads it."""
+    lines = [
+        'format = "gristwright.map/1"',
+        "# Correct what is wrong, then read the next sheet of this supplier with --map.",
+        *([f"sheet = {_quoted(mapping.sheet)}"] if mapping.sheet else []),
+        f"lots_are = {_quoted(mapping.lots_are or 'rows')}",
+        *([f"lot = {_quoted(mapping.lot)}"] if mapping.lot else []),
+        f"ignore = [{', '.join(_quoted(text) for text in mapping.ignore)}]",
+    ]
+    for title, values in (("constants", mapping.constants), ("materials", mapping.materials)):
+        if values:
+            lines += ["", f"[{title}]", *(f"{_key(name)} = {_quoted(text)}" for name, text in values.items())]
+    for column in mapping.columns:
+        lines += ["", "[[heading]]", *_column_lines(column)]
+    for text in unknown:
+        lines += ["", "# Not known: give field and unit and take the marks away, or add it to ignore.", "# [[heading]]"]
+        lines += [f"# text = {_quoted(text)}", '# field = ""', '# unit = ""']
+    return "\n".join(lines) + "\n"
+
+
+def _column_lines(column: Column) -> list[str]:
+    values = {"text": column.heading, "field": column.field, "unit": column.unit}
+    values |= {name: text for name, text in (("basis", column.basis), ("method", column.method)) if text}
+    return [f"{name} = {_quoted(text)}" for name, text in values.items()]
+
+
+def _key(name: str) -> str:
+    return name if name in CONSTANTS else _quoted(name)
+
+
+def _quoted(text: str) -> str:
+    """A TOML basic string; JSON escapes are TOML escapes, but for the delete character."""
+    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")

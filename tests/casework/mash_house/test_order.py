@@ -1,0 +1,195 @@
+"""The mash-house order adds up, says liquor and settled mash apart, and fits the house."""
+
+import dataclasses
+
+import pytest
+
+from casework.full import answered_in_full, column_enquiry, grain_in, on_bench
+from gristwright.basics import Band, Refused
+from gristwright.casework.mash_house.change_over import between, change_over
+from gristwright.casework.mash_house.order import mash_order
+from gristwright.casework.mash_house.order_aims import widened
+from gristwright.casework.mash_house.weighing import weighed_bill, weighings
+from gristwright.records.bill import Bill, Share
+from gristwright.records.plant import PlantRecord, Water
+from gristwright.stages.mash import heat
+from gristwright.stages.mash.waters import usual_waters
+from scenario import answered, enquiry
+
+LABELS = (("PD", "pale malt", 88.3), ("CM", "caramel malt", 11.1), ("RO", "roasted malt", 0.6))
+
+
+def order_of(**plan):
+    """The order of the tried offer in a house with another mash plan."""
+    bench, answer = on_bench()
+    plant = dataclasses.replace(bench.plant, mash=dataclasses.replace(bench.plant.mash, **plan))
+    return mash_order(dataclasses.replace(bench, plant=plant), enquiry(), answer.offers[2].result, "C")
+
+
+def test_weights_add_up_and_shares_are_told_anew() -> None:
+    lines = weighings(LABELS, 2000, {"CM", "RO"})
+    kg = {line.lot_id: line.kg for line in lines}
+    # By hand: 222 kg is 9 bags of 25 and 12 is under half a bag, so it is weighed out; the pale malt takes the rest.
+    assert kg == {"PD": 1763.0, "CM": 225.0, "RO": 12.0}
+    assert sum(kg.values()) == pytest.approx(2000, abs=1e-9)
+    assert sum(line.weighed_pct for line in lines) == pytest.approx(100, abs=1e-9)
+    caramel = lines[1]
+    assert (caramel.full, caramel.loose_kg, caramel.weighed_pct) == (9, 0.0, 11.25)
+
+
+@pytest.mark.parametrize("bag_kg", [10.0, 25.0, 50.0])
+@pytest.mark.parametrize("mash_kg", [412.0, 2000.0, 9000.0])
+def test_kilograms_add_to_the_mash_whatever_the_bags(bag_kg: float, mash_kg: float) -> None:
+    lines = weighings(LABELS, mash_kg, {"CM", "RO"}, bag_kg)
+    assert sum(line.kg for line in lines) == pytest.approx(mash_kg, abs=1e-6)
+    assert all(line.full * line.unit_kg + line.loose_kg == pytest.approx(line.kg) for line in lines)
+    assert all(abs(line.kg - line.asked_kg) <= bag_kg for line in lines)
+
+
+def test_a_bill_as_weighed_adds_up() -> None:
+    bill = Bill("x", (Share("PD", 8830), Share("CM", 1110), Share("RO", 60)))
+    weighed = weighed_bill(bill, weighings(LABELS, 1700, {"CM", "RO"}))
+    assert sum(share.parts for share in weighed.shares) == 10_000
+
+
+def test_steps_that_leave_nothing_are_refused() -> None:
+    with pytest.raises(Refused, match="leave nothing"):
+        weighings((("A", "a", 40.0), ("B", "b", 30.0), ("C", "c", 30.0)), 100, {"A", "B", "C"}, 60)
+    with pytest.raises(Refused, match="0 kg is not above zero"):
+        weighings(LABELS, 2000, (), 0.0)
+
+
+def test_rounding_is_told_in_litres() -> None:
+    exact, rough = order_of(), order_of(bag_kg=160.0)
+    assert exact.rounding.band == Band(0.0, 0.0, 0.0)
+    # 200 kg becomes one bag of 160: two points less caramel malt, which gives more litres.
+    assert rough.rounding.band.low > 0.0
+    assert rough.rounding.band.middle == pytest.approx(-2.0 * one_percent_of_caramel(), rel=0.05)
+
+
+def one_percent_of_caramel() -> float:
+    found = answered_in_full().sensitivity.one_percent
+    return next(one.lpa_per_t.band.middle for one in found if one.lot_id == "CM-120")
+
+
+def test_liquor_and_settled_mash_are_two_temperatures() -> None:
+    order = answered_in_full().order
+    first = order.waters[0]
+    ratio, rise = heat.slaking(order.grist_moisture_pct)
+    assert first.settled_degC == 64.0
+    assert first.liquor_degC == pytest.approx(float(heat.liquor_degC(64, 15, first.L_per_kg, ratio, rise)))
+    assert all(line.liquor_degC > line.settled_degC for line in order.waters)
+    assert order.waters[-1].goes_to == "first water of the next mash"
+
+
+def test_usual_waters_give_the_wort_of_the_house() -> None:
+    waters = usual_waters(5000, 64, 757, 4.7)
+    gives = heat.wort_of_waters_L_per_t(waters[0].L_per_kg + waters[1].L_per_kg, 757, 4.7)
+    assert gives == pytest.approx(5000)
+
+
+def test_the_house_own_waters_count_and_a_balance_that_fails_is_said() -> None:
+    order = order_of(waters=(Water("first", 4.0, 64.0), Water("second", 2.5, 74.0)))
+    assert [line.litres for line in order.waters] == [8000.0, 5000.0]
+    assert any("One of the two is not as written" in note for note in order.notes)
+
+
+def test_a_water_that_would_boil_is_refused() -> None:
+    with pytest.raises(Refused, match="boils"):
+        order_of(waters=(Water("first", 4.0, 64.0), Water("second", 0.4, 95.0)))
+
+
+def test_gravity_has_limits_of_action_and_every_aim_its_standing() -> None:
+    order = answered_in_full().order
+    aims = {aim.key: aim for aim in order.aims}
+    gravity = aims["original_gravity_sg"]
+    offer = answered().offers[2].result.figures["original_gravity_sg"].band
+    assert gravity.aim == offer.middle
+    assert gravity.low < offer.low < offer.high < gravity.high
+    assert aims["husk_pct"].aim == 20 and aims["grits_pct"].aim == 70 and aims["flour_pct"].aim == 10
+    assert (aims["mash_pH"].low, aims["mash_pH"].high) == (5.2, 5.6)
+    assert aims["peak_degC"].high == 34
+    assert aims["wort_L"].aim == 10_000
+    assert all(aim.standing and aim.source for aim in order.aims)
+    assert any(f"{gravity.low:.4f}" in action.seen for action in order.actions)
+    assert all("{" not in action.seen + action.do for action in order.actions)
+
+
+def test_one_mash_may_spread_like_the_record() -> None:
+    """1.645 x 4.5 / 392 x 0.058 = 0.0011 beside a half band of 0.0009: 0.0014."""
+    wide = widened(Band(1.0571, 1.058, 1.0589), PlantRecord(392, 4.5, 46), 1.0)
+    assert wide.high - wide.middle == pytest.approx(0.00142, abs=0.00002)
+    assert widened(wide, None, 1.0) == wide
+
+
+def test_special_malt_warns_of_the_pH_and_the_cautions_are_there() -> None:
+    order = answered_in_full().order
+    assert any("pH" in note for note in order.notes)
+    said = " ".join(order.cautions)
+    assert "scald" in said and "Carbon dioxide" in said and "dust" in said
+
+
+def test_a_grain_in_house_cooks_and_runs_nothing_off() -> None:
+    order = grain_in().order
+    assert order.waters == ()
+    assert not {aim.group for aim in order.aims} & {"run-off"}
+    assert not any("Run-off" in action.seen for action in order.actions)
+    kg = sum(step.kg for step in order.cooking if step.kg is not None)
+    assert kg == pytest.approx(order.kg_per_mash)
+    at = {step.what: step.degC for step in order.cooking if step.degC is not None}
+    assert at["hold the cook 30 min"] == column_enquiry().plant.mash.cook_degC
+    assert at["raw rye RY-1"] == 77.0
+    heats = [step.degC for step in order.cooking if step.degC is not None]
+    assert heats == sorted(heats, reverse=True)
+    malt_at = heats[[step.what for step in order.cooking if step.degC is not None].index("hold") - 1]
+    assert column_enquiry().plant.mash.settled_mash_degC < malt_at <= 66.7
+
+
+def test_backset_and_water_are_the_liquor() -> None:
+    order = grain_in().order
+    litres = {step.what: step.litres for step in order.cooking if step.litres is not None}
+    share = litres["backset"] / sum(litres.values())
+    assert share == pytest.approx(column_enquiry().plant.mash.backset_pct / 100, abs=0.001)
+
+
+def test_the_order_is_for_the_offer_to_be_tried_or_for_today() -> None:
+    made = answered_in_full()
+    assert made.recommendation.trial is not None
+    assert made.order.bill == made.recommendation.trial.offer
+    assert made.order.letter == "C"
+    nothing = answered_in_full("impossible.toml")
+    assert nothing.order.letter == "" and nothing.change_over is None
+    assert nothing.order.bill == nothing.recommendation.present.bill.name
+
+
+def test_the_recommendation_is_the_same_with_and_without_the_rest() -> None:
+    assert answered_in_full().recommendation == answered()
+
+
+def test_the_way_to_the_new_bill_is_even_and_can_be_weighed() -> None:
+    bench, answer = on_bench()
+    bill = answer.offers[2].result.bill
+    half = between(enquiry().present, bill, 1, 2)
+    assert {share.lot_id: share.parts for share in half.shares} == {"PD-1": 9500, "CM-120": 500}
+    way = answered_in_full().change_over
+    caramel = [next(w.kg for w in step.weighed if w.lot_id == "CM-120") for step in way.steps]
+    assert caramel == [75.0, 125.0, 200.0]
+    litres = [step.lpa_per_t.band.middle for step in way.steps]
+    assert litres == sorted(litres, reverse=True)
+    assert len(change_over(bench, enquiry().present, bill, 1).steps) == 1
+    with pytest.raises(Refused, match="outside 1 to 20"):
+        change_over(bench, enquiry().present, bill, 0)
+
+
+def test_a_year_by_hand() -> None:
+    today, *offers = answered_in_full().annual
+    offer = offers[2]
+    assert dict(offer.tonnes) == {"PD-1": 432.0, "CM-120": 48.0}
+    # 480 t x 310 processing + 432 x 520 + 48 x 730
+    assert offer.figures["annual_cost"].band.middle == pytest.approx(148_800 + 224_640 + 35_040)
+    assert offer.figures["change_cost"].band.middle == pytest.approx(48 * (730 - 520))
+    assert today.figures["annual_lpa"].band.middle == pytest.approx(
+        480 * answered().present.figures["lpa_per_t"].band.middle, rel=1e-9
+    )
+    assert offer.figures["tonnes_for_same"].band.middle == pytest.approx(480 * 391.4 / 370.6, rel=0.003)
+    assert offer.figures["same_litres"].band.low > 0.0

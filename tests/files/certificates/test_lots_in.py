@@ -1,0 +1,107 @@
+"""Lots from CSV and TOML: cell by cell, or a sentence with its row and field."""
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from gristwright.files.certificates.lots_in import read_lots
+from scenario import FOLDER
+
+HEAD = "lot,material,moisture [%],extract 0.7 mm as is [%],diastatic power [degWK]"
+
+
+def write(tmp_path, text, name="lots.csv"):
+    path = tmp_path / name
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+def said(tmp_path, text, name="lots.csv") -> str:
+    return "\n".join(p.sentence() for p in read_lots(write(tmp_path, text, name)).problems)
+
+
+def test_the_scenario_reads_cell_by_cell():
+    first = read_lots(FOLDER / "lots.csv").accepted()[0]
+    assert first.lot_id == "PD-1" and first.crop == 2025 and first.lot_number == "24-0711"
+    assert first.analysis("moisture_pct").value == 4.6
+    power = first.analysis("diastatic_power")
+    assert (power.value, power.unit) == (262.0, "degWK")
+    assert power.where == "lots.csv, row 2, diastatic power [degWK]"
+    assert read_lots(FOLDER / "lots.csv").accepted()[2].analysis("fermentability_pct") is None
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        HEAD + "\nA,pale_distilling_malt,4.6,77.8,260\n",
+        HEAD.replace(",", ";") + "\nA;pale_distilling_malt;4,6;77,8;260\n",
+        HEAD.replace(",", "\t") + "\nA\tpale_distilling_malt\t4,6\t77,8\t260\n",
+        "﻿" + HEAD + '\nA,pale_distilling_malt,"4,6","77,8",260\n',
+    ],
+)
+def test_separators_and_decimal_commas(tmp_path, text):
+    (lot,) = read_lots(write(tmp_path, text)).accepted()
+    assert lot.analysis("moisture_pct").value == 4.6
+    assert lot.analysis("extract_asis_pct").value == 77.8
+
+
+def test_toml_reads_the_same(tmp_path):
+    text = (
+        'format = "gristwright.lots/1"\n[[lot]]\nlot = "A"\nmaterial = "pale_distilling_malt"\ncrop = 2025\n'
+        '[lot.analyses]\n"moisture [%]" = 4.6\n"diastatic power [degLintner]" = "79,5"\n'
+    )
+    (lot,) = read_lots(write(tmp_path, text, "lots.toml")).accepted()
+    assert lot.crop == 2025
+    assert (lot.analysis("diastatic_power").value, lot.analysis("diastatic_power").unit) == (79.5, "degLintner")
+
+
+@pytest.mark.parametrize(
+    ("text", "sentence"),
+    [
+        ("lot,material,diastatic power [L]\nA,rye_malt,100\n", "degrees Lintner (degLintner), degrees Lovibond"),
+        ("lot,material,diastatic power\nA,rye_malt,100\n", "has no unit"),
+        ("lot,material,moisture [degWK]\nA,rye_malt,4\n", "does not fit"),
+        ("lot,material,mositure [%]\nA,rye_malt,4\n", "is not a field we know"),
+        (HEAD + "\nA,rye_malt,wet,77,260\n", "row 2, moisture [%]: 'wet' is not a number"),
+        (HEAD + "\nA,rye_malt,4,77,260\nA,rye_malt,4,77,260\n", "lot 'A' is named again; it stands at lots.csv, row 2"),
+        (HEAD + "\n,rye_malt,4,77,260\n", "lots.csv, row 2, lot: is empty"),
+        (HEAD + "\n", "holds no lot"),
+        ("", "holds no lot"),
+        ("lot,material,crop\nA,rye_malt,last\n", "'last' is not a year"),
+        (
+            "lot,material,supplier,lot number,crop\nA,rye_malt,S,1,2025\nB,rye_malt,S,1,2025\n",
+            "are those of lots.csv, row 2",
+        ),
+    ],
+)  # fmt: skip
+def test_faults(tmp_path, text, sentence):
+    assert sentence in said(tmp_path, text)
+
+
+@pytest.mark.parametrize("heading", ["Phenole gesamt [mg/kg]", "Gesamtphenole (ppm)", "total phenols [mg/kg]"])
+def test_a_german_sheet_of_smoked_malt_reads(tmp_path, heading):
+    text = f"Charge;Malzsorte;Ernte;Wassergehalt [%];{heading}\nR-2;Weizenrauchmalz (Eiche);2025;5,2;7,5\n"
+    (lot,) = read_lots(write(tmp_path, text)).accepted()
+    assert lot.material == "oak_smoked_wheat_malt"
+    assert lot.analysis("phenols_mg_per_kg").value == 7.5
+
+
+def test_all_faults_at_once(tmp_path):
+    text = said(tmp_path, HEAD + "\nA,rye_malt,wet,77,260\nA,rye_malt,4,x,260\n,,,,\n")
+    assert "'wet'" in text and "'x'" in text and "named again" in text
+
+
+def test_not_a_text_file(tmp_path):
+    path = tmp_path / "lots.csv"
+    path.write_bytes(b"PK\x03\x04\x00\x00")
+    assert "not a text file" in read_lots(path).problems[0].sentence()
+
+
+@settings(max_examples=150, deadline=None)
+@given(st.binary(max_size=300) | st.text(max_size=300).map(str.encode))
+def test_any_file_gives_lots_or_sentences_never_a_traceback(tmp_path_factory, raw):
+    path = tmp_path_factory.mktemp("any") / "lots.csv"
+    path.write_bytes(raw)
+    reading = read_lots(path)
+    assert reading.value or reading.problems
+    assert all(problem.sentence().strip() for problem in reading.problems)
