@@ -75,7 +75,7 @@ class Adaptive(_Tun):
             self.inert + self.ready,
             self.water,
         )
-        rate = model.rates(c, now, 0, state[:-2], self.rows)
+        rate = model.rates(c, now, 0, state[:-2], self.rows, model.felt(c, now, 0, state[:-2], self.rows))
         losses = enzyme.alpha_loss_per_s(degC, c.alpha_loss), enzyme.dextrinase_loss_per_s(degC, c.dextrinase_loss)
         return np.concatenate([rate, *losses]).ravel()
 

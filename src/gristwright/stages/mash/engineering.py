@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 
@@ -130,45 +131,79 @@ def lasting(loss_per_s: FloatArray, step_s: float) -> FloatArray:
     return np.asarray(np.exp(-exponent))
 
 
-def rates(constant: Constants, now: Stretch, point: int, y: FloatArray, rows: Rows) -> FloatArray:
-    """Rates of change [1/s] of the state (rows, members) at one half step."""
-    r, c = rows.open, constants()
-    dy = np.empty_like(y)
-    starch, openst, dextrin = y[:r], y[r], y[r + 1]
-    solids = y[r + 1 : r + 5].sum(axis=0) + now.inert
+@cache
+def _turns() -> FloatArray:
+    """What the four attacks do, (6, 4): rows open starch, dextrin, glucose, maltose, maltotriose, water taken up.
+
+    Columns: alpha and beta on open starch, alpha and beta on dextrin, each in starch attacked a second.
+    """
+    c = constants()
+    glucose, maltotriose = [c["k_gl"], 0.0, c["d_gl"], 0.0], [c["k_mlt"], 0.0, c["d_mlt"], 0.0]
+    sugar = np.array([glucose, [c["k_am"], c["k_bm"], c["d_am"], c["d_bm"]], maltotriose])
+    by_alpha, by_beta = sugar[:, :2].sum(axis=0)
+    mass = np.array([GLUCOSE, MALTOSE, MALTOTRIOSE])[:, None] * sugar
+    open_starch = [-by_alpha - c["k_dex"], -by_beta, 0.0, 0.0]
+    dextrin = [c["k_dex"], 0.0, *-sugar[:, 2:].sum(axis=0)]
+    return np.array([open_starch, dextrin, *mass, mass.sum(axis=0) - sugar.sum(axis=0)])
+
+
+@dataclass(frozen=True)
+class Felt:
+    """What the strength of the wort does at one half step: how starch opens, and how long beta-amylase lasts."""
+
+    per_s: FloatArray  # (grains, members) towards
+    shut: FloatArray  # (grains, members) starch that stays shut
+    beta_loss_per_s: FloatArray  # (members,)
+
+
+def felt(constant: Constants, now: Stretch, point: int, y: FloatArray, rows: Rows) -> Felt:
+    """How the state (rows, members) feels the temperature of a half step."""
+    r = rows.open
+    solids = y[r + 1] + y[r + 2] + y[r + 3] + y[r + 4] + now.inert
     strength = 100.0 * solids / (solids + now.water - y[r + 5])
-    felt = constant.opening.shifted_degC(now.mash_degC[point], strength)
-    shut = now.still * (1.0 - now.openable * constant.opening.extent(felt))
-    opened = constant.opening.per_s(felt) * np.maximum(starch - shut, 0.0)
-    opened += (constant.raw_per_s * now.alpha[point]) * starch
+    degC = constant.opening.shifted_degC(now.mash_degC[point], strength)
+    return Felt(
+        constant.opening.per_s(degC),
+        now.still * (1.0 - now.openable * constant.opening.extent(degC)),
+        enzyme.protected(now.beta_loss_per_s[point], strength, constant.protection),
+    )
+
+
+def rates(constant: Constants, now: Stretch, point: int, y: FloatArray, rows: Rows, here: Felt) -> FloatArray:
+    """Rates of change [1/s] of the state (rows, members) at one half step."""
+    r = rows.open
+    dy, attacks = np.empty_like(y), np.empty((4, y.shape[1]))
     alpha, beta = now.alpha[point], now.beta[point] * np.exp(-y[r + 6])
-    taken = constant.slow * openst
-    by_alpha, by_beta = now.alpha_open[point] * taken, beta * taken
-    slow = now.attack * dextrin
-    slow_alpha, slow_beta = alpha * slow, beta * slow
-    glucose = c["k_gl"] * by_alpha + c["d_gl"] * slow_alpha
-    maltose = c["k_am"] * by_alpha + c["k_bm"] * by_beta + c["d_am"] * slow_alpha + c["d_bm"] * slow_beta
-    maltotriose = c["k_mlt"] * by_alpha + c["d_mlt"] * slow_alpha
-    dy[:r] = -opened
-    all_alpha = c["k_gl"] + c["k_am"] + c["k_mlt"] + c["k_dex"]
-    dy[r] = opened.sum(axis=0) - all_alpha * by_alpha - c["k_bm"] * by_beta
-    all_slow = c["d_gl"] + c["d_am"] + c["d_mlt"]
-    dy[r + 1] = c["k_dex"] * by_alpha - all_slow * slow_alpha - c["d_bm"] * slow_beta
-    dy[r + 2] = GLUCOSE * glucose
-    dy[r + 3] = MALTOSE * maltose
-    dy[r + 4] = MALTOTRIOSE * maltotriose
-    dy[r + 5] = (GLUCOSE - 1.0) * glucose + (MALTOSE - 1.0) * maltose + (MALTOTRIOSE - 1.0) * maltotriose
-    dy[r + 6] = enzyme.protected(now.beta_loss_per_s[point], strength, constant.protection)
+    opened = here.per_s * np.maximum(y[:r] - here.shut, 0.0)
+    opened += (constant.raw_per_s * alpha) * y[:r]
+    taken, slow = constant.slow * y[r], now.attack * y[r + 1]
+    np.multiply(now.alpha_open[point], taken, out=attacks[0])
+    np.multiply(beta, taken, out=attacks[1])
+    np.multiply(alpha, slow, out=attacks[2])
+    np.multiply(beta, slow, out=attacks[3])
+    np.negative(opened, out=dy[:r])
+    # No call of a matrix library: its rounding changes with the number of members.
+    np.einsum("ij,jm->im", _turns(), attacks, out=dy[r : r + 6])
+    dy[r] += opened.sum(axis=0)
+    dy[r + 6] = here.beta_loss_per_s
     return dy
 
 
 def advance(constant: Constants, now: Stretch, y: FloatArray, step_s: float, rows: Rows) -> FloatArray:
-    """The state after all steps of a stretch, by classical Runge-Kutta; the half steps are the stretch's points."""
+    """The state after all steps of a stretch, by classical Runge-Kutta; the half steps are the stretch's points.
+
+    The strength of the wort changes slowly: what it does is worked out once at each half step.
+    """
+    here = felt(constant, now, 0, y, rows)
     for start in range(0, len(now.mash_degC) - 1, 2):
-        k1 = rates(constant, now, start, y, rows)
-        k2 = rates(constant, now, start + 1, y + (0.5 * step_s) * k1, rows)
-        k3 = rates(constant, now, start + 1, y + (0.5 * step_s) * k2, rows)
-        k4 = rates(constant, now, start + 2, y + step_s * k3, rows)
+        k1 = rates(constant, now, start, y, rows, here)
+        halfway = y + (0.5 * step_s) * k1
+        here = felt(constant, now, start + 1, halfway, rows)
+        k2 = rates(constant, now, start + 1, halfway, rows, here)
+        k3 = rates(constant, now, start + 1, y + (0.5 * step_s) * k2, rows, here)
+        ahead = y + step_s * k3
+        here = felt(constant, now, start + 2, ahead, rows)
+        k4 = rates(constant, now, start + 2, ahead, rows, here)
         k2 += k3
         k2 *= 2.0
         k2 += k1

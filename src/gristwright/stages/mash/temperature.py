@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
-from math import ceil
+from math import ceil, inf
 
 import numpy as np
 
@@ -19,6 +19,8 @@ from gristwright.records.mash import MashProgramme
 STEP_S = 10.0
 # After a jump the mash changes fast: this long, and so many times finer.
 LIVELY_S, FINER = 120.0, 4
+# Once the first wort is drawn little is left to convert: steps so many times as long.
+LATER = 2.0
 
 
 @dataclass(frozen=True)
@@ -48,10 +50,12 @@ def legs(programme: MashProgramme, step_s: float = STEP_S, record_min: float | N
     cuts = sorted(_cuts(programme, record_min))
     found: list[Leg] = []
     last: float | None = None
+    first_drawn_s = 60.0 * min((draw.at_min for draw in programme.draw_offs), default=inf)
     for start, end, jumped_s in _pieces(programme, cuts):
         before, after = _settled(programme, start, False), _settled(programme, end, True)
         fine = FINER if start - jumped_s < LIVELY_S - 1e-9 else 1
-        steps = max(ceil((end - start) * fine / step_s - 1e-9), 1)
+        longer = LATER if start > first_drawn_s - 1e-6 else 1.0
+        steps = max(ceil((end - start) * fine / (longer * step_s) - 1e-9), 1)
         found.append(Leg(start, end, before, after, steps, last is None or abs(before - last) > 1e-9))
         last = after
     return found
