@@ -122,8 +122,6 @@ def test_rests_waters_and_a_whole_mash_make_their_programmes() -> None:
     shares, plant = base.shares(bill), base.plant
     waters = mashing.set_out(base.lots, plant, shares, base.middles).programme
     assert [d.goes_to for d in waters.draw_offs] == ["washback", "washback", "next mash"]
-    fewer = mashing.set_out(base.lots, plant, shares, base.middles, weak_worts=False).programme
-    assert len(fewer.draw_offs) == 2 and not any(charge.weak_worts for charge in fewer.charges)
     rests = replace(plant, mash=replace(plant.mash, rests=(Rest(63.0, 30.0), Rest(72.0, 20.0)), liquor_L_per_kg=3.5))
     programme = mashing.set_out(base.lots, rests, shares, base.middles).programme
     assert not programme.draw_offs and programme.charges[0].liquor_L_per_kg == 3.5

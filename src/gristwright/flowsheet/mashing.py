@@ -38,14 +38,12 @@ class SetOut:
     enzymes: dict[str, MaltEnzymes]
 
 
-def set_out(
-    lots: Sequence[LotBelief], plant: Plant, shares: FloatArray, draws: Draws, weak_worts: bool = True
-) -> SetOut:
+def set_out(lots: Sequence[LotBelief], plant: Plant, shares: FloatArray, draws: Draws) -> SetOut:
     """The house's mash of these shares, (lots,) or (members, lots), on these draws.
 
-    Without `weak_worts` only the waters that go to the washback are mashed. Raises Refused for a plan that cannot be.
+    Litres, boards and the course shown all rest on it. Raises Refused for a plan that cannot be.
     """
-    ready = _set_out(lots, plant, shares, draws, weak_worts)
+    ready = _set_out(lots, plant, shares, draws)
     plan = plant.mash
     watered = replace(
         ready.programme, calcium_mg_per_L=plan.calcium_mg_per_L, alkalinity_mg_per_L=plan.alkalinity_mg_per_L
@@ -53,7 +51,7 @@ def set_out(
     return replace(ready, programme=watered)
 
 
-def _set_out(lots: Sequence[LotBelief], plant: Plant, shares: FloatArray, draws: Draws, weak_worts: bool) -> SetOut:
+def _set_out(lots: Sequence[LotBelief], plant: Plant, shares: FloatArray, draws: Draws) -> SetOut:
     brought, power = _brought(lots, shares, draws)
     moisture = float(np.mean(sum(grain.share * grain.moisture_pct for grain in brought)))
     if plant.grain_cooked:
@@ -70,7 +68,7 @@ def _set_out(lots: Sequence[LotBelief], plant: Plant, shares: FloatArray, draws:
         )  # fmt: skip
         return SetOut(ready, tuple(brought), power)
     waters = plan.waters or _usual(lots, plan, shares, draws, moisture)
-    return SetOut(_infusion(plan, keys, waters, weak_worts), tuple(brought), power)
+    return SetOut(_infusion(plan, keys, waters), tuple(brought), power)
 
 
 def _brought(
@@ -95,7 +93,7 @@ def effect(
 
     `measured` is the laboratory's mash of the grist where it was simulated before.
     """
-    ready = set_out(lots, plant, shares, draws, weak_worts=False)
+    ready = set_out(lots, plant, shares, draws)
     house = simulate(ready.programme, ready.grains, ready.enzymes, draws, EFFECT_STEP_S, None)
     bench = in_laboratory(lots, plant, shares, draws) if measured is None else measured
     openable = _openable(ready.grains, plant.mash.cook_degC, draws)
@@ -225,11 +223,10 @@ def _usual(
     return usual_waters(plan.wort_L_per_t, plan.settled_mash_degC, kg, moisture, plan.liquor_L_per_kg)
 
 
-def _infusion(plan: MashPlan, keys: Sequence[str], waters: Sequence[Water], weak_worts: bool) -> MashProgramme:
-    kept = waters if weak_worts else waters[: plan.waters_to_washback]
+def _infusion(plan: MashPlan, keys: Sequence[str], waters: Sequence[Water]) -> MashProgramme:
     return programme.single_infusion(
         keys,
-        kept,
+        waters,
         plan.stand_min or USUAL_STAND_MIN,
         plan.later_stand_min,
         plan.run_off_min,

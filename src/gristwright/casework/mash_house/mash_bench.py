@@ -43,9 +43,9 @@ def grounds(bench: GristBench, bill: Bill) -> tuple[str, ...]:
     return tuple(dict.fromkeys((*lots, *read, "input.plant")))
 
 
-def set_out(bench: GristBench, bill: Bill, draws: Draws, weak_worts: bool = True) -> SetOut:
+def set_out(bench: GristBench, bill: Bill, draws: Draws) -> SetOut:
     """The mash of the bench's house, ready to be run."""
-    return mashing.set_out(bench.lots, bench.plant, bench.shares(bill), draws, weak_worts)
+    return mashing.set_out(bench.lots, bench.plant, bench.shares(bill), draws)
 
 
 def quick_course(ready: SetOut, draws: Draws) -> MashCourse:

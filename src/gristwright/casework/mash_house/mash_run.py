@@ -182,5 +182,5 @@ def measure_next(bench: GristBench, bill: Bill, suspects: Mapping[str, Sequence[
 
 def _widths(bench: GristBench, bill: Bill, draws: Draws) -> dict[str, float]:
     """How wide the band of each end value is on these draws, in points."""
-    ends = ends_of(quick_course(set_out(bench, bill, draws, weak_worts=False), draws), bench.plant.wort_boiled)
+    ends = ends_of(quick_course(set_out(bench, bill, draws), draws), bench.plant.wort_boiled)
     return {words: band(values, equal_weights(values.size)).width for words, values in ends.items()}

@@ -183,7 +183,7 @@ def _said(problems: Sequence[Problem]) -> tuple[str, ...]:
 def _plan(bench: GristBench, bill: Bill, plant: Plant) -> _Plan:
     """One plan on the bench's draws."""
     here = bench.with_plant(plant)
-    ready = set_out(here, bill, here.draws, weak_worts=False)
+    ready = set_out(here, bill, here.draws)
     course = quick_course(ready, here.draws)
     warnings = (*course.warnings, *range_warnings(ready, plant.wort_boiled))
     ferments = course.fermentability

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from gristwright.basics import FloatArray
-from gristwright.records.mash import WASHBACK, MashCourse, MashGrain, MashProgramme
+from gristwright.records.mash import MashCourse, MashGrain, MashProgramme
 from gristwright.stages.mash import grains as grain_of
 from gristwright.stages.mash import simulation
 from gristwright.stages.mash.programme import programmed_rests
@@ -114,9 +114,9 @@ def shut(course: MashCourse, boiled: bool = False) -> FloatArray:
     """Share of the starch that is neither sugar nor dextrin when the washback is done, (members,)."""
     fermented = course.fermentability
     in_washback = course.washback.open_starch_kg_per_t if boiled else fermented.open_starch_left_kg_per_t
-    elsewhere = course.left_in_tun.open_starch_kg_per_t if course.worts else 0.0
-    elsewhere = elsewhere + sum(wort.liquid.open_starch_kg_per_t for wort in course.worts if wort.goes_to != WASHBACK)
-    lost = course.unopened_end_kg_per_t + in_washback + elsewhere
+    # Weak worts come back, so what they hold is not lost.
+    in_tun = course.left_in_tun.open_starch_kg_per_t if course.worts else 0.0
+    lost = course.unopened_end_kg_per_t + in_washback + in_tun
     return np.asarray(lost / np.maximum(course.starch_in_kg_per_t, 1e-9))
 
 

@@ -272,7 +272,8 @@ class _Tun:
         r = self.rows.open
         unopened = 1000.0 * self.y[:r].sum(axis=0)
         starch_in = 1000.0 * np.sum([grain.share * grain.starch_kg_per_kg for grain in self.grains], axis=0)
-        liquids = [whole, *(wort.liquid for wort in self.worts)]
+        # Weak worts come back with the next mash, as those of the mash before came with this one.
+        liquids = [whole, *(wort.liquid for wort in self.worts if wort.goes_to == WASHBACK)]
         shut = unopened + np.sum([liquid.open_starch_kg_per_t for liquid in liquids], axis=0)
         left = self.y[: r + 5].sum(axis=0) - self.y[r + 5]
         balance = np.abs(left + self.drawn - self.brought) / np.maximum(self.brought, 1e-12)
