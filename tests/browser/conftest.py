@@ -102,8 +102,10 @@ class Watched:
         self.requests.append(request.url)
 
     def _said(self, message: ConsoleMessage) -> None:
-        # A refused form is answered with 422, which the browser reports as an error of its own.
-        if message.type in ("error", "warning") and "status of 422" not in message.text:
+        # A refused form is answered with 422, which the browser reports as an error of its own; so it does with figures
+        # that were asked for and given up because the shares changed.
+        known = ("status of 422", "htmx:sendAbort", "htmx:afterRequest")
+        if message.type in ("error", "warning") and not any(words in message.text for words in known):
             self.complaints.append(message.text)
 
     def strangers(self) -> list[str]:

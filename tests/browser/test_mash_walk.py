@@ -35,7 +35,7 @@ def page(browser: Browser, desk: Desk, watched: Watched) -> Page:
 def test_a_bill_is_tried_and_its_mash_simulated(page: Page) -> None:
     page.get_by_label("CM-120", exact=True).fill("10")
     expect(page.locator("#tried caption").first).to_contain_text("90 % PD-1 + 10 % CM-120")
-    expect(page.locator("#tried")).to_contain_text("By the published balance")
+    expect(page.locator("#tried")).to_contain_text("Final figures")
     page.get_by_role("button", name="Simulate the mash").click()
     expect(page.get_by_role("progressbar")).to_be_visible()
     fair(page)

@@ -8,9 +8,7 @@ from functools import cache
 
 import pytest
 
-from gristwright.casework.stock import fill_for as filling
-from gristwright.casework.stock import forecast as cask_forecast
-from gristwright.casework.stock import regauge, vatting
+from gristwright.casework import stock as casks
 from gristwright.casework.stock.ledger import assemble
 from gristwright.casework.stock.one_cask import one_cask
 from gristwright.files.casks_in import read_casks
@@ -41,13 +39,13 @@ def stock() -> Stock:
 
 @cache
 def known() -> Regauged:
-    return regauge.regauge(stock())
+    return casks.regauge(stock())
 
 
 @cache
 def forecast() -> StockForecast:
-    rates, bottling = read_rates(HOUSE / "rates.csv").accepted(), cask_forecast.Bottling(46.0)
-    return cask_forecast.forecast(stock(), 20, known(), rates, bottling)
+    rates, bottling = read_rates(HOUSE / "rates.csv").accepted(), casks.Bottling(46.0)
+    return casks.forecast(stock(), 20, known(), rates, bottling)
 
 
 def test_the_stock_and_what_it_holds() -> None:
@@ -71,23 +69,23 @@ def test_the_stores_give_back_what_was_put_in_and_two_casks_leak() -> None:
     assert printed[:6] == pytest.approx([hill.middle, hill.low, hill.high, low.middle, low.low, low.high], abs=0.006)
     assert hill.low < 1.12 < hill.high
     assert low.low < 0.92 < low.high
-    assert {cask.cask_id for cask in regauge.leakers(known())} == {"MK-14-018", "RY-19-032"}
+    assert {cask.cask_id for cask in casks.leakers(known())} == {"MK-14-018", "RY-19-032"}
     assert max(cask.leaking for cask in known().casks if cask.cask_id not in ("MK-14-018", "RY-19-032")) < 0.2
 
 
 def test_the_vatting_and_the_filling() -> None:
     rates = read_rates(HOUSE / "rates.csv").accepted()
-    made = vatting.vat(stock(), vatting.Vat(5000.0, 46.0, 8), rates, known())
+    made = casks.vat(stock(), casks.Vat(5000.0, 46.0, 8), rates, known())
     assert all(name.startswith("MK-17") for name in made.casks)
     assert stated()["vatting of 5000 L at 46 %vol, 8 years"][:2] == [len(made.casks), made.considered]
     assert made.chance >= 0.9
     assert made.loss_of_value < 0.0
-    wanted = filling.Wanted(20_000, 46.0, filling.last_day(2035))
-    kinds = [stores.kind_named(name) for name in filling.USUAL_KINDS]
+    wanted = casks.Wanted(20_000, 46.0, casks.last_day(2035))
+    kinds = [stores.kind_named(name) for name in casks.USUAL_KINDS]
     climate = stock().climates["Low store"]
-    taught = {"oak": regauge.learn(stock(), "Low store", "oak")}
-    learned = filling.fill_for(wanted, kinds, climate, 63.5, ON, 1, taught)
-    plain = filling.fill_for(wanted, kinds, climate, 63.5, ON)
+    taught = {"oak": casks.learn(stock(), "Low store", "oak")}
+    learned = casks.fill_for(wanted, kinds, climate, 63.5, ON, 1, taught)
+    plain = casks.fill_for(wanted, kinds, climate, 63.5, ON)
     numbers = [row.casks for row in learned], [row.casks for row in plain]
     assert stated()["20 000 bottles in 2035, enough with 90 %"] == [*numbers[0], 63.5, 97, *numbers[1]]
 

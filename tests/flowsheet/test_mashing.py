@@ -148,7 +148,9 @@ def test_what_was_simulated_is_kept_and_the_same_again() -> None:
     shares = base.shares(bill)
     first = base.mash_effect(shares, base.draws)
     assert base.mash_effect(shares.copy(), base.draws) is first
-    again = mashing.effect(base.lots, base.plant, shares, base.draws, mashing.usual_shut(base.draws))
+    again = mashing.effect(
+        base.lots, base.plant, shares, base.draws, mashing.usual_shut(base.draws), None, base.middles
+    )
     assert np.array_equal(again.factor, first.factor)
 
 
@@ -156,9 +158,13 @@ def test_half_the_step_gives_the_same_effect(monkeypatch: pytest.MonkeyPatch) ->
     for name in ("all-malt-pot", "maize-rye-column"):
         base, bill = bench(name)
         shares = base.shares(bill)
-        whole = mashing.effect(base.lots, base.plant, shares, base.draws, mashing.usual_shut(base.draws))
+        whole = mashing.effect(
+            base.lots, base.plant, shares, base.draws, mashing.usual_shut(base.draws), None, base.middles
+        )
         monkeypatch.setattr(mashing, "EFFECT_STEP_S", 0.5 * mashing.EFFECT_STEP_S)
-        half = mashing.effect(base.lots, base.plant, shares, base.draws, mashing.usual_shut(base.draws))
+        half = mashing.effect(
+            base.lots, base.plant, shares, base.draws, mashing.usual_shut(base.draws), None, base.middles
+        )
         monkeypatch.undo()
         assert np.max(np.abs(half.factor - whole.factor)) < 1e-3
 

@@ -106,7 +106,7 @@ def test_what_the_casework_refuses_is_said_by_the_job(asked: Enquiry, owner: Any
 def test_a_fault_of_ours_ends_the_job_and_is_raised(
     asked: Enquiry, owner: Any, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(jobs, "dossier", lambda *_, **__: 1 / 0)
+    monkeypatch.setattr(jobs.recommend, "dossier", lambda *_, **__: 1 / 0)
     with pytest.raises(ZeroDivisionError):
         worked(asked, owner)
     assert Job.objects.get().state == State.FAILED

@@ -21,8 +21,8 @@ from gristwright.records.mash_trials import MashRun, Variation
 from gristwright.records.plant import Rest, Water
 from gristwright.store.models import Enquiry, Job, MashTrial
 from gristwright.store.models.work import Kind, State
-from gristwright.workbench import jobs, mash_jobs
-from gristwright.workbench.mash_jobs import MEMBERS, Steps, axes_around, sheet_of
+from gristwright.workbench import jobs, mash_jobs, trying
+from gristwright.workbench.mash_jobs import Steps, axes_around, sheet_of
 from gristwright.workbench.mash_view import Litres, map_view, mash_view
 from gristwright.workbench.trying import bench_of
 from scenario import enquiry, lots
@@ -76,7 +76,7 @@ def test_a_mash_says_what_the_casework_says(desk: Client, asked: Enquiry) -> Non
     assert worked().state == State.DONE
     trial = MashTrial.objects.get()
     rows = rows_of(json.loads(trial.view))
-    bench, _ = anchor(bench_of(enquiry(), lots(), MEMBERS), enquiry().present, enquiry().record)
+    bench, _ = anchor(bench_of(enquiry(), lots(), trying.MEMBERS), enquiry().present, enquiry().record)
     this, today = (bench.made(bill).spirit.lpa_per_t for bill in (TEN, enquiry().present))
     for label, values, write in (("this bill", this, plain), ("today's bill", today, plain)):
         found = band(values, bench.weights)

@@ -38,12 +38,16 @@ class SetOut:
     enzymes: dict[str, MaltEnzymes]
 
 
-def set_out(lots: Sequence[LotBelief], plant: Plant, shares: FloatArray, draws: Draws) -> SetOut:
+def set_out(
+    lots: Sequence[LotBelief], plant: Plant, shares: FloatArray, draws: Draws, middles: Draws | None = None
+) -> SetOut:
     """The house's mash of these shares, (lots,) or (members, lots), on these draws.
 
-    Litres, boards and the course shown all rest on it. Raises Refused for a plan that cannot be.
+    Litres, boards and the course shown all rest on it. Its programme is laid out on the reference run, `middles`, so
+    that it does not change with the number of draws; on the draws where that is not given. Raises Refused for a plan
+    that cannot be.
     """
-    ready = _set_out(lots, plant, shares, draws)
+    ready = _set_out(lots, plant, shares, draws, middles or draws)
     plan = plant.mash
     watered = replace(
         ready.programme, calcium_mg_per_L=plan.calcium_mg_per_L, alkalinity_mg_per_L=plan.alkalinity_mg_per_L
@@ -51,9 +55,10 @@ def set_out(lots: Sequence[LotBelief], plant: Plant, shares: FloatArray, draws: 
     return replace(ready, programme=watered)
 
 
-def _set_out(lots: Sequence[LotBelief], plant: Plant, shares: FloatArray, draws: Draws) -> SetOut:
+def _set_out(lots: Sequence[LotBelief], plant: Plant, shares: FloatArray, draws: Draws, middles: Draws) -> SetOut:
     brought, power = _brought(lots, shares, draws)
-    moisture = float(np.mean(sum(grain.share * grain.moisture_pct for grain in brought)))
+    usual = np.atleast_2d(shares).mean(axis=0)
+    moisture = float(np.mean(sum(grain.share * grain.moisture_pct for grain in _brought(lots, usual, middles)[0])))
     if plant.grain_cooked:
         brought, power = _premalt(brought, power, plant.mash.premalt_pct / 100.0)
         return SetOut(_cooker(plant.mash, brought, moisture), tuple(brought), power)
@@ -67,7 +72,7 @@ def _set_out(lots: Sequence[LotBelief], plant: Plant, shares: FloatArray, draws:
             plan.backset_pct,
         )  # fmt: skip
         return SetOut(ready, tuple(brought), power)
-    waters = plan.waters or _usual(lots, plan, shares, draws, moisture)
+    waters = plan.waters or _usual(lots, plan, usual, middles, moisture)
     return SetOut(_infusion(plan, keys, waters), tuple(brought), power)
 
 
@@ -88,12 +93,13 @@ def effect(
     draws: Draws,
     usual_shut: FloatArray,
     measured: MashCourse | None = None,
+    middles: Draws | None = None,
 ) -> MashEffect:
     """What the house's mash does to the laboratory's figures of this grist, for every draw. `shares` as `set_out`.
 
     `measured` is the laboratory's mash of the grist where it was simulated before.
     """
-    ready = set_out(lots, plant, shares, draws)
+    ready = set_out(lots, plant, shares, draws, middles)
     house = simulate(ready.programme, ready.grains, ready.enzymes, draws, EFFECT_STEP_S, None)
     bench = in_laboratory(lots, plant, shares, draws) if measured is None else measured
     openable = _openable(ready.grains, plant.mash.cook_degC, draws)

@@ -9,7 +9,6 @@ from typing import Any
 
 from django.db import transaction
 
-from gristwright.casework import bench as benches
 from gristwright.casework import mash_house
 from gristwright.casework.bench import Bench, why_of
 from gristwright.casework.mash_house import grist_bench, set_out, setting_of, stands_at, with_waters
@@ -26,10 +25,10 @@ from gristwright.store.models import Enquiry, Job, MashTrial
 from gristwright.store.models.work import Kind, State
 from gristwright.workbench.mash_view import Litres, View, map_view, mash_view
 from gristwright.workbench.steps import end, ticker
-from gristwright.workbench.trying import Tried, bench_of, prices_of
+from gristwright.workbench.trying import Tried, prices_of, ready
 
 Tick = Callable[[int, int, str], None]
-# Few draws, for each of them is mashed minute by minute.
+# Few draws of each plan of a map.
 MEMBERS = 512
 LITRES_A_KG = "mash.liquor_L_per_kg"
 
@@ -81,16 +80,14 @@ def sheet_of(asked: EnquiryRecord, bill: Bill) -> BillSheet:
 
 def mashed(asked: EnquiryRecord, given: tuple[Lot, ...], bill: Bill, tick: Tick) -> View:
     """Litres of the bill and of today's through the simulated mash, and the course of that mash."""
-    tick(0, 4, "drawing every parameter")
-    bench = bench_of(asked, given, MEMBERS)
-    tick(1, 4, "mashing today's bill")
-    bench, anchored = benches.anchor(bench, asked.present, asked.record)
-    tick(2, 4, "mashing this bill")
-    litres = litres_of(bench, bill, asked.present)
-    tick(3, 4, "following its mash over time")
-    run = mash_house.mash_run(sheet_of(asked, bill), given, MEMBERS)
-    tick(4, 4, "drawing it")
-    return mash_view(run, litres, anchored.sentence, asked.plant.wort_boiled)
+    tick(0, 3, "mashing today's bill")
+    on = ready(asked, given)
+    tick(1, 3, "mashing this bill")
+    litres = litres_of(on.bench, bill, asked.present)
+    tick(2, 3, "following its mash over time")
+    run = mash_house.run_on(on.bench, bill)
+    tick(3, 3, "drawing it")
+    return mash_view(run, litres, on.anchored, asked.plant.wort_boiled)
 
 
 def litres_of(bench: Bench, bill: Bill, present: Bill) -> Litres:

@@ -1,6 +1,6 @@
-"""The bill being tried, against today's, from the published balances on the draws of a usual search.
+"""The bill being tried, against today's: first on few draws, then on those of a usual search. See docs/desk.md.
 
-See docs/desk.md.
+It asks the same function as the terminal, the recommendation and the dossier; on as many draws it gives their figures.
 """
 
 from __future__ import annotations
@@ -28,8 +28,9 @@ from gristwright.records.results import BillResult, Withheld
 from gristwright.store import models
 from gristwright.store.frozen import inputs_text, sha256
 
-MEMBERS = 2048
-KEPT = 6
+# The first figures come at once, the final ones behind them.
+FIRST, MEMBERS = 512, 2048
+KEPT = 12
 # key of the figure, decimals of its change
 COMPARED = (
     ("lpa_per_t", 1),
@@ -43,21 +44,8 @@ ROW_HEIGHT, WIDTH = 24, 480
 
 
 @dataclass(frozen=True)
-class Published(Bench):
-    """A bench whose bills go by the published balance alone: the grist converts as in the laboratory."""
-
-    def made(self, bill: Bill) -> NewMake:
-        """A bill to new spirit on the bench's draws, its mash not simulated."""
-        return self.new_make(self.shares(bill), self.draws)
-
-    def made_middle(self, bill: Bill) -> NewMake:
-        """The same on the reference run."""
-        return self.new_make(self.shares(bill), self.middles)
-
-
-@dataclass(frozen=True)
 class Ready:
-    """A bench with today's bill worked out on it."""
+    """A bench with today's bill worked out on it, where the house's own average puts it."""
 
     asked: Enquiry
     bench: Bench
@@ -66,25 +54,24 @@ class Ready:
     made: NewMake
 
 
-_ready: OrderedDict[str, Ready] = OrderedDict()
+_ready: OrderedDict[tuple[str, int], Ready] = OrderedDict()
 _one_at_a_time = threading.Lock()
 
 
-def ready(asked: Enquiry, given: tuple[Lot, ...]) -> Ready:
+def ready(asked: Enquiry, given: tuple[Lot, ...], members: int = MEMBERS) -> Ready:
     """The bench of these inputs, made once and kept while they are the last few. Raises Refused with every fault."""
-    key = sha256(inputs_text(asked, given))
+    key = (sha256(inputs_text(asked, given)), members)
     with _one_at_a_time:
         if key not in _ready:
-            _ready[key] = _set_up(asked, given)
+            _ready[key] = _set_up(asked, given, members)
             while len(_ready) > KEPT:
                 _ready.popitem(last=False)
         _ready.move_to_end(key)
         return _ready[key]
 
 
-def _set_up(asked: Enquiry, given: tuple[Lot, ...]) -> Ready:
-    published = Published(**vars(bench_of(asked, given, MEMBERS)))
-    bench, anchored = benches.anchor(published, asked.present, asked.record)
+def _set_up(asked: Enquiry, given: tuple[Lot, ...], members: int) -> Ready:
+    bench, anchored = benches.anchor(bench_of(asked, given, members), asked.present, asked.record)
     made = bench.made(asked.present)
     return Ready(asked, bench, anchored.sentence, result_of(bench, asked, asked.present), made)
 
@@ -159,7 +146,8 @@ def tried_view(on: Ready, bill: Bill) -> View:
         "withheld": readable(withheld_said(*([result] if same else [result, on.today]))),
         "warnings": list(dict.fromkeys((*result.warnings, *(p.sentence() for p in on.bench.warnings)))),
         "anchored": on.anchored,
-        "members": plain(MEMBERS, 0),
+        "members": plain(len(on.bench.weights), 0),
+        "final": len(on.bench.weights) == MEMBERS,
         "chart": ledger_chart(result.ledger, row_height=ROW_HEIGHT, width=WIDTH) if result.ledger else None,
     }
 

@@ -35,14 +35,17 @@ from gristwright.stages.still import column_doubler
 from gristwright.stages.still import limits as still_limits
 from gristwright.stages.wash.limits import washback_problems
 
+# The runs of a bench, in the order in which they lie in one batch.
+DRAWS, MIDDLES, AHEAD = "draws", "middles", "ahead"
+
 
 @dataclass
 class MashMemory:
-    """Mashes already simulated, by run of the bench and shares: in the house, in the laboratory, and what a sound malt
-    leaves there, by run."""
+    """Mashes already simulated, by run of the bench and shares: in the house; in the laboratory, by the runs that were
+    mashed together; and what a sound malt leaves there, by run."""
 
     effects: dict[tuple[str, bytes], MashEffect] = field(default_factory=dict)
-    measured: dict[tuple[str, bytes], MashCourse] = field(default_factory=dict)
+    measured: dict[tuple[tuple[str, ...], bytes], MashCourse] = field(default_factory=dict)
     usual_shut: dict[str, FloatArray] = field(default_factory=dict)
 
 
@@ -64,20 +67,47 @@ class GristBench:
     def mash_effect(self, shares: FloatArray, draws: Draws) -> MashEffect:
         """What the house's simulated mash does to the laboratory's figures, (members,).
 
-        `shares` (lots,) or (members, lots). What was simulated on the bench's own draws is kept.
+        `shares` (lots,) or (members, lots). On the bench's own draws the reference run rides in the same batch, and
+        both are kept.
         """
-        run = "draws" if draws is self.draws else "middles" if draws is self.middles else ""
-        memory = self.memory if run else MashMemory()
+        run = DRAWS if draws is self.draws else MIDDLES if draws is self.middles else ""
+        if not run:
+            measured = mashing.in_laboratory(self.lots, self.plant, shares, draws)
+            return self._effect(shares, draws, mashing.usual_shut(draws), measured)
         key = (run, np.ascontiguousarray(shares).tobytes())
-        if key not in memory.effects:
-            if run not in memory.usual_shut:
-                memory.usual_shut[run] = mashing.usual_shut(draws)
-            if key not in memory.measured:
-                memory.measured[key] = mashing.in_laboratory(self.lots, self.plant, shares, draws)
-            memory.effects[key] = mashing.effect(
-                self.lots, self.plant, shares, draws, memory.usual_shut[run], memory.measured[key]
-            )
-        return memory.effects[key]
+        if key not in self.memory.effects:
+            self._mash(shares)
+        return self.memory.effects[key]
+
+    def _effect(self, shares: FloatArray, draws: Draws, shut: FloatArray, measured: MashCourse) -> MashEffect:
+        return mashing.effect(self.lots, self.plant, shares, draws, shut, measured, self.middles)
+
+    def _mash(self, shares: FloatArray) -> None:
+        """Mash a grist on every run of the bench that does not know it yet, all in one batch."""
+        memory, grist = self.memory, np.ascontiguousarray(shares).tobytes()
+        runs = tuple(run for run in (DRAWS, MIDDLES) if (run, grist) not in memory.effects)
+        draws = self._together(runs)
+        if (runs, grist) not in memory.measured:
+            memory.measured[runs, grist] = mashing.in_laboratory(self.lots, self.plant, shares, draws)
+        shut = np.concatenate([self._usual_shut(run) for run in runs])
+        found, start = self._effect(shares, draws, shut, memory.measured[runs, grist]), 0
+        for run in runs:
+            end = start + self._run(run)["mash.mixing_s"].size
+            memory.effects[run, grist] = cut(found, slice(start, end))
+            start = end
+
+    def _run(self, run: str) -> Draws:
+        return self.draws if run == DRAWS else self.middles
+
+    def _together(self, runs: tuple[str, ...]) -> Draws:
+        if len(runs) == 1:
+            return self._run(runs[0])
+        return {name: np.concatenate([self._run(run)[name] for run in runs]) for name in self.draws}
+
+    def _usual_shut(self, run: str) -> FloatArray:
+        if run not in self.memory.usual_shut:
+            self.memory.usual_shut[run] = mashing.usual_shut(self._run(run))
+        return self.memory.usual_shut[run]
 
     def with_plant(self, plant: Plant) -> Self:
         """The same lots and draws in another house: what was mashed in this one is forgotten."""
@@ -96,7 +126,7 @@ class GristBench:
         middles = {name: np.repeat(value, len(grists)) for name, value in self.middles.items()}
         effects = self.mash_effect(grists, middles)
         for k, shares in enumerate(grists):
-            self.memory.effects.setdefault(("middles", np.ascontiguousarray(shares).tobytes()), cut(effects, k))
+            self.memory.effects[AHEAD, np.ascontiguousarray(shares).tobytes()] = cut(effects, slice(k, k + 1))
         return effects
 
     def mash_effect_near(self, shares: FloatArray, known: FloatArray) -> MashEffect:
@@ -104,8 +134,13 @@ class GristBench:
 
         The known one's, times the ratio of the two on the reference run: the spread is taken as the same.
         """
-        here, there = (self.mash_effect(one, self.middles) for one in (shares, known))
+        here, there = (self._on_reference(one) for one in (shares, known))
         return scaled(self.mash_effect(known, self.draws), here, there)
+
+    def _on_reference(self, shares: FloatArray) -> MashEffect:
+        """The effect on the reference run, as it was mashed ahead among others where that was done."""
+        ahead = self.memory.effects.get((AHEAD, np.ascontiguousarray(shares).tobytes()))
+        return self.mash_effect(shares, self.middles) if ahead is None else ahead
 
     def shares(self, bill: Bill) -> FloatArray:
         """The bill as shares of the bench's lots, shape (lots,), adding to one."""
@@ -263,8 +298,8 @@ def reweighted(bench: Bench, weights: FloatArray) -> Bench:
     matured = cask.mature(fill_of(bench.cask), bench.cask.climate, middles)
     old = bench.memory
     memory = MashMemory(
-        {key: effect for key, effect in old.effects.items() if key[0] == "draws"},
-        {key: course for key, course in old.measured.items() if key[0] == "draws"},
-        {run: value for run, value in old.usual_shut.items() if run == "draws"},
+        {key: effect for key, effect in old.effects.items() if key[0] == DRAWS},
+        {key: course for key, course in old.measured.items() if key[0] == (DRAWS,)},
+        {run: value for run, value in old.usual_shut.items() if run == DRAWS},
     )
     return replace(bench, weights=weights, middles=middles, matured_middle=matured, memory=memory)

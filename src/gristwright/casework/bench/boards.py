@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from gristwright.basics import FloatArray, Light, Refused, Verdict
+from gristwright.basics import FloatArray, Light, Verdict
 from gristwright.casework.bench.bench import Bench, GristBench
 from gristwright.casework.bench.grounds import rests_on
 from gristwright.casework.bench.withheld import LITRES, unsaid, withheld
@@ -66,32 +66,13 @@ def why_of(bench: Bench, bill: Bill) -> Withheld | None:
 
 
 def why_withheld(bench: GristBench, bill: Bill, grist: Grist, wort: Wort, what: str = LITRES) -> Withheld | None:
-    """Why what a bill gives is not said, None where it is.
-
-    A wort of the published balance alone has no mash behind it: the house's is simulated where it is in doubt.
-    """
-    enzymes, left = _enzymes(bench, bill, grist), wort.mash_left_pct
-    if left is None and _in_doubt(bench, bill, enzymes):
-        left = _simulated_left(bench, bill)
-    return withheld(enzymes, left, bench.weights, rests_on(bench, bill, "mash"), what)
-
-
-def _in_doubt(bench: GristBench, bill: Bill, enzymes: Board) -> bool:
-    """Whether a mash may leave starch: raw grain, little enzyme, or malt mashed colder or hotter than suits it."""
-    ways = Ways.of(bench.plant.mash, bench.plant.wort_boiled)
-    return _holds_raw(bench, bill) or enzymes.light is not Light.GREEN or ways.hotter or ways.hot
+    """Why what a bill gives is not said, None where it is."""
+    enzymes = _enzymes(bench, bill, grist)
+    return withheld(enzymes, wort.mash_left_pct, bench.weights, rests_on(bench, bill, "mash"), what)
 
 
 def _holds_raw(bench: GristBench, bill: Bill) -> bool:
     return any(not b.material.malted and bill.parts_of(b.lot.lot_id) for b in bench.lots)
-
-
-def _simulated_left(bench: GristBench, bill: Bill) -> FloatArray | None:
-    try:
-        return bench.mash_effect(bench.shares(bill), bench.draws).mash_left_pct
-    except Refused:
-        # A plan that cannot be mashed has no mash to judge by; whoever simulates it is told why.
-        return None
 
 
 def grist_boards(

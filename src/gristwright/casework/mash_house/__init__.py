@@ -1,8 +1,8 @@
 """The mash followed, varied, ordered and weighed out. See docs/mash_simulation.md and docs/order.md."""
 
 from gristwright.casework.mash_house.mash_bench import grist_bench, set_out
-from gristwright.casework.mash_house.mash_run import mash_run
+from gristwright.casework.mash_house.mash_run import mash_run, run_on
 from gristwright.casework.mash_house.over import axis_of, setting_of, stands_at
 from gristwright.casework.mash_house.vary import vary, with_waters
 
-__all__ = ["axis_of", "grist_bench", "mash_run", "set_out", "setting_of", "stands_at", "vary", "with_waters"]
+__all__ = ["axis_of", "grist_bench", "mash_run", "run_on", "set_out", "setting_of", "stands_at", "vary", "with_waters"]

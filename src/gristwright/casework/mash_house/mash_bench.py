@@ -45,7 +45,7 @@ def grounds(bench: GristBench, bill: Bill) -> tuple[str, ...]:
 
 def set_out(bench: GristBench, bill: Bill, draws: Draws) -> SetOut:
     """The mash of the bench's house, ready to be run."""
-    return mashing.set_out(bench.lots, bench.plant, bench.shares(bill), draws)
+    return mashing.set_out(bench.lots, bench.plant, bench.shares(bill), draws, bench.middles)
 
 
 def quick_course(ready: SetOut, draws: Draws) -> MashCourse:

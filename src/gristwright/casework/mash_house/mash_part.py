@@ -12,7 +12,7 @@ from gristwright.records.mash_trials import Axis, MashPart
 from gristwright.records.plant import MashPlan
 from gristwright.stages.mash.waters import liquor_L_per_kg
 
-# A first look on so many draws; the litres of the offers stand on all of them.
+# The grid is a first look on so many draws; the course and the litres stand on all of them.
 MEMBERS = 256
 AROUND_K, AROUND_L_PER_KG = (-4.0, -2.0, 0.0, 2.0, 4.0), (-0.5, 0.0, 0.5)
 
@@ -21,7 +21,7 @@ def mash_part(bench: Bench, bill: Bill, tick: Tick) -> MashPart:
     """The mash of one bill simulated, and a grid of temperature and thickness around the house's plan."""
     few = bench.first(MEMBERS)
     tick(0, 1, "following the mash over time")
-    run = run_on(few, bill)
+    run = run_on(bench, bill)
     try:
         grid = vary_on(few, bill, axes_around(few, bill), tick)
     except Refused:

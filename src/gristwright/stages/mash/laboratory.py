@@ -88,9 +88,9 @@ def effect(
     )
 
 
-def cut(effects: MashEffect, member: int) -> MashEffect:
-    """One member of an effect, arrays (1,)."""
-    return MashEffect(**{name: values[member : member + 1] for name, values in vars(effects).items()})
+def cut(effects: MashEffect, part: slice) -> MashEffect:
+    """An effect for some of the members."""
+    return MashEffect(**{name: values[part] for name, values in vars(effects).items()})
 
 
 def scaled(known: MashEffect, here: MashEffect, there: MashEffect) -> MashEffect:

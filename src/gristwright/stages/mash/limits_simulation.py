@@ -8,7 +8,7 @@ from itertools import pairwise
 import numpy as np
 
 from gristwright.basics import Problem
-from gristwright.records.mash import NEXT_MASH, WASHBACK, Charge, Corner, MashGrain, MashProgramme
+from gristwright.records.mash import NEXT_MASH, WASHBACK, Corner, MashGrain, MashProgramme
 from gristwright.records.streams import Wort
 
 BRANDAM_DEGC = (37.0, 76.0)  # lowest and highest temperature of the mash profile printed with the model
@@ -98,13 +98,19 @@ def _charge_problems(programme: MashProgramme, grains: Sequence[MashGrain], wher
         if abs(total - 1.0) > PARTS:
             what = f"its parts add to {total:g}, not to 1."
             found.append(Problem(f"{where}, {grain.key}", what, "Put each grain in once, whole or in parts."))
-    return found + _liquor_problems(programme.charges, where) + hot_malt_warnings(programme, grains, where)
+    return found + _liquor_problems(programme, where) + hot_malt_warnings(programme, grains, where)
 
 
-def _liquor_problems(charges: Sequence[Charge], where: str) -> list[Problem]:
-    total = sum(charge.liquor_L_per_kg for charge in charges)
+def _liquor_problems(programme: MashProgramme, where: str) -> list[Problem]:
+    charges, ends = programme.charges, [draw.at_min for draw in programme.draw_offs]
+    # What is drawn off thins nothing that is let in after it: the limit is on what stands on the grain at one time.
+    standing: dict[int, float] = {}
+    for charge in charges:
+        waters = sum(charge.at_min >= end for end in ends)
+        standing[waters] = standing.get(waters, 0.0) + charge.liquor_L_per_kg
+    most = max(standing.values(), default=0.0)
     way_out = "Give litres per kilogram of the whole grist."
-    found = _outside(f"{where}, liquor", total, LIQUOR_L_PER_KG, "L/kg", way_out)
+    found = _outside(f"{where}, liquor", most, LIQUOR_L_PER_KG, "L/kg", way_out)
     if charges and charges[0].liquor_L_per_kg == 0.0:
         what = "the first charge brings no liquor."
         found.append(Problem(f"{where}, charges", what, "Let liquor in before or with the first grain."))

@@ -7,18 +7,17 @@ from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.views.decorators.http import require_POST
 
 from gristwright.basics import Problem, Refused
 from gristwright.documents.entries import View
 from gristwright.rules.hazard import cautions
-from gristwright.store.frozen import inputs_text, sha256
 from gristwright.store.mapping import enquiry_record, lot_records
 from gristwright.store.models import Enquiry, Lot
-from gristwright.workbench.answered import answer_to, issued_boards
 from gristwright.workbench.export import csv_file
 from gristwright.workbench.fields import Pct
-from gristwright.workbench.trying import Tried, kept_try, ready, tried_view
+from gristwright.workbench.trying import FIRST, MEMBERS, Tried, kept_try, ready, tried_view
 from gristwright.workbench.views.enquiries import UNTIDY, get_enquiry
 from gristwright.workbench.views.mash import ask_mash, mash_part, there
 
@@ -26,23 +25,27 @@ CAUTIONS = ("planning", "spirit", "co2", "dust", "liquor", "licence", "label")
 
 
 def show_bill(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
-    """The bill being tried against today's: shares, figures, boards, law, ledger."""
+    """The bill being tried against today's: shares, figures, boards, law, ledger; first figures unless final ones are
+    asked for."""
     enquiry = get_enquiry(key)
-    return render(request, "desk/bill.html", _page(enquiry, kept_try(enquiry), []))
+    members = MEMBERS if "final" in request.GET else FIRST
+    return render(request, "desk/bill.html", _page(enquiry, kept_try(enquiry), [], members))
 
 
 @require_POST
 def try_bill(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
-    """Work out the shares that were sent; with htmx only what they change is sent back."""
+    """Work out the shares that were sent; with htmx only what they change is sent back, and the final figures only
+    when they are asked for."""
     enquiry = get_enquiry(key)
     tried, problems = _sent(request, enquiry)
     if not problems:
         _keep_try(enquiry, tried)
         if not request.htmx:
-            return redirect("bill", enquiry.pk)
-    context = _page(enquiry, tried, problems, whole=not request.htmx)
+            return redirect(f"{reverse('bill', args=[enquiry.pk])}?final")
+    final = "final" in request.POST
+    context = _page(enquiry, tried, problems, MEMBERS if final else FIRST, whole=not request.htmx)
     if request.htmx:
-        return render(request, "desk/tried.html", {**context, "swapped": True})
+        return render(request, "desk/tried.html", {**context, "swapped": not final})
     return render(request, "desk/bill.html", context, status=UNTIDY)
 
 
@@ -53,7 +56,7 @@ def simulate(request: HttpRequest, key: uuid.UUID, kind: str) -> HttpResponse:
     tried, problems = _sent(request, enquiry)
     problems = problems or ask_mash(request, enquiry, tried, kind)
     if problems:
-        return render(request, "desk/bill.html", _page(enquiry, tried, problems), status=UNTIDY)
+        return render(request, "desk/bill.html", _page(enquiry, tried, problems, MEMBERS), status=UNTIDY)
     _keep_try(enquiry, tried)
     return redirect(there(enquiry))
 
@@ -66,7 +69,7 @@ def _keep_try(enquiry: Enquiry, tried: Tried) -> None:
 def give_ledger(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
     """The ledgers of the tried bill and today's as CSV."""
     enquiry = get_enquiry(key)
-    context = _page(enquiry, kept_try(enquiry), [])
+    context = _page(enquiry, kept_try(enquiry), [], MEMBERS)
     if context["view"] is None or not context["view"]["ledger"]:
         return redirect("bill", enquiry.pk)
     rows = [
@@ -95,12 +98,12 @@ def _sent(request: HttpRequest, enquiry: Enquiry) -> tuple[Tried, list[Problem]]
     return Tried(parts, rest if rest in parts else ""), problems
 
 
-def _page(enquiry: Enquiry, tried: Tried, problems: list[Problem], whole: bool = True) -> dict[str, Any]:
-    """Everything the page and its moving part show; only the `whole` page has the last mashes."""
+def _page(enquiry: Enquiry, tried: Tried, problems: list[Problem], members: int, whole: bool = True) -> dict[str, Any]:
+    """Everything the page and its moving part show, on so many draws; only the `whole` page has the last mashes."""
     view, found = None, list(problems)
     if not found:
         try:
-            view = _worked_out(enquiry, tried)
+            view = _worked_out(enquiry, tried, members)
         except Refused as refused:
             found = list(refused.problems)
     return {
@@ -117,12 +120,9 @@ def _page(enquiry: Enquiry, tried: Tried, problems: list[Problem], whole: bool =
     }
 
 
-def _worked_out(enquiry: Enquiry, tried: Tried) -> View:
-    """The bill worked out, with its boards as an answer to the same inputs has them. Raises Refused."""
-    asked, given = enquiry_record(enquiry), lot_records(enquiry)
-    view = tried_view(ready(asked, given), tried.bill)
-    answer = answer_to(enquiry, sha256(inputs_text(asked, given)))
-    return {**view, **issued_boards(answer, tried.full, view)} if answer else view
+def _worked_out(enquiry: Enquiry, tried: Tried, members: int) -> View:
+    """The bill worked out. Raises Refused."""
+    return tried_view(ready(enquiry_record(enquiry), lot_records(enquiry), members), tried.bill)
 
 
 def _lots(enquiry: Enquiry, tried: Tried) -> list[dict[str, Any]]:
