@@ -77,7 +77,8 @@ class Prior:
     """What is believed of one parameter before the house's own figures are seen.
 
     Families and their arguments: fixed (value), normal (mean, sd), lognormal (median, factor of one sd),
-    uniform (low, high), loguniform (low, high). `low` and `high` bound every family.
+    uniform (low, high), loguniform (low, high). `low` and `high` bound every family. `drawn_as` is the name that
+    decides its draws where that is not its own: a lot goes by another short name in every enquiry.
     """
 
     name: str
@@ -88,6 +89,7 @@ class Prior:
     low: float
     high: float
     source: Source
+    drawn_as: str = ""
 
 
 @dataclass(frozen=True)

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from gristwright.basics import Draws, FloatArray
+from gristwright.numerics.draws import members_of
 from gristwright.records.lot import Lot
 from gristwright.records.mash import MaltEnzymes, MashCourse, MashGrain, MashProgramme
 from gristwright.records.plant import CookerPlan, MashPlan, Plant, Water
@@ -80,7 +81,7 @@ def _brought(
     lots: Sequence[LotBelief], shares: FloatArray, draws: Draws
 ) -> tuple[list[MashGrain], dict[str, MaltEnzymes]]:
     """The grains of a grist and the enzymes of its malts."""
-    of_lot = np.broadcast_to(shares, (draws["mash.mixing_s"].size, len(lots)))
+    of_lot = np.broadcast_to(shares, (members_of(draws), len(lots)))
     used = [(belief, of_lot[:, k]) for k, belief in enumerate(lots) if np.any(of_lot[:, k] > 0.0)]
     grist = [_grain(belief, share, draws) for belief, share in used]
     return grist, {b.lot.lot_id: _enzymes(b, draws) for b, _ in used if b.material.malted}
@@ -115,7 +116,7 @@ def in_laboratory(lots: Sequence[LotBelief], plant: Plant, shares: FloatArray, d
 
 def usual_shut(draws: Draws) -> FloatArray:
     """Starch that the model leaves in the laboratory's mash of a sound malt, share of it, (members,)."""
-    flat = np.ones_like(draws["mash.mixing_s"])
+    flat = np.ones(members_of(draws))
     malt = MashGrain("malt", "barley", True, flat, 0.62 * flat, 0.05 * flat, 0.11 * flat, 4.5 * flat)
     standard, grist = laboratory.laboratory_mash([malt])
     return laboratory.shut(simulate(standard, grist, {"malt": enzymes.reference_malt()}, draws, EFFECT_STEP_S, None))

@@ -11,7 +11,7 @@ from typing import Any
 
 from gristwright.basics import Prior, Source, Standing
 
-# The rooms that draw process parameters, in the order their columns are given out. Append only.
+# The rooms that draw process parameters.
 ROOMS = ("grist", "mash", "wash", "still", "cask", "bottle")
 
 
@@ -45,6 +45,6 @@ def priors(room: str) -> tuple[Prior, ...]:
     return tuple(prior_from(name, entry) for name, entry in toml_table(f"priors/{room}.toml").items())
 
 
-def process_priors() -> tuple[tuple[Prior, ...], ...]:
-    """The process parameters of every room, in the order in which draws give out their columns."""
-    return tuple(priors(room) for room in ROOMS)
+def process_priors() -> tuple[Prior, ...]:
+    """The process parameters of every room, room after room."""
+    return tuple(prior for room in ROOMS for prior in priors(room))

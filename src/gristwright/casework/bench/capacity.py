@@ -22,7 +22,6 @@ from gristwright.stages.wash.boards import LEAST_ROOM
 
 WEEK_H = 168.0
 # The hours take the last columns of the block of draws, which no lot reaches before the 47th.
-FIRST_COLUMN = drawing.COLUMNS - 16
 SURE = 0.9
 # Figures and parts of the house that follow from the litres of the bill.
 BY_LITRES = ("lpa_per_week", "spirit_charges", "spirit_still")
@@ -79,11 +78,8 @@ class CycleHours:
 
     def columns(self, members: int, seed: int) -> dict[str, FloatArray]:
         """A column of draws for each figure, each (members,)."""
-        block = drawing.sobol_block(members, seed)
-        return {
-            key: drawing.at_quantile(prior, block[:, FIRST_COLUMN + k])
-            for k, (key, prior) in enumerate(self.ranges.items())
-        }
+        columns = drawing.sample(self.ranges.values(), members, seed)
+        return {key: columns[prior.name] for key, prior in self.ranges.items()}
 
 
 @cache

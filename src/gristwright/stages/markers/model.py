@@ -189,7 +189,8 @@ def _way(
 ) -> _Way:
     marker, lab = row["marker"], labs.get(row["marker"])
     priors = _steps(marker)
-    drawn = {name: sample([list(priors.values())], [], members, seed)[prior.name] for name, prior in priors.items()}
+    columns = sample(priors.values(), members, seed)
+    drawn = {name: columns[prior.name] for name, prior in priors.items()}
     content = held.get(marker) or _content(priors["malt"], drawn["malt"], malt.get(marker))
     plain = drawn["wort"] * drawn["wash"] * drawn["hearts"]
     typical = float(np.prod([priors[name].arguments[0] for name in SHARES]))

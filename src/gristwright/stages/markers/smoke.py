@@ -115,7 +115,7 @@ def _total(smoke: str, malt: Mapping[str, float], own: float, members: int, seed
         rest = max(malt[TOTAL] - own, 0.0)
         return np.full(members, rest), rest, "the total given" if not own else "the rest of the total given"
     prior = usual_total(smoke)
-    return sample([[prior]], [], members, seed)[prior.name], prior.arguments[0], "the type's usual total"
+    return sample([prior], members, seed)[prior.name], prior.arguments[0], "the type's usual total"
 
 
 def usual_total(smoke: str) -> Prior:
@@ -138,6 +138,6 @@ def _shares(left: Mapping[str, SmokePart], members: int, seed: int) -> dict[str,
         Prior(f"share.{marker}", marker, "share", "lognormal", (part.share, part.factor), 0.0, 1e6, source)
         for marker, part in left.items()
     ]
-    drawn = sample([[], priors], [], members, seed)
+    drawn = sample(priors, members, seed)
     whole = np.sum([drawn[prior.name] for prior in priors], axis=0)
     return {marker: drawn[f"share.{marker}"] / whole for marker in left}
