@@ -18,7 +18,7 @@ from pathlib import Path
 HERE = Path(__file__).resolve().parent
 PAGE = HERE.parents[1] / "docs" / "evidence.md"
 COLUMNS = ["id", "what", "call", "arguments", "expected", "tolerance"]
-COLUMNS += ["source", "where", "standing", "used_to_fit", "outcome", "note"]
+COLUMNS += ["source", "where", "standing", "used_to_fit", "outcome", "note", "quantity"]
 GROUPS = {
     "validation": "published, and no model was fitted to it or chosen on it",
     "published, used": "published, but a model was fitted to it, chosen on it, or shares its formula",
@@ -54,6 +54,7 @@ class Row:
     used_to_fit: str
     outcome: str
     note: str
+    quantity: str = ""
 
     @property
     def group(self) -> str:
