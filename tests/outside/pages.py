@@ -19,8 +19,8 @@ LEAD = """\
 {all} numbers were published by others and had no part in making a model. {rounding} of them come out within
 the source's rounding, {need} within what a decision needs, and **{miss} miss the need**."""
 MISSES = """\
-Furthest off first, told in needs. The numbers stand beside the marks in the pictures. What each decision needs, and
-why, is in [needs](evidence/needs.md); every row with its source is in the pages of the rooms, which the counts link to."""
+Furthest off first, told in needs. The numbers stand beside the marks in the pictures. What each decision needs,
+and why, is in [needs](evidence/needs.md); every row with its source is in the pages of the rooms (see the counts)."""
 NEEDS = """\
 Made from `tests/outside/needs.toml` by `make evidence`; do not edit.
 
