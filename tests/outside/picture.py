@@ -17,7 +17,7 @@ from outside.rows import Need, Outcome, Row
 DRAWN = ("validation", "published, used")
 WIDTH, ROW, MARK, PAD = 430, 11.0, 10.0, 9.0  # pixels: the axis, one level of marks, a mark, above and below a lane
 NUMBER = 7.0  # pixels for each digit beside a mark
-DEEPEST = 88.0  # pixels that marks at one place may take; more than eight of them overlap
+DEEPEST = 132.0  # pixels that marks at one place may take; more than twelve of them stand closer
 WORDS, TALLY = 290, 92  # pixels for what a lane is called and how many miss, alike in all pictures
 SIDE = "White marks had a part in making the model and do not count."
 FINE = 0.1  # of a need: below it the axis is nearly straight, above it nearly logarithmic
@@ -73,7 +73,7 @@ def _lane(
     need: Need, rows: Sequence[Row], numbers: dict[str, int], top: float, limit: float
 ) -> tuple[Chart, list[Chart]]:
     """A quantity's lane and its marks, each with the height at which it stands."""
-    marks = sorted((_datum(row, numbers) for row in rows), key=lambda mark: (mark["at"], mark["id"]))
+    marks = sorted((_datum(row, numbers) for row in rows), key=lambda mark: (mark["at"], mark["counts"], mark["id"]))
     per_unit = WIDTH / (2.0 * limit)
     spans = [(mark["at"] * per_unit, mark["at"] * per_unit + MARK + NUMBER * len(mark["number"])) for mark in marks]
     levels = _levels(spans)
