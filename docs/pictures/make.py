@@ -20,7 +20,7 @@ from gristwright.charts.ledger import ledger_chart
 from gristwright.charts.mash_course import course_chart
 from gristwright.charts.render import svg
 from gristwright.charts.theme import Chart
-from gristwright.documents.render import compile_pages
+from gristwright.documents.recommendation import recommendation_pages
 from gristwright.documents.view import recommendation_view
 from gristwright.files.certificates.lots_in import read_lots
 from gristwright.files.jobs_in import read_bill, read_enquiry
@@ -53,7 +53,9 @@ def main() -> None:
     """Every picture, each from its own example."""
     malt = _answered("all-malt-pot", "lots.csv")
     present = malt.recommendation.present.litres
-    pages = compile_pages(recommendation_view(casework.advise(*_asked("all-malt-pot", "lots.csv"))), present, ppi=100)
+    pages = recommendation_pages(
+        recommendation_view(casework.advise(*_asked("all-malt-pot", "lots.csv"))), present, ppi=100
+    )
     (HERE / "recommendation-1.png").write_bytes(pages[0])
     _keep("ledger", ledger_chart(present))
     _keep("all-malt-changes", changes_chart(malt.recommendation.offers, CHANGED))

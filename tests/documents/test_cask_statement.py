@@ -7,8 +7,9 @@ from gristwright.casework.stock.one_cask import one_cask
 from gristwright.casework.stock.regauge import regauge
 from gristwright.charts.cask import cask_chart
 from gristwright.charts.render import svg
-from gristwright.documents.cask_statement import statement_json, statement_pages, statement_view
+from gristwright.documents.cask_statement import statement_pages, statement_view
 from gristwright.documents.entries import unresolved
+from gristwright.documents.render import view_json
 
 STOCK = stock(
     filled(2, "2016-03-01", "A 1/b", degC=20.0),
@@ -28,11 +29,11 @@ def test_one_page_and_the_same_bytes() -> None:
 
 def test_every_number_rests_on_something() -> None:
     assert unresolved(VIEW) == []
-    assert statement_json(VIEW).decode().startswith('{\n "format"')
+    assert view_json(VIEW).decode().startswith('{\n "format"')
 
 
 def test_it_says_what_a_statement_says() -> None:
-    words = statement_json(VIEW).decode()
+    words = view_json(VIEW).decode()
     for text in ("OLA", "of the original", "of the remaining", "40 %vol", "weighed", "Invented example"):
         assert text in words or text.replace(" ", "_") in words
     assert [row["title"] for row in VIEW["losses"]] == ["bulk litres", "pure alcohol"]

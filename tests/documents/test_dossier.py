@@ -16,7 +16,7 @@ from gristwright.casework.recommend.dossier import issued_on
 from gristwright.documents.dossier import PAPERS, dossier_pages, dossier_view, write_dossier
 from gristwright.documents.dossier_html import dossier_html
 from gristwright.documents.entries import readable, unresolved
-from gristwright.documents.render import recommendation_json
+from gristwright.documents.render import view_json
 from gristwright.records.order import Dossier
 
 CASES = {
@@ -70,7 +70,7 @@ def page(name: str) -> tuple[Dossier, str, Reader]:
 @pytest.mark.parametrize("name", CASES)
 def test_every_number_of_the_page_stands_in_the_json(name: str) -> None:
     made, _, reader = page(name)
-    source = recommendation_json(dossier_view(made)).decode().replace("-", "\u2212")
+    source = view_json(dossier_view(made)).decode().replace("-", "\u2212")
     shown = set(NUMBER.findall(" ".join(reader.words).replace("-", "\u2212")))
     assert len(shown) > 100
     assert sorted(shown - set(NUMBER.findall(source))) == []

@@ -15,7 +15,7 @@ from pypdf import PdfReader
 
 from documents.sample import recommendation
 from gristwright.cli.main import main
-from gristwright.documents import render
+from gristwright.documents import recommendation as document
 from gristwright.documents.view import recommendation_view
 from gristwright.reference.typeface import composed
 from house.places import EXAMPLES
@@ -42,7 +42,7 @@ def test_a_name_stands_on_paper_as_it_is_kept(name: str) -> None:
     kept = composed(name)
     case = recommendation(2)
     case = replace(case, title=f"{kept} 1", customer=f"{kept} 2", adviser=f"{kept} 3", question=f"{kept} 4\n{kept} 5")
-    text = text_of(render.recommendation_pdf(recommendation_view(case), case.present.litres))
+    text = text_of(document.recommendation_pdf(recommendation_view(case), case.present.litres))
     assert [n for n in range(1, 6) if words(f"{kept} {n}") not in text] == []
 
 
@@ -52,7 +52,7 @@ def test_a_remark_that_quotes_what_cannot_be_shown_is_printed_with_its_code_poin
     case = replace(case, warnings=(f"sheet {name!s}, heading: is not read.",))
     view = recommendation_view(case)
     assert "[U+" in view["warnings"][0]
-    assert words(view["warnings"][0]) in text_of(render.recommendation_pdf(view, case.present.litres))
+    assert words(view["warnings"][0]) in text_of(document.recommendation_pdf(view, case.present.litres))
 
 
 def everywhere(folder: Path) -> Path:

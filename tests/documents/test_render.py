@@ -12,6 +12,7 @@ from pypdf import PdfReader
 
 from documents.sample import conflict, literature_only, recommendation
 from gristwright.basics import Refused
+from gristwright.documents import recommendation as document
 from gristwright.documents import render
 from gristwright.documents.view import recommendation_view
 from gristwright.records.results import Recommendation
@@ -23,9 +24,9 @@ NUMBER = re.compile(r"[+\u2212]?\d[\d\u202f]*(?:\.\d+)?")
 def made(case: Recommendation) -> tuple[PdfReader, str, str]:
     """The PDF, its text in one line and the JSON."""
     view = recommendation_view(case)
-    reader = PdfReader(io.BytesIO(render.recommendation_pdf(view, case.present.ledger)))
+    reader = PdfReader(io.BytesIO(document.recommendation_pdf(view, case.present.ledger)))
     text = "\n".join(page.extract_text() for page in reader.pages)
-    return reader, re.sub("[ \n]+", " ", text), render.recommendation_json(view).decode()
+    return reader, re.sub("[ \n]+", " ", text), render.view_json(view).decode()
 
 
 MADE = {name: made(case) for name, case in CASES.items()}
@@ -93,15 +94,15 @@ def test_the_pdf_is_tagged_titled_dated_and_in_one_typeface() -> None:
 
 
 def test_the_same_recommendation_gives_the_same_bytes(tmp_path: Path) -> None:
-    first = render.write_recommendation(recommendation(3), tmp_path / "one")
-    second = render.write_recommendation(recommendation(3), tmp_path / "two")
+    first = document.write_recommendation(recommendation(3), tmp_path / "one")
+    second = document.write_recommendation(recommendation(3), tmp_path / "two")
     assert [path.read_bytes() for path in first] == [path.read_bytes() for path in second]
     assert [path.name for path in first] == ["recommendation.pdf", "recommendation.json"]
     assert json.loads(first[1].read_text(encoding="utf-8"))["format"] == "gristwright.recommendation/1"
 
 
 def test_nothing_but_the_two_files_is_left(tmp_path: Path) -> None:
-    render.write_recommendation(conflict(), tmp_path)
+    document.write_recommendation(conflict(), tmp_path)
     assert sorted(path.name for path in tmp_path.iterdir()) == ["recommendation.json", "recommendation.pdf"]
 
 
@@ -120,15 +121,15 @@ def _fail_on(monkeypatch: pytest.MonkeyPatch, wanted: str) -> None:
 def test_a_failure_midway_leaves_no_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, wanted: str) -> None:
     _fail_on(monkeypatch, wanted)
     with pytest.raises(Refused, match="No space left"):
-        render.write_recommendation(conflict(), tmp_path)
+        document.write_recommendation(conflict(), tmp_path)
     assert list(tmp_path.iterdir()) == []
 
 
 def test_a_failure_midway_keeps_what_was_there(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    before = {path: path.read_bytes() for path in render.write_recommendation(conflict(), tmp_path)}
+    before = {path: path.read_bytes() for path in document.write_recommendation(conflict(), tmp_path)}
     _fail_on(monkeypatch, "recommendation.json")
     with pytest.raises(Refused):
-        render.write_recommendation(recommendation(2), tmp_path)
+        document.write_recommendation(recommendation(2), tmp_path)
     assert {path: path.read_bytes() for path in tmp_path.iterdir()} == before
 
 
@@ -136,7 +137,7 @@ def test_a_folder_that_cannot_be_made_is_refused_in_one_sentence(tmp_path: Path)
     blocked = tmp_path / "file"
     blocked.write_text("a file, no folder", encoding="utf-8")
     with pytest.raises(Refused) as caught:
-        render.write_recommendation(conflict(), blocked / "inside")
+        document.write_recommendation(conflict(), blocked / "inside")
     (problem,) = caught.value.problems
     assert str(blocked) in problem.where
     assert "Not a directory" in problem.what
@@ -145,7 +146,7 @@ def test_a_folder_that_cannot_be_made_is_refused_in_one_sentence(tmp_path: Path)
 
 def test_pages_can_be_had_as_pictures() -> None:
     case = conflict()
-    pages = render.compile_pages(recommendation_view(case), case.present.ledger, ppi=20)
+    pages = document.recommendation_pages(recommendation_view(case), case.present.ledger, ppi=20)
     assert all(page.startswith(b"\x89PNG") for page in pages)
 
 
@@ -156,5 +157,13 @@ def test_long_row_labels_get_two_lines() -> None:
     )
     ledger = replace(case.present.ledger, rows=(case.present.litres.rows[0], row, *case.present.litres.rows[2:]))
     view = recommendation_view(replace(case, present=replace(case.present, ledger=ledger)))
-    pages = PdfReader(io.BytesIO(render.recommendation_pdf(view, ledger))).pages
+    pages = PdfReader(io.BytesIO(document.recommendation_pdf(view, ledger))).pages
     assert said(row.label) in said("".join(page.extract_text() for page in pages))
+
+
+def test_pages_are_compiled_in_one_place() -> None:
+    source = Path(render.__file__).parents[1]
+    found = [
+        path.name for path in sorted(source.rglob("*.py")) if "typst.Compiler(" in path.read_text(encoding="utf-8")
+    ]
+    assert found == ["render.py"]

@@ -13,8 +13,8 @@ from pypdf import PdfReader
 from gristwright.basics import Refused
 from gristwright.casework.trade.specify import specify
 from gristwright.documents.entries import unresolved
+from gristwright.documents.render import view_json
 from gristwright.documents.specification import (
-    specification_json,
     specification_pages,
     specification_view,
     write_specification,
@@ -56,7 +56,7 @@ def test_one_tagged_page_that_names_every_lot_field_and_caution() -> None:
 
 
 def test_every_printed_number_stands_in_the_json() -> None:
-    source = specification_json(specification_view(spec())).decode().replace("-", "−")
+    source = view_json(specification_view(spec())).decode().replace("-", "−")
     text = printed().pages[0].extract_text().replace("page 1 of 1", "").replace("-", "−")
     assert sorted(set(NUMBER.findall(text)) - set(NUMBER.findall(source))) == []
 

@@ -11,7 +11,7 @@ from gristwright import casework
 from gristwright.basics import Band
 from gristwright.documents.bills import board_chance, ledger_row
 from gristwright.documents.entries import percent, sentence, unresolved
-from gristwright.documents.render import recommendation_json
+from gristwright.documents.render import view_json
 from gristwright.documents.view import FORMAT, MOST_PRINTED, inputs_digest, recommendation_view
 from gristwright.quantities.shown import capital
 from gristwright.records.results import LedgerRow, Recommendation
@@ -85,7 +85,7 @@ def test_the_digest_changes_with_any_input() -> None:
 
 def test_the_fingerprint_is_that_of_everything_else_in_the_view() -> None:
     view = recommendation_view(recommendation(2))
-    read = json.loads(recommendation_json(view))
+    read = json.loads(view_json(view))
     said = read.pop("fingerprint")
     text = json.dumps(read, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
     assert said == hashlib.sha256(text.encode()).hexdigest()[:12]

@@ -24,7 +24,7 @@ from gristwright.cli.inputs import (
 )
 from gristwright.cli.tables import as_json, hanging, plain_table, remark
 from gristwright.documents.dossier import write_dossier
-from gristwright.documents.render import write_recommendation
+from gristwright.documents.recommendation import write_recommendation
 from gristwright.documents.view import recommendation_view
 from gristwright.files.jobs_in import read_enquiry
 from gristwright.files.provenance import fingerprints

@@ -4,19 +4,15 @@ from __future__ import annotations
 
 import datetime as dt
 import json
-import tempfile
 from collections.abc import Sequence
 from pathlib import Path
 
-import typst
-
 from gristwright import __version__
-from gristwright.basics import Band, Problem, Refused
+from gristwright.basics import Band
 from gristwright.charts import render as charts
 from gristwright.charts.cask import cask_chart
-from gristwright.charts.fonts import font_folder
+from gristwright.documents import render
 from gristwright.documents.entries import View, date_entry, entry, percent, readable
-from gristwright.documents.render import LOOK, STANDARD, replace_together, templates
 from gristwright.documents.view import assumptions_view, inputs_digest
 from gristwright.quantities.shown import capital, plain, with_interval
 from gristwright.records.stock import CaskForecast
@@ -177,44 +173,18 @@ def _humidity(cask: CaskForecast) -> str:
     )
 
 
-def statement_json(view: View) -> bytes:
-    """The view as UTF-8 JSON, keys in the order of the document."""
-    return (json.dumps(view, ensure_ascii=False, indent=1, allow_nan=False) + "\n").encode()
-
-
 def statement_pages(view: View, cask: CaskForecast, ppi: float | None = None) -> list[bytes]:
     """The page as a PDF, or as PNG when `ppi` [dots per inch] is given."""
     picture = cask_chart(cask)
-    drawn = {"fan": picture["description"]}
-    with tempfile.TemporaryDirectory(prefix="gristwright-page-") as name:
-        root = Path(name)
-        texts = {"view.json": json.dumps(view, ensure_ascii=False), "drawn.json": json.dumps(drawn)}
-        for file, text in {**templates(TEMPLATE, LOOK), **texts, "fan.svg": charts.svg(picture)}.items():
-            (root / file).write_text(text, encoding="utf-8")
-        compiler = typst.Compiler(
-            root=str(root), input=str(root / TEMPLATE), font_paths=[str(font_folder())], ignore_system_fonts=True
-        )
-        noon = dt.datetime.combine(dt.date.fromisoformat(view["issued"]["iso"]), dt.time(12), dt.UTC)
-        made = (
-            compiler.compile(format="png", ppi=ppi)
-            if ppi is not None
-            else compiler.compile(format="pdf", pdf_standards=[STANDARD], timestamp=int(noon.timestamp()))
-        )
-    return made if isinstance(made, list) else [made or b""]
+    drawn = json.dumps({"fan": picture["description"]})
+    return render.pages(TEMPLATE, view, {"drawn.json": drawn, "fan.svg": charts.svg(picture)}, ppi)
 
 
 def write_statement(
     cask: CaskForecast, folder: Path, inputs: Sequence[tuple[str, str]] = (), invented: bool = False
-) -> tuple[Path, Path]:
+) -> tuple[Path, ...]:
     """Write cask-ID.pdf and cask-ID.json, both or neither. Raises Refused when the folder cannot be written to."""
     view = statement_view(cask, inputs, invented)
     stem = "cask-" + "".join(c if c.isalnum() or c in "-_" else "_" for c in cask.cask.cask_id)
-    contents = {f"{stem}.pdf": statement_pages(view, cask)[0], f"{stem}.json": statement_json(view)}
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        replace_together(folder, contents)
-    except OSError as error:
-        reason = error.strerror or str(error)
-        what = f"the statement cannot be written there ({reason})."
-        raise Refused([Problem(str(folder), what, "Name another folder.")]) from error
-    return folder / f"{stem}.pdf", folder / f"{stem}.json"
+    contents = {f"{stem}.pdf": statement_pages(view, cask)[0], f"{stem}.json": render.view_json(view)}
+    return render.write_together(folder, contents, "statement")

@@ -2,20 +2,13 @@
 
 from __future__ import annotations
 
-import datetime as dt
-import json
-import tempfile
 from pathlib import Path
 
-import typst
-
 from gristwright import __version__
-from gristwright.basics import Problem, Refused
 from gristwright.charts import render as charts
 from gristwright.charts.ageing import ladder_chart, reading_chart
-from gristwright.charts.fonts import font_folder
+from gristwright.documents import render
 from gristwright.documents.entries import View, date_entry, entry, readable
-from gristwright.documents.render import LOOK, STANDARD, replace_together, templates
 from gristwright.documents.view import inputs_digest
 from gristwright.quantities.shown import capital, plain
 from gristwright.records.age_evidence import AGREE_AT
@@ -135,53 +128,28 @@ def malt_view(line: MaltLine) -> View:
     }
 
 
-def claim_json(view: View) -> bytes:
-    """The view as UTF-8 JSON, keys in the order of the document."""
-    return (json.dumps(view, ensure_ascii=False, indent=1, allow_nan=False) + "\n").encode()
-
-
-def sources(view: View) -> dict[str, str]:
-    """Everything the template reads, by file name; one picture an arm that has one."""
-    pictures = {
+def pictures(view: View) -> dict[str, str]:
+    """The charts as SVG by file name; one picture an arm that has one."""
+    return {
         f"{kind}-{number}.svg": charts.svg(arm["charts"][kind])
         for number, arm in enumerate(view["arms"])
         for kind in ("reading", "ladder")
         if arm["charts"][kind] is not None
     }
-    return {**templates(TEMPLATE, LOOK), "view.json": json.dumps(view, ensure_ascii=False), **pictures}
 
 
 def claim_pages(view: View, ppi: float | None = None) -> list[bytes]:
     """The statement as a PDF, or as PNG pages when `ppi` [dots per inch] is given."""
-    with tempfile.TemporaryDirectory(prefix="gristwright-page-") as name:
-        root = Path(name)
-        for file, text in sources(view).items():
-            (root / file).write_text(text, encoding="utf-8")
-        compiler = typst.Compiler(
-            root=str(root), input=str(root / TEMPLATE), font_paths=[str(font_folder())], ignore_system_fonts=True
-        )
-        noon = dt.datetime.combine(dt.date.fromisoformat(view["issued"]["iso"]), dt.time(12), dt.UTC)
-        made = (
-            compiler.compile(format="png", ppi=ppi)
-            if ppi is not None
-            else compiler.compile(format="pdf", pdf_standards=[STANDARD], timestamp=int(noon.timestamp()))
-        )
-    return made if isinstance(made, list) else [made or b""]
+    return render.pages(TEMPLATE, view, pictures(view), ppi)
 
 
-def write_claim(answer: ClaimAnswer, folder: Path, pictures: bool = False) -> tuple[Path, ...]:
+def write_claim(answer: ClaimAnswer, folder: Path, charted: bool = False) -> tuple[Path, ...]:
     """Write claim.pdf and claim.json, and the charts as SVG when asked: all of them or none.
 
     Raises Refused when the folder cannot be made or written to.
     """
     view = claim_view(answer)
-    contents = {PDF: claim_pages(view)[0], JSON: claim_json(view)}
-    if pictures:
-        contents |= {f"claim-{k}": text.encode() for k, text in sources(view).items() if k.endswith(".svg")}
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        replace_together(folder, contents)
-    except OSError as error:
-        what = f"the statement cannot be written there ({error.strerror or error})."
-        raise Refused([Problem(str(folder), what, "Name another folder.")]) from error
-    return tuple(folder / name for name in contents)
+    contents = {PDF: claim_pages(view)[0], JSON: render.view_json(view)}
+    if charted:
+        contents |= {f"claim-{name}": text.encode() for name, text in pictures(view).items()}
+    return render.write_together(folder, contents, "statement")

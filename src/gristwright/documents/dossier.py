@@ -2,18 +2,13 @@
 
 from __future__ import annotations
 
-import datetime as dt
-import tempfile
 from dataclasses import replace
 from pathlib import Path
 from typing import Final
 
-import typst
-
 from gristwright.basics import Problem, Refused
 from gristwright.charts import render as charts
-from gristwright.charts.fonts import font_folder
-from gristwright.documents import render
+from gristwright.documents import recommendation, render
 from gristwright.documents.cask_part import cask_view
 from gristwright.documents.dossier_html import dossier_html
 from gristwright.documents.entries import View, readable
@@ -59,7 +54,7 @@ def dossier_view(made: Dossier) -> View:
     return fingerprinted({**view, **{key: readable(part) for key, part in added.items()}, "format": FORMAT})
 
 
-def write_dossier(made: Dossier, folder: Path, paper: str = "a4") -> tuple[Path, Path, Path]:
+def write_dossier(made: Dossier, folder: Path, paper: str = "a4") -> tuple[Path, ...]:
     """Write dossier.pdf, dossier.html and dossier.json, all or none; the same dossier gives the same bytes.
 
     `paper` is a4 or letter. Raises Refused for another one, and when the folder cannot be made or written to.
@@ -68,45 +63,20 @@ def write_dossier(made: Dossier, folder: Path, paper: str = "a4") -> tuple[Path,
     contents = {
         PDF: dossier_pages(made, view, paper)[0],
         HTML: dossier_html(view, made.recommendation).encode(),
-        JSON: render.recommendation_json(view),
+        JSON: render.view_json(view),
     }
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        render.replace_together(folder, contents)
-    except OSError as error:
-        reason = error.strerror or str(error)
-        what = f"the dossier cannot be written there ({reason})."
-        raise Refused([Problem(str(folder), what, "Name another folder.")]) from error
-    return folder / PDF, folder / HTML, folder / JSON
+    return render.write_together(folder, contents, "dossier")
 
 
 def dossier_pages(made: Dossier, view: View, paper: str = "a4", ppi: float | None = None) -> list[bytes]:
     """The dossier as one tagged PDF, or as one PNG a page when `ppi` [dots per inch] is given."""
     if paper not in PAPERS:
         raise Refused([Problem("paper", f"{paper!r} is no paper we print on.", f"Use one of: {', '.join(PAPERS)}.")])
-    with tempfile.TemporaryDirectory(prefix="gristwright-dossier-") as name:
-        root = Path(name)
-        files = render.sources(view, made.recommendation.present.ledger)
-        files["mash.svg"] = charts.svg(view["mash"]["chart"])
-        if view["mash"]["grid"] is not None:
-            files["grid.svg"] = charts.svg(view["mash"]["grid"]["chart"])
-        if view["gain"] is not None:
-            files["plane.svg"] = charts.svg(view["gain"]["chart"])
-        for file, text in {**files, **render.templates(TEMPLATE)}.items():
-            (root / file).write_text(text, encoding="utf-8")
-        compiled = _compile(root, view, PAPERS[paper], ppi)
-    return compiled if isinstance(compiled, list) else [compiled or b""]
-
-
-def _compile(root: Path, view: View, paper: str, ppi: float | None) -> bytes | list[bytes] | None:
-    compiler = typst.Compiler(
-        root=str(root),
-        input=str(root / TEMPLATE),
-        font_paths=[str(font_folder())],
-        ignore_system_fonts=True,
-        sys_inputs={"paper": paper, "kind": "Dossier"},
-    )
-    if ppi is not None:
-        return compiler.compile(format="png", ppi=ppi)
-    noon = dt.datetime.combine(dt.date.fromisoformat(view["issued"]["iso"]), dt.time(12), dt.UTC)
-    return compiler.compile(format="pdf", pdf_standards=[render.STANDARD], timestamp=int(noon.timestamp()))
+    files = recommendation.pictures(view, made.recommendation.present.ledger)
+    files |= render.templates(recommendation.TEMPLATE)
+    files["mash.svg"] = charts.svg(view["mash"]["chart"])
+    if view["mash"]["grid"] is not None:
+        files["grid.svg"] = charts.svg(view["mash"]["grid"]["chart"])
+    if view["gain"] is not None:
+        files["plane.svg"] = charts.svg(view["gain"]["chart"])
+    return render.pages(TEMPLATE, view, files, ppi, {"paper": PAPERS[paper], "kind": "Dossier"})

@@ -2,16 +2,11 @@
 
 from __future__ import annotations
 
-import datetime as dt
-import json
-import tempfile
 from pathlib import Path
 
-import typst
-
 from gristwright import __version__
-from gristwright.basics import Band, Problem, Refused
-from gristwright.charts.fonts import font_folder
+from gristwright.basics import Band
+from gristwright.documents import render
 from gristwright.documents.entries import (
     STATED,
     View,
@@ -22,7 +17,6 @@ from gristwright.documents.entries import (
     readable,
     single,
 )
-from gristwright.documents.render import LOOK, STANDARD, replace_together, templates
 from gristwright.documents.view import assumptions_view, inputs_digest
 from gristwright.quantities.shown import capital, plain
 from gristwright.records.trade import LotSpecification, Specification, SpecLine
@@ -121,41 +115,16 @@ def sources(spec: Specification) -> list[View]:
     return [{"title": title, "at": at, "standing": standing, "source": source} for title, at, standing, source in found]
 
 
-def specification_json(view: View) -> bytes:
-    """The view as UTF-8 JSON, keys in the order of the document."""
-    return (json.dumps(view, ensure_ascii=False, indent=1, allow_nan=False) + "\n").encode()
-
-
 def specification_pages(view: View, ppi: float | None = None) -> list[bytes]:
     """The page as a PDF, or as PNG when `ppi` [dots per inch] is given."""
-    with tempfile.TemporaryDirectory(prefix="gristwright-page-") as name:
-        root = Path(name)
-        for file, text in {**templates(TEMPLATE, LOOK), "view.json": json.dumps(view, ensure_ascii=False)}.items():
-            (root / file).write_text(text, encoding="utf-8")
-        compiler = typst.Compiler(
-            root=str(root), input=str(root / TEMPLATE), font_paths=[str(font_folder())], ignore_system_fonts=True
-        )
-        noon = dt.datetime.combine(dt.date.fromisoformat(view["issued"]["iso"]), dt.time(12), dt.UTC)
-        made = (
-            compiler.compile(format="png", ppi=ppi)
-            if ppi is not None
-            else compiler.compile(format="pdf", pdf_standards=[STANDARD], timestamp=int(noon.timestamp()))
-        )
-    return made if isinstance(made, list) else [made or b""]
+    return render.pages(TEMPLATE, view, {}, ppi)
 
 
-def write_specification(spec: Specification, folder: Path) -> tuple[Path, Path]:
+def write_specification(spec: Specification, folder: Path) -> tuple[Path, ...]:
     """Write specification.pdf and specification.json, both or neither; the same specification gives the same bytes.
 
     Raises Refused when the folder cannot be made or written to.
     """
     view = specification_view(spec)
-    contents = {PDF: specification_pages(view)[0], JSON: specification_json(view)}
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        replace_together(folder, contents)
-    except OSError as error:
-        reason = error.strerror or str(error)
-        what = f"the specification cannot be written there ({reason})."
-        raise Refused([Problem(str(folder), what, "Name another folder.")]) from error
-    return folder / PDF, folder / JSON
+    contents = {PDF: specification_pages(view)[0], JSON: render.view_json(view)}
+    return render.write_together(folder, contents, "specification")

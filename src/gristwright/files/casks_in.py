@@ -12,7 +12,8 @@ from pathlib import Path
 
 from gristwright.basics import Problem, Refused
 from gristwright.files import workbook
-from gristwright.files.reading import Reading, separator
+from gristwright.files.reading import Reading
+from gristwright.files.separators import separator
 from gristwright.files.texts import file_name_problems, text_problems
 from gristwright.quantities.units import parse_number, parse_quantity
 from gristwright.records.cask import CaskKind

@@ -9,7 +9,8 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from gristwright.basics import Problem, Refused, Standing
-from gristwright.files.reading import Reading, separator
+from gristwright.files.reading import Reading
+from gristwright.files.separators import separator
 from gristwright.files.texts import file_name_problems, text_problems
 from gristwright.files.toml_in import read_bytes
 from gristwright.quantities.units import parse_number

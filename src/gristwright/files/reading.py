@@ -29,8 +29,3 @@ class Reading(Generic[T]):
         if self.value is None or self.faulty:
             raise Refused(self.problems)
         return self.value
-
-
-def separator(text: str) -> str:
-    """What separates the columns of a CSV: comma, semicolon or tab, whichever its first line has most of."""
-    return max((",", ";", "\t"), key=text.split("\n", 1)[0].count)

@@ -4,17 +4,16 @@ from __future__ import annotations
 
 import csv
 import io
-from collections import Counter
 from pathlib import Path
 
 from gristwright.basics import Problem, Refused
 from gristwright.files import workbook
 from gristwright.files.cells import Cell, Sheet, rectangle
+from gristwright.files.separators import separator
 from gristwright.files.toml_in import read_bytes
 from gristwright.files.workbook_child import MOST_CELLS
 from gristwright.reference.typeface import named
 
-SEPARATORS = (";", "\t", "|", ",")
 ZIP, OLD_OFFICE = b"PK\x03\x04", bytes.fromhex("d0cf11e0a1b11ae1")
 # How other files begin that get sent in place of a table.
 OTHER_KINDS = {
@@ -83,7 +82,7 @@ def text_sheet(name: str, text: str) -> Sheet:
     text = text.lstrip("﻿")
     stated = text[4] if text[:4].lower() == "sep=" and len(text) > 4 else ""
     lines = text.split("\n", 1)[1] if stated and "\n" in text else text
-    rows = _split(lines, stated or _separator(lines), name)
+    rows = _split(lines, stated or separator(lines), name)
     # Every line is filled up to the widest.
     if len(rows) * max(map(len, rows), default=0) > MOST_CELLS:
         raise Refused([Problem(name, f"has more than {MOST_CELLS} cells.", "Send the table of lots alone.")])
@@ -95,24 +94,8 @@ def text_sheet(name: str, text: str) -> Sheet:
     return Sheet(name, "", rectangle(grid))
 
 
-def _split(text: str, separator: str, name: str) -> list[list[str]]:
+def _split(text: str, delimiter: str, name: str) -> list[list[str]]:
     try:
-        return list(csv.reader(io.StringIO(text, newline=""), delimiter=separator))
+        return list(csv.reader(io.StringIO(text, newline=""), delimiter=delimiter))
     except csv.Error as error:
         raise Refused([Problem(name, f"is not a table of cells ({error}).", "Save the sheet as CSV.")]) from None
-
-
-def _separator(text: str) -> str:
-    """The separator that cuts the most lines alike; a decimal comma cuts only some of them."""
-    return max(SEPARATORS, key=lambda separator: _likeness(text, separator))
-
-
-def _likeness(text: str, separator: str) -> tuple[int, int]:
-    try:
-        widths = Counter(len(row) for row in csv.reader(io.StringIO(text, newline=""), delimiter=separator))
-    except csv.Error:
-        return 0, 0
-    width, lines = max(
-        ((w, n) for w, n in widths.items() if w > 1), key=lambda item: (item[1], item[0]), default=(0, 0)
-    )
-    return lines, width

@@ -15,7 +15,7 @@ from gristwright.basics import Problem, Refused
 from gristwright.casework import recommend
 from gristwright.documents.dossier import dossier_pages, dossier_view
 from gristwright.documents.dossier_html import dossier_html
-from gristwright.documents.render import recommendation_json
+from gristwright.documents.render import view_json
 from gristwright.records.enquiry import Enquiry as EnquiryRecord
 from gristwright.records.lot import Lot
 from gristwright.store.frozen import inputs_text, sha256
@@ -90,7 +90,7 @@ def finish(job: Job, asked: EnquiryRecord, given: tuple[Lot, ...]) -> Answer:
     told(1, 1, "writing the dossier")
     made = recommend.issued_on(made, timezone.now().date())
     view = dossier_view(made)
-    data, pdf = recommendation_json(view).decode(), dossier_pages(made, view)[0]
+    data, pdf = view_json(view).decode(), dossier_pages(made, view)[0]
     page = dossier_html(view, made.recommendation)
     told(1, 1, "done")
     with transaction.atomic():

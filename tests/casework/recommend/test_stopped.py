@@ -15,7 +15,7 @@ from gristwright.casework.recommend.recommend import answer_on_bench
 from gristwright.documents.dossier import dossier_pages, dossier_view
 from gristwright.documents.dossier_html import dossier_html
 from gristwright.documents.entries import unresolved
-from gristwright.documents.render import compile_pages
+from gristwright.documents.recommendation import recommendation_pages
 from gristwright.documents.view import recommendation_view
 from gristwright.records.bill import Bill
 from gristwright.records.enquiry import Enquiry, Offered
@@ -106,7 +106,7 @@ def test_pages_and_html_say_it_too() -> None:
     assert "No bill can be offered" in text and "No bill meets every demand" not in text
     assert "Bill 1" in text and "100 % RM-1" in text and "Offer Bill" not in text
     assert dossier_pages(made, view)[0].startswith(b"%PDF")
-    assert compile_pages(view, made.recommendation.present.ledger)[0].startswith(b"%PDF")
+    assert recommendation_pages(view, made.recommendation.present.ledger)[0].startswith(b"%PDF")
     assert [line.letter for line in made.annual] == ["", "Bill 1", "Bill 2"]
     assert any("run-off" in note for note in made.order.notes)
     assert "husk_pct" not in {aim.key for aim in made.order.aims}

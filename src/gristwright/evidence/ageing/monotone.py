@@ -15,27 +15,18 @@ from gristwright.records.age_evidence import AgeReading
 STEPS = 801
 
 
-def in_order(means: FloatArray, weights: FloatArray) -> FloatArray:
-    """Means pooled with their neighbours until none falls; (rungs,). Pool adjacent violators, Ayer et al. 1955."""
-    blocks: list[list[float]] = []
-    for mean, weight in zip(means, weights, strict=True):
-        blocks.append([float(mean), float(weight), 1.0])
-        while len(blocks) > 1 and blocks[-2][0] > blocks[-1][0]:
-            (a, wa, na), (b, wb, nb) = blocks[-2:]
-            blocks[-2:] = [[(a * wa + b * wb) / (wa + wb), wa + wb, na + nb]]
-    return np.concatenate([np.full(int(count), mean) for mean, _, count in blocks])
-
-
 def _curves(ages: FloatArray, values: FloatArray, grid: FloatArray) -> FloatArray:
     """The curve of each marker on the grid; values (casks, q), result (grid, q)."""
     from scipy.interpolate import PchipInterpolator
+    from scipy.optimize import isotonic_regression
 
     rungs, counts = np.unique(ages, return_counts=True)
     columns = []
     for marker in values.T:
         means = np.array([marker[ages == age].mean() for age in rungs])
-        sign = 1.0 if np.polyfit(ages, marker, 1)[0] >= 0.0 else -1.0
-        columns.append(PchipInterpolator(rungs, sign * in_order(sign * means, counts.astype(np.float64)))(grid))
+        rising = np.polyfit(ages, marker, 1)[0] >= 0.0
+        pooled = isotonic_regression(means, weights=counts, increasing=bool(rising)).x
+        columns.append(PchipInterpolator(rungs, pooled)(grid))
     return np.column_stack(columns)
 
 

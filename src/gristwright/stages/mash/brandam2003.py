@@ -120,7 +120,8 @@ def _leg(y: FloatArray, first: Corner, last: Corner, thermal_loss: bool, step_s:
         return _rates(first.settled_degC + slope * t, state, thermal_loss)
 
     for number in range(steps):
-        y = rk4_step(rate, number * seconds / steps, y, seconds / steps)
+        start, step = number * seconds / steps, seconds / steps
+        y = rk4_step(rate, (start, start + 0.5 * step, start + step), y, step)
     return y
 
 

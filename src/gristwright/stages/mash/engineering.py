@@ -13,6 +13,7 @@ from functools import cache
 import numpy as np
 
 from gristwright.basics import Draws, FloatArray
+from gristwright.numerics.integrate import rk4_step
 from gristwright.records.mash import MaltEnzymes, MashGrain
 from gristwright.stages.mash import enzymes as enzyme
 from gristwright.stages.mash import ph
@@ -194,21 +195,16 @@ def advance(constant: Constants, now: Stretch, y: FloatArray, step_s: float, row
 
     The strength of the wort changes slowly: what it does is worked out once at each half step.
     """
-    here = felt(constant, now, 0, y, rows)
+    reached, here = 0, felt(constant, now, 0, y, rows)
+
+    def rate(point: int, state: FloatArray) -> FloatArray:
+        nonlocal reached, here
+        if point != reached:
+            reached, here = point, felt(constant, now, point, state, rows)
+        return rates(constant, now, point, state, rows, here)
+
     for start in range(0, len(now.mash_degC) - 1, 2):
-        k1 = rates(constant, now, start, y, rows, here)
-        halfway = y + (0.5 * step_s) * k1
-        here = felt(constant, now, start + 1, halfway, rows)
-        k2 = rates(constant, now, start + 1, halfway, rows, here)
-        k3 = rates(constant, now, start + 1, y + (0.5 * step_s) * k2, rows, here)
-        ahead = y + step_s * k3
-        here = felt(constant, now, start + 2, ahead, rows)
-        k4 = rates(constant, now, start + 2, ahead, rows, here)
-        k2 += k3
-        k2 *= 2.0
-        k2 += k1
-        k2 += k4
-        y = y + (step_s / 6.0) * k2
+        y = rk4_step(rate, (start, start + 1, start + 2), y, step_s)
     return y
 
 
