@@ -17,11 +17,13 @@ def materials() -> dict[str, Material]:
 
 
 def _material(key: str) -> Material:
-    entry = toml_table("tables/types.toml")["type"][key]
+    table = toml_table("tables/types.toml")
+    entry = table["type"][key]
     rows = [row for row in csv_rows("tables/types.csv") if row["material"] == key]
     words = {name: entry[name] for name in ("title", "species", "malted", "form", "process", "specialty")}
     typical = {row["field"]: _typical(row) for row in rows}
-    return Material(key=key, typical=typical, smoke=entry.get("smoke", ""), **words)
+    dark = table["process"][entry["process"]]["dark"]
+    return Material(key=key, typical=typical, smoke=entry.get("smoke", ""), dark=dark, **words)
 
 
 def _typical(row: dict[str, str]) -> TypicalValue:
