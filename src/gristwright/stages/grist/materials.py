@@ -8,6 +8,7 @@ from gristwright.basics import Problem, Refused, Standing
 from gristwright.records.lot import Material, TypicalValue
 from gristwright.reference import csv_rows, toml_table
 from gristwright.reference.type_names import not_a_type, type_named
+from gristwright.stages.grist.derived_types import with_derived
 
 
 @cache
@@ -21,7 +22,7 @@ def _material(key: str) -> Material:
     entry = table["type"][key]
     rows = [row for row in csv_rows("tables/types.csv") if row["material"] == key]
     words = {name: entry[name] for name in ("title", "species", "malted", "form", "process", "specialty")}
-    typical = {row["field"]: _typical(row) for row in rows}
+    typical = with_derived({row["field"]: _typical(row) for row in rows}, entry["species"])
     dark = table["process"][entry["process"]]["dark"]
     return Material(key=key, typical=typical, smoke=entry.get("smoke", ""), dark=dark, **words)
 
