@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
+from gristwright.reference import toml_table
 from gristwright.reference.grains import of_law, spellings
 
 
@@ -29,8 +30,9 @@ class Words:
 
 
 def words_from(table: Mapping[str, Any]) -> Words:
-    """The words of one words.toml, which may name grains of its own in place of the table's."""
+    """The words of one words.toml, whose lists stand in place of those of the tables."""
     lists = {"cereals": of_law("cereal"), "pseudocereals": of_law("pseudocereal")}
+    lists["process"] = tuple(toml_table("tables/types.toml")["process"])
     lists |= {name: tuple(values) for name, values in table["lists"].items()}
     spelt = {"species": {word: name for word, name in spellings().items() if word != name}}
     spelt |= table["spellings"]

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
-from typing import TypeAlias
+from typing import Any, TypeAlias
 
 from gristwright.basics import Standing
 from gristwright.quantities.extract import PSY_FACTOR, dry_pct
@@ -81,5 +81,6 @@ def _derived(row: dict[str, str], of: Typical, species: str) -> TypicalValue:
 
 
 def _in_figures(value: TypicalValue) -> TypicalValue:
-    """Rounded as a certificate prints it; only when everything is computed, so that nothing rests on a rounded figure."""
-    return replace(value, **{end: float(f"{getattr(value, end):.{FIGURES}g}") for end in ENDS})
+    """Rounded as a certificate prints it, when everything is computed: nothing rests on a rounded figure."""
+    figures: dict[str, Any] = {end: float(f"{getattr(value, end):.{FIGURES}g}") for end in ENDS}
+    return replace(value, **figures)

@@ -4,16 +4,18 @@ from __future__ import annotations
 
 from functools import cache
 
-from gristwright.basics import Problem, Refused, Standing
+from gristwright.basics import Problem, Refused, Standing, refuse_if_any
 from gristwright.records.lot import Material, TypicalValue
 from gristwright.reference import csv_rows, toml_table
 from gristwright.reference.type_names import not_a_type, type_named
 from gristwright.stages.grist.derived_types import with_derived
+from gristwright.stages.grist.type_rows import type_problems
 
 
 @cache
 def materials() -> dict[str, Material]:
-    """Every type by its key."""
+    """Every type by its key. Raises Refused with every type that is only half there."""
+    refuse_if_any(type_problems())
     return {key: _material(key) for key in toml_table("tables/types.toml")["type"]}
 
 
