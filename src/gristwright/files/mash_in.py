@@ -9,7 +9,7 @@ from dataclasses import replace
 from gristwright.basics import Refused
 from gristwright.files.reader import Table, as_number, or_zero
 from gristwright.records.plant import CookerPlan, MashPlan, Rest, Water
-from gristwright.reference import csv_rows
+from gristwright.reference.grains import kept_raw
 from gristwright.stages.mash import limits
 from gristwright.stages.mash.limits_plan import plan_problems
 from gristwright.stages.mash.settled import settled_by_liquor_degC
@@ -157,7 +157,7 @@ def _cooker(table: Table) -> CookerPlan:
 def _species(table: Table, key: str) -> tuple[str, ...]:
     """Raw grains by the names of their cereals."""
     names = table.texts(key)
-    known = [row["species"] for row in csv_rows("tables/mash_gelatinisation.csv") if row["malted"] == "no"]
+    known = kept_raw()
     for name in [name for name in names if name not in known]:
         near = difflib.get_close_matches(name, known, 1)
         hint = f"Did you mean {near[0]!r}?" if near else f"Use one of: {', '.join(sorted(known))}."

@@ -48,6 +48,7 @@ class Material:
     form: str
     process: str
     specialty: bool
+    dark: bool  # caramel or roasted: heat has opened its starch and left no enzyme
     typical: dict[str, TypicalValue] = field(default_factory=dict)
     smoke: str = ""  # what a smoked malt was smoked with: peat, beech, oak
 

@@ -7,6 +7,7 @@ import tomllib
 from decimal import Decimal
 from functools import cache
 from importlib.resources import files
+from importlib.resources.abc import Traversable
 from typing import Any
 
 from gristwright.basics import Prior, Source, Standing
@@ -15,18 +16,27 @@ from gristwright.basics import Prior, Source, Standing
 ROOMS = ("grist", "mash", "wash", "still", "cask", "bottle")
 
 
+# Where every table is read from.
+ROOT: Traversable = files("gristwright.reference")
+
+
 @cache
 def toml_table(path: str) -> dict[str, Any]:
     """A TOML file below reference/, decimals kept exact."""
-    text = (files("gristwright.reference") / path).read_text(encoding="utf-8")
+    text = ROOT.joinpath(path).read_text(encoding="utf-8")
     return tomllib.loads(text, parse_float=Decimal)
 
 
 @cache
 def csv_rows(path: str) -> tuple[dict[str, str], ...]:
     """The rows of a CSV file below reference/; its source stands in the .toml of the same name."""
-    text = (files("gristwright.reference") / path).read_text(encoding="utf-8")
+    text = ROOT.joinpath(path).read_text(encoding="utf-8")
     return tuple(csv.DictReader(text.splitlines()))
+
+
+def file_names(folder: str) -> list[str]:
+    """The names of the files of a folder below reference/."""
+    return sorted(item.name for item in ROOT.joinpath(folder).iterdir())
 
 
 def prior_from(name: str, entry: dict[str, Any]) -> Prior:

@@ -10,7 +10,7 @@ from typing import Any
 from gristwright.basics import Problem
 from gristwright.files.mash_in import USUAL_SETTLED_DEGC
 from gristwright.records.plant import MashPlan
-from gristwright.reference import csv_rows
+from gristwright.reference.grains import kept_raw
 from gristwright.stages.mash import limits
 from gristwright.stages.mash.limits_plan import plan_problems
 from gristwright.stages.mash.settled import settled_by_liquor_degC
@@ -40,8 +40,7 @@ IN_FILES = {"waters.first.L_per_kg": "water_first_L_per_kg", **{name: name for n
 
 def raw_species() -> list[tuple[str, str]]:
     """Cereals that go into a cooker."""
-    names = [row["species"] for row in csv_rows("tables/mash_gelatinisation.csv") if row["malted"] == "no"]
-    return [(name, name) for name in dict.fromkeys(names)]
+    return [(name, name) for name in kept_raw()]
 
 
 def in_labels(text: str) -> str:

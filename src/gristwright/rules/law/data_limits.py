@@ -44,8 +44,9 @@ Table = Mapping[str, Any]
 
 
 def missing(where: str, entry: Table, names: tuple[str, ...]) -> list[Problem]:
-    """A fault for each field that must be there and is not."""
-    return [Problem(where, f'"{name}" is missing.', "Add it to the rule file.") for name in names if name not in entry]
+    """A fault for each field that must be there and is not, or says nothing."""
+    lacking = [name for name in names if entry.get(name) in (None, "")]
+    return [Problem(where, f'"{name}" is missing.', "Add it to the rule file.") for name in lacking]
 
 
 def is_number(value: Any) -> bool:
@@ -143,6 +144,30 @@ def selector_problems(where: str, rule: Table, words: Words) -> list[Problem]:
     ]
 
 
+def word_problems(where: str, rule: Table, words: Words) -> list[Problem]:
+    """Faults of words that no fact can be: a rule that names one would judge nothing, and nobody would know."""
+    part = rule["flag_when"].get("part", {}) if is_table(rule.get("flag_when")) else {}
+    tables: list[Any] = [rule.get("where"), part]
+    chosen = [item for table in tables if is_table(table) for item in table.items()]
+    asked = [(name.removesuffix("_not"), value) for name, value in chosen]
+    own = {"one_of": rule.get("of"), "additions": "additions"}.get(rule.get("kind", ""))
+    asked += [(own, rule.get(name, ())) for name in ("allowed", "unclear") if own]
+    asked += [("steps", rule.get("steps", ()))]
+    return [
+        Problem(where, f'"{word}" is no {of} that the rules know.', f"Use one of: {', '.join(known)}.")
+        for of, value in asked
+        if is_words(value) and (known := known_words(of, words))
+        for word in value
+        if word[:1] != "@" and word not in known
+    ]
+
+
+def known_words(of: str, words: Words) -> tuple[str, ...]:
+    """Every word that a fact of that name may be; nothing where any is good."""
+    lists = ["@cereals", "@pseudocereals"] if of == "species" else [f"@{of}"] if of in words.lists else []
+    return words.named(lists)
+
+
 def argument_problems(where: str, rule: Table) -> list[Problem]:
     """Faults of the arguments of a rule's kind: missing, or not its own."""
     if rule.get("kind") not in ARGUMENTS:
@@ -162,13 +187,15 @@ def rule_problems(where: str, rule: Table, words: Words) -> list[Problem]:
         known = ", ".join(Standing)
         faults.append(Problem(where, f'standing "{rule["standing"]}" is not known.', f"Use one of: {known}."))
     faults += form_problems(where, rule) + operator_problems(where, rule) + choice_problems(where, rule)
-    return faults + selector_problems(where, rule, words)
+    return faults + selector_problems(where, rule, words) + word_problems(where, rule, words)
 
 
 def category_problems(name: str, entry: Table, words: Words) -> list[Problem]:
     """Every fault of one category."""
     where = f"{name}, {entry.get('key', 'a category')}"
     faults = missing(where, entry, CATEGORY_FIELDS) + form_problems(where, entry)
+    if not entry.get("rule") and not entry.get("includes"):
+        faults.append(Problem(where, "it has no rule.", "Give it rules, or let it include those of another."))
     for rule in entry.get("rule", ()):
         faults += rule_problems(f"{where}, rule {rule.get('id', 'without id')}", rule, words)
     return faults

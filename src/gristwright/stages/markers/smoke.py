@@ -15,8 +15,8 @@ from gristwright.basics import FloatArray, Prior, Problem, Source, Standing
 from gristwright.numerics.draws import FULL_SPAN_SD, sample
 from gristwright.reference.load import csv_rows, toml_table
 from gristwright.reference.type_names import smoke_named
+from gristwright.stages.markers.rows import TOTAL, chains
 
-TOTAL = "phenols"
 GIVEN = Source("the content given for this malt", Standing.MEASURED)
 SUM = Source("the sum of its parts", Standing.DERIVED)
 # How far parts may stand from their total before one of the two is wrong [share].
@@ -54,7 +54,7 @@ def patterns() -> dict[str, dict[str, SmokePart]]:
 @cache
 def parts() -> tuple[str, ...]:
     """The markers that make up the total."""
-    return tuple(row["marker"] for row in csv_rows("tables/marker_chains.csv") if row["part_of"] == TOTAL)
+    return tuple(row["marker"] for row in chains() if row["part_of"] == TOTAL)
 
 
 def way_out() -> str:
