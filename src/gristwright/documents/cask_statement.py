@@ -11,7 +11,7 @@ from pathlib import Path
 import typst
 
 from gristwright import __version__
-from gristwright.basics import Band, Problem, Refused
+from gristwright.basics import Address, Band, Problem, Refused
 from gristwright.charts import render as charts
 from gristwright.charts.cask import cask_chart
 from gristwright.charts.fonts import font_folder
@@ -216,5 +216,5 @@ def write_statement(
     except OSError as error:
         reason = error.strerror or str(error)
         what = f"the statement cannot be written there ({reason})."
-        raise Refused([Problem(str(folder), what, "Name another folder.")]) from error
+        raise Refused([Problem(Address(str(folder)), what, "Name another folder.")]) from error
     return folder / f"{stem}.pdf", folder / f"{stem}.json"

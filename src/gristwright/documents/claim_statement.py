@@ -10,7 +10,7 @@ from pathlib import Path
 import typst
 
 from gristwright import __version__
-from gristwright.basics import Problem, Refused
+from gristwright.basics import Address, Problem, Refused
 from gristwright.charts import render as charts
 from gristwright.charts.ageing import ladder_chart, reading_chart
 from gristwright.charts.fonts import font_folder
@@ -183,5 +183,5 @@ def write_claim(answer: ClaimAnswer, folder: Path, pictures: bool = False) -> tu
         replace_together(folder, contents)
     except OSError as error:
         what = f"the statement cannot be written there ({error.strerror or error})."
-        raise Refused([Problem(str(folder), what, "Name another folder.")]) from error
+        raise Refused([Problem(Address(str(folder)), what, "Name another folder.")]) from error
     return tuple(folder / name for name in contents)

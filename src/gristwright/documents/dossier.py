@@ -10,7 +10,7 @@ from typing import Final
 
 import typst
 
-from gristwright.basics import Problem, Refused
+from gristwright.basics import Address, Problem, Refused
 from gristwright.charts import render as charts
 from gristwright.charts.fonts import font_folder
 from gristwright.documents import render
@@ -76,7 +76,7 @@ def write_dossier(made: Dossier, folder: Path, paper: str = "a4") -> tuple[Path,
     except OSError as error:
         reason = error.strerror or str(error)
         what = f"the dossier cannot be written there ({reason})."
-        raise Refused([Problem(str(folder), what, "Name another folder.")]) from error
+        raise Refused([Problem(Address(str(folder)), what, "Name another folder.")]) from error
     return folder / PDF, folder / HTML, folder / JSON
 
 

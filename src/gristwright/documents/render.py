@@ -14,7 +14,7 @@ from typing import Final
 
 import typst
 
-from gristwright.basics import Problem, Refused
+from gristwright.basics import Address, Problem, Refused
 from gristwright.charts import render as charts
 from gristwright.charts.fonts import font_folder
 from gristwright.charts.ledger import ledger_chart
@@ -49,7 +49,9 @@ def write_recommendation(rec: Recommendation, folder: Path) -> tuple[Path, Path]
 
 def _cannot_write(folder: Path, error: OSError) -> Problem:
     reason = error.strerror or str(error)
-    return Problem(str(folder), f"the recommendation cannot be written there ({reason}).", "Name another folder.")
+    return Problem(
+        Address(str(folder)), f"the recommendation cannot be written there ({reason}).", "Name another folder."
+    )
 
 
 def recommendation_json(view: View) -> bytes:

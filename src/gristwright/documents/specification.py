@@ -10,7 +10,7 @@ from pathlib import Path
 import typst
 
 from gristwright import __version__
-from gristwright.basics import Band, Problem, Refused
+from gristwright.basics import Address, Band, Problem, Refused
 from gristwright.charts.fonts import font_folder
 from gristwright.documents.entries import (
     STATED,
@@ -157,5 +157,5 @@ def write_specification(spec: Specification, folder: Path) -> tuple[Path, Path]:
     except OSError as error:
         reason = error.strerror or str(error)
         what = f"the specification cannot be written there ({reason})."
-        raise Refused([Problem(str(folder), what, "Name another folder.")]) from error
+        raise Refused([Problem(Address(str(folder)), what, "Name another folder.")]) from error
     return folder / PDF, folder / JSON

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from gristwright.basics import Draws, FloatArray, Problem, Refused
+from gristwright.basics import Draws, FloatArray, Problem, Refused, at
 from gristwright.records.mash import MashGrain
 from gristwright.reference import csv_rows
 from gristwright.stages.mash.brandam2003 import ZERO_DEGC_K, GAS_kJ_per_mol_K, constants
@@ -94,7 +94,7 @@ def _row(grain: MashGrain) -> dict[str, str]:
                 return row
     known = ", ".join(sorted({row["species"] for row in rows}))
     what = f"no gelatinisation temperature is known for {grain.species!r}."
-    raise Refused([Problem(f"grist, {grain.key}", what, f"Known are: {known}.")])
+    raise Refused([Problem(at("grist", grain.key), what, f"Known are: {known}.")])
 
 
 def _cook(species: str) -> tuple[FloatArray, FloatArray] | None:
