@@ -64,7 +64,7 @@ def read_mash(table: Table, grain_in: bool) -> MashPlan:
 def _cross_checks(table: Table, plan: MashPlan, grain_in: bool) -> None:
     """Faults between the fields; a field that was given and has its own fault does not count as missing."""
     cooks = plan.cook_degC is None and "cook_degC" in table.data
-    found = plan_problems(replace(plan, cook_degC=NOT_READ) if cooks else plan, table.place(""), grain_in)
+    found = plan_problems(replace(plan, cook_degC=NOT_READ) if cooks else plan, table.where, grain_in)
     told = {problem.where for problem in table.problems}
     # Warnings are said where the mash is computed.
     table.problems += [problem for problem in found if not problem.warning and problem.where not in told]

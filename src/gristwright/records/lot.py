@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from gristwright.basics import Standing
+from gristwright.basics import NOWHERE, Address, Standing
 
 
 @dataclass(frozen=True)
@@ -17,7 +17,7 @@ class Analysis:
     basis: str = ""
     method: str = ""
     standing: Standing = Standing.MEASURED
-    where: str = ""
+    where: Address = NOWHERE
 
 
 @dataclass(frozen=True)
@@ -30,7 +30,7 @@ class Lot:
     lot_number: str = ""
     crop: int | None = None
     analyses: tuple[Analysis, ...] = ()
-    where: str = ""
+    where: Address = NOWHERE
 
     def analysis(self, name: str) -> Analysis | None:
         """The certificate's value of one field, or None."""

@@ -23,7 +23,7 @@ def changed(lot_id: str, name: str, **values: float) -> Lot:
     """A lot of the scenario under another name with other values."""
     lot = next(lot for lot in lots() if lot.lot_id == lot_id)
     analyses = tuple(replace(a, value=values.get(a.field, a.value)) for a in lot.analyses)
-    added = tuple(Analysis(f, v, "%", where="test") for f, v in values.items() if lot.analysis(f) is None)
+    added = tuple(Analysis(f, v, "%") for f, v in values.items() if lot.analysis(f) is None)
     return replace(lot, lot_id=name, lot_number="", analyses=(*analyses, *added))
 
 

@@ -58,7 +58,7 @@ def test_a_type_speaks_the_words_of_the_law_and_of_the_boards(key: str) -> None:
 def test_a_usual_lot_is_not_warned_of(key: str) -> None:
     material = materials()[key]
     for field, value in material.typical.items():
-        lot = Lot(key, key, analyses=(Analysis(field, value.middle, value.unit, where=field),))
+        lot = Lot(key, key, analyses=(Analysis(field, value.middle, value.unit),))
         assert against_type(lot, key) == []
     assert believe(Lot(key, key), material).priors
 
@@ -76,7 +76,7 @@ def test_a_usual_lot_is_not_warned_of(key: str) -> None:
     ],
 )
 def test_limits_belong_to_a_type(key: str, field: str, value: float) -> None:
-    lot = Lot("X", key, analyses=(Analysis(field, value, FIELDS[field]["table_unit"], where="here"),))
+    lot = Lot("X", key, analyses=(Analysis(field, value, FIELDS[field]["table_unit"]),))
     assert against_type(lot, key) == []
     assert against_type(lot, "pale_distilling_malt") != []
 

@@ -8,7 +8,7 @@ from typing import Self
 
 import numpy as np
 
-from gristwright.basics import Draws, FloatArray, Prior, Problem, Refused, refuse_if_any
+from gristwright.basics import Draws, FloatArray, Prior, Problem, Refused, at, refuse_if_any
 from gristwright.flowsheet import line as flowsheet
 from gristwright.flowsheet import mashing
 from gristwright.flowsheet.line import NewMake
@@ -217,7 +217,7 @@ def believe_lots(lots: Sequence[Lot]) -> tuple[tuple[LotBelief, ...], list[Probl
     problems: list[Problem] = []
     for lot in lots:
         try:
-            material = material_named(lot.material, f"{lot.where}, material")
+            material = material_named(lot.material, lot.where.to("material"))
         except Refused as refused:
             problems += refused.problems
             continue
@@ -280,8 +280,9 @@ def set_up(
 
 
 def _house_problems(plant: Plant) -> list[Problem]:
-    found = mash_problems(plant.mash, "plant, mash") + plan_problems(plant.mash, "plant, mash, ", plant.grain_in)
-    found = list(dict.fromkeys(found)) + washback_problems(plant.washbacks, "plant, washbacks")
+    place = at("plant", "mash")
+    found = mash_problems(plant.mash, place) + plan_problems(plant.mash, place, plant.grain_in)
+    found = list(dict.fromkeys(found)) + washback_problems(plant.washbacks, at("plant", "washbacks"))
     found += still_limits.check_stills(plant.pot_stills) if plant.pot_stills else []
     found += column_doubler.check(plant.column) if plant.column else []
     return found

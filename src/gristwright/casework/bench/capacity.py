@@ -9,7 +9,7 @@ from functools import cache
 
 import numpy as np
 
-from gristwright.basics import Assumption, Band, FloatArray, Prior, Problem, Refused, Source, Standing
+from gristwright.basics import Assumption, Band, FloatArray, Prior, Problem, Refused, Source, Standing, at
 from gristwright.flowsheet.line import NewMake
 from gristwright.numerics import draws as drawing
 from gristwright.numerics.weights import band, weighted_mean
@@ -54,9 +54,9 @@ class CycleHours:
         Raises Refused for a name that is not in the table, and for a figure that is not above zero.
         """
         problems = [
-            Problem(f"hours, {key}", "is not a figure we ask for.", f"Use one of: {', '.join(self.ranges)}.")
+            Problem(at("hours", key), "is not a figure we ask for.", f"Use one of: {', '.join(self.ranges)}.")
             if key not in self.ranges
-            else Problem(f"hours, {key}", f"{value:g} is not above zero.", "Give the house's own figure.")
+            else Problem(at("hours", key), f"{value:g} is not above zero.", "Give the house's own figure.")
             for key, value in own.items()
             if key not in self.ranges or not value > 0.0
         ]

@@ -11,7 +11,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from gristwright.basics import Problem, Refused
+from gristwright.basics import Address, Problem, Refused
 from gristwright.reference.load import file_names, toml_table
 from gristwright.rules.law.limits import table_problems
 from gristwright.rules.law.words import Words, words_from
@@ -128,7 +128,9 @@ def read_toml(path: Path) -> dict[str, Any]:
     try:
         return tomllib.loads(path.read_text(encoding="utf-8"), parse_float=Decimal)
     except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as fault:
-        problem = Problem(path.name, f"the rule file cannot be read ({fault}).", "Mend the file or take it away.")
+        problem = Problem(
+            Address(path.name), f"the rule file cannot be read ({fault}).", "Mend the file or take it away."
+        )
         raise Refused([problem]) from fault
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import cache
 
-from gristwright.basics import Problem, Refused, Standing, refuse_if_any
+from gristwright.basics import Problem, Refused, Standing, Where, refuse_if_any
 from gristwright.records.lot import Material, TypicalValue
 from gristwright.reference import csv_rows, toml_table
 from gristwright.reference.type_names import not_a_type, type_named
@@ -34,7 +34,7 @@ def _typical(row: dict[str, str]) -> TypicalValue:
     return TypicalValue(unit=row["unit"], standing=Standing(row["standing"]), source=row["source"], **numbers)
 
 
-def material_named(key: str, where: str) -> Material:
+def material_named(key: str, where: Where) -> Material:
     """The type of that key or plain name. Raises Refused naming the nearest ones, or what the name leaves open."""
     known = key if key in materials() else type_named(key)
     if known is not None:
