@@ -6,12 +6,6 @@ import numpy as np
 
 from gristwright.basics import Draws, FloatArray
 
-RESTS_ON = (
-    "grist.raw_efficiency_maize",
-    "grist.raw_efficiency_wheat",
-    "grist.raw_efficiency_rye",
-    "grist.raw_efficiency_other",
-)
 OWN_PRIOR = ("maize", "wheat", "rye")
 # Maize gave 441.7 L/t cooked at 85 degC and 463.7 at 142 degC, wheat 457.7 and 447.8 (Green et al. 2015, J. Inst.
 # Brew. 121:332, seen in a secondary text): relative change for each degree away from the better temperature.

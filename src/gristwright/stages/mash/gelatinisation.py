@@ -17,12 +17,6 @@ from gristwright.records.mash import MashGrain
 from gristwright.reference import csv_rows
 from gristwright.stages.mash.brandam2003 import ZERO_DEGC_K, GAS_kJ_per_mol_K, constants
 
-RESTS_ON = (
-    "mash.gelatinisation_place",
-    "mash.gelatinisation_shift",
-    "mash.thin_wort_g_per_100g",
-    "mash.cook_effect",
-)
 # The rate was fitted to barley malt, whose centre lies here; other grains keep it at their own centre.
 BARLEY_MALT_DEGC = 58.2
 # Heat and water do not reach the middle of a particle faster than this [1/s]; our estimate. It only acts in a cooker.

@@ -8,7 +8,6 @@ from gristwright.basics import Draws, FloatArray
 from gristwright.records.lot import Material
 from gristwright.records.mash import MashGrain
 
-RESTS_ON = ("mash.ready_sugar_kg_per_kg",)
 # Processes that leave neither starch to convert nor enzymes to do it.
 DARK = ("caramel", "roast")
 # Extract of raw grain that no enzyme turns into sugar: soluble protein, gums, minerals; from memory.
