@@ -11,8 +11,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from gristwright.basics import Light
-from gristwright.numerics.runs import Runs
+from gristwright.numerics import draws as drawing
+from gristwright.numerics.runs import Runs, with_moved
 from gristwright.records.results import Board
+from gristwright.reference import priors
 from gristwright.stages.grist.bed import bed_board, bed_depth_m, huskless_share, run_off_h, tightness
 from gristwright.stages.grist.boards import EnzymeOffer, enzyme_board, floors, share_needed_pct
 from gristwright.stages.grist.gelatinisation import gelatinisation_board, margin_degC
@@ -125,10 +127,18 @@ def test_strong_wort_shifts_the_temperature_as_published() -> None:
     assert thin - strong == pytest.approx(full(5.2))
 
 
-def run_off(shares: list[float], keys: list[str], glucan: float = 0.0, fines: float = 10.0, plan=PLAN) -> Board:
+def run_off(
+    shares: list[float], keys: list[str], glucan: float = 0.0, fines: float = 10.0, plan=PLAN, draws=DRAWS
+) -> Board:
     lots = of(*keys)
-    beta = middle(lots, "beta_glucan_mg_per_L") + glucan
-    return bed_board(np.array(shares), lots, beta, plan, Runs(WEIGHTS), DRAWS, fines_pct=fines)
+    beta = middle(lots, "beta_glucan_mg_per_L")[:1] + glucan
+    runs = Runs(WEIGHTS) if draws is DRAWS else Runs(WEIGHTS, tuple(ENDS))
+    return bed_board(np.array(shares), lots, beta, plan, runs, draws, fines_pct=fines)
+
+
+ENDS = {name: (float(low), float(high)) for name, (low, high) in
+        ((name, np.quantile(column, [0.05, 0.95])) for name, column in DRAWS.items()) if high > low}  # fmt: skip
+TRACED = with_moved(DRAWS, drawing.middles(priors("grist")), ENDS)
 
 
 def hours(board: Board) -> float:
@@ -218,8 +228,8 @@ def test_a_mash_filter_is_not_judged_as_a_tun() -> None:
 
 
 def test_plates_not_stated_widen_the_band() -> None:
-    known = run_off([1.0], ["pale_distilling_malt"]).figure
-    unknown = run_off([1.0], ["pale_distilling_malt"], plan=replace(PLAN, plate_area_m2=None)).figure
+    known = run_off([1.0], ["pale_distilling_malt"], draws=TRACED).figure
+    unknown = run_off([1.0], ["pale_distilling_malt"], plan=replace(PLAN, plate_area_m2=None), draws=TRACED).figure
     assert known is not None and unknown is not None
     assert unknown.band.width > known.band.width
     assert run_off([1.0], ["pale_distilling_malt"], plan=replace(PLAN, plate_area_m2=None)).light is Light.GREEN
