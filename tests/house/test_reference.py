@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import csv
-import importlib
 import math
-import pkgutil
 import tomllib
 from collections.abc import Iterator
 from pathlib import Path
@@ -13,7 +11,6 @@ from typing import Any
 
 import pytest
 
-from gristwright import evidence, stages
 from gristwright.basics import Prior, Standing
 from gristwright.numerics.draws import prior_band
 from gristwright.reference import priors, process_priors
@@ -23,8 +20,6 @@ from house.places import PACKAGE
 TABLES = PACKAGE / "reference" / "tables"
 ARGUMENTS = {"fixed": 1, "normal": 2, "lognormal": 2, "uniform": 2, "loguniform": 2}
 STANDINGS = {standing.value for standing in Standing}
-# Read by a job and not by a stage: the anchor alone needs to know what malt stood behind the plant's average.
-NOT_OF_A_STAGE = {"grist.past_lots_spread_lpa_per_t": "casework.bench.anchor"}
 # Rooms of the proof that have priors; no bill is computed on them, so draws of the process leave them out.
 PROOF = ("ageing",)
 ALL = [*process_priors(), *(p for room in PROOF for p in priors(room))]
@@ -63,28 +58,6 @@ def test_priors_carry_the_name_of_their_room(room: str) -> None:
 
 def test_no_prior_is_named_twice() -> None:
     assert len({prior.name for prior in ALL}) == len(ALL)
-
-
-def read_by_rooms() -> dict[str, set[str]]:
-    """What the models of each room say they read."""
-    found: dict[str, set[str]] = {}
-    for floor in (stages, evidence):
-        for module in pkgutil.walk_packages(floor.__path__, f"{floor.__name__}."):
-            names = getattr(importlib.import_module(module.name), "RESTS_ON", ())
-            found.setdefault(module.name.split(".")[2], set()).update(names)
-    return found
-
-
-def test_rooms_rest_on_priors_that_exist_and_no_prior_is_idle() -> None:
-    rested = set().union(*read_by_rooms().values())
-    known = {prior.name for prior in ALL}
-    assert rested - known == set()
-    assert known - rested == set(NOT_OF_A_STAGE)
-
-
-def test_a_room_rests_on_priors_of_its_own() -> None:
-    for room, names in read_by_rooms().items():
-        assert not names or names <= {prior.name for prior in priors(room)}
 
 
 def test_every_file_of_priors_is_looked_at() -> None:

@@ -6,6 +6,7 @@ import numpy as np
 
 from gristwright.basics import Light
 from gristwright.numerics.draws import middles
+from gristwright.numerics.runs import Runs
 from gristwright.records.lot import Material
 from gristwright.records.plant import MashPlan
 from gristwright.records.streams import Grist
@@ -36,13 +37,13 @@ def _usual(shares: dict[str, float], field: str) -> float:
 
 def converts(degLintner: float, dextrinising_units: float, cooked: bool, hours: float = 60.0) -> float:
     """1 when the enzyme board is not red."""
-    board = enzyme_board(_grist(degLintner, dextrinising_units), ONE, cooked, False, (), hours)
+    board = enzyme_board(_grist(degLintner, dextrinising_units), Runs(ONE), cooked, False, hours)
     return float(board.light is not Light.RED)
 
 
 def converts_readily(degLintner: float, dextrinising_units: float, cooked: bool) -> float:
     """1 when the enzyme board is green."""
-    board = enzyme_board(_grist(degLintner, dextrinising_units), ONE, cooked, False, (), 60.0)
+    board = enzyme_board(_grist(degLintner, dextrinising_units), Runs(ONE), cooked, False, 60.0)
     return float(board.light is Light.GREEN)
 
 
@@ -74,7 +75,7 @@ def gelatinisation_shift_degC(weak_g_per_100g: float, strong_g_per_100g: float) 
 
 def nitrogen_step(fan_mg_per_L: float, degP: float = 12.0) -> float:
     """0 green, 1 watch, 2 red on the nitrogen board."""
-    return STEPS[nitrogen.nitrogen_board(fan_mg_per_L * ONE, degP * ONE, ONE, 0.0, ()).light]
+    return STEPS[nitrogen.nitrogen_board(fan_mg_per_L * ONE, degP * ONE, Runs(ONE), 0.0).light]
 
 
 def fan_ratio(shares: dict[str, float], against: dict[str, float]) -> float:
@@ -92,7 +93,7 @@ def run_off_step(shares: dict[str, float]) -> float:
     parts, lots = _lots(shares)
     glucan = np.array([[lot.typical["beta_glucan_mg_per_L"].middle for lot in lots]])
     plan = MashPlan(kg_per_mash=2000.0, wort_L_per_t=5000.0, plate_area_m2=10.0)
-    return STEPS[bed_board(parts, lots, glucan, plan, ONE, DRAWS, ()).light]
+    return STEPS[bed_board(parts, lots, glucan, plan, Runs(ONE), DRAWS).light]
 
 
 def typical(key: str, field: str, end: str) -> float:

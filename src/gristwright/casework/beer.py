@@ -10,11 +10,10 @@ from gristwright.basics import FloatArray, Problem, at, refuse_if_any
 from gristwright.casework.bench import limits
 from gristwright.casework.bench.bench import GristBench, set_up_grist
 from gristwright.casework.bench.boards import grist_boards, why_withheld
-from gristwright.casework.bench.grounds import assumptions, rests_on
+from gristwright.casework.bench.grounds import HOUSE, assumptions, of_result
 from gristwright.casework.bench.one_bill import Forecast
 from gristwright.casework.bench.withheld import BEER, of_figures, unsaid
 from gristwright.numerics import draws as drawing
-from gristwright.numerics.weights import band
 from gristwright.records.bill import Bill
 from gristwright.records.enquiry import BillSheet
 from gristwright.records.lot import Lot
@@ -43,7 +42,7 @@ def brew(sheet: BillSheet, lots: Sequence[Lot], members: int = drawing.MEMBERS, 
     in_bill = {share.lot_id for share in sheet.bill.shares}
     bench = set_up_grist(
         [lot for lot in lots if lot.lot_id in in_bill], sheet.prices, sheet.plant, faults, members, seed
-    )
+    ).traced()
     grist, wort, effect = mashed(bench, sheet.bill)
     refuse_if_any(left_problems(wort))
     beer = _beer(bench, sheet.bill, grist, wort, effect)
@@ -56,13 +55,10 @@ def brew(sheet: BillSheet, lots: Sequence[Lot], members: int = drawing.MEMBERS, 
         ledger=None,
         boards=unsaid(_boards(bench, sheet, grist, wort, beer), why),
         law=(),
-        cautions=heat_cautions(sheet.plant.washbacks, band(wort.original_gravity_degP, bench.weights).middle),
+        cautions=heat_cautions(sheet.plant.washbacks, bench.runs.band(wort.original_gravity_degP).middle),
         withheld=of_figures(why, [figure for figure in figures if figure not in kept]) if why else None,
     )
-    names = {name for figure in result.figures.values() for name in figure.rests_on}
-    names |= {name for board in result.boards if board.figure for name in board.figure.rests_on}
-    names |= {name for figure in (why.reasons if why else ()) for name in figure.rests_on}
-    return Forecast(result, assumptions(bench, names, sheet.currency), bench.warnings)
+    return Forecast(result, assumptions(bench, of_result(result), sheet.currency), bench.warnings)
 
 
 def mashed(bench: GristBench, bill: Bill) -> tuple[Grist, Wort, MashEffect]:
@@ -76,7 +72,7 @@ def wort_boards(bench: GristBench, bill: Bill, grist: Grist, wort: Wort) -> tupl
     """A brewer's boards that the grist and the mash decide."""
     return (
         *grist_boards(bench, bill, grist, wort),
-        gravity_board(wort, bench.weights, MOST_SG, rests_on(bench, bill, "mash")),
+        gravity_board(wort, bench.runs, MOST_SG),
         washback_board(bench.plant.mash, bench.plant.washbacks),
     )
 
@@ -111,37 +107,36 @@ def _colour(bench: GristBench, bill: Bill) -> FloatArray:
 
 
 def _figures(bench: GristBench, sheet: BillSheet, grist: Grist, wort: Wort, beer: boiled.Beer) -> list[Figure]:
-    bill, weights = sheet.bill, bench.weights
-    on_grist, on_mash = rests_on(bench, bill, "grist"), rests_on(bench, bill, "mash")
-    on_beer = (*on_mash, *boiled.RESTS_ON)
-    colours = tuple(certificate.column(b.lot.lot_id, "colour_EBC") for b in bench.lots)
+    bill, runs = sheet.bill, bench.runs
     rows = (
-        ("original_gravity_degP", "original extract", "degP", wort.original_gravity_degP, 1, on_mash),
-        ("original_gravity_sg", "original gravity", "SG", wort.original_gravity_sg, 4, on_mash),
-        ("limit_attenuation_pct", "real limit attenuation, boiled", "%", beer.limit_attenuation_pct, 1, on_beer),
-        ("apparent_attenuation_pct", "apparent attenuation", "%", beer.apparent_attenuation_pct, 1, on_beer),
-        ("final_gravity_sg", "final gravity", "SG", beer.final_gravity_sg, 4, on_beer),
-        ("abv_pct", "strength", "%vol", beer.abv_pct, 2, on_beer),
-        ("colour_EBC", "colour, a first look", "EBC", beer.colour_EBC, 0, (*on_beer, *colours)),
-        ("power", "diastatic power of the grist", "degLintner", grist.diastatic_power_degLintner, 0, on_grist),
-        ("units", "dextrinising units of the grist", "DU", grist.dextrinising_units, 0, on_grist),
+        ("original_gravity_degP", "original extract", "degP", wort.original_gravity_degP, 1, True),
+        ("original_gravity_sg", "original gravity", "SG", wort.original_gravity_sg, 4, True),
+        ("limit_attenuation_pct", "real limit attenuation, boiled", "%", beer.limit_attenuation_pct, 1, True),
+        ("apparent_attenuation_pct", "apparent attenuation", "%", beer.apparent_attenuation_pct, 1, True),
+        ("final_gravity_sg", "final gravity", "SG", beer.final_gravity_sg, 4, True),
+        ("abv_pct", "strength", "%vol", beer.abv_pct, 2, True),
+        ("colour_EBC", "colour, a first look", "EBC", beer.colour_EBC, 0, True),
+        ("power", "diastatic power of the grist", "degLintner", grist.diastatic_power_degLintner, 0, False),
+        ("units", "dextrinising units of the grist", "DU", grist.dextrinising_units, 0, False),
     )
     figures = [
-        Figure(key, label, unit, band(v, weights), digits, grounds) for key, label, unit, v, digits, grounds in rows
+        Figure.of(key, label, unit, values, digits, runs, *((HOUSE,) if mashed else ()))
+        for key, label, unit, values, digits, mashed in rows
     ]
     if sheet.currency and {share.lot_id for share in bill.shares} <= set(sheet.prices):
         cost = 100.0 * grist.malt_cost_per_t / wort.volume_L_per_t
+        cost = cost + 0.0 * wort.original_gravity_sg  # one value for every member
         prices = tuple(f"input.price.{share.lot_id}" for share in bill.shares)
-        unit = f"{sheet.currency}/hL"
-        figures.append(Figure("cost_per_hL", "malt and grain", unit, band(cost, weights), 2, (*on_mash, *prices)))
+        figures.append(
+            Figure.of("cost_per_hL", "malt and grain", f"{sheet.currency}/hL", cost, 2, runs, HOUSE, *prices)
+        )
     return figures
 
 
 def _boards(bench: GristBench, sheet: BillSheet, grist: Grist, wort: Wort, beer: boiled.Beer) -> tuple[Board, ...]:
-    on_mash = rests_on(bench, sheet.bill, "mash")
-    target, on_beer = sheet.target_attenuation_pct, (*on_mash, *boiled.RESTS_ON)
+    target = sheet.target_attenuation_pct
     boards = wort_boards(bench, sheet.bill, grist, wort)
     if target is None:
         return boards
     ways, found = Ways.of(bench.plant.mash, boiled=True), beer.apparent_attenuation_pct
-    return (*boards, attenuation_board(found, target, bench.weights, on_beer, ways))
+    return (*boards, attenuation_board(found, target, bench.runs, ways))

@@ -9,16 +9,12 @@ from gristwright.records.cask import MaturedCask
 from gristwright.records.plant import Plant
 from gristwright.records.streams import Bottled, Grist, NewSpirit, Wash, Wort
 from gristwright.stages.bottle import model as bottle
-from gristwright.stages.cask import model as cask
 from gristwright.stages.grist import model as grist
-from gristwright.stages.mash import laboratory
 from gristwright.stages.mash import model as mash
 from gristwright.stages.mash.laboratory import MashEffect
 from gristwright.stages.still import column_doubler
 from gristwright.stages.still import model as pot_stills
 from gristwright.stages.wash import model as wash
-
-STAGES = ("grist", "mash", "wash", "still", "cask", "bottle")
 
 
 @dataclass(frozen=True)
@@ -29,18 +25,6 @@ class NewMake:
     wort: Wort
     wash: Wash
     spirit: NewSpirit
-
-
-def rests_on(plant: Plant) -> dict[str, tuple[str, ...]]:
-    """Names of the parameters each stage of this house reads."""
-    return {
-        "grist": grist.RESTS_ON,
-        "mash": laboratory.RESTS_ON if plant.grain_in else (mash.RECOVERY[plant.mash.vessel], *laboratory.RESTS_ON),
-        "wash": wash.RESTS_ON,
-        "still": column_doubler.RESTS_ON if plant.column else pot_stills.RESTS_ON,
-        "cask": cask.RESTS_ON,
-        "bottle": bottle.RESTS_ON,
-    }
 
 
 def to_new_make(

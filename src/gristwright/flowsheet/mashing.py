@@ -121,24 +121,6 @@ def usual_shut(draws: Draws) -> FloatArray:
     return laboratory.shut(simulate(standard, grist, {"malt": enzymes.reference_malt()}, draws, EFFECT_STEP_S, None))
 
 
-def not_read(plant: Plant, lots: Sequence[LotBelief]) -> set[str]:
-    """Names of the mash's parameters that this house and these lots have no part in."""
-    plan, idle = plant.mash, set()
-    if not any(not belief.material.malted for belief in lots):
-        idle |= {"mash.raw_starch_per_h", "mash.cook_effect"}
-    if not plan.backset_pct:
-        idle |= {"mash.pH_fall_backset"}
-    if plan.alkalinity_mg_per_L is None or plan.mash_pH is not None:
-        idle.add("mash.pH_per_residual_alkalinity")
-    if plan.mash_pH is not None:
-        idle |= {"mash.pH_unmeasured", "mash.pH_fall_backset"}
-    if plant.wort_boiled:
-        idle |= {"mash.unboiled_dextrin_share", "mash.unboiled_amount_exponent"}
-    if not any(number(belief.lot, name) is not None for belief in lots for name in IN_UNITS):
-        idle |= {"mash.enzyme_units_laboratory"}
-    return idle
-
-
 def _measured(brought: Sequence[MashGrain], boiled: bool) -> list[MashGrain]:
     """The grist that the laboratory's fermentability was measured on.
 

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import datetime as dt
 from dataclasses import dataclass
+from typing import Self
 
-from gristwright.basics import Assumption, Band, Light
+from gristwright.basics import Assumption, Band, FloatArray, Light
+from gristwright.numerics.runs import Runs
 from gristwright.records.bill import Bill
 from gristwright.records.law import CategoryAnswer
 
@@ -20,6 +22,23 @@ class Figure:
     band: Band
     decimals: int
     rests_on: tuple[str, ...]
+
+    @classmethod
+    def of(
+        cls,
+        key: str,
+        label: str,
+        unit: str,
+        values: FloatArray,
+        decimals: int,
+        runs: Runs,
+        *given: str,
+        also: tuple[FloatArray, ...] = (),
+    ) -> Self:
+        """The figure of values (members,), resting on what moves them, on what moves those beside them, and on what
+        was `given` and is not drawn."""
+        rests_on = tuple(dict.fromkeys((*runs.rests_on(values, *also), *given)))
+        return cls(key, label, unit, runs.band(values), decimals, rests_on)
 
 
 @dataclass(frozen=True)

@@ -24,6 +24,7 @@ from gristwright.documents.dossier_html import dossier_html
 from gristwright.documents.entries import unresolved
 from gristwright.documents.forecast import forecast_view
 from gristwright.documents.mash_trials import variation_csv, variation_view
+from gristwright.numerics.runs import Runs
 from gristwright.numerics.weights import equal_weights
 from gristwright.records.bill import Bill
 from gristwright.records.order import Dossier
@@ -88,10 +89,10 @@ def test_one_place_decides_by_enzyme_and_by_the_middle_of_what_the_mash_leaves(
     power: float, left: float, said: int
 ) -> None:
     weights = equal_weights(256)
-    board = enzyme_board(grist(power, 20.0), weights, True, False, ())
-    why = withheld(board, np.full(256, left), weights, ())
+    board = enzyme_board(grist(power, 20.0), Runs(weights), True, False)
+    why = withheld(board, np.full(256, left), Runs(weights))
     assert (len(why.reasons) if why else 0) == said
-    assert (withheld(board, None, weights, ()) is None) == (power > 12.0)
+    assert (withheld(board, None, Runs(weights)) is None) == (power > 12.0)
 
 
 def test_the_json_of_a_forecast_has_null_and_the_reason() -> None:

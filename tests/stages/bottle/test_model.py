@@ -21,10 +21,6 @@ def one(
     )
 
 
-def test_rests_on_every_prior_of_the_room() -> None:
-    assert set(model.RESTS_ON) == {prior.name for prior in priors("bottle")}
-
-
 def test_alcohol_in_is_alcohol_out_and_lost() -> None:
     draws = sample(priors("bottle"), 64)
     lpa, abv = np.linspace(250.0, 420.0, 64), np.linspace(50.0, 63.0, 64)

@@ -11,7 +11,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from gristwright.basics import Light
+from gristwright.numerics import draws as drawing
+from gristwright.numerics.runs import Runs, with_moved
 from gristwright.records.results import Board
+from gristwright.reference import priors
 from gristwright.stages.grist.bed import bed_board, bed_depth_m, huskless_share, run_off_h, tightness
 from gristwright.stages.grist.boards import EnzymeOffer, enzyme_board, floors, share_needed_pct
 from gristwright.stages.grist.gelatinisation import gelatinisation_board, margin_degC
@@ -28,7 +31,7 @@ def no_better(worse: Board, better: Board) -> bool:
 
 
 def enzymes(power: float, units: float, cooked: bool = True, boiled: bool = False, hours: float = 72.0) -> Board:
-    return enzyme_board(grist(power, units), WEIGHTS, cooked, boiled, (), hours)
+    return enzyme_board(grist(power, units), Runs(WEIGHTS), cooked, boiled, hours)
 
 
 @given(st.floats(0, 60), st.floats(0, 30), MORE, MORE)
@@ -57,9 +60,9 @@ def test_the_remedy_for_liquefaction_is_never_time() -> None:
 
 
 def test_grain_cooked_without_a_pre_malt_is_watched() -> None:
-    board = enzyme_board(grist(60, 30), WEIGHTS, True, False, (), 72.0, premalt_pct=0.0)
+    board = enzyme_board(grist(60, 30), Runs(WEIGHTS), True, False, 72.0, premalt_pct=0.0)
     assert board.light is Light.AMBER and "pre-malt of 1-5 %" in board.remedy
-    assert enzyme_board(grist(60, 30), WEIGHTS, True, False, (), 72.0, premalt_pct=1.0).light is Light.GREEN
+    assert enzyme_board(grist(60, 30), Runs(WEIGHTS), True, False, 72.0, premalt_pct=1.0).light is Light.GREEN
 
 
 @given(st.floats(0, 80), st.floats(0, 30))
@@ -76,14 +79,14 @@ def test_the_share_needed_is_just_enough(power: float, units: float) -> None:
 
 def test_the_remedy_names_the_offered_lot_and_how_much() -> None:
     """From 7 to 40 degLintner with a lot of 190: 33 / 183 = 18.03 %, rounded up."""
-    board = enzyme_board(grist(7, 10), WEIGHTS, False, False, (), offer=EnzymeOffer("HE-1", 190.0, 60.0))
+    board = enzyme_board(grist(7, 10), Runs(WEIGHTS), False, False, offer=EnzymeOffer("HE-1", 190.0, 60.0))
     assert "About 19 % of HE-1" in board.remedy
-    weak = enzyme_board(grist(7, 10), WEIGHTS, False, False, (), offer=EnzymeOffer("PA-1", 30.0, 40.0))
+    weak = enzyme_board(grist(7, 10), Runs(WEIGHTS), False, False, offer=EnzymeOffer("PA-1", 30.0, 40.0))
     assert "PA-1 alone does not" in weak.remedy
 
 
 def starch(shares: list[float], keys: list[str], settled: float, cook: float | None, strength: float = 12.0) -> Board:
-    board = gelatinisation_board(np.array(shares), of(*keys), settled, cook, full(strength), WEIGHTS, DRAWS, ())
+    board = gelatinisation_board(np.array(shares), of(*keys), settled, cook, full(strength), Runs(WEIGHTS), DRAWS)
     assert board is not None
     return board
 
@@ -110,9 +113,9 @@ def test_raw_maize_in_an_infusion_is_told_to_be_cooked() -> None:
 
 def test_roasted_grain_and_an_ordinary_malt_mash_say_nothing() -> None:
     shares, lots = np.array([0.95, 0.05]), of("pale_distilling_malt", "roasted_barley")
-    assert gelatinisation_board(shares, lots, 64.0, None, full(14.0), WEIGHTS, DRAWS, ()) is None
+    assert gelatinisation_board(shares, lots, 64.0, None, full(14.0), Runs(WEIGHTS), DRAWS) is None
     assert margin_degC(lots[1], 64.0, None, full(14.0), DRAWS) is None
-    cold = gelatinisation_board(shares, lots, 56.0, None, full(14.0), WEIGHTS, DRAWS, ())
+    cold = gelatinisation_board(shares, lots, 56.0, None, full(14.0), Runs(WEIGHTS), DRAWS)
     assert cold is not None and cold.light is Light.RED and "hotter" in cold.remedy
 
 
@@ -124,10 +127,18 @@ def test_strong_wort_shifts_the_temperature_as_published() -> None:
     assert thin - strong == pytest.approx(full(5.2))
 
 
-def run_off(shares: list[float], keys: list[str], glucan: float = 0.0, fines: float = 10.0, plan=PLAN) -> Board:
+def run_off(
+    shares: list[float], keys: list[str], glucan: float = 0.0, fines: float = 10.0, plan=PLAN, draws=DRAWS
+) -> Board:
     lots = of(*keys)
-    beta = middle(lots, "beta_glucan_mg_per_L") + glucan
-    return bed_board(np.array(shares), lots, beta, plan, WEIGHTS, DRAWS, (), fines_pct=fines)
+    beta = middle(lots, "beta_glucan_mg_per_L")[:1] + glucan
+    runs = Runs(WEIGHTS) if draws is DRAWS else Runs(WEIGHTS, tuple(ENDS))
+    return bed_board(np.array(shares), lots, beta, plan, runs, draws, fines_pct=fines)
+
+
+ENDS = {name: (float(low), float(high)) for name, (low, high) in
+        ((name, np.quantile(column, [0.05, 0.95])) for name, column in DRAWS.items()) if high > low}  # fmt: skip
+TRACED = with_moved(DRAWS, drawing.middles(priors("grist")), ENDS)
 
 
 def hours(board: Board) -> float:
@@ -179,7 +190,7 @@ def test_the_house_s_own_hours_replace_the_guess() -> None:
     own = replace(PLAN, usual_run_off_hours=5.0)
     lots, beta = of("pale_distilling_malt", "rye_malt"), np.full((MEMBERS, 2), 120.0)
     shares = np.array([0.8, 0.2])
-    board = bed_board(shares, lots, beta, own, WEIGHTS, DRAWS, (), shares)
+    board = bed_board(shares, lots, beta, own, Runs(WEIGHTS), DRAWS, shares)
     assert board.figure is not None
     assert board.figure.band.low == pytest.approx(5.0) and board.figure.band.high == pytest.approx(5.0)
     assert "grist.bed_run_off_h" not in board.figure.rests_on
@@ -190,35 +201,35 @@ def test_a_bare_bill_that_the_house_runs_off_is_judged_by_its_hours() -> None:
     lots = of("rye_malt", "caramel_rye_malt")
     beta, own = middle(lots, "beta_glucan_mg_per_L"), replace(PLAN, usual_run_off_hours=6.0)
     today = np.array([0.85, 0.15])
-    unsaid = bed_board(today, lots, beta, PLAN, WEIGHTS, DRAWS, (), today)
-    said = bed_board(today, lots, beta, own, WEIGHTS, DRAWS, (), today)
+    unsaid = bed_board(today, lots, beta, PLAN, Runs(WEIGHTS), DRAWS, today)
+    said = bed_board(today, lots, beta, own, Runs(WEIGHTS), DRAWS, today)
     assert unsaid.light is Light.RED and "own hours of run-off" in unsaid.remedy
     assert said.light is not Light.RED and "does not run" not in said.sentence
     barley = of("pale_distilling_malt", "rye_malt")
     glucan = np.full((MEMBERS, 2), 120.0)
     easy = np.array([1.0, 0.0])
-    assert bed_board(np.array([0.2, 0.8]), barley, glucan, own, WEIGHTS, DRAWS, (), easy).light is Light.RED
+    assert bed_board(np.array([0.2, 0.8]), barley, glucan, own, Runs(WEIGHTS), DRAWS, easy).light is Light.RED
 
 
 def test_a_mash_filter_is_not_judged_as_a_tun() -> None:
     """It needs no husk; its hours are not estimated unless the house states them, and rye is watched all the same."""
     lots, shares = of("rye_malt", "caramel_rye_malt"), np.array([0.85, 0.15])
     beta, cloth = middle(lots, "beta_glucan_mg_per_L"), replace(PLAN, vessel="filter", plate_area_m2=None)
-    board = bed_board(shares, lots, beta, cloth, WEIGHTS, DRAWS, ())
+    board = bed_board(shares, lots, beta, cloth, Runs(WEIGHTS), DRAWS)
     assert board.light is Light.AMBER and board.probability_red == 0.0 and board.figure is None
     assert "tun" not in board.sentence and "filter" not in board.remedy
     malt = of("pale_distilling_malt")
     glucan = np.full((MEMBERS, 1), 120.0)
-    assert bed_board(np.array([1.0]), malt, glucan, cloth, WEIGHTS, DRAWS, ()).light is Light.UNKNOWN
+    assert bed_board(np.array([1.0]), malt, glucan, cloth, Runs(WEIGHTS), DRAWS).light is Light.UNKNOWN
     hours = replace(cloth, usual_run_off_hours=2.0)
     both, three = np.column_stack([beta, glucan]), [*lots, *malt]
-    slower = bed_board(np.array([0.85, 0.15, 0.0]), three, both, hours, WEIGHTS, DRAWS, (), np.array([0.0, 0.0, 1.0]))
+    slower = bed_board(np.array([0.85, 0.15, 0.0]), three, both, hours, Runs(WEIGHTS), DRAWS, np.array([0.0, 0.0, 1.0]))
     assert slower.figure is not None and slower.figure.band.middle > 2.0 and "pentosan" in slower.sentence
 
 
 def test_plates_not_stated_widen_the_band() -> None:
-    known = run_off([1.0], ["pale_distilling_malt"]).figure
-    unknown = run_off([1.0], ["pale_distilling_malt"], plan=replace(PLAN, plate_area_m2=None)).figure
+    known = run_off([1.0], ["pale_distilling_malt"], draws=TRACED).figure
+    unknown = run_off([1.0], ["pale_distilling_malt"], plan=replace(PLAN, plate_area_m2=None), draws=TRACED).figure
     assert known is not None and unknown is not None
     assert unknown.band.width > known.band.width
     assert run_off([1.0], ["pale_distilling_malt"], plan=replace(PLAN, plate_area_m2=None)).light is Light.GREEN
@@ -226,7 +237,7 @@ def test_plates_not_stated_widen_the_band() -> None:
 
 
 def foam(rye: float, headspace: float, water: float = 5.0) -> Board:
-    board = foam_board(rye, headspace, water, WEIGHTS, DRAWS, ())
+    board = foam_board(rye, headspace, water, Runs(WEIGHTS), DRAWS)
     assert board is not None
     return board
 
@@ -238,7 +249,7 @@ def test_more_rye_and_less_room_are_never_better(rye: float, more: float, room: 
 
 
 def test_rye_above_the_flag_is_watched_whatever_the_room() -> None:
-    assert foam_board(0.0, 0.0, 5.0, WEIGHTS, DRAWS, ()) is None
+    assert foam_board(0.0, 0.0, 5.0, Runs(WEIGHTS), DRAWS) is None
     assert foam(0.2, 0.35).light is Light.GREEN
     assert foam(0.4, 0.35).light is Light.AMBER and "200 W" in foam(0.4, 0.35).remedy
     assert "thinner" in foam(0.4, 0.35, 3.6).remedy
@@ -250,7 +261,7 @@ def test_an_all_rye_bill_converts_and_does_not_run_off() -> None:
     shares, keys = [0.85, 0.15], ["rye_malt", "caramel_rye_malt"]
     lots = of(*keys)
     power, units = (float(np.array(shares) @ middle(lots, f)[0]) for f in ("diastatic_power", "dextrinising_units"))
-    assert enzyme_board(grist(power, units), WEIGHTS, False, False, ()).light is Light.GREEN
+    assert enzyme_board(grist(power, units), Runs(WEIGHTS), False, False).light is Light.GREEN
     bed = run_off(shares, keys)
     assert bed.light is Light.RED and bed.probability_red == pytest.approx(1.0)
     assert "no husk" in bed.sentence and "conventional tun does not run this off" in bed.sentence

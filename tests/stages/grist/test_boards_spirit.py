@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from gristwright.basics import Light
+from gristwright.numerics.runs import Runs
 from gristwright.records.results import Board
 from gristwright.stages.grist.board_floors import dark_share
 from gristwright.stages.grist.nitrile import as_glycoside_g_per_t, carbamate_bound_ug_per_L, nitrile_board
@@ -28,7 +29,7 @@ def fan_of(shares: list[float], keys: list[str], wort_L_per_kg: float = 5.0):
 
 
 def nitrogen(fan: float, degP: float = 14.0, dark: float = 0.0) -> Board:
-    return nitrogen_board(full(fan), full(degP), WEIGHTS, dark, ())
+    return nitrogen_board(full(fan), full(degP), Runs(WEIGHTS), dark)
 
 
 def test_amino_nitrogen_by_hand():
@@ -84,7 +85,7 @@ def test_the_bound_on_ethyl_carbamate():
 def nitrile(values: list[float], shares: list[float], keys: list[str], lpa: float = 410.0) -> Board:
     names = [f"L{k}" for k in range(len(values))]
     given_values = np.tile(np.array(values), (MEMBERS, 1))
-    return nitrile_board(np.array(shares), names, of(*keys), given_values, full(lpa), WEIGHTS, ())
+    return nitrile_board(np.array(shares), names, of(*keys), given_values, full(lpa), Runs(WEIGHTS))
 
 
 @given(st.floats(0, 4), st.floats(0, 2), st.floats(300, 450), st.floats(0, 60))

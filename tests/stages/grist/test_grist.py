@@ -6,6 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from gristwright.basics import Address, Light, Refused, Standing, at
+from gristwright.numerics.runs import Runs
 from gristwright.numerics.weights import equal_weights
 from gristwright.records.bill import Bill, Share
 from gristwright.records.lot import Analysis, Lot
@@ -74,12 +75,12 @@ def test_a_blend_never_exceeds_its_parts(weights, extract, ferment, power):
 )
 def test_enzyme_board(shares, cooked, light):
     grist = grist_of(shares, (72.0, 86.0, 165.0, 80.0, 0.0), RAW)
-    assert enzyme_board(grist, equal_weights(1), cooked, False, ()).light is light
+    assert enzyme_board(grist, Runs(equal_weights(1)), cooked, False).light is light
 
 
 def test_short_of_liquefaction_is_never_told_to_ferment_longer():
     grist = grist_of([0.1, 0.9], (72.0, 86.0, 400.0, 30.0, 0.0), RAW)
-    board = enzyme_board(grist, equal_weights(1), True, False, ())
+    board = enzyme_board(grist, Runs(equal_weights(1)), True, False)
     assert board.light is Light.RED
     assert "pre-malt" in board.remedy
     assert "does not help" in board.remedy

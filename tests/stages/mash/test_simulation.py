@@ -9,8 +9,7 @@ import pytest
 
 from gristwright.records.mash import Liquid, MashProgramme
 from gristwright.records.plant import Water
-from gristwright.reference import priors
-from gristwright.stages.mash import laboratory, model, simulation
+from gristwright.stages.mash import simulation
 from gristwright.stages.mash.programme import cooker, programmed_rests, single_infusion
 from gristwright.stages.mash.simulation import simulate
 from stages.mash.mash_sample import MIDDLES, all_malt, enzymes, malt, random_draws, raw, rests
@@ -86,13 +85,6 @@ def test_grist_passes_through_the_range_while_it_is_mixed_in() -> None:
     slow = dict(MIDDLES) | {"mash.mixing_s": np.array([120.0])}
     late = simulate(rests((64.0, 30.0)), [malt()], enzymes(), slow)
     assert late.mash_degC[1, 0] < course.mash_degC[1, 0]
-
-
-def test_every_prior_of_the_room_is_read() -> None:
-    assert {*laboratory.RESTS_ON, *model.RESTS_ON} == {prior.name for prior in priors("mash")}
-    assert len(set(simulation.RESTS_ON)) == len(simulation.RESTS_ON)
-    only = {name: MIDDLES[name] for name in simulation.RESTS_ON}
-    assert simulate(COOK, MIXED, enzymes(), only).balance_error < 1e-9
 
 
 def test_flaked_grain_needs_no_heat() -> None:

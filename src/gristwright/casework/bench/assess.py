@@ -5,16 +5,15 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Sequence
 
-from gristwright.basics import Problem, refuse_if_any
+from gristwright.basics import FloatArray, Problem, refuse_if_any
 from gristwright.casework.bench import whisky
 from gristwright.casework.bench.bench import Bench
 from gristwright.casework.bench.boards import distillers_boards, why_withheld
-from gristwright.casework.bench.grounds import rests_on
+from gristwright.casework.bench.grounds import HOUSE, PSY
 from gristwright.casework.bench.ledger import ledger
 from gristwright.casework.bench.withheld import of_figures
 from gristwright.economics.new_make import cost_per_lpa
 from gristwright.flowsheet.line import NewMake
-from gristwright.numerics.weights import band
 from gristwright.records.bill import Bill
 from gristwright.records.enquiry import Limits
 from gristwright.records.results import BillResult, Figure
@@ -46,7 +45,7 @@ def assess(
         boards=distillers_boards(bench, bill, made, limits, verdicts, present),
         law=verdicts,
         warnings=tuple(problem.sentence() for problem in refuse_if_any(_run_problems(bench, made, why is None))),
-        cautions=heat_cautions(bench.plant.washbacks, band(made.wort.original_gravity_degP, bench.weights).middle),
+        cautions=heat_cautions(bench.plant.washbacks, bench.runs.band(made.wort.original_gravity_degP).middle),
         withheld=of_figures(why, figures) if why else None,
     )
 
@@ -68,37 +67,27 @@ def _run_problems(bench: Bench, made: NewMake, said: bool) -> list[Problem]:
 
 
 def _figures(bench: Bench, bill: Bill, made: NewMake, currency: str, processing: float) -> list[Figure]:
-    bottled = bench.bottled(made)
-    still = rests_on(bench, bill, "still")
-    prices = tuple(f"input.price.{b.lot.lot_id}" for b in bench.lots if bill.parts_of(b.lot.lot_id))
-    cost = cost_per_lpa(made.grist.malt_cost_per_t, processing, made.spirit.lpa_per_t)
+    bottled, house = bench.bottled(made), (HOUSE,)
+    litres, year, cask = (PSY, HOUSE), (PSY, HOUSE, "input.tonnes_per_year"), (PSY, HOUSE, "input.cask")
     annual = made.spirit.lpa_per_t * bench.plant.tonnes_per_year
-    wort, wash = rests_on(bench, bill, "mash"), rests_on(bench, bill, "wash")
-    rows = (
-        ("lpa_per_t", "new spirit", "L pure alcohol/t", made.spirit.lpa_per_t, 1, still),
-        ("psy_lpa_per_t", "predicted spirit yield", "L/t", made.grist.psy_lpa_per_t, 1, rests_on(bench, bill, "grist")),
-        ("original_gravity_sg", "original gravity", "SG", made.wort.original_gravity_sg, 4, wort),
-        ("original_gravity_degP", "original extract", "degP", made.wort.original_gravity_degP, 1, wort),
-        ("final_gravity_sg", "final gravity", "SG", made.wash.final_gravity_sg, 4, wash),
-        ("wash_abv_pct", "wash strength", "%vol", made.wash.abv_pct, 2, wash),
-        ("annual_lpa", "new spirit a year", "L", annual, 0, (*still, "input.tonnes_per_year")),
-        (
-            "bottled_lpa_per_t",
-            "in the bottle",
-            "L pure alcohol/t",
-            bottled.lpa_per_t,
-            1,
-            rests_on(bench, bill, "bottle"),
-        ),
-        ("bottles_per_t", "bottles", "bottles/t", bottled.bottles_per_t, 0, rests_on(bench, bill, "bottle")),
-    )
-    figures = [
-        Figure(key, label, unit, band(values, bench.weights), decimals, grounds)
-        for key, label, unit, values, decimals, grounds in rows
+    rows: list[tuple[str, str, str, FloatArray, int, tuple[str, ...]]] = [
+        ("lpa_per_t", "new spirit", "L pure alcohol/t", made.spirit.lpa_per_t, 1, litres),
+        ("psy_lpa_per_t", "predicted spirit yield", "L/t", made.grist.psy_lpa_per_t, 1, (PSY,)),
+        ("original_gravity_sg", "original gravity", "SG", made.wort.original_gravity_sg, 4, house),
+        ("original_gravity_degP", "original extract", "degP", made.wort.original_gravity_degP, 1, house),
+        ("final_gravity_sg", "final gravity", "SG", made.wash.final_gravity_sg, 4, litres),
+        ("wash_abv_pct", "wash strength", "%vol", made.wash.abv_pct, 2, litres),
+        ("annual_lpa", "new spirit a year", "L", annual, 0, year),
+        ("bottled_lpa_per_t", "in the bottle", "L pure alcohol/t", bottled.lpa_per_t, 1, cask),
+        ("bottles_per_t", "bottles", "bottles/t", bottled.bottles_per_t, 0, cask),
     ]
     if currency:
-        grounds = (*still, *prices, *(("input.processing",) if processing else ()))
-        unit = f"{currency}/L pure alcohol"
+        prices = tuple(f"input.price.{b.lot.lot_id}" for b in bench.lots if bill.parts_of(b.lot.lot_id))
+        cost = cost_per_lpa(made.grist.malt_cost_per_t, processing, made.spirit.lpa_per_t)
         label = "malt and processing" if processing else "malt"
-        figures.append(Figure("cost_per_lpa", label, unit, band(cost, bench.weights), 3, grounds))
-    return figures
+        paid = (*litres, *prices, *(("input.processing",) if processing else ()))
+        rows.append(("cost_per_lpa", label, f"{currency}/L pure alcohol", cost, 3, paid))
+    return [
+        Figure.of(key, label, unit, values, decimals, bench.runs, *given)
+        for key, label, unit, values, decimals, given in rows
+    ]

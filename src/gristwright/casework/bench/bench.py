@@ -9,10 +9,12 @@ from typing import Self
 import numpy as np
 
 from gristwright.basics import Draws, FloatArray, Prior, Problem, Refused, at, refuse_if_any
+from gristwright.casework.bench.capacity import usual_hours
 from gristwright.flowsheet import line as flowsheet
 from gristwright.flowsheet import mashing
 from gristwright.flowsheet.line import NewMake
 from gristwright.numerics import draws as drawing
+from gristwright.numerics.runs import Runs, with_moved
 from gristwright.numerics.weights import equal_weights, quantiles
 from gristwright.records.bill import WHOLE, Bill
 from gristwright.records.cask import CaskFill, MaturedCask
@@ -28,15 +30,15 @@ from gristwright.stages.grist import certificate, raw_grain
 from gristwright.stages.grist.certificate import LotBelief
 from gristwright.stages.grist.materials import material_named
 from gristwright.stages.grist.model import LotColumns
-from gristwright.stages.mash.laboratory import MashEffect, cut, scaled
+from gristwright.stages.mash.laboratory import MashEffect, cut, joined, scaled
 from gristwright.stages.mash.limits import mash_problems
 from gristwright.stages.mash.limits_plan import plan_problems
 from gristwright.stages.still import column_doubler
 from gristwright.stages.still import limits as still_limits
 from gristwright.stages.wash.limits import washback_problems
 
-# The runs of a bench, in the order in which they lie in one batch.
-DRAWS, MIDDLES, AHEAD = "draws", "middles", "ahead"
+# The runs of a bench, in the order in which they lie in one batch; all of them; grists mashed among others ahead.
+DRAWS, MIDDLES, MOVED, ALL, AHEAD = "draws", "middles", "moved", "all", "ahead"
 
 
 @dataclass
@@ -51,7 +53,11 @@ class MashMemory:
 
 @dataclass(frozen=True)
 class GristBench:
-    """Lots, house and draws of one job. `draws` has columns (members,), `middles` columns (1,) of the reference run."""
+    """Lots, house and draws of one job.
+
+    `draws` has columns (members,): the weighted draws and, of a bench that was `traced`, the members in which inputs
+    are moved one at a time. `middles` has columns (1,) of the reference run.
+    """
 
     lots: tuple[LotBelief, ...]
     prices: tuple[float, ...]
@@ -62,47 +68,70 @@ class GristBench:
     middles: Draws
     seed: int
     warnings: tuple[Problem, ...]
+    moved: tuple[str, ...] = field(default=(), kw_only=True)
     memory: MashMemory = field(default_factory=MashMemory, compare=False, repr=False, kw_only=True)
+
+    @property
+    def runs(self) -> Runs:
+        """How to read what was computed on the bench's draws."""
+        return Runs(self.weights, self.moved)
+
+    def traced(self) -> Self:
+        """The bench with every input moved to its 5 and 95 % by itself, behind the draws: what moves a figure is what
+        it rests on."""
+        found = {name: quantiles(self.draws[name], self.weights, (0.05, 0.95)) for name in self.draws}
+        ends = {name: (low, high) for name, (low, high) in found.items() if high > low}
+        return replace(self, draws=with_moved(self.draws, self.middles, ends), moved=tuple(ends))
 
     def mash_effect(self, shares: FloatArray, draws: Draws) -> MashEffect:
         """What the house's simulated mash does to the laboratory's figures, (members,).
 
-        `shares` (lots,) or (members, lots). On the bench's own draws the reference run rides in the same batch, and
-        both are kept.
+        `shares` (lots,) or (members, lots). On the bench's own draws all runs ride in one batch, and are kept.
         """
         run = DRAWS if draws is self.draws else MIDDLES if draws is self.middles else ""
         if not run:
             measured = mashing.in_laboratory(self.lots, self.plant, shares, draws)
             return self._effect(shares, draws, mashing.usual_shut(draws), measured)
-        key = (run, np.ascontiguousarray(shares).tobytes())
-        if key not in self.memory.effects:
-            self._mash(shares)
-        return self.memory.effects[key]
+        grist = np.ascontiguousarray(shares).tobytes()
+        run = ALL if run == DRAWS and self.moved else run
+        if (run, grist) not in self.memory.effects:
+            self._mash(shares, grist, run)
+        return self.memory.effects[run, grist]
 
     def _effect(self, shares: FloatArray, draws: Draws, shut: FloatArray, measured: MashCourse) -> MashEffect:
         return mashing.effect(self.lots, self.plant, shares, draws, shut, measured, self.middles)
 
-    def _mash(self, shares: FloatArray) -> None:
-        """Mash a grist on every run of the bench that does not know it yet, all in one batch."""
-        memory, grist = self.memory, np.ascontiguousarray(shares).tobytes()
-        runs = tuple(run for run in (DRAWS, MIDDLES) if (run, grist) not in memory.effects)
-        draws = self._together(runs)
-        if (runs, grist) not in memory.measured:
-            memory.measured[runs, grist] = mashing.in_laboratory(self.lots, self.plant, shares, draws)
-        shut = np.concatenate([self._usual_shut(run) for run in runs])
-        found, start = self._effect(shares, draws, shut, memory.measured[runs, grist]), 0
-        for run in runs:
-            end = start + drawing.members_of(self._run(run))
-            memory.effects[run, grist] = cut(found, slice(start, end))
-            start = end
+    def _mash(self, shares: FloatArray, grist: bytes, asked: str) -> None:
+        """Mash a grist on every run that is asked for and does not know it yet, all in one batch; the reference run
+        rides with the draws."""
+        memory = self.memory
+        wanted = (MIDDLES,) if asked == MIDDLES else (DRAWS, MOVED if self.moved else MIDDLES)
+        runs = tuple(run for run in wanted if (run, grist) not in memory.effects)
+        if runs:
+            draws = self._together(runs)
+            if (runs, grist) not in memory.measured:
+                memory.measured[runs, grist] = mashing.in_laboratory(self.lots, self.plant, shares, draws)
+            shut = np.concatenate([self._usual_shut(run) for run in runs])
+            found, start = self._effect(shares, draws, shut, memory.measured[runs, grist]), 0
+            for run in runs:
+                end = start + drawing.members_of(self._run(run))
+                memory.effects[run, grist] = cut(found, slice(start, end))
+                start = end
+        if asked == ALL:
+            behind = memory.effects[MOVED, grist]
+            memory.effects.setdefault((MIDDLES, grist), cut(behind, slice(0, 1)))
+            memory.effects[ALL, grist] = joined([memory.effects[DRAWS, grist], behind])
 
     def _run(self, run: str) -> Draws:
-        return self.draws if run == DRAWS else self.middles
+        if run == MIDDLES:
+            return self.middles
+        count = len(self.weights)
+        part = slice(0, count) if run == DRAWS else slice(count, None)
+        return {name: column[part] for name, column in self.draws.items()}
 
     def _together(self, runs: tuple[str, ...]) -> Draws:
-        if len(runs) == 1:
-            return self._run(runs[0])
-        return {name: np.concatenate([self._run(run)[name] for run in runs]) for name in self.draws}
+        parts = [self._run(run) for run in runs]
+        return {name: np.concatenate([part[name] for part in parts]) for name in self.draws}
 
     def _usual_shut(self, run: str) -> FloatArray:
         if run not in self.memory.usual_shut:
@@ -117,8 +146,9 @@ class GristBench:
 
     def first(self, members: int) -> Self:
         """The bench on its first draws alone, for what need not be known so finely."""
+        count = len(self.weights)
         weights = self.weights[:members] / self.weights[:members].sum()
-        draws = {name: column[:members] for name, column in self.draws.items()}
+        draws = {name: np.concatenate([column[:members], column[count:]]) for name, column in self.draws.items()}
         return replace(self, draws=draws, weights=weights, memory=MashMemory())
 
     def mash_ahead(self, grists: FloatArray) -> MashEffect:
@@ -177,6 +207,11 @@ class Bench(GristBench):
     cask: CaskPlan
     matured: MaturedCask
     matured_middle: MaturedCask
+
+    def traced(self) -> Self:
+        """As of any bench; the cask lies on the moved inputs too."""
+        found = super().traced()
+        return replace(found, matured=cask.mature(fill_of(self.cask), self.cask.climate, found.draws))
 
     def new_make(self, shares: FloatArray, draws: Draws, effect: MashEffect | None = None) -> NewMake:
         """Shares (lots,) or (members, lots) followed to new spirit on these draws.
@@ -243,7 +278,8 @@ def set_up_grist(
     # In an order of their own, so that the order of a file moves no figure and no sentence.
     beliefs, found = believe_lots(sorted(lots, key=lambda lot: lot.lot_id))
     warnings = refuse_if_any([*problems, *found, *_house_problems(plant)])
-    priors = (*process_priors(), *(prior for belief in beliefs for prior in belief.priors))
+    hours = usual_hours().ranges.values()
+    priors = (*process_priors(), *hours, *(prior for belief in beliefs for prior in belief.priors))
     return GristBench(
         lots=beliefs,
         prices=tuple(prices.get(belief.lot.lot_id, float("nan")) for belief in beliefs),
@@ -289,7 +325,7 @@ def _house_problems(plant: Plant) -> list[Problem]:
 
 
 def reweighted(bench: Bench, weights: FloatArray) -> Bench:
-    """The bench after a figure of the plant's own: new weights, and a reference run at the new middles."""
+    """An untraced bench after a figure of the plant's own: new weights, and a reference run at the new middles."""
     middles = {name: np.array([quantiles(column, weights, (0.5,))[0]]) for name, column in bench.draws.items()}
     matured = cask.mature(fill_of(bench.cask), bench.cask.climate, middles)
     old = bench.memory

@@ -8,7 +8,6 @@ import numpy as np
 
 from gristwright.basics import FloatArray, Light, Verdict
 from gristwright.casework.bench.bench import Bench, GristBench
-from gristwright.casework.bench.grounds import rests_on
 from gristwright.casework.bench.withheld import LITRES, unsaid, withheld
 from gristwright.flowsheet.line import NewMake
 from gristwright.records.bill import Bill
@@ -46,14 +45,13 @@ def distillers_boards(
 ) -> tuple[Board, ...]:
     """Every board of a distiller's bill; `present` is the bill that the house's usual run-off hours belong to."""
     plant = bench.plant
-    mash, still = rests_on(bench, bill, "mash"), rests_on(bench, bill, "still")
     boards = (
         *grist_boards(bench, bill, made.grist, made.wort, present),
-        *_fermentability(bench, made, mash),
-        gravity_board(made.wort, bench.weights, limits.most_original_gravity_sg, mash, plant.grain_in),
+        *_fermentability(bench, made),
+        gravity_board(made.wort, bench.runs, limits.most_original_gravity_sg, plant.grain_in),
         washback_board(plant.mash, plant.washbacks),
-        *([charge_board(made.spirit, bench.weights, still)] if plant.pot_stills else []),
-        _nitrile(bench, bill, made.spirit.lpa_per_t, still),
+        *([charge_board(made.spirit, bench.runs)] if plant.pot_stills else []),
+        _nitrile(bench, bill, made.spirit.lpa_per_t),
         *(law_board(answer) for answer in verdicts),
     )
     return unsaid(boards, why_withheld(bench, bill, made.grist, made.wort))
@@ -68,7 +66,7 @@ def why_of(bench: Bench, bill: Bill) -> Withheld | None:
 def why_withheld(bench: GristBench, bill: Bill, grist: Grist, wort: Wort, what: str = LITRES) -> Withheld | None:
     """Why what a bill gives is not said, None where it is."""
     enzymes = _enzymes(bench, bill, grist)
-    return withheld(enzymes, wort.mash_left_pct, bench.weights, rests_on(bench, bill, "mash"), what)
+    return withheld(enzymes, wort.mash_left_pct, bench.runs, what)
 
 
 def _holds_raw(bench: GristBench, bill: Bill) -> bool:
@@ -79,11 +77,10 @@ def grist_boards(
     bench: GristBench, bill: Bill, grist: Grist, wort: Wort, present: Bill | None = None
 ) -> tuple[Board, ...]:
     """The boards that grain, enzymes and water decide, for distillers and brewers alike."""
-    plant, weights, draws = bench.plant, bench.weights, bench.draws
+    plant, runs, draws = bench.plant, bench.runs, bench.draws
     shares, materials = bench.shares(bill), [belief.material for belief in bench.lots]
-    on_grist, per_kg = rests_on(bench, bill, "grist"), plant.mash.wort_L_per_t / 1000.0
+    per_kg = plant.mash.wort_L_per_t / 1000.0
     fan = nitrogen.wort_fan_mg_per_L(shares, of_lots(bench, "fan_mg_per_100g"), of_lots(bench, "moisture_pct"), per_kg)
-    on_fan = _with(bench, bill, "fan_mg_per_100g")
     ways = Ways.of(plant.mash, plant.wort_boiled)
     opening = gelatinisation.opening(shares, materials, ways)
     boards = [
@@ -91,9 +88,8 @@ def grist_boards(
         nitrogen.nitrogen_board(
             fan,
             wort.original_gravity_degP,
-            weights,
+            runs,
             dark_share(shares, materials),
-            on_fan,
             brewing=plant.wort_boiled,
             raw=_holds_raw(bench, bill),
         ),
@@ -103,29 +99,27 @@ def grist_boards(
             plant.mash.settled_mash_degC,
             plant.mash.cook_degC,
             wort.original_gravity_degP,
-            weights,
+            runs,
             draws,
-            on_grist,
             ways,
         ),
-        starch_board(wort, weights, rests_on(bench, bill, "mash"), ways, opening),
+        starch_board(wort, runs, ways, opening),
         None if plant.grain_in else _bed(bench, bill, present),
         viscosity.foam_board(
             sticky_share(shares, materials),
             headspace(plant.mash, plant.washbacks),
             per_kg,
-            weights,
+            runs,
             draws,
-            on_grist,
             pots=plant.column is None,
         ),
     ]
     return tuple(board for board in boards if board is not None)
 
 
-def _fermentability(bench: Bench, made: NewMake, mash: tuple[str, ...]) -> list[Board]:
+def _fermentability(bench: Bench, made: NewMake) -> list[Board]:
     ways = Ways.of(bench.plant.mash, bench.plant.wort_boiled)
-    board = dextrin_board(made.wort, made.grist.psy_lpa_per_t, bench.weights, mash, ways)
+    board = dextrin_board(made.wort, made.grist.psy_lpa_per_t, bench.runs, ways)
     return [board] if board else []
 
 
@@ -134,20 +128,14 @@ def of_lots(bench: GristBench, name: str) -> FloatArray:
     return np.stack([bench.draws[column(belief.lot.lot_id, name)] for belief in bench.lots], axis=-1)
 
 
-def _with(bench: GristBench, bill: Bill, name: str) -> tuple[str, ...]:
-    """The names of one field's columns for the lots in the bill."""
-    return tuple(column(b.lot.lot_id, name) for b in bench.lots if bill.parts_of(b.lot.lot_id))
-
-
 def _enzymes(bench: GristBench, bill: Bill, grist: Grist) -> Board:
     plant = bench.plant
     raw = _holds_raw(bench, bill)
     return enzyme_board(
         grist,
-        bench.weights,
+        bench.runs,
         plant.grain_cooked,
         plant.wort_boiled,
-        rests_on(bench, bill, "grist"),
         ferment_hours=plant.washbacks.hours,
         offer=strongest(bench),
         premalt_pct=_premalt_pct(plant, raw),
@@ -188,23 +176,21 @@ def _bed(bench: GristBench, bill: Bill, present: Bill | None) -> Board:
         materials,
         glucan,
         bench.plant.mash,
-        bench.weights,
+        bench.runs,
         bench.draws,
-        _with(bench, bill, "beta_glucan_mg_per_L"),
         usual_shares=None if present is None else bench.shares(present),
     )
 
 
-def _nitrile(bench: Bench, bill: Bill, lpa_per_t: FloatArray, still: tuple[str, ...]) -> Board:
+def _nitrile(bench: Bench, bill: Bill, lpa_per_t: FloatArray) -> Board:
     printed = np.array([_nitrile_g_per_t(belief.lot) for belief in bench.lots])
     return nitrile.nitrile_board(
         bench.shares(bill),
         [belief.lot.lot_id for belief in bench.lots],
         [belief.material for belief in bench.lots],
-        np.broadcast_to(printed, (len(bench.weights), len(printed))),
+        np.broadcast_to(printed, (len(lpa_per_t), len(printed))),
         lpa_per_t,
-        bench.weights,
-        still,
+        bench.runs,
     )
 
 

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from functools import cache
 
 import numpy as np
 
-from gristwright.basics import Assumption, Band, FloatArray, Prior, Problem, Refused, Source, Standing, at
+from gristwright.basics import Assumption, Band, Draws, FloatArray, Prior, Problem, Refused, Source, Standing, at
 from gristwright.flowsheet.line import NewMake
 from gristwright.numerics import draws as drawing
-from gristwright.numerics.weights import band, weighted_mean
+from gristwright.numerics.runs import Runs
+from gristwright.numerics.weights import weighted_mean
 from gristwright.quantities.shown import WITHHELD, plain, with_interval
 from gristwright.records.plant import Plant
 from gristwright.records.results import Figure
@@ -21,7 +22,7 @@ from gristwright.reference import csv_rows
 from gristwright.stages.wash.boards import LEAST_ROOM
 
 WEEK_H = 168.0
-# The hours take the last columns of the block of draws, which no lot reaches before the 47th.
+HOUSE = "input.plant"
 SURE = 0.9
 # Figures and parts of the house that follow from the litres of the bill.
 BY_LITRES = ("lpa_per_week", "spirit_charges", "spirit_still")
@@ -76,10 +77,12 @@ class CycleHours:
         }
         return CycleHours({**self.ranges, **fixed})
 
-    def columns(self, members: int, seed: int) -> dict[str, FloatArray]:
-        """A column of draws for each figure, each (members,)."""
-        columns = drawing.sample(self.ranges.values(), members, seed)
-        return {key: columns[prior.name] for key, prior in self.ranges.items()}
+    def columns(self, draws: Draws) -> dict[str, FloatArray]:
+        """Each figure on these draws, (members,): as drawn, or the house's own."""
+        return {
+            key: np.full_like(draws[prior.name], prior.arguments[0]) if prior.family == "fixed" else draws[prior.name]
+            for key, prior in self.ranges.items()
+        }
 
 
 @cache
@@ -122,16 +125,10 @@ class Pace:
     key: str
     hours: FloatArray
     mashes_per_week: FloatArray
-    rests_on: tuple[str, ...]
 
 
 def capacity(
-    plant: Plant,
-    made: NewMake,
-    weights: FloatArray,
-    hours: CycleHours | None = None,
-    seed: int = drawing.SEED,
-    said: bool = True,
+    plant: Plant, made: NewMake, runs: Runs, draws: Draws, hours: CycleHours | None = None, said: bool = True
 ) -> Capacity:
     """What a house can do in a week with the bill `made` was computed for, on the same draws as `made`.
 
@@ -139,23 +136,22 @@ def capacity(
     Where the litres of the bill are not `said`, whatever rests on them is left out and named.
     """
     hours = hours or usual_hours()
-    drawn = hours.columns(len(weights), seed)
+    drawn = hours.columns(draws)
     fill = filling(plant)
     paces = [_mash_house(plant, drawn), _washbacks(plant, fill, drawn), *_stills(plant, made, fill, drawn)]
     paces = [pace for pace in paces if said or pace.key not in BY_LITRES]
     week = np.min([pace.mashes_per_week for pace in paces], axis=0)
-    names = tuple(dict.fromkeys(name for pace in paces for name in pace.rests_on))
-    units = tuple(_unit(pace, paces, weights) for pace in paces)
+    units = tuple(_unit(pace, paces, runs) for pace in paces)
     slowest = max(units, key=lambda unit: unit.slowest)
-    figures = _figures(plant, made, fill, drawn, week, weights, (*names, "input.plant"))
+    figures = _figures(plant, made, fill, drawn, week, runs)
     kept = [figure for figure in figures if said or figure.key not in BY_LITRES]
-    words = _words(plant, units, slowest, figures, paces, weights)
+    words = _words(plant, units, slowest, figures, paces, runs)
     return Capacity(
         figures={figure.key: figure for figure in kept},
         units=units,
         bottleneck=slowest.key,
         words=words if said else (*words, _left_out(plant)),
-        assumptions=_assumptions(hours, {*names, "hours.worked_weeks_per_year"}),
+        assumptions=_assumptions(hours, _names(figures, units) | _stated(plant, hours)),
         withheld=tuple((figure.key, figure.label, figure.unit) for figure in figures if figure not in kept),
     )
 
@@ -166,16 +162,15 @@ def _left_out(plant: Plant) -> str:
 
 
 def _mash_house(plant: Plant, drawn: dict[str, FloatArray]) -> Pace:
-    key = "cook_cycle_h" if plant.grain_in else "mash_cycle_h"
-    cycle = drawn[key]
-    return Pace("mash", cycle, drawn["worked_h_per_week"] / cycle, (f"hours.{key}", "hours.worked_h_per_week"))
+    cycle = drawn["cook_cycle_h" if plant.grain_in else "mash_cycle_h"]
+    return Pace("mash", cycle, drawn["worked_h_per_week"] / cycle)
 
 
 def _washbacks(plant: Plant, fill: Filling, drawn: dict[str, FloatArray]) -> Pace:
     filled_h = (fill.mashes - 1) * drawn["cook_cycle_h" if plant.grain_in else "mash_cycle_h"]
     cycle = plant.washbacks.hours + drawn["washback_turn_h"] + filled_h
     fillings = plant.washbacks.count * WEEK_H / cycle
-    return Pace("washbacks", cycle, fillings * fill.mashes / fill.washbacks, ("hours.washback_turn_h",))
+    return Pace("washbacks", cycle, fillings * fill.mashes / fill.washbacks)
 
 
 def _stills(plant: Plant, made: NewMake, fill: Filling, drawn: dict[str, FloatArray]) -> list[Pace]:
@@ -183,7 +178,7 @@ def _stills(plant: Plant, made: NewMake, fill: Filling, drawn: dict[str, FloatAr
     if plant.column is not None:
         beer_L = fill.fill_L * fill.washbacks / fill.mashes
         hours = np.full_like(worked, beer_L / plant.column.beer_L_per_h)
-        return [Pace("column", hours, worked / hours, ("hours.worked_h_per_week",))]
+        return [Pace("column", hours, worked / hours)]
     return [_still(kind, charges, fill, drawn) for kind, charges in _charges(plant, made, fill, drawn).items()]
 
 
@@ -204,22 +199,18 @@ def _charges(plant: Plant, made: NewMake, fill: Filling, drawn: dict[str, FloatA
 def _still(kind: str, charges: FloatArray, fill: Filling, drawn: dict[str, FloatArray]) -> Pace:
     run = drawn[f"{kind}_run_h"] + drawn[f"{kind}_turn_h"]
     in_week = drawn[f"{kind}_stills"] * drawn["worked_h_per_week"] / run
-    names = [f"hours.{kind}_run_h", f"hours.{kind}_turn_h", f"hours.{kind}_stills", "hours.worked_h_per_week"]
-    names += ["hours.feints_share_pct"] if kind == "spirit" else []
-    return Pace(f"{kind}_still", run, in_week / charges * fill.mashes / fill.washbacks, tuple(names))
+    return Pace(f"{kind}_still", run, in_week / charges * fill.mashes / fill.washbacks)
 
 
-def _unit(pace: Pace, paces: list[Pace], weights: FloatArray) -> UnitCapacity:
+def _unit(pace: Pace, paces: list[Pace], runs: Runs) -> UnitCapacity:
     least = np.min([p.mashes_per_week for p in paces], axis=0)
     title = TITLES[pace.key]
     return UnitCapacity(
         key=pace.key,
         title=title,
-        hours=Figure(f"{pace.key}_h", f"{title}: one cycle", "h", band(pace.hours, weights), 1, pace.rests_on),
-        mashes_per_week=Figure(
-            f"{pace.key}_mashes", title, "mashes/week", band(pace.mashes_per_week, weights), 1, pace.rests_on
-        ),
-        slowest=float(weights[pace.mashes_per_week <= least].sum()),
+        hours=Figure.of(f"{pace.key}_h", f"{title}: one cycle", "h", pace.hours, 1, runs, HOUSE),
+        mashes_per_week=Figure.of(f"{pace.key}_mashes", title, "mashes/week", pace.mashes_per_week, 1, runs, HOUSE),
+        slowest=runs.chance(pace.mashes_per_week <= least),
         lift=LIFTS[pace.key],
     )
 
@@ -230,33 +221,45 @@ def _figures(
     fill: Filling,
     drawn: dict[str, FloatArray],
     week: FloatArray,
-    weights: FloatArray,
-    names: tuple[str, ...],
+    runs: Runs,
 ) -> list[Figure]:
     tonnes = plant.mash.kg_per_mash / 1000.0
     weeks = drawn["worked_weeks_per_year"]
     per = f"{fill.mashes} mashes" if fill.mashes > 1 else f"a mash in {fill.washbacks}" if fill.washbacks > 1 else ""
     label = f"fill of a washback ({per})" if per else "fill of a washback"
     lpa = week * tonnes * made.spirit.lpa_per_t
-    house, year = ("input.plant",), (*names, "hours.worked_weeks_per_year")
     needed = plant.tonnes_per_year / tonnes / weeks
-    still_names = ("input.plant", "hours.feints_share_pct")
+    year = (HOUSE, "input.tonnes_per_year")
     rows = [
-        ("kg_per_mash", "grist of a mash", "kg", _one(plant.mash.kg_per_mash), 0, house),
-        ("fill_L", label, "L", _one(fill.fill_L), 0, house),
-        ("room_pct", "room above it", "%", _one(fill.room_pct), 0, house),
         *(
-            (f"{kind}_charges", f"{kind} still charges of a washback", "charges", band(x, weights), 1, still_names)
+            (f"{kind}_charges", f"{kind} still charges of a washback", "charges", x, 1, (HOUSE,))
             for kind, x in _charges(plant, made, fill, drawn).items()
             if plant.column is None
         ),
-        ("mashes_per_week", "mashes a week", "mashes/week", band(week, weights), 1, names),
-        ("lpa_per_week", "new spirit a week", "L pure alcohol/week", band(lpa, weights), 0, names),
-        ("tonnes_per_year", "grist a year at that pace", "t", band(week * tonnes * weeks, weights), 0, year),
-        ("needed_per_week", "mashes a week for the tonnes of the plant file", "mashes/week", band(needed, weights), 1,
-         ("input.tonnes_per_year", "hours.worked_weeks_per_year")),
-    ]  # fmt: skip
-    return [Figure(*row) for row in rows]
+        ("mashes_per_week", "mashes a week", "mashes/week", week, 1, (HOUSE,)),
+        ("lpa_per_week", "new spirit a week", "L pure alcohol/week", lpa, 0, (HOUSE, "constant.psy_factor")),
+        ("tonnes_per_year", "grist a year at that pace", "t", week * tonnes * weeks, 0, (HOUSE,)),
+        ("needed_per_week", "mashes a week for the tonnes of the plant file", "mashes/week", needed, 1, year),
+    ]
+    return [
+        Figure("kg_per_mash", "grist of a mash", "kg", _one(plant.mash.kg_per_mash), 0, (HOUSE,)),
+        Figure("fill_L", label, "L", _one(fill.fill_L), 0, (HOUSE,)),
+        Figure("room_pct", "room above it", "%", _one(fill.room_pct), 0, (HOUSE,)),
+        *(Figure.of(key, words, unit, x, digits, runs, *given) for key, words, unit, x, digits, given in rows),
+    ]
+
+
+def _stated(plant: Plant, hours: CycleHours) -> set[str]:
+    """What is not drawn and so cannot be seen to move a figure: the house's own figures, and one still where more are
+    not stated."""
+    absent = {"mash_cycle_h" if plant.grain_in else "cook_cycle_h"}
+    absent |= {key for key in hours.ranges if key.startswith(("wash_", "spirit_", "feints_")) and not plant.pot_stills}
+    return {prior.name for key, prior in hours.ranges.items() if prior.family == "fixed" and key not in absent}
+
+
+def _names(figures: Iterable[Figure], units: Iterable[UnitCapacity]) -> set[str]:
+    resting = [*figures, *(figure for unit in units for figure in (unit.hours, unit.mashes_per_week))]
+    return {name for figure in resting for name in figure.rests_on}
 
 
 def _one(value: float) -> Band:
@@ -269,7 +272,7 @@ def _words(
     slowest: UnitCapacity,
     figures: list[Figure],
     paces: list[Pace],
-    weights: FloatArray,
+    runs: Runs,
 ) -> tuple[str, ...]:
     named = {figure.key: figure for figure in figures}
     week, needed = named["mashes_per_week"], named["needed_per_week"]
@@ -282,11 +285,12 @@ def _words(
         lines.append(f"Either the {slowest.title} or the {rival.title} holds it back ({shares}).")
     others = np.min([pace.mashes_per_week for pace in paces if pace.key != slowest.key], axis=0)
     after = min(
-        (pace for pace in paces if pace.key != slowest.key), key=lambda p: weighted_mean(p.mashes_per_week, weights)
+        (pace for pace in paces if pace.key != slowest.key),
+        key=lambda p: weighted_mean(runs.on_draws(p.mashes_per_week), runs.weights),
     )
     lines.append(
         f"What would lift it: {slowest.lift}. With the {slowest.title} out of the way the {TITLES[after.key]} would "
-        f"come next, at {with_interval(band(others, weights), 1)} mashes a week."
+        f"come next, at {with_interval(runs.band(others), 1)} mashes a week."
     )
     lines.append(_asked(plant, week, needed))
     return tuple(lines)

@@ -3,39 +3,28 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 
 from gristwright.basics import Assumption, Band, Standing
 from gristwright.casework.bench.bench import Bench, GristBench
-from gristwright.flowsheet import line as flowsheet
-from gristwright.flowsheet import mashing
-from gristwright.numerics.weights import band
-from gristwright.records.bill import Bill
 from gristwright.records.enquiry import Enquiry
+from gristwright.records.results import BillResult, Figure, LedgerRow
 from gristwright.reference import toml_table
-from gristwright.stages.grist import raw_grain
-from gristwright.stages.grist.certificate import ROUTES
 
-# Read for some lots only: named where such a lot is in the bill.
-OF_SOME_LOTS = tuple(prior for prior in ROUTES.values() if prior)
+# What is not drawn: the house as its file says it, the factor of the predicted spirit yield.
+HOUSE, PSY = "input.plant", "constant.psy_factor"
 
 
-def rests_on(bench: GristBench, bill: Bill, through: str) -> tuple[str, ...]:
-    """Names of the assumptions a figure of this bill rests on, up to and with the stage `through`."""
-    lots = [name for belief in bench.lots if bill.parts_of(belief.lot.lot_id) for name in belief.used]
-    lots += [prior for route, prior in ROUTES.items() if prior and any(name.endswith(route) for name in lots)]
-    read = flowsheet.rests_on(bench.plant)
-    stages = flowsheet.STAGES[: flowsheet.STAGES.index(through) + 1]
-    in_bill = [belief for belief in bench.lots if bill.parts_of(belief.lot.lot_id)]
-    idle = {*OF_SOME_LOTS, *mashing.not_read(bench.plant, in_bill)}
-    process = list(dict.fromkeys(name for stage in stages for name in read[stage] if name not in idle))
-    lots += [
-        raw_grain.efficiency_name(belief.material.species)
-        for belief in bench.lots
-        if not belief.material.malted and bill.parts_of(belief.lot.lot_id)
-    ]
-    inputs = ["input.plant"] if through != "grist" else []
-    inputs += ["input.cask"] if through in ("cask", "bottle") else []
-    return (*lots, *process, "constant.psy_factor", *inputs)
+def named(figures: Iterable[Figure | LedgerRow]) -> set[str]:
+    """Names of everything that one of the figures rests on."""
+    return {name for figure in figures for name in figure.rests_on}
+
+
+def of_result(result: BillResult) -> set[str]:
+    """Names of everything that a figure, ledger row, board or reason of a bill rests on."""
+    rows = result.ledger.rows if result.ledger else ()
+    boards = [board.figure for board in result.boards if board.figure]
+    return named((*result.figures.values(), *rows, *boards, *(result.withheld.reasons if result.withheld else ())))
 
 
 def assumptions(
@@ -47,7 +36,7 @@ def assumptions(
             prior.name,
             prior.meaning,
             prior.unit,
-            band(bench.draws[prior.name], bench.weights),
+            bench.runs.band(bench.draws[prior.name]),
             prior.source.standing,
             ". ".join(text for text in (prior.source.text, prior.source.note) if text),
         )

@@ -6,9 +6,8 @@ import numpy as np
 
 from gristwright.basics import Draws, FloatArray
 from gristwright.casework.bench.bench import Bench
-from gristwright.casework.bench.grounds import rests_on
+from gristwright.casework.bench.grounds import HOUSE, PSY
 from gristwright.flowsheet.line import NewMake
-from gristwright.numerics.weights import band
 from gristwright.records.bill import Bill
 from gristwright.records.cask import MaturedCask
 from gristwright.records.results import Ledger, LedgerRow
@@ -104,14 +103,16 @@ def ledger(bench: Bench, bill: Bill, made: NewMake, made_middle: NewMake) -> Led
             words,
             kind,
             float(reference[key][0]),
-            band(on_draws[key], bench.weights),
-            _grounds(bench, bill, key, stage),
+            bench.runs.band(on_draws[key]),
+            (*bench.runs.rests_on(on_draws[key]), *_given(key, stage)),
         )
         for key, words, kind, stage in lines_of(bench, bill, made.wort.starch_left_pct is not None)
     )
     return Ledger(rows, max(closure(on_draws), closure(reference)))
 
 
-def _grounds(bench: Bench, bill: Bill, key: str, stage: str) -> tuple[str, ...]:
+def _given(key: str, stage: str) -> tuple[str, ...]:
+    """What a line rests on that is not drawn."""
     theory = ("constant.sugar_theory", "constant.starch_theory") if key in ("carbohydrate", "dextrin") else ()
-    return (*rests_on(bench, bill, stage), *theory)
+    house = (HOUSE,) if stage != "grist" else ()
+    return (*theory, *(() if theory else (PSY,)), *house, *(("input.cask",) if stage in ("cask", "bottle") else ()))

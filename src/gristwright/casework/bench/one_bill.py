@@ -10,7 +10,7 @@ from gristwright.casework.bench import limits
 from gristwright.casework.bench.assess import assess
 from gristwright.casework.bench.bench import set_up
 from gristwright.casework.bench.capacity import capacity
-from gristwright.casework.bench.grounds import assumptions
+from gristwright.casework.bench.grounds import assumptions, named, of_result
 from gristwright.numerics import draws as drawing
 from gristwright.records.enquiry import BillSheet, Limits
 from gristwright.records.lot import Lot
@@ -37,14 +37,14 @@ def forecast(
         raise Refused([*faults, Problem(at("plant", "cask"), "is missing.", "Say what the spirit is filled into.")])
     in_bill = {share.lot_id for share in sheet.bill.shares}
     bench = set_up([lot for lot in lots if lot.lot_id in in_bill], sheet.prices, sheet.plant, sheet.cask, faults,
-                   members, seed)  # fmt: skip
+                   members, seed).traced()  # fmt: skip
     priced = in_bill <= set(sheet.prices)
     result = assess(bench, sheet.bill, sheet.categories, sheet.date, Limits(), sheet.currency if priced else "")
-    names = {name for figure in result.figures.values() for name in figure.rests_on}
-    names |= {name for row in (result.ledger.rows if result.ledger else ()) for name in row.rests_on}
-    names |= {name for board in result.boards if board.figure for name in board.figure.rests_on}
-    names |= {name for figure in (result.withheld.reasons if result.withheld else ()) for name in figure.rests_on}
-    week = capacity(sheet.plant, bench.made(sheet.bill), bench.weights, seed=seed, said=result.withheld is None)
+    said = result.withheld is None
+    week = capacity(sheet.plant, bench.made(sheet.bill), bench.runs, bench.draws, said=said)
+    units = [figure for unit in week.units for figure in (unit.hours, unit.mashes_per_week)]
+    of_week = {name for name in named((*week.figures.values(), *units)) if not name.startswith("hours.")}
+    names = of_result(result) | of_week
     return Forecast(result, assumptions(bench, names, sheet.currency), bench.warnings, week)
 
 

@@ -9,10 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
-import numpy as np
-
 from gristwright.basics import Band, FloatArray, Light
-from gristwright.numerics.weights import band
+from gristwright.numerics.runs import Runs
 from gristwright.quantities.shown import interval, plain
 from gristwright.records.results import Board, Figure, Withheld
 from gristwright.stages.grist.boards import RED_SHARE
@@ -25,22 +23,21 @@ OVER = {LITRES: "no source says what the washback still makes of it", BEER: "is 
 RESTING = ("dextrin", "gravity", "charge", "nitrile", "attenuation")
 
 
-def withheld(
-    enzymes: Board, mash_left_pct: FloatArray | None, weights: FloatArray, rests_on: tuple[str, ...], what: str = LITRES
-) -> Withheld | None:
+def withheld(enzymes: Board, mash_left_pct: FloatArray | None, runs: Runs, what: str = LITRES) -> Withheld | None:
     """Why the figures of a bill are not given; None where they are. `mash_left_pct` (members,), None: not simulated."""
     reasons, said = [], []
     if enzymes.probability_red > RED_SHARE:
         pct = 100.0 * enzymes.probability_red
-        grounds = enzymes.figure.rests_on if enzymes.figure else rests_on
+        grounds = enzymes.figure.rests_on if enzymes.figure else ()
         label = "runs in which the grist is short of enzyme"
         reasons.append(Figure("short_of_enzyme_pct", label, "% of the runs", Band(pct, pct, pct), 0, grounds))
         said.append(f"the grist is short of enzyme in {pct:.0f} % of the runs")
     if mash_left_pct is not None:
-        left = band(np.broadcast_to(mash_left_pct, weights.shape), weights)
+        label = "starch not converted when the mash ends"
+        figure = Figure.of("mash_left_pct", label, "% of the starch", mash_left_pct, 1, runs, "input.plant")
+        left = figure.band
         if left.middle > MOST_MASH_LEFT_PCT:
-            label = "starch not converted when the mash ends"
-            reasons.append(Figure("mash_left_pct", label, "% of the starch", left, 1, rests_on))
+            reasons.append(figure)
             said.append(
                 f"{plain(left.middle, 1)} % ({interval(left, 1)}) of the starch is not converted when the mash ends, "
                 f"{'where' if what == BEER else 'and over'} {MOST_MASH_LEFT_PCT:g} % {OVER[what]}"

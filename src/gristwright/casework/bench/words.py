@@ -54,13 +54,13 @@ def result_warnings(bench: Bench, results: Collection[BillResult]) -> tuple[str,
     found = list(assumed_words(bench, results))
     found += dict.fromkeys(warning for result in results for warning in result.warnings)
     lines = first_month_below(bench.matured, bench.cask.bottle_abv_pct)
-    early = float(bench.weights[lines < round(bench.cask.years * 12)].sum())
+    early = bench.runs.chance(lines < round(bench.cask.years * 12))
     if early > 0.01:
         found.append(
             f"In {100 * early:.0f} % of the draws the cask falls under the bottle's {bench.cask.bottle_abv_pct:g} %vol "
             f"before {bench.cask.years:g} years; those draws are left out of the bottle's line."
         )
-    failed = failed_share(bench.matured.abv_pct, bench.weights)
+    failed = failed_share(bench.runs.on_draws(bench.matured.abv_pct), bench.weights)
     if failed > 0.0:
         found.append(f"In {100 * failed:.1f} % of the draws the cask ran dry; they are left out.")
     return tuple(found)

@@ -10,7 +10,7 @@ import numpy as np
 
 from gristwright.basics import Assumption, BoolArray, Draws, FloatArray, Problem, refuse_if_any
 from gristwright.evidence.ageing.limits import claim_problems
-from gristwright.evidence.ageing.simulate import RESTS_ON, Size, panel_scores, read_markers
+from gristwright.evidence.ageing.simulate import Size, panel_scores, read_markers
 from gristwright.evidence.panel.balanced import against_line, squares
 from gristwright.evidence.panel.limits import LEAST_ASSESSORS
 from gristwright.numerics.draws import prior_band, sample
@@ -274,9 +274,7 @@ def _steps(asked: Asked, option: ProofOption) -> list[str]:
 
 def _assumptions() -> list[Assumption]:
     return [
-        Assumption(p.name, p.meaning, p.unit, prior_band(p), p.source.standing, p.source.text)
-        for p in priors("ageing")
-        if p.name in RESTS_ON
+        Assumption(p.name, p.meaning, p.unit, prior_band(p), p.source.standing, p.source.text) for p in priors("ageing")
     ]
 
 

@@ -7,11 +7,10 @@ from collections.abc import Collection, Sequence
 from gristwright.basics import FloatArray, Problem, Refused, at
 from gristwright.casework.bench.bench import Bench
 from gristwright.casework.bench.boards import why_of, why_withheld
-from gristwright.casework.bench.grounds import rests_on
+from gristwright.casework.bench.grounds import HOUSE, PSY
 from gristwright.casework.bench.withheld import first_of, of_figures
 from gristwright.casework.mash_house.weighing import special_lots, weighed_bill, weighings
 from gristwright.economics.new_make import cost_per_lpa
-from gristwright.numerics.weights import band
 from gristwright.records.bill import WHOLE, Bill, Share
 from gristwright.records.enquiry import Enquiry
 from gristwright.records.order import Action, AnnualLine, ChangeOver, ChangeStep
@@ -64,8 +63,8 @@ def _step(bench: Bench, present: Bill, bill: Bill, done: int, steps: int, bagged
     bags = special_lots(bench) if bagged is None else bagged
     weighed = weighings(bench.labels(asked), plan.kg_per_mash, bags, plan.bag_kg, plan.silo_kg)
     here = weighed_bill(asked, weighed)
-    made, names = bench.made_near(here, bill), rests_on(bench, here, "still")
-    figure = Figure("lpa_per_t", "new spirit", "L pure alcohol/t", band(made.spirit.lpa_per_t, bench.weights), 1, names)
+    made, unit = bench.made_near(here, bill), "L pure alcohol/t"
+    figure = Figure.of("lpa_per_t", "new spirit", unit, made.spirit.lpa_per_t, 1, bench.runs, PSY, HOUSE)
     said = why_withheld(bench, here, made.grist, made.wort) is None
     return ChangeStep(
         "from then on" if done == steps else "first" if done == 1 else "next",
@@ -107,21 +106,21 @@ def _annual(
     money, tonnes = enquiry.currency, bench.plant.tonnes_per_year
     litres, spent, cost = year
     prices = tuple(f"input.price.{share.lot_id}" for share in bill.shares)
-    still = (*rests_on(bench, bill, "still"), "input.tonnes_per_year")
+    still = (PSY, HOUSE, "input.tonnes_per_year")
     paid = (*prices, "input.processing", "input.tonnes_per_year")
     rows = [
         ("annual_lpa", "new spirit", "L pure alcohol", litres, still),
         ("annual_cost", "grist and processing", money, spent, paid),
     ]
     if letter:
-        both = tuple(dict.fromkeys([*still, *rests_on(bench, enquiry.present, "still"), *prices, "input.processing"]))
+        both = (*still, *prices, "input.processing")
         rows += [
             ("change_lpa", "change in new spirit, same tonnes", "L pure alcohol", litres - today[0], still),
             ("change_cost", "change in grist and processing, same tonnes", money, spent - today[1], paid),
             ("same_litres", "more to pay for as many litres as today", money, (cost - today[2]) * today[0], both),
             ("tonnes_for_same", "grist for as many litres as today", "t", tonnes * today[0] / litres, still),
         ]
-    figures = [Figure(key, label, unit, band(v, bench.weights), 0, on) for key, label, unit, v, on in rows]
+    figures = [Figure.of(key, label, unit, v, 0, bench.runs, *on) for key, label, unit, v, on in rows]
     why, own = first_of(why_of(bench, bill), why_of(bench, enquiry.present) if letter else None), why_of(bench, bill)
     kept = [f for f in figures if why is None or f.key in BY_TONNES or (f.key == "annual_lpa" and own is None)]
     return AnnualLine(

@@ -18,7 +18,7 @@ from gristwright.records.bill import Bill
 from gristwright.records.enquiry import BillSheet
 from gristwright.records.lot import Lot
 from gristwright.records.mash import MashCourse, MashProgramme
-from gristwright.stages.mash import grains, simulation
+from gristwright.stages.mash import simulation
 
 MODEL = "simulated mash"
 # Above this mashes came out too fermentable; below this part of malt what the washback adds is too little; outside
@@ -31,16 +31,7 @@ def grist_bench(sheet: BillSheet, lots: Sequence[Lot], members: int, seed: int) 
     faults = limits.sheet_problems(sheet, lots)
     in_bill = {share.lot_id for share in sheet.bill.shares}
     given = [lot for lot in lots if lot.lot_id in in_bill]
-    return set_up_grist(given, sheet.prices, sheet.plant, faults, members, seed)
-
-
-def grounds(bench: GristBench, bill: Bill) -> tuple[str, ...]:
-    """Names of what the simulated mash of a bill rests on."""
-    lots = [name for belief in bench.lots if bill.parts_of(belief.lot.lot_id) for name in belief.used]
-    in_bill = [belief for belief in bench.lots if bill.parts_of(belief.lot.lot_id)]
-    idle = mashing.not_read(bench.plant, in_bill)
-    read = [name for name in (*simulation.RESTS_ON, *grains.RESTS_ON) if name not in idle]
-    return tuple(dict.fromkeys((*lots, *read, "input.plant")))
+    return set_up_grist(given, sheet.prices, sheet.plant, faults, members, seed).traced()
 
 
 def set_out(bench: GristBench, bill: Bill, draws: Draws) -> SetOut:

@@ -11,12 +11,13 @@ import numpy as np
 
 from gristwright.basics import Band, Draws, FloatArray, Refused
 from gristwright.casework.bench.bench import GristBench
-from gristwright.casework.bench.grounds import assumptions
+from gristwright.casework.bench.grounds import HOUSE, assumptions, named
 from gristwright.casework.bench.influence import how
-from gristwright.casework.mash_house.mash_bench import grist_bench, grounds, quick_course, range_warnings, set_out
+from gristwright.casework.mash_house.mash_bench import grist_bench, quick_course, range_warnings, set_out
 from gristwright.flowsheet import mashing
 from gristwright.flowsheet.mashing import SetOut
 from gristwright.numerics import draws as drawing
+from gristwright.numerics.runs import Runs
 from gristwright.numerics.weights import band, equal_weights
 from gristwright.quantities.gravity import sg_from_degP
 from gristwright.records.bill import Bill
@@ -49,19 +50,19 @@ def run_on(bench: GristBench, bill: Bill) -> MashRun:
     ready = set_out(bench, bill, bench.draws)
     step_s = mashing.EFFECT_STEP_S
     course = simulation.simulate(ready.programme, ready.grains, ready.enzymes, bench.draws, step_s, RECORD_MIN)
-    names = grounds(bench, bill)
-    suspects = suspected(bench, ends_of(course, boiled), names)
+    runs, figures = bench.runs, (*end_figures(course, bench.runs), *duty_figures(bench, ready))
+    suspects = suspected(bench, ends_of(course, boiled))
     return MashRun(
         bill.name,
         bench.plant.name,
         tuple(float(t) for t in course.times_min),
         tuple(float(t) for t in course.settled_degC),
         tuple((corner.at_min, corner.settled_degC) for corner in ready.programme.corners),
-        {key: _bands(_course(course, key), bench.weights) for key in COURSES},
-        (*end_figures(course, bench.weights, names), *duty_figures(bench, ready, names)),
-        _worts(course, bench.weights),
+        {key: _bands(_course(course, key), runs) for key in COURSES},
+        figures,
+        _worts(course, runs),
         measure_next(bench, bill, suspects),
-        assumptions(bench, {*names}),
+        assumptions(bench, named(figures)),
         tuple(dict.fromkeys((*bench.warnings, *course.warnings, *range_warnings(ready, boiled)))),
         course.balance_error,
     )
@@ -73,8 +74,8 @@ def _course(course: MashCourse, key: str) -> FloatArray:
     return np.asarray(getattr(course, key))
 
 
-def _bands(values: FloatArray, weights: FloatArray) -> tuple[Band, ...]:
-    return tuple(band(row, weights) for row in values)
+def _bands(values: FloatArray, runs: Runs) -> tuple[Band, ...]:
+    return tuple(runs.band(row) for row in values)
 
 
 def gravity_degP(liquid: Liquid) -> FloatArray:
@@ -82,7 +83,7 @@ def gravity_degP(liquid: Liquid) -> FloatArray:
     return wort_degP(1000.0 * liquid.extract_kg_per_t / np.maximum(liquid.volume_L_per_t, 1e-9))
 
 
-def end_figures(course: MashCourse, weights: FloatArray, names: tuple[str, ...]) -> tuple[Figure, ...]:
+def end_figures(course: MashCourse, runs: Runs) -> tuple[Figure, ...]:
     """Where the mash ends: starch, fermentability now and unboiled, strength."""
     degP, ferments = gravity_degP(course.washback), course.fermentability
     rows = (
@@ -95,10 +96,10 @@ def end_figures(course: MashCourse, weights: FloatArray, names: tuple[str, ...])
         ("volume_L_per_t", "into the washback", "L/t", course.washback.volume_L_per_t, 0),
         ("mash_pH", "mash pH", "pH", course.mash_pH, 2),
     )
-    return tuple(Figure(key, label, unit, band(v, weights), digits, names) for key, label, unit, v, digits in rows)
+    return tuple(Figure.of(key, label, unit, v, digits, runs, HOUSE) for key, label, unit, v, digits in rows)
 
 
-def duty_figures(bench: GristBench, ready: SetOut, names: tuple[str, ...]) -> tuple[Figure, ...]:
+def duty_figures(bench: GristBench, ready: SetOut) -> tuple[Figure, ...]:
     """Heat to be brought and to be taken away in one tonne's mash; none where a liquor cannot be had."""
     try:
         duty = mash_duty(
@@ -110,23 +111,23 @@ def duty_figures(bench: GristBench, ready: SetOut, names: tuple[str, ...]) -> tu
         ("heating_MJ_per_t", "heat for liquor and ramps", duty.heating_MJ_per_t),
         ("cooling_MJ_per_t", "cooling down to the washback", duty.cooling_MJ_per_t),
     )
-    spread = np.zeros_like(bench.weights)
-    return tuple(Figure(k, label, "MJ/t", band(spread + v, bench.weights), 0, names) for k, label, v in rows)
+    spread = np.zeros(drawing.members_of(bench.draws))
+    return tuple(Figure.of(k, label, "MJ/t", spread + v, 0, bench.runs, HOUSE) for k, label, v in rows)
 
 
-def _worts(course: MashCourse, weights: FloatArray) -> tuple[WortLine, ...]:
+def _worts(course: MashCourse, runs: Runs) -> tuple[WortLine, ...]:
     if course.worts:
-        return tuple(_wort(wort, weights) for wort in course.worts)
-    alive = {key: band(100.0 * _course(course, key)[-1], weights) for key in ENZYMES}
+        return tuple(_wort(wort, runs) for wort in course.worts)
+    alive = {key: runs.band(100.0 * _course(course, key)[-1]) for key in ENZYMES}
     whole = course.washback
     line = (WHOLE_MASH, WASHBACK, float(course.times_min[-1]))
-    return (WortLine(*line, band(whole.volume_L_per_t, weights), band(gravity_degP(whole), weights), alive),)
+    return (WortLine(*line, runs.band(whole.volume_L_per_t), runs.band(gravity_degP(whole)), alive),)
 
 
-def _wort(wort: DrawnWort, weights: FloatArray) -> WortLine:
-    alive = {key: band(100.0 * np.asarray(getattr(wort, key)), weights) for key in ENZYMES}
+def _wort(wort: DrawnWort, runs: Runs) -> WortLine:
+    alive = {key: runs.band(100.0 * np.asarray(getattr(wort, key))) for key in ENZYMES}
     volume, degP = wort.liquid.volume_L_per_t, gravity_degP(wort.liquid)
-    return WortLine(f"{wort.water} water", wort.goes_to, wort.at_min, band(volume, weights), band(degP, weights), alive)
+    return WortLine(f"{wort.water} water", wort.goes_to, wort.at_min, runs.band(volume), runs.band(degP), alive)
 
 
 def ends_of(course: MashCourse, boiled: bool) -> dict[str, FloatArray]:
@@ -153,11 +154,15 @@ def share_of_spread(values: FloatArray, column: FloatArray) -> float:
     return max(0.0, 1.0 - (1.0 - ratio) * (members - 1) / (members - GROUPS))
 
 
-def suspected(bench: GristBench, ends: Mapping[str, FloatArray], names: Sequence[str]) -> dict[str, tuple[str, ...]]:
+def suspected(bench: GristBench, ends: Mapping[str, FloatArray]) -> dict[str, tuple[str, ...]]:
     """For each end value the inputs that its draws go with most; by chance one may be among them."""
     found = {}
     for words, values in ends.items():
-        shares = {name: share_of_spread(values, bench.draws[name]) for name in names if name in bench.draws}
+        on_draws = bench.runs.on_draws(values)
+        shares = {
+            name: share_of_spread(on_draws, bench.runs.on_draws(bench.draws[name]))
+            for name in bench.runs.rests_on(values)
+        }
         ranked = sorted(shares, key=lambda name: -shares[name])[:MOST_SUSPECTED]
         found[words] = tuple(name for name in ranked if shares[name] > WORTH_NAMING)
     return found

@@ -9,9 +9,8 @@ import numpy as np
 from gristwright.basics import FloatArray
 from gristwright.casework.bench.bench import Bench
 from gristwright.casework.bench.boards import why_of, why_withheld
-from gristwright.casework.bench.grounds import rests_on
+from gristwright.casework.bench.grounds import HOUSE, PSY
 from gristwright.economics.new_make import cost_per_lpa
-from gristwright.numerics.weights import band
 from gristwright.quantities.shown import plain, with_interval
 from gristwright.records.bill import WHOLE, Bill, Share
 from gristwright.records.enquiry import Enquiry
@@ -19,6 +18,7 @@ from gristwright.records.order import FlipPrice, OnePercent, Sensitivity
 from gristwright.records.results import Figure
 
 LITRES = "L pure alcohol/t"
+GIVEN = (PSY, HOUSE)
 ONE_PERCENT = 100
 # Under this share of the draws on the other side, the side counts as sure.
 SURE = 0.05
@@ -60,13 +60,13 @@ def one_percent(bench: Bench, enquiry: Enquiry, lot_id: str) -> OnePercent | Non
     if why_withheld(bench, more, made.grist, made.wort) is not None:
         return None
     (litres, cost), (litres_now, cost_now) = (_run(bench, enquiry, bill, present) for bill in (more, present))
-    both = tuple(dict.fromkeys([*rests_on(bench, present, "still"), *rests_on(bench, more, "still")]))
     prices = tuple(f"input.price.{lot}" for lot in sorted({lot_id, *(share.lot_id for share in present.shares)}))
     money = f"{enquiry.currency}/L pure alcohol"
-    grounds = (*both, *prices, "input.processing")
     title = next(b.material.title for b in bench.lots if b.lot.lot_id == lot_id)
-    gained = Figure("lpa_per_t", "change in new spirit", LITRES, band(litres - litres_now, bench.weights), 2, both)
-    spent = Figure("cost_per_lpa", "change in cost", money, band(cost - cost_now, bench.weights), 4, grounds)
+    gained = Figure.of("lpa_per_t", "change in new spirit", LITRES, litres - litres_now, 2, bench.runs, *GIVEN)
+    spent = Figure.of(
+        "cost_per_lpa", "change in cost", money, cost - cost_now, 4, bench.runs, *GIVEN, *prices, "input.processing"
+    )
     return OnePercent(lot_id, title, away, gained, spent)
 
 
@@ -108,19 +108,21 @@ def _flip(bench: Bench, enquiry: Enquiry, letter: str, bill: Bill, lot_id: str) 
     (litres, cost), (litres_now, cost_now) = (_run(bench, enquiry, b) for b in (bill, enquiry.present))
     rest, rest_now = cost * litres - offered * now, cost_now * litres_now - held * now
     price, use = flip_price(offered, held, rest, rest_now, litres, litres_now)
-    cheaper = side(price, use, bench.weights)
+    cheaper = side(bench.runs.on_draws(price), bench.runs.on_draws(use), bench.weights)
     figure = None
     if cheaper in ("below", "above"):
         lots = {share.lot_id for share in (*bill.shares, *enquiry.present.shares)} - {lot_id}
         prices = tuple(f"input.price.{lot}" for lot in sorted(lots))
-        grounds = (*rests_on(bench, bill, "still"), *rests_on(bench, enquiry.present, "still"), *prices)
-        figure = Figure(
+        figure = Figure.of(
             "flip_price",
             f"price of {lot_id} at which offer {letter} costs as much a litre as today",
             f"{enquiry.currency}/t",
-            band(price, bench.weights),
+            price,
             0,
-            tuple(dict.fromkeys((*grounds, "input.processing"))),
+            bench.runs,
+            *GIVEN,
+            *prices,
+            "input.processing",
         )
     words = _words(figure, cheaper, lot_id, letter, now, enquiry.currency)
     return FlipPrice(letter, bill.name, lot_id, now, figure, cheaper, words)

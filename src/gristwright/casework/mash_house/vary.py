@@ -13,10 +13,9 @@ from gristwright.casework.beer import mashed, wort_boards
 from gristwright.casework.bench import limits
 from gristwright.casework.bench.bench import Bench, GristBench, set_up
 from gristwright.casework.bench.boards import distillers_boards, why_of
-from gristwright.casework.bench.grounds import assumptions, rests_on
-from gristwright.casework.mash_house.mash_bench import grist_bench, grounds, quick_course, range_warnings, set_out
+from gristwright.casework.bench.grounds import HOUSE, PSY, assumptions, named
+from gristwright.casework.mash_house.mash_bench import grist_bench, quick_course, range_warnings, set_out
 from gristwright.casework.mash_house.over import WHERE, axes_problems, stands_at, with_mash
-from gristwright.numerics.weights import band
 from gristwright.records.bill import Bill
 from gristwright.records.enquiry import BillSheet, Limits
 from gristwright.records.lot import Lot
@@ -72,9 +71,9 @@ def vary_on(bench: GristBench, bill: Bill, axes: Sequence[Axis], tick: Tick | No
     for done, values in enumerate(points):
         tick(done, len(points), point_words(axes, values))
         cells.append(_cell(bench, bill, axes, values, now))
-    today = Cell((), _figures(bench, bill, now.values), {}, *_worst(now.boards), warnings=_said(now.warnings),
+    today = Cell((), _figures(bench, now.values), {}, *_worst(now.boards), warnings=_said(now.warnings),
                  withheld=now.withheld.sentence if now.withheld else "")  # fmt: skip
-    names = {name for cell in (today, *cells) for figure in cell.figures.values() for name in figure.rests_on}
+    names = set().union(*(named(cell.figures.values()) for cell in (today, *cells)))
     warnings = tuple(dict.fromkeys((*bench.warnings, *now.warnings)))
     return Variation(
         bill=bill.name,
@@ -107,7 +106,7 @@ def _bench(sheet: BillSheet, lots: Sequence[Lot], wrong: list[Problem], members:
         raise Refused([*faults, Problem(at("plant", "cask"), "is missing.", "Say what the spirit is filled into.")])
     in_bill = {share.lot_id for share in sheet.bill.shares}
     given = [lot for lot in lots if lot.lot_id in in_bill]
-    return set_up(given, sheet.prices, sheet.plant, sheet.cask, faults, members, seed)
+    return set_up(given, sheet.prices, sheet.plant, sheet.cask, faults, members, seed).traced()
 
 
 def _cell(bench: GristBench, bill: Bill, axes: Sequence[Axis], values: tuple[float, ...], now: _Plan) -> Cell:
@@ -121,7 +120,7 @@ def _cell(bench: GristBench, bill: Bill, axes: Sequence[Axis], values: tuple[flo
     moved = {key: found.values[key] - now.values[key] for key in found.values if key in now.values}
     told = _said(now.warnings) + _said(bench.warnings)
     warnings = [text for text in _said((*of_plan, *found.warnings)) if text not in told]
-    figures, changes = _figures(bench, bill, found.values), _figures(bench, bill, moved)
+    figures, changes = _figures(bench, found.values), _figures(bench, moved)
     why = found.withheld.sentence if found.withheld else ""
     return Cell(values, figures, changes, *_worst(found.boards), warnings=tuple(warnings), withheld=why)
 
@@ -205,12 +204,10 @@ def _worst(boards: Sequence[Board]) -> tuple[float, str]:
     return worst.probability_red, worst.title if worst.probability_red > 0.0 else ""
 
 
-def _figures(bench: GristBench, bill: Bill, values: dict[str, FloatArray]) -> dict[str, Figure]:
-    on_mash = grounds(bench, bill)
-    still = rests_on(bench, bill, "still") if isinstance(bench, Bench) else ()
-    names = {LITRES: tuple(dict.fromkeys((*still, *on_mash)))}
+def _figures(bench: GristBench, values: dict[str, FloatArray]) -> dict[str, Figure]:
+    given = {LITRES: (PSY, HOUSE)}
     return {
-        key: Figure(key, n.label, n.unit, band(values[key], bench.weights), n.decimals, names.get(key, on_mash))
+        key: Figure.of(key, n.label, n.unit, values[key], n.decimals, bench.runs, *given.get(key, (HOUSE,)))
         for key, n in _named(bench).items()
         if key in values
     }

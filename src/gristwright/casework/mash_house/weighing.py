@@ -8,8 +8,7 @@ from collections.abc import Collection, Mapping
 from gristwright.basics import Problem, Refused, at
 from gristwright.casework.bench.bench import Bench
 from gristwright.casework.bench.boards import why_of
-from gristwright.casework.bench.grounds import rests_on
-from gristwright.numerics.weights import band
+from gristwright.casework.bench.grounds import HOUSE, PSY
 from gristwright.records.bill import WHOLE, Bill, Share
 from gristwright.records.order import Weighing
 from gristwright.records.results import Figure
@@ -95,6 +94,5 @@ def rounding(bench: Bench, bill: Bill, weighed: Collection[Weighing]) -> Figure 
     # So near the bill asked for that its own mash serves both.
     mashed = bench.mash_effect(bench.shares(bill), bench.draws)
     litres = [bench.new_make(s, bench.draws, mashed).spirit.lpa_per_t for s in (shares, bench.shares(bill))]
-    change = band(litres[0] - litres[1], bench.weights)
-    names = rests_on(bench, bill, "still")
-    return Figure("rounding_lpa_per_t", "change by rounding the weights", "L pure alcohol/t", change, 2, names)
+    label, unit = "change by rounding the weights", "L pure alcohol/t"
+    return Figure.of("rounding_lpa_per_t", label, unit, litres[0] - litres[1], 2, bench.runs, PSY, HOUSE)

@@ -9,7 +9,6 @@ import numpy as np
 from gristwright.basics import Band, FloatArray
 from gristwright.casework.bench.bench import Bench, fill_of
 from gristwright.casework.stock.ages import floor_abv_pct
-from gristwright.numerics.weights import band
 from gristwright.records.cask import CaskOutlook, CaskYear, MaturedCask, YearlyLosses
 from gristwright.stages.cask import ledger, model
 
@@ -37,9 +36,15 @@ def cask_outlook(bench: Bench) -> CaskOutlook:
         chance,
         LOOKED_YEARS,
         float(np.mean(climate.month_humidity)),
-        band(neutral, bench.weights),
-        (*model.RESTS_ON, "input.cask"),
+        bench.runs.band(neutral),
+        _rests_on(bench),
     )
+
+
+def _rests_on(bench: Bench) -> tuple[str, ...]:
+    """What moves the cask's strength or its litres at the end of the plan, and the cask itself."""
+    lain = bench.matured
+    return (*bench.runs.rests_on(lain.month_volume_L[-1], lain.month_abv_pct[-1]), "input.cask")
 
 
 def _months(last: int) -> list[int]:
@@ -52,7 +57,7 @@ def _year(bench: Bench, month: int) -> CaskYear:
     litres, abv = matured.month_volume_L[month], matured.month_abv_pct[month]
     alcohol = np.where(np.isnan(abv), 0.0, litres * abv) / matured.filled_lpa_L
     bulk = 100.0 * litres / matured.month_volume_L[0]
-    return CaskYear(month / 12.0, *(band(values, bench.weights) for values in (abv, alcohol, bulk)))
+    return CaskYear(month / 12.0, *(bench.runs.band(values) for values in (abv, alcohol, bulk)))
 
 
 def _losses(bench: Bench) -> YearlyLosses | None:
@@ -65,11 +70,11 @@ def _losses(bench: Bench) -> YearlyLosses | None:
         found.alcohol_of_original_pct,
         found.alcohol_of_remaining_pct,
     )
-    return YearlyLosses(*(band(column, bench.weights) for column in columns))
+    return YearlyLosses(*(bench.runs.band(column) for column in columns))
 
 
 def _floor(bench: Bench, long: MaturedCask, floor: float) -> tuple[Band | None, float]:
     """Years until strength falls under the floor in the draws in which it does, and their weight."""
     years = ledger.first_month_below(long, floor) / 12.0
-    falls = float(bench.weights[np.isfinite(years)].sum())
-    return (band(years, bench.weights) if falls > 0.0 else None), falls
+    falls = bench.runs.chance(np.isfinite(years))
+    return (bench.runs.band(years) if falls > 0.0 else None), falls

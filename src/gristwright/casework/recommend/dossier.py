@@ -7,7 +7,7 @@ from collections.abc import Collection, Sequence
 from dataclasses import replace
 
 from gristwright.basics import Band, Problem, Tick
-from gristwright.casework.bench.grounds import assumptions
+from gristwright.casework.bench.grounds import assumptions, named
 from gristwright.casework.claim.claim import claim
 from gristwright.casework.claim.give_and_gain import arms_of_offers, give_and_gain
 from gristwright.casework.mash_house.change_over import STEPS, annual, change_over
@@ -98,7 +98,7 @@ def _names(order: MashOrder, way: ChangeOver | None, years: Sequence[AnnualLine]
     figures += [step.lpa_per_t for step in way.steps if step.lpa_per_t] if way else []
     figures += [figure for one in moves.one_percent for figure in (one.lpa_per_t, one.cost_per_lpa)]
     figures += [flip.price for flip in moves.flips if flip.price is not None]
-    return {name for figure in figures for name in figure.rests_on}
+    return named(figures)
 
 
 def ordered(answer: Recommendation, letter: str = "") -> tuple[str, BillResult]:

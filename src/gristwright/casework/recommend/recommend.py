@@ -11,14 +11,14 @@ from gristwright.casework.bench import influence, limits
 from gristwright.casework.bench.anchor import anchor
 from gristwright.casework.bench.assess import assess
 from gristwright.casework.bench.bench import Bench, set_up
-from gristwright.casework.bench.grounds import assumptions, rests_on
+from gristwright.casework.bench.grounds import HOUSE, PSY, assumptions, named, of_result
 from gristwright.casework.bench.withheld import first_of, of_figures
 from gristwright.casework.bench.words import bill_cautions, result_warnings
 from gristwright.casework.recommend import character, search, words
 from gristwright.casework.recommend.search import Candidate
 from gristwright.casework.recommend.trial import first_trial
+from gristwright.economics.new_make import cost_per_lpa
 from gristwright.numerics import draws as drawing
-from gristwright.numerics.weights import band
 from gristwright.records.bill import Bill
 from gristwright.records.enquiry import Enquiry
 from gristwright.records.lot import Lot
@@ -61,12 +61,13 @@ def answer_on_bench(
     needed = limits.needed_lots(enquiry)
     chosen = [lot for lot in lots if lot.lot_id in needed]
     bench = set_up(chosen, prices, enquiry.plant, enquiry.cask, faults, members, seed)
-    bench, anchored = anchor(bench, enquiry.present, enquiry.record)
+    plain, anchored = anchor(bench, enquiry.present, enquiry.record)
+    bench = plain.traced()
     present = _assess(bench, enquiry, enquiry.present)
-    candidates, found = search.find(bench, enquiry, tick)
+    candidates, found = search.find(plain, enquiry, tick)
     offers = tuple(_offer(bench, enquiry, candidate, candidates, present) for candidate in candidates)
     shown = tuple(
-        _offer(bench, enquiry, candidate, [], present) for candidate in search.compared(bench, enquiry, found.ends)
+        _offer(bench, enquiry, candidate, [], present) for candidate in search.compared(plain, enquiry, found.ends)
     )
     tick(1, 1, "finding what to measure next")
     return bench, _recommendation(bench, enquiry, anchored, present, offers, found, inputs, warnings, shown)
@@ -87,26 +88,7 @@ def _assess(bench: Bench, enquiry: Enquiry, bill: Bill) -> BillResult:
 
 def _offer(bench: Bench, enquiry: Enquiry, candidate: Candidate, others: list[Candidate], present: BillResult) -> Offer:
     result = _assess(bench, enquiry, candidate.bill)
-    litres = band(candidate.change_lpa_per_t, bench.weights)
-    money = band(candidate.change_cost, bench.weights)
-    year = band(candidate.change_lpa_per_t * bench.plant.tonnes_per_year, bench.weights)
-    both = tuple(dict.fromkeys([*rests_on(bench, enquiry.present, "still"), *rests_on(bench, candidate.bill, "still")]))
-    lots = {share.lot_id for share in (*candidate.bill.shares, *enquiry.present.shares)}
-    prices = tuple(f"input.price.{lot_id}" for lot_id in sorted(lots))
-    anchored = ("input.record",) if enquiry.record else ()
-    rows = (
-        ("lpa_per_t", "change in new spirit", "L pure alcohol/t", litres, 1, (*both, *anchored)),
-        (
-            "cost_per_lpa",
-            "change in malt and processing",
-            f"{enquiry.currency}/L pure alcohol",
-            money,
-            3,
-            (*both, *prices, "input.processing", *anchored),
-        ),
-        ("annual_lpa", "change in new spirit a year", "L", year, 0, (*both, "input.tonnes_per_year", *anchored)),
-    )
-    figures = [Figure(*row) for row in rows]
+    figures = _changes(bench, enquiry, candidate.bill)
     why = first_of(present.withheld, result.withheld)
     changes = {} if why else {figure.key: figure for figure in figures}
     return Offer(
@@ -116,6 +98,40 @@ def _offer(bench: Bench, enquiry: Enquiry, candidate: Candidate, others: list[Ca
         words=words.offer_words(enquiry, result, changes, present),
         withheld=of_figures(why, figures) if why else None,
     )
+
+
+def _changes(bench: Bench, enquiry: Enquiry, bill: Bill) -> list[Figure]:
+    """What a bill changes against the present one, paired."""
+    made, now = (bench.made(b) for b in (bill, enquiry.present))
+    costs = [
+        cost_per_lpa(m.grist.malt_cost_per_t, enquiry.processing_cost_per_t, m.spirit.lpa_per_t) for m in (made, now)
+    ]
+    litres = made.spirit.lpa_per_t - now.spirit.lpa_per_t
+    lots = {share.lot_id for share in (*bill.shares, *enquiry.present.shares)}
+    prices = tuple(f"input.price.{lot_id}" for lot_id in sorted(lots))
+    given = (PSY, HOUSE, *(("input.record",) if enquiry.record else ()))
+    rows = (
+        ("lpa_per_t", "change in new spirit", "L pure alcohol/t", litres, 1, given),
+        (
+            "cost_per_lpa",
+            "change in malt and processing",
+            f"{enquiry.currency}/L pure alcohol",
+            costs[0] - costs[1],
+            3,
+            (*given, *prices, "input.processing"),
+        ),
+        (
+            "annual_lpa",
+            "change in new spirit a year",
+            "L",
+            litres * bench.plant.tonnes_per_year,
+            0,
+            (*given, "input.tonnes_per_year"),
+        ),
+    )
+    return [
+        Figure.of(key, label, unit, values, digits, bench.runs, *on) for key, label, unit, values, digits, on in rows
+    ]
 
 
 def _recommendation(
@@ -137,7 +153,7 @@ def _recommendation(
     subject = offers[len(offers) // 2].result.bill if offers and said else None
     effects: dict[str, Band] = {}
     if subject is not None:
-        effects = influence.effects(bench, enquiry.present, subject, sorted(names))
+        effects = bench.runs.effects(influence.change(bench, enquiry.present, subject))
     return Recommendation(
         title=enquiry.title,
         customer=enquiry.customer,
@@ -155,9 +171,7 @@ def _recommendation(
         will_not=character.will_not(processes),
         assumptions=assumptions(bench, names, enquiry.currency, enquiry),
         effects=effects,
-        measure_next=influence.measure_next(bench, enquiry.present, subject, enquiry.record, sorted(names))
-        if said
-        else (),
+        measure_next=influence.measure_next(bench, enquiry.present, subject, enquiry.record) if said else (),
         trial=first_trial(offers[len(offers) // 2], enquiry.record, enquiry.present.name) if subject else None,
         warnings=tuple(problem.sentence() for problem in (*warnings, *bench.warnings))
         + result_warnings(bench, results),
@@ -169,12 +183,8 @@ def _recommendation(
 
 def _names(present: BillResult, offers: tuple[Offer, ...]) -> set[str]:
     """Every assumption any figure, ledger row or board rests on."""
-    results = [present, *(offer.result for offer in offers)]
-    names = {name for result in results for figure in result.figures.values() for name in figure.rests_on}
-    names |= {name for result in results if result.ledger for row in result.ledger.rows for name in row.rests_on}
-    names |= {name for result in results if result.withheld for why in result.withheld.reasons for name in why.rests_on}
-    names |= {name for result in results for board in result.boards if board.figure for name in board.figure.rests_on}
-    return names | {name for offer in offers for figure in offer.changes.values() for name in figure.rests_on}
+    of_results = [of_result(result) for result in (present, *(offer.result for offer in offers))]
+    return set().union(*of_results, *(named(offer.changes.values()) for offer in offers))
 
 
 def _provenance(bench: Bench, enquiry: Enquiry, present: BillResult, inputs: Sequence[tuple[str, str]]) -> Provenance:

@@ -11,13 +11,12 @@ from gristwright.basics import FloatArray, Problem, Refused, at
 from gristwright.casework.bench import influence, limits
 from gristwright.casework.bench.assess import assess
 from gristwright.casework.bench.bench import Bench, set_up
-from gristwright.casework.bench.grounds import assumptions, rests_on
+from gristwright.casework.bench.grounds import HOUSE, PSY, assumptions, named
 from gristwright.casework.bench.withheld import first_of, of_figures
 from gristwright.casework.bench.words import assumed_words, change_words
 from gristwright.economics.new_make import cost_per_lpa
 from gristwright.flowsheet.line import NewMake
 from gristwright.numerics import draws as drawing
-from gristwright.numerics.weights import band
 from gristwright.quantities.gravity import WATER_20C_kg_m3
 from gristwright.quantities.shown import lower, plain, with_interval
 from gristwright.records.bill import Bill, Share
@@ -71,7 +70,7 @@ def compare(
     if sheet.cask is None:
         raise Refused([*faults, Problem(at("plant", "cask"), "is missing.", "Say what the spirit is filled into.")])
     chosen = [lot for lot in lots if lot.lot_id in needed]
-    bench = set_up(chosen, sheet.prices, sheet.plant, sheet.cask, faults, members, seed)
+    bench = set_up(chosen, sheet.prices, sheet.plant, sheet.cask, faults, members, seed).traced()
     swap = _swapped(bench, sheet.bill, exchanged(sheet.bill, old_id, new_id))
     currency = sheet.currency if needed <= set(sheet.prices) else ""
     old, new = (assess(bench, bill, sheet.categories, sheet.date, Limits(), currency) for bill in (swap.old, swap.new))
@@ -112,7 +111,6 @@ def _comparison(
     figures, why = _changes(swap, currency), first_of(old.withheld, new.withheld)
     changes = {figure.key: figure for figure in figures if why is None or figure.key in OF_THE_GRIST}
     apart = analysis_differences(beliefs[old_id], beliefs[new_id])
-    names = {name for figure in changes.values() for name in figure.rests_on}
     lot_names = [*beliefs[old_id].used, *(beliefs[new_id].used if new_id != old_id else ())]
     return LotComparison(
         old_id=old_id,
@@ -129,7 +127,7 @@ def _comparison(
         differences=apart,
         boards=_board_changes(old, new),
         measure_next=() if why else measure_next(swap, lot_names),
-        assumptions=assumptions(swap.bench, names, currency),
+        assumptions=assumptions(swap.bench, named(changes.values()), currency),
         notes=(WIDE,),
         warnings=tuple(problem.sentence() for problem in swap.bench.warnings)
         + assumed_words(swap.bench, (old, new))
@@ -148,17 +146,17 @@ def _whose(old: BillResult, new: BillResult) -> str:
 
 def _changes(swap: Swap, currency: str) -> list[Figure]:
     before, after, bench = swap.old_made, swap.new_made, swap.bench
-    grist, mash, wash, still = (_both(swap, stage) for stage in ("grist", "mash", "wash", "still"))
-    rows = [
+    still = (PSY, HOUSE)
+    rows: list[tuple[str, str, str, FloatArray, int, tuple[str, ...]]] = [
         ("lpa_per_t", "New spirit", "L pure alcohol/t", after.spirit.lpa_per_t - before.spirit.lpa_per_t, 1, still),
-        ("wash_abv_pct", "Wash strength", "%vol", after.wash.abv_pct - before.wash.abv_pct, 2, wash),
+        ("wash_abv_pct", "Wash strength", "%vol", after.wash.abv_pct - before.wash.abv_pct, 2, still),
         (
             "original_gravity_sg",
             "Original gravity",
             "SG",
             after.wort.original_gravity_sg - before.wort.original_gravity_sg,
             4,
-            mash,
+            (HOUSE,),
         ),
         (
             "diastatic_power_degLintner",
@@ -166,7 +164,7 @@ def _changes(swap: Swap, currency: str) -> list[Figure]:
             "degLintner",
             after.grist.diastatic_power_degLintner - before.grist.diastatic_power_degLintner,
             0,
-            grist,
+            (),
         ),
         (
             "dextrinising_units",
@@ -174,7 +172,7 @@ def _changes(swap: Swap, currency: str) -> list[Figure]:
             "DU",
             after.grist.dextrinising_units - before.grist.dextrinising_units,
             0,
-            grist,
+            (),
         ),
     ]
     if currency:
@@ -182,18 +180,13 @@ def _changes(swap: Swap, currency: str) -> list[Figure]:
         prices = tuple(f"input.price.{b.lot.lot_id}" for b in bench.lots)
         rows.append(("cost_per_lpa", "Malt", f"{currency}/L pure alcohol", cost, 3, (*still, *prices)))
     return [
-        Figure(key, label, unit, band(values, bench.weights), digits, grounds)
-        for key, label, unit, values, digits, grounds in rows
+        Figure.of(key, label, unit, values, digits, bench.runs, *given)
+        for key, label, unit, values, digits, given in rows
     ]
 
 
 def _malt_cost(made: NewMake) -> FloatArray:
     return cost_per_lpa(made.grist.malt_cost_per_t, 0.0, made.spirit.lpa_per_t)
-
-
-def _both(swap: Swap, stage: str) -> tuple[str, ...]:
-    both = (*rests_on(swap.bench, swap.old, stage), *rests_on(swap.bench, swap.new, stage))
-    return tuple(dict.fromkeys(both))
 
 
 def holding_volume_L_per_t(old: Wort, new: Wort) -> FloatArray:
@@ -213,17 +206,17 @@ def _extract_kg_L(wort: Wort) -> FloatArray:
 
 def gravity_words(swap: Swap) -> tuple[str, ...]:
     """How to keep the original gravity: other litres at the same grist, or other grist in the same litres."""
-    plant, weights = swap.bench.plant, swap.bench.weights
+    plant, runs = swap.bench.plant, swap.bench.runs
     litres = holding_volume_L_per_t(swap.old_made.wort, swap.new_made.wort)
     kg = plant.mash.kg_per_mash * plant.mash.wort_L_per_t / litres
-    moved = band(litres - plant.mash.wort_L_per_t, weights)
+    moved = runs.band(litres - plant.mash.wort_L_per_t)
     what = "mash" if plant.grain_in else "wort"
     if moved.includes_zero:
         shown = with_interval(moved, 0, difference=True)
         return (
             f"Original gravity: no sure change ({shown} L of {what} a tonne would hold it); leave the mash as it is.",
         )
-    to_litres, to_kg = band(litres, weights), band(kg, weights)
+    to_litres, to_kg = runs.band(litres), runs.band(kg)
     return (
         f"To hold the original gravity: {with_interval(to_litres, 0)} L of {what} a tonne instead of "
         f"{plain(plant.mash.wort_L_per_t, 0)}; or {with_interval(to_kg, 0)} kg a mash instead of "
@@ -290,13 +283,7 @@ def _board_changes(old: BillResult, new: BillResult) -> tuple[BoardChange, ...]:
 
 def measure_next(swap: Swap, names: Sequence[str]) -> tuple[MeasureNext, ...]:
     """The analyses of the two lots whose halved spread narrows the change in litres most."""
-    bench = swap.bench
-    width = band(influence.change(bench, swap.old, swap.new, bench.draws), bench.weights).width
-    meanings = {prior.name: prior.meaning for prior in bench.priors}
-    found = []
-    for name in names:
-        by = width - band(influence.change_halved(bench, swap.old, swap.new, name), bench.weights).width
-        if by > influence.WORTH_NAMING * width:
-            how = influence.how(name)
-            found.append(MeasureNext(name, meanings[name], "the change in litres", by, "L pure alcohol/t", how))
-    return tuple(sorted(found, key=lambda item: -item.by)[:MOST_MEASURED])
+    values = influence.change(swap.bench, swap.old, swap.new)
+    resting = [name for name in swap.bench.runs.rests_on(values) if name in names]
+    found = [influence.narrowing(swap.bench, values, name, "the change in litres") for name in resting]
+    return influence.best([item for item in found if item], MOST_MEASURED)

@@ -11,12 +11,12 @@ from gristwright.basics import Assumption, Band, Draws, FloatArray, Problem, Ref
 from gristwright.casework.bench import limits
 from gristwright.casework.bench.bench import Bench, set_up
 from gristwright.casework.bench.boards import why_of
-from gristwright.casework.bench.grounds import assumptions, rests_on
+from gristwright.casework.bench.grounds import HOUSE, PSY, assumptions
 from gristwright.casework.bench.words import plain_field
 from gristwright.economics.new_make import cost_per_lpa
 from gristwright.flowsheet.line import NewMake
 from gristwright.numerics import draws as drawing
-from gristwright.numerics.weights import band, quantiles
+from gristwright.numerics.weights import quantiles
 from gristwright.quantities.extract import PSY_FACTOR
 from gristwright.quantities.shown import plain
 from gristwright.records.enquiry import BillSheet
@@ -32,6 +32,7 @@ CAUTIONS = ("planning", "dust")
 EXTRACTS = ("extract_asis_pct", "extract_fine_dry_pct")
 MOST_VALUE = 1000.0
 LITRES = "L pure alcohol/t"
+GIVEN = (PSY, HOUSE)
 NOTES = (
     "Worth is what one unit more of a field brings a tonne of that lot, in this bill and house, all else unchanged.",
     "The bounds of quality are what the type usually shows (5 to 95 %); tighten them where the worth pays for it.",
@@ -84,7 +85,7 @@ def specify(
     if sheet.cask is None:
         raise Refused([*faults, Problem(at("plant", "cask"), "is missing.", "Say what the spirit is filled into.")])
     chosen = [lot for lot in lots if lot.lot_id in in_bill]
-    bench = set_up(chosen, sheet.prices, sheet.plant, sheet.cask, faults, members, seed)
+    bench = set_up(chosen, sheet.prices, sheet.plant, sheet.cask, faults, members, seed).traced()
     made, why = bench.made(sheet.bill), why_of(bench, sheet.bill)
     value, words = (
         (None, f"{why.sentence} So no field has a worth here.") if why else _value(sheet, bench, made, value_per_lpa)
@@ -98,7 +99,7 @@ def specify(
         value_words=words,
         lots=tuple(_lot(job, belief) for belief in bench.lots),
         assumptions=(
-            *assumptions(bench, set(rests_on(bench, sheet.bill, "still"))),
+            *assumptions(bench, {*bench.runs.rests_on(made.spirit.lpa_per_t), *GIVEN}),
             *_counted_at(sheet, value, words, stated=value_per_lpa is not None),
         ),
         notes=NOTES,
@@ -125,7 +126,7 @@ def _value(sheet: BillSheet, bench: Bench, made: NewMake, given: float | None) -
         return given, f"New spirit counts at {given:g} {money} a litre of pure alcohol, as stated."
     if not {share.lot_id for share in sheet.bill.shares} <= set(sheet.prices):
         return None, "No value of new spirit and no prices were given: worth is in litres of pure alcohol."
-    cost = band(cost_per_lpa(made.grist.malt_cost_per_t, 0.0, made.spirit.lpa_per_t), bench.weights).middle
+    cost = bench.runs.band(cost_per_lpa(made.grist.malt_cost_per_t, 0.0, made.spirit.lpa_per_t)).middle
     value = round(cost, 3)
     return value, (
         f"No value of new spirit was given: a litre of pure alcohol counts at what its malt costs, {plain(value, 3)} "
@@ -265,12 +266,11 @@ def _worth(job: Job, belief: LotBelief, field: str) -> Figure | None:
         litres = _gain(job, belief, _moved(job, belief, field))
     else:
         return None
-    names = rests_on(job.bench, job.sheet.bill, "still")
+    key, label, runs = f"worth.{field}", "worth of one more", job.bench.runs
     if job.value is None:
-        return Figure(f"worth.{field}", "worth of one more", LITRES, band(litres, job.bench.weights), 2, names)
+        return Figure.of(key, label, LITRES, litres, 2, runs, *GIVEN)
     unit = f"{job.sheet.currency or 'money'}/t"
-    money = band(litres * job.value, job.bench.weights)
-    return Figure(f"worth.{field}", "worth of one more", unit, money, 2, (*names, "input.value_per_lpa"))
+    return Figure.of(key, label, unit, litres * job.value, 2, runs, *GIVEN, "input.value_per_lpa")
 
 
 def _moved(job: Job, belief: LotBelief, field: str) -> Draws:
@@ -302,13 +302,14 @@ def _least_enzyme(job: Job, belief: LotBelief, field: str) -> tuple[float | None
     grist, floor = job.made.grist, job.floor[field]
     total = grist.diastatic_power_degLintner if field == "diastatic_power" else grist.dextrinising_units
     own = job.share(belief) * job.drawn(belief, field)
-    factor = least_factor(own, total - own, floor, job.bench.weights)
+    on = job.bench.runs.on_draws
+    factor = least_factor(on(own), on(total - own), floor, job.bench.weights)
     unit = "degLintner" if field == "diastatic_power" else "DU"
     if factor is None:
         return None, "no value of this lot alone brings the grist to its floor"
     if factor == 0.0:
         return None, f"the other lots alone keep the grist at {floor:g} {unit} or more"
-    least = factor * band(job.drawn(belief, field), job.bench.weights).middle
+    least = factor * job.bench.runs.band(job.drawn(belief, field)).middle
     return least, f"keeps the grist at {floor:g} {unit} or more in 95 of 100 runs"
 
 

@@ -10,15 +10,6 @@ from gristwright.basics import Draws, FloatArray
 from gristwright.evidence.ageing.line import fit_lines, read_arm
 from gristwright.records.age_evidence import AgeReading
 
-RESTS_ON = (
-    "ageing.marker_spread_y",
-    "ageing.marker_kinship",
-    "ageing.panel_cask_spread_y",
-    "ageing.panel_judging_spread_y",
-    "ageing.panel_rest_y",
-    "ageing.sweet_halo_y",
-)
-
 
 @dataclass(frozen=True)
 class Size:

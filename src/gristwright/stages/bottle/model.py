@@ -9,8 +9,6 @@ from gristwright.quantities import alcoholometry
 from gristwright.records.streams import Bottled
 from gristwright.stages.bottle import limits
 
-RESTS_ON: tuple[str, ...] = ("bottle.handling_loss_share",)
-
 
 def bottle(
     cask_lpa_per_t: FloatArray, cask_abv_pct: FloatArray, bottle_abv_pct: float, bottle_L: float, draws: Draws

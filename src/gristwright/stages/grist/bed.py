@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from gristwright.basics import BoolArray, Draws, FloatArray, Light
-from gristwright.numerics.weights import band
+from gristwright.numerics.runs import Runs
 from gristwright.quantities.shown import either, interval, plain
 from gristwright.records.lot import Material
 from gristwright.records.plant import MashPlan
@@ -15,19 +15,8 @@ from gristwright.records.results import Board, Figure
 from gristwright.reference.grains import mashed, usual
 from gristwright.stages.grist.board_floors import at, floor, light_of, share_where, sticky_share, sticky_words
 
-RESTS_ON = (
-    "grist.bed_run_off_h",
-    "grist.bed_load_kg_per_m2",
-    "grist.bed_L_per_kg",
-    "grist.bed_depth_exponent",
-    "grist.bed_huskless_effect",
-    "grist.bed_pentosan_effect",
-    "grist.bed_beta_glucan_effect",
-    "grist.bed_fines_effect",
-)
+HOUSE = "input.plant"
 FILTER = "filter"  # the vessel that has no bed of husk
-# Only read where the house does not give the figure of its own.
-WITHOUT_OWN_HOURS = ("grist.bed_run_off_h", "grist.bed_L_per_kg", "grist.bed_depth_exponent")
 # The mash that grist.bed_run_off_h is said of: all malt of barley.
 REFERENCE_LOAD_KG_PER_M2, REFERENCE_WORT_L_PER_KG = 200.0, 5.0
 REFERENCE_FINES_PCT, REFERENCE_BETA_GLUCAN_MG_PER_L = 10.0, 120.0
@@ -98,9 +87,8 @@ def bed_board(
     materials: Sequence[Material],
     beta_glucan_mg_per_L: FloatArray,
     plan: MashPlan,
-    weights: FloatArray,
+    runs: Runs,
     draws: Draws,
-    rests_on: tuple[str, ...],
     usual_shares: FloatArray | None = None,
     fines_pct: float = REFERENCE_FINES_PCT,
 ) -> Board:
@@ -122,18 +110,18 @@ def bed_board(
     bare = bare if husk else 0.0
     never = husk and _beyond(shares, materials) and not _runs_such_off(usual_shares, materials, plan)
     red = (hours > _line(plan, "red")) | never
-    probability = float(np.sum(weights[red]))
-    found = band(hours, weights)
+    probability = runs.chance(red)
+    found = runs.band(hours)
     easy = found.middle <= _line(plan, "watch") and bare < at("huskless_watch") and sticky < at("rye_bed_watch")
     light = light_of(probability, easy)
-    depth = band(bed_depth_m(plan, draws), weights)
+    depth = runs.band(bed_depth_m(plan, draws))
     known = plan.plate_area_m2 is not None
     return Board(
         key="bed",
         title="Run-off",
         light=light,
         probability_red=probability,
-        figure=Figure("run_off_h", "run-off", "h", found, 1, (*rests_on, *_grounds(plan))),
+        figure=Figure.of("run_off_h", "run-off", "h", hours, 1, runs, HOUSE),
         sentence=f"{plain(found.middle, 1)} h ({interval(found, 1)}) through "
         f"{_bed_words(depth.middle if known else None) if husk else 'the mash filter'}, an estimate; over "
         f"{_line(plan, 'red'):.3g} h is too long. {_why(bare, sticky, never)}".rstrip(),
@@ -148,15 +136,6 @@ def _line(plan: MashPlan, name: str) -> float:
     if plan.usual_run_off_hours is None:
         return at(f"run_off_{name}_h")
     return plan.usual_run_off_hours * at(f"run_off_{name}_times")
-
-
-def _grounds(plan: MashPlan) -> tuple[str, ...]:
-    skipped: set[str] = set()
-    if plan.usual_run_off_hours is not None:
-        skipped |= {*WITHOUT_OWN_HOURS, "grist.bed_load_kg_per_m2"}
-    elif plan.plate_area_m2 is not None:
-        skipped.add("grist.bed_load_kg_per_m2")
-    return (*(name for name in RESTS_ON if name not in skipped), "input.plant")
 
 
 def _why(bare: float, sticky: float, never: bool) -> str:

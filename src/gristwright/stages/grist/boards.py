@@ -5,10 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-import numpy as np
-
-from gristwright.basics import Band, FloatArray, Light
-from gristwright.numerics.weights import band
+from gristwright.basics import Band, Light
+from gristwright.numerics.runs import Runs
 from gristwright.quantities.shown import either
 from gristwright.records.results import Board, Figure
 from gristwright.records.streams import Grist
@@ -40,24 +38,32 @@ def floors(cooked: bool, boiled: bool, ferment_hours: float | None = None) -> di
 
 def enzyme_board(
     grist: Grist,
-    weights: FloatArray,
+    runs: Runs,
     cooked: bool,
     boiled: bool,
-    rests_on: tuple[str, ...],
     ferment_hours: float | None = None,
     offer: EnzymeOffer | None = None,
     premalt_pct: float | None = None,
     diluted: bool = True,
 ) -> Board:
-    """The board of enzymes of one bill; weights (members,).
+    """The board of enzymes of one bill.
 
     `offer` is the high-enzyme lot a remedy may name; `premalt_pct` is malt in the cooker [% of the grist], None where
     there is no cooker or it is not said; `diluted` says whether the bill holds grain without enzymes.
     """
     row = floors(cooked, boiled, ferment_hours)
     short = short_of_enzyme(grist, float(row["red_below_degLintner"]), float(row["red_below_DU"]))
-    probability = float(np.sum(weights[short]))
-    power, units = band(grist.diastatic_power_degLintner, weights), band(grist.dextrinising_units, weights)
+    probability = runs.chance(short)
+    figure = Figure.of(
+        "diastatic_power_degLintner",
+        "diastatic power of the grist",
+        "degLintner",
+        grist.diastatic_power_degLintner,
+        0,
+        runs,
+        also=(grist.dextrinising_units,),
+    )
+    power, units = figure.band, runs.band(grist.dextrinising_units)
     easy = power.low >= float(row["green_from_degLintner"]) and units.low >= float(row["green_from_DU"])
     lumps = premalt_pct is not None and premalt_pct < at("premalt_least_pct")
     light = light_of(probability, easy and not lumps)
@@ -67,7 +73,7 @@ def enzyme_board(
         title="Conversion by its own enzymes",
         light=light,
         probability_red=probability,
-        figure=Figure("diastatic_power_degLintner", "diastatic power of the grist", "degLintner", power, 0, rests_on),
+        figure=figure,
         sentence=_sentence(power, units, row),
         remedy="" if light is Light.GREEN else " ".join([*helps, *_offered(power, units, row, offer)]),
         standing=row["standing"],

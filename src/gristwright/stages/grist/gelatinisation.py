@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from gristwright.basics import Draws, FloatArray, Light
-from gristwright.numerics.weights import band
+from gristwright.numerics.runs import Runs
 from gristwright.quantities.shown import either
 from gristwright.records.lot import Material
 from gristwright.records.results import Board, Figure
@@ -16,7 +16,7 @@ from gristwright.reference.grains import Opening
 from gristwright.reference.grains import opening as opening_of
 from gristwright.stages.grist.board_floors import at, light_of
 
-RESTS_ON = ("grist.gelatinisation_place",)
+HOUSE = "input.plant"
 NO_WAY_LEFT = "Nothing in the mash betters it: change the bill, for grain that opens earlier."
 # What a cooker leaves shut falls until here (stages/grist/raw_grain.py); from the other on it is a pressure vessel.
 BEST_COOK_DEGC, BOILS_DEGC = 140.0, 99.0
@@ -62,9 +62,8 @@ def gelatinisation_board(
     settled_mash_degC: float,
     cook_degC: float | None,
     wort_g_per_100g: FloatArray,
-    weights: FloatArray,
+    runs: Runs,
     draws: Draws,
-    rests_on: tuple[str, ...],
     ways: Ways | None = None,
 ) -> Board | None:
     """The grain furthest below its temperature; None when the bill holds no raw grain and its malt is safe.
@@ -77,39 +76,37 @@ def gelatinisation_board(
     for share, material in zip(shares, materials, strict=True):
         margin = margin_degC(material, settled_mash_degC, cook_degC, wort_g_per_100g, draws) if share > 0.0 else None
         if margin is not None:
-            found.append((material, np.broadcast_to(margin, weights.shape)))
+            found.append((material, np.broadcast_to(margin, wort_g_per_100g.shape)))
     if not found:
         return None
-    chance = [float(np.sum(weights[margin < 0.0])) for _, margin in found]
+    chance = [runs.chance(margin < 0.0) for _, margin in found]
     raw = any(not material.malted for material, _ in found)
     if not raw and max(chance) == 0.0:
         return None
     least = np.min([margin for _, margin in found], axis=0)
-    probability = float(np.sum(weights[least < 0.0]))
+    probability = runs.chance(least < 0.0)
     light = light_of(probability, True)
     worst = [material for (material, _), red in zip(found, chance, strict=True) if red > 0.05]
-    return _board(light, probability, least, weights, [m for m, _ in found], worst, settled_mash_degC, ways, rests_on)
+    return _board(light, probability, least, runs, [m for m, _ in found], worst, settled_mash_degC, ways)
 
 
 def _board(
     light: Light,
     probability: float,
     least: FloatArray,
-    weights: FloatArray,
+    runs: Runs,
     grains: Sequence[Material],
     worst: Sequence[Material],
     settled_mash_degC: float,
     ways: Ways,
-    rests_on: tuple[str, ...],
 ) -> Board:
     rows = [r for m in (worst or grains) if (r := gelatinisation_range(m))]
-    grounds = (*rests_on, *RESTS_ON)
     return Board(
         key="gelatinisation",
         title="Starch gelatinised",
         light=light,
         probability_red=probability,
-        figure=Figure("gelatinisation_margin_degC", "hotter than needed", "degC", band(least, weights), 1, grounds),
+        figure=Figure.of("gelatinisation_margin_degC", "hotter than needed", "degC", least, 1, runs, HOUSE),
         sentence=_sentence(worst or [m for m in grains if not m.malted] or grains, settled_mash_degC, ways.cook_degC),
         remedy="" if light is Light.GREEN else _opened_by(worst or grains, ways) or NO_WAY_LEFT,
         standing=rows[0].done_source.standing.value,

@@ -11,8 +11,6 @@ from gristwright.quantities.extract import PSY_FACTOR
 from gristwright.quantities.gravity import ETHANOL_20C_kg_m3
 from gristwright.records.streams import Grist
 
-RESTS_ON = ("grist.fine_to_coarse_pct", "grist.coarse_to_07mm_pct", "grist.carbohydrate_share")
-
 # Litres of pure alcohol at 20 degC from one kilogram of substrate at theory: grams per gram over kilograms per litre.
 ETHANOL_KG_PER_L = ETHANOL_20C_kg_m3 / 1000.0
 # Malt sugars as 15 % monosaccharide, 68 % maltose, 17 % maltotriose: 0.5359 g/g; anhydrous starch 0.56825 g/g

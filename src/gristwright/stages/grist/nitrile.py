@@ -8,7 +8,7 @@ from typing import TypeVar
 import numpy as np
 
 from gristwright.basics import Band, FloatArray, Light
-from gristwright.numerics.weights import band
+from gristwright.numerics.runs import Runs
 from gristwright.records.lot import Material
 from gristwright.records.results import Board, Figure
 from gristwright.reference import csv_rows
@@ -19,6 +19,9 @@ N = TypeVar("N", float, FloatArray)
 # Molar masses: epiheterodendrin C11H19NO6, hydrogen cyanide, ethyl carbamate C3H7NO2.
 GLYCOSIDE_G_PER_MOL, HCN_G_PER_MOL, CARBAMATE_G_PER_MOL = 261.27, 27.03, 89.09
 BOTTLED_ABV_PCT = 40.0
+LABEL = "most ethyl carbamate at 40 %vol"
+# What the litres rest on that is not drawn.
+GIVEN = ("constant.psy_factor", "input.plant")
 
 
 def as_glycoside_g_per_t(value: N, basis: str) -> N:
@@ -48,8 +51,7 @@ def nitrile_board(
     materials: Sequence[Material],
     nitrile_g_per_t: FloatArray,
     lpa_per_t: FloatArray,
-    weights: FloatArray,
-    rests_on: tuple[str, ...],
+    runs: Runs,
 ) -> Board:
     """The bill's nitrile against the bands of malt, its bound on ethyl carbamate against the markets.
 
@@ -62,8 +64,8 @@ def nitrile_board(
     missing = [name for k, name in enumerate(names) if shares[k] > 0.0 and bool(np.isnan(values[:, k]).any())]
     blend = np.asarray((shares * np.nan_to_num(values)).sum(axis=-1))
     bound = np.asarray(carbamate_bound_ug_per_L(blend, lpa_per_t))
-    probability = float(np.sum(weights[blend > at("nitrile_high_g_per_t")]))
-    found = band(bound, weights)
+    probability = runs.chance(blend > at("nitrile_high_g_per_t"))
+    found = runs.band(bound)
     light = light_of(probability, found.high <= float(markets()[0]["limit_ug_per_L"]))
     if missing and light is not Light.RED:
         light, probability = Light.UNKNOWN, 0.0
@@ -72,8 +74,8 @@ def nitrile_board(
         title="Ethyl carbamate from the malt",
         light=light,
         probability_red=probability,
-        figure=Figure("carbamate_bound_ug_per_L", "most ethyl carbamate at 40 %vol", "ug/L", found, 0, rests_on),
-        sentence=_sentence(found, band(blend, weights).middle, missing),
+        figure=Figure.of("carbamate_bound_ug_per_L", LABEL, "ug/L", bound, 0, runs, *GIVEN),
+        sentence=_sentence(found, runs.band(blend).middle, missing),
         remedy="" if light is Light.GREEN else _remedy(missing),
         standing="derived",
         source=f"stoichiometry; {floor('nitrile_high_g_per_t').source}; {markets()[0]['source']}",

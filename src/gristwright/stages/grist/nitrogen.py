@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from gristwright.basics import FloatArray, Light
-from gristwright.numerics.weights import band
+from gristwright.numerics.runs import Runs
 from gristwright.quantities.gravity import sucrose_density_kg_m3
 from gristwright.quantities.shown import either
 from gristwright.records.results import Board, Figure
@@ -13,6 +13,7 @@ from gristwright.stages.grist.board_floors import at, floor, light_of
 
 # Congress mash: 50 g of malt as it is brought to 450 g, so 800 g of water beside 100 g of malt (from memory).
 CONGRESS_WATER_G = 800.0
+HOUSE = "input.plant"
 
 
 def fan_mg_per_100g_from_congress(
@@ -39,9 +40,8 @@ def wort_fan_mg_per_L(
 def nitrogen_board(
     fan_mg_per_L: FloatArray,
     original_gravity_degP: FloatArray,
-    weights: FloatArray,
+    runs: Runs,
     dark_share: float,
-    rests_on: tuple[str, ...],
     brewing: bool = True,
     raw: bool = True,
 ) -> Board:
@@ -55,18 +55,20 @@ def nitrogen_board(
     strong = original_gravity_degP >= at("fan_strong_degP")
     least = np.where(strong, at("fan_strong_red_mg_per_L"), at("fan_red_mg_per_L"))
     easy = np.where(strong, at("fan_strong_watch_mg_per_L"), at("fan_watch_mg_per_L"))
-    probability = float(np.sum(weights[fan_mg_per_L < least]))
+    probability = runs.chance(fan_mg_per_L < least)
     if not brewing:
         easy, probability = least, 0.0
-    found = band(fan_mg_per_L, weights)
-    light = light_of(probability, band(fan_mg_per_L - easy, weights).low >= 0.0)
+    figure = Figure.of(
+        "fan_mg_per_L", "free amino nitrogen of the wort", "mg/L", fan_mg_per_L, 0, runs, HOUSE, also=(least,)
+    )
+    light = light_of(probability, runs.band(fan_mg_per_L - easy).low >= 0.0)
     return Board(
         key="nitrogen",
         title="Nitrogen for the yeast",
         light=light,
         probability_red=probability,
-        figure=Figure("fan_mg_per_L", "free amino nitrogen of the wort", "mg/L", found, 0, rests_on),
-        sentence=_sentence(found.middle, bool(np.sum(weights[strong]) > 0.5), dark_share),
+        figure=figure,
+        sentence=_sentence(figure.band.middle, runs.chance(strong) > 0.5, dark_share),
         remedy="" if light is Light.GREEN else _remedy(dark_share, raw),
         standing=floor("fan_red_mg_per_L").standing,
         source=f"{floor('fan_red_mg_per_L').source}; {floor('fan_watch_mg_per_L').source}",

@@ -5,11 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from gristwright.basics import Draws, FloatArray
-from gristwright.reference import priors
 from gristwright.reference.grains import raw
-
-# One prior for each grain whose yield was seen, and one for the others; which grain has which stands in grains.csv.
-RESTS_ON = tuple(prior.name for prior in priors("grist") if prior.name.startswith("grist.raw_efficiency_"))
 
 
 def efficiency_name(species: str) -> str:

@@ -5,11 +5,11 @@ from __future__ import annotations
 import numpy as np
 
 from gristwright.basics import Draws, FloatArray, Light
-from gristwright.numerics.weights import band
+from gristwright.numerics.runs import Runs
 from gristwright.records.results import Board, Figure
 from gristwright.stages.grist.board_floors import AMBER_SHARE, at, floor, light_of, sticky_words
 
-RESTS_ON = ("grist.rye_headspace",)
+HOUSE = "input.plant"
 THIN_MASH_L_PER_KG = 4.0
 
 
@@ -23,9 +23,8 @@ def foam_board(
     rye_share: float,
     headspace: float,
     water_L_per_kg: float,
-    weights: FloatArray,
+    runs: Runs,
     draws: Draws,
-    rests_on: tuple[str, ...],
     pots: bool = True,
 ) -> Board | None:
     """Viscosity and foam of a rye bill; None without rye.
@@ -36,17 +35,16 @@ def foam_board(
     if rye_share <= 0.0:
         return None
     spare = headspace - headspace_wanted(rye_share, draws)
-    probability = float(np.sum(weights[spare < 0.0]))
+    probability = runs.chance(spare < 0.0)
     flagged = rye_share > at("rye_flag")
     light = light_of(probability, not flagged)
-    grounds = (*rests_on, *RESTS_ON, "input.plant")
-    wanted = band(100.0 * headspace_wanted(rye_share, draws), weights)
+    wanted = runs.band(100.0 * headspace_wanted(rye_share, draws))
     return Board(
         key="foam",
         title="Viscosity and foam",
         light=light,
         probability_red=probability,
-        figure=Figure("headspace_spare_pct", "headspace to spare", "%", band(100.0 * spare, weights), 0, grounds),
+        figure=Figure.of("headspace_spare_pct", "headspace to spare", "%", 100.0 * spare, 0, runs, HOUSE),
         sentence=f"{100.0 * rye_share:.0f} % {sticky_words()} wants {wanted.low:.0f}-{wanted.high:.0f} % of the "
         f"washback for its head and leaves {100.0 * headspace:.0f} %.{_flag(flagged, pots)}",
         remedy="" if light is Light.GREEN else _remedy(flagged, probability > AMBER_SHARE, water_L_per_kg, pots),

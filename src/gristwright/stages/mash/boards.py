@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from gristwright.basics import Band, BoolArray, FloatArray, Light
-from gristwright.numerics.weights import band
+from gristwright.numerics.runs import Runs
 from gristwright.quantities.shown import either
 from gristwright.records.results import Board, Figure
 from gristwright.records.streams import Wort
@@ -20,18 +20,17 @@ MOST_MASH_LEFT_PCT = 10.0
 WATCH_DEXTRIN_PCT, RED_DEXTRIN_PCT = 2.0, 5.0
 NEAR_TARGET_PCT, FAR_FROM_TARGET_PCT = 4.0, 6.0  # points of apparent attenuation; our choice
 AMBER_SHARE = 0.05
+HOUSE = "input.plant"
 OUR_CHOICE = "limits are our choice; the simulated mash of docs/mash_simulation.md"
 
 
-def gravity_board(
-    wort: Wort, weights: FloatArray, most_sg: float | None, rests_on: tuple[str, ...], grain_in: bool = False
-) -> Board:
+def gravity_board(wort: Wort, runs: Runs, most_sg: float | None, grain_in: bool = False) -> Board:
     """Original gravity against the usual range, or against the house's own ceiling."""
     high = most_sg or RED_SG[1]
     sg = wort.original_gravity_sg
     red = (sg < RED_SG[0]) | (sg > high)
-    probability = float(np.sum(weights[red]))
-    middle = band(sg, weights)
+    probability = runs.chance(red)
+    middle = runs.band(sg)
     watch = middle.low < WATCH_SG[0] or middle.high > (high if most_sg else WATCH_SG[1])
     light = Light.RED if probability > 0.5 else Light.AMBER if watch or probability > 0.05 else Light.GREEN
     return Board(
@@ -39,7 +38,7 @@ def gravity_board(
         title="Original gravity",
         light=light,
         probability_red=probability,
-        figure=Figure("original_gravity_sg", "original gravity", "SG", middle, 4, rests_on),
+        figure=Figure.of("original_gravity_sg", "original gravity", "SG", sg, 4, runs, HOUSE),
         sentence=f"{middle.middle:.4f}; {RED_SG[0]:.3f} to {high:.3f} is let pass.",
         remedy="" if light is Light.GREEN else _gravity_remedy(middle.middle, high, grain_in),
         standing="measured" if most_sg else "from memory",
@@ -53,21 +52,19 @@ def _gravity_remedy(sg: float, most_sg: float, grain_in: bool) -> str:
     return f"Mash with {way} liquor a tonne." if grain_in else f"Collect {way} wort a tonne."
 
 
-def starch_board(
-    wort: Wort, weights: FloatArray, rests_on: tuple[str, ...], ways: Ways | None = None, opening: str = ""
-) -> Board | None:
+def starch_board(wort: Wort, runs: Runs, ways: Ways | None = None, opening: str = "") -> Board | None:
     """Starch that the simulated mash leaves as starch; None where no mash was simulated. Arrays (members,).
 
     `ways` is what the mash is now, `opening` the sentence on what would open the grain of this grist in it.
     """
     if wort.starch_left_pct is None or wort.unopened_pct is None:
         return None
-    left, shut = band(wort.starch_left_pct, weights), band(wort.unopened_pct, weights)
+    left, shut = runs.band(wort.starch_left_pct), runs.band(wort.unopened_pct)
     mash_left = wort.starch_left_pct if wort.mash_left_pct is None else wort.mash_left_pct
-    late, ended = mash_left > MOST_MASH_LEFT_PCT, band(mash_left, weights)
+    late, ended = mash_left > MOST_MASH_LEFT_PCT, runs.band(mash_left)
     # The model's band of it is so wide that only its middle is let decide.
     much = ended.middle > MOST_MASH_LEFT_PCT
-    light, probability = _light(wort.starch_left_pct, weights, WATCH_LEFT_PCT, RED_LEFT_PCT, late if much else None)
+    light, probability = _light(wort.starch_left_pct, runs, WATCH_LEFT_PCT, RED_LEFT_PCT, late if much else None)
     ended = ended if much else left
     closed = shut.high > 0.5 * max(left.high, ended.high)
     why = "most of it never opened" if closed else "it opened and was not converted"
@@ -77,7 +74,16 @@ def starch_board(
         title="Starch left",
         light=light,
         probability_red=probability,
-        figure=Figure("starch_left_pct", "starch left, washback included", "% of the starch", left, 1, rests_on),
+        figure=Figure.of(
+            "starch_left_pct",
+            "starch left, washback included",
+            "% of the starch",
+            wort.starch_left_pct,
+            1,
+            runs,
+            HOUSE,
+            also=(mash_left,),
+        ),
         sentence=f"{left.middle:.1f} % ({left.low:.1f} to {left.high:.1f}); out of order above {RED_LEFT_PCT:g} %"
         + _when_the_mash_ends(ended, left)
         + ("." if light is Light.GREEN else f"; {why}."),
@@ -113,22 +119,30 @@ def _converting(ways: Ways | None) -> str:
 def dextrin_board(
     wort: Wort,
     psy_lpa_per_t: FloatArray,
-    weights: FloatArray,
-    rests_on: tuple[str, ...],
+    runs: Runs,
     ways: Ways | None = None,
 ) -> Board | None:
     """What dextrins beyond the laboratory's cost a distiller; None where no mash was simulated. Arrays (members,)."""
     if wort.fermentable_pct is None:
         return None
     lost_pct = 100.0 * wort.dextrin_lpa_per_t / psy_lpa_per_t
-    light, probability = _light(lost_pct, weights, WATCH_DEXTRIN_PCT, RED_DEXTRIN_PCT)
-    lost, share = band(lost_pct, weights), band(wort.fermentable_pct, weights)
+    light, probability = _light(lost_pct, runs, WATCH_DEXTRIN_PCT, RED_DEXTRIN_PCT)
+    lost = runs.band(lost_pct)
     return Board(
         key="dextrin",
         title="Fermentability of the mash",
         light=light,
         probability_red=probability,
-        figure=Figure("fermentable_pct", "fermentable part of the extract", "%", share, 1, rests_on),
+        figure=Figure.of(
+            "fermentable_pct",
+            "fermentable part of the extract",
+            "%",
+            wort.fermentable_pct,
+            1,
+            runs,
+            HOUSE,
+            also=(lost_pct,),
+        ),
         sentence=f"Against the laboratory's mash {lost.middle:.1f} % ({lost.low:.1f} to {lost.high:.1f}) of the "
         f"predicted yield is lost as dextrin; out of order above {RED_DEXTRIN_PCT:g} %.",
         remedy="" if light is Light.GREEN else _fermenting(ways),
@@ -149,21 +163,20 @@ def _fermenting(ways: Ways | None) -> str:
 def attenuation_board(
     apparent_pct: FloatArray,
     target_pct: float,
-    weights: FloatArray,
-    rests_on: tuple[str, ...],
+    runs: Runs,
     ways: Ways | None = None,
 ) -> Board:
     """A brewer's apparent attenuation against the one aimed at; `apparent_pct` (members,)."""
     off = np.abs(apparent_pct - target_pct)
-    light, probability = _light(off, weights, NEAR_TARGET_PCT, FAR_FROM_TARGET_PCT)
-    found = band(apparent_pct, weights)
+    light, probability = _light(off, runs, NEAR_TARGET_PCT, FAR_FROM_TARGET_PCT)
+    found = runs.band(apparent_pct)
     remedy = _fermenting(ways) if found.middle < target_pct else _less_fermenting(ways)
     return Board(
         key="attenuation",
         title="Attenuation aimed at",
         light=light,
         probability_red=probability,
-        figure=Figure("apparent_attenuation_pct", "apparent attenuation", "%", found, 1, rests_on),
+        figure=Figure.of("apparent_attenuation_pct", "apparent attenuation", "%", apparent_pct, 1, runs, HOUSE),
         sentence=f"{found.middle:.1f} % ({found.low:.1f} to {found.high:.1f}) against {target_pct:g} % aimed at; out "
         f"of order when {FAR_FROM_TARGET_PCT:g} points off.",
         remedy="" if light is Light.GREEN else remedy,
@@ -182,15 +195,15 @@ def _less_fermenting(ways: Ways | None) -> str:
 
 
 def _light(
-    values: FloatArray, weights: FloatArray, watch: float, red: float, also: BoolArray | None = None
+    values: FloatArray, runs: Runs, watch: float, red: float, also: BoolArray | None = None
 ) -> tuple[Light, float]:
     """The light and the probability of lying above `red`; amber where the upper end lies above `watch`.
 
     `also` marks draws, (members,), that are out of order for another reason, most of them by its middle.
     """
     over = values > red if also is None else (values > red) | also
-    probability = float(np.sum(weights[over]))
+    probability = runs.chance(over)
     if probability > 0.5 or also is not None:
         return Light.RED, probability
-    watched = probability > AMBER_SHARE or band(values, weights).high > watch
+    watched = probability > AMBER_SHARE or runs.band(values).high > watch
     return (Light.AMBER if watched else Light.GREEN), probability

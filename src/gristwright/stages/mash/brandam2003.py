@@ -21,7 +21,6 @@ from gristwright.records.mash import Corner
 from gristwright.reference import csv_rows
 from gristwright.stages.mash.limits_simulation import brandam_problems
 
-RESTS_ON: tuple[str, ...] = ()
 GAS_kJ_per_mol_K = 8.314e-3
 ZERO_DEGC_K = 273.15
 GELATINISATION_SWITCH_K, ACTIVITY_SWITCH_K, INACTIVE_BELOW_K = 333.15, 336.15, 313.0

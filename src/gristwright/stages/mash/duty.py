@@ -19,7 +19,6 @@ from gristwright.stages.mash import heat
 from gristwright.stages.mash.limits import liquor_problems
 from gristwright.stages.mash.temperature import Leg, legs
 
-RESTS_ON: tuple[str, ...] = ()
 # The 15 degC calorie (International Committee for Weights and Measures 1950, from memory); water at 140 degC: 2 % more.
 WATER_KJ_PER_KG_K = 4.1855
 COLD_WATER_DEGC = 10.0

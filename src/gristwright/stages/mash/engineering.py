@@ -20,11 +20,6 @@ from gristwright.stages.mash import ph
 from gristwright.stages.mash.brandam2003 import alpha_activity, beta_activity, constants
 from gristwright.stages.mash.gelatinisation import Opening, opening
 
-RESTS_ON = (
-    "mash.open_starch_factor",
-    "mash.raw_starch_per_h",
-    "mash.dextrin_by_limit_dextrinase",
-)
 # Enzyme counts per starch: an all-malt mash of so much starch has the dose that the constants were fitted to
 # (65 % of the dry matter, Beverages 2020, 6:60, at 4.5 % moisture). Limit dextrinase: middle of 268-603 U/kg.
 STARCH_OF_MALT, USUAL_DEXTRINASE = 0.62, 400.0

@@ -13,15 +13,6 @@ from gristwright.basics import Draws, FloatArray
 from gristwright.records.mash import MaltEnzymes
 from gristwright.stages.mash.brandam2003 import ZERO_DEGC_K, GAS_kJ_per_mol_K, arrhenius_per_s, constants
 
-RESTS_ON = (
-    "mash.alpha_loss_factor",
-    "mash.beta_loss_factor",
-    "mash.beta_protection",
-    "mash.limit_dextrinase_loss_factor",
-    "mash.alpha_per_dextrinising_unit",
-    "mash.beta_per_degLintner",
-    "mash.limit_dextrinase_U_per_kg",
-)
 # Strength of the wort of a mash of 2.5 L/kg, at which the loss was fitted.
 PROTECTED_g_per_100g = 25.0
 # Loss at that strength over the published one, which is too fast for what is found in a mash.

@@ -18,12 +18,6 @@ from gristwright.records.mash import MashGrain
 from gristwright.reference import grains as known
 from gristwright.stages.mash.brandam2003 import ZERO_DEGC_K, GAS_kJ_per_mol_K, constants
 
-RESTS_ON = (
-    "mash.gelatinisation_place",
-    "mash.gelatinisation_shift",
-    "mash.thin_wort_g_per_100g",
-    "mash.cook_effect",
-)
 # Heat and water do not reach the middle of a particle faster than this [1/s]; our estimate. It only acts in a cooker.
 FASTEST_PER_S = 0.05
 LOGISTIC_PER_NORMAL = 1.702

@@ -8,7 +8,6 @@ from gristwright.basics import Draws, FloatArray
 from gristwright.records.lot import Material
 from gristwright.records.mash import MashGrain
 
-RESTS_ON = ("mash.ready_sugar_kg_per_kg",)
 # Extract of raw grain that no enzyme turns into sugar: soluble protein, gums, minerals; from memory.
 RAW_INERT_KG_PER_KG, RAW_READY_KG_PER_KG = 0.03, 0.01
 LEAST_STARCH_KG_PER_KG = 0.3

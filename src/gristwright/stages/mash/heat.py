@@ -13,7 +13,6 @@ from gristwright.basics import Address, FloatArray, Refused, at
 from gristwright.reference import csv_rows
 from gristwright.stages.mash.limits import liquor_problems
 
-RESTS_ON: tuple[str, ...] = ()
 # What stays in the bed once the worts are drawn, per kilogram of grist as weighed: liquor held, as derived from draff
 # of 22 % dry matter, and dry grain (1 - 0.045) x (1 - 0.79).
 HELD_L_PER_KG, SPENT_KG_PER_KG, SPENT_HEAT_RATIO = 0.7, 0.20, 0.38

@@ -14,11 +14,7 @@ import numpy as np
 
 from gristwright.basics import FloatArray
 from gristwright.records.mash import MashCourse, MashGrain, MashProgramme
-from gristwright.stages.mash import grains as grain_of
-from gristwright.stages.mash import simulation
 from gristwright.stages.mash.programme import programmed_rests
-
-RESTS_ON = (*simulation.RESTS_ON, *grain_of.RESTS_ON, "mash.enzyme_units_laboratory")
 
 # The mash in which the factor of the predicted spirit yield was confirmed was as thick and as warm as a distillery's;
 # its temperature and thickness as usual there (common practice).
@@ -91,6 +87,11 @@ def effect(
 def cut(effects: MashEffect, part: slice) -> MashEffect:
     """An effect for some of the members."""
     return MashEffect(**{name: values[part] for name, values in vars(effects).items()})
+
+
+def joined(parts: Sequence[MashEffect]) -> MashEffect:
+    """The effects of several lots of members, one behind the other."""
+    return MashEffect(**{name: np.concatenate([vars(part)[name] for part in parts]) for name in vars(parts[0])})
 
 
 def scaled(known: MashEffect, here: MashEffect, there: MashEffect) -> MashEffect:

@@ -16,7 +16,6 @@ RECOVERY = {
     "lauter": "mash.extract_recovery_lauter",
     "filter": "mash.extract_recovery_filter",
 }
-RESTS_ON = tuple(RECOVERY.values())
 # Room taken by undissolved grain [L/kg] and dry matter of a mixed grist; brewing handbooks, from memory.
 SOLIDS_L_PER_KG, DRY_MATTER = 0.67, 0.89
 

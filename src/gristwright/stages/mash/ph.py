@@ -10,12 +10,6 @@ from numpy.typing import ArrayLike
 from gristwright.basics import Draws, FloatArray
 from gristwright.records.mash import MashGrain, MashProgramme
 
-RESTS_ON = (
-    "mash.pH_unmeasured",
-    "mash.pH_width",
-    "mash.pH_fall_backset",
-    "mash.pH_per_residual_alkalinity",
-)
 # Middles of the optima named in a spirits dictionary and by Sissons et al. 1995, J. Am. Soc. Brew. Chem. 53:104.
 OPTIMUM = {"alpha": 5.7, "beta": 5.5, "limit dextrinase": 5.2}
 # The pH of the mashes that the rates were fitted to was not printed; a pale mash is assumed.

@@ -23,20 +23,11 @@ from gristwright.records.mash import (
 )
 from gristwright.stages.mash import engineering as model
 from gristwright.stages.mash import enzymes as enzyme
-from gristwright.stages.mash import gelatinisation, ph, washback
+from gristwright.stages.mash import ph, washback
 from gristwright.stages.mash.blocks import cut, for_members, joined
 from gristwright.stages.mash.limits_simulation import grain_problems, programme_problems
 from gristwright.stages.mash.temperature import STEP_S, Lag, Leg, legs
 
-RESTS_ON = (
-    "mash.tun_offset_K",
-    "mash.mixing_s",
-    *model.RESTS_ON,
-    *enzyme.RESTS_ON,
-    *gelatinisation.RESTS_ON,
-    *ph.RESTS_ON,
-    *washback.RESTS_ON,
-)
 # So many members are taken together, so that what they need stays in the cache; and so many steps at a time.
 BLOCK, STRETCH = 2048, 24
 RECORD_MIN = 5.0

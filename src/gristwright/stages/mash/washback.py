@@ -8,7 +8,6 @@ from gristwright.basics import Draws, FloatArray
 from gristwright.records.mash import Fermentability, Liquid
 from gristwright.stages.mash.brandam2003 import constants, split
 
-RESTS_ON = ("mash.unboiled_dextrin_share", "mash.unboiled_amount_exponent")
 # Limit dextrinase of an all-malt wort of usual malt after a stand at 64 degC, per kilogram of grist; the published
 # fermentabilities that the share of dextrin rests on come from such worts.
 USUAL_DEXTRINASE_U_per_kg = 345.0

@@ -13,7 +13,6 @@ from gristwright.stages.still.model import part
 from gristwright.stages.still.vle import first_vapour_abv_pct
 
 PLANT = at("plant", "column")
-RESTS_ON: tuple[str, ...] = ("still.stillage_ethanol_mass_pct", "still.handling_loss_pct")
 LEAST_HEAD_ABV_PCT, MOST_HEAD_ABV_PCT = 40.0, 80.0
 
 

@@ -11,13 +11,6 @@ from gristwright.records.plant import PotStills
 from gristwright.records.streams import NewSpirit, Wash
 from gristwright.stages.still import mixture, rayleigh
 
-RESTS_ON: tuple[str, ...] = (
-    "still.pot_ale_abv_pct",
-    "still.spent_lees_abv_pct",
-    "still.handling_loss_pct",
-    "still.wash_still_reflux",
-)
-
 
 @dataclass(frozen=True)
 class Parted:

@@ -10,12 +10,6 @@ from gristwright.basics import Draws, FloatArray
 from gristwright.quantities import gravity
 from gristwright.records.streams import Wort
 
-RESTS_ON = (
-    "wash.boiled_over_unboiled",
-    "wash.raw_fermentability_pct",
-    "wash.attenuation_of_limit",
-    "wash.colour_of_boil_EBC",
-)
 # A Congress wort, in which malt colour is measured, holds about 8.6 degP.
 CONGRESS_DEGP = 8.6
 

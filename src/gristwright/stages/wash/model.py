@@ -8,8 +8,6 @@ from gristwright.basics import Draws, FloatArray
 from gristwright.quantities import gravity
 from gristwright.records.streams import Wash, Wort
 
-RESTS_ON = ("wash.alcohol_recovery",)
-
 
 def ferment(wort: Wort, draws: Draws) -> Wash:
     """Wash per tonne of grist; every array (members,). Efficiency is relative to the predicted spirit yield."""
