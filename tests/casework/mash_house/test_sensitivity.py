@@ -6,7 +6,6 @@ import pytest
 from casework.full import answered_in_full, grain_in, on_bench
 from gristwright.basics import Band
 from gristwright.casework.mash_house.sensitivity import flip_price, largest_base, moved, side
-from gristwright.numerics.weights import band
 from gristwright.records.bill import Bill, Share
 from scenario import enquiry
 
@@ -62,7 +61,7 @@ def test_at_the_flip_price_both_bills_cost_the_same() -> None:
     bench, answer = on_bench()
     litres, today = (bench.made(b).spirit.lpa_per_t for b in (answer.offers[2].result.bill, answer.present.bill))
     more = (0.9 * 520 + 0.1 * flip.price.band.middle + 310) / litres - (520 + 310) / today
-    assert band(more, bench.weights).middle == pytest.approx(0.0, abs=0.0005)
+    assert bench.runs.band(more).middle == pytest.approx(0.0, abs=0.0005)
     assert flip.cheaper == "below"
     assert flip.price_now > flip.price.band.high
     assert "730" in flip.words

@@ -56,7 +56,8 @@ def dossier(
     wood = cask_outlook(bench)
     mashed = mash_part(bench, result.bill, tick)
     names = {assumption.name for assumption in answer.assumptions} | _names(order, way, years, moves)
-    names |= {assumption.name for assumption in mashed.run.assumptions}
+    of_grid = mashed.grid.assumptions if mashed.grid else ()
+    names |= {assumption.name for assumption in (*mashed.run.assumptions, *of_grid)}
     said = assumptions(bench, names | set(wood.rests_on), enquiry.currency, enquiry)
     ages = _ages(enquiry)
     losses = wood.losses
