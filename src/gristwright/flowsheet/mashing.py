@@ -8,14 +8,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from gristwright.basics import Draws, FloatArray
-from gristwright.records.lot import Lot
 from gristwright.records.mash import MaltEnzymes, MashCourse, MashGrain, MashProgramme
 from gristwright.records.plant import CookerPlan, MashPlan, Plant, Water
 from gristwright.records.ways import USUAL_STAND_MIN
 from gristwright.reference.grains import raw, usual
 from gristwright.stages.grist import certificate, raw_grain
 from gristwright.stages.grist.certificate import LotBelief, column
-from gristwright.stages.grist.certificate_units import number
 from gristwright.stages.mash import enzymes, grains, laboratory, programme
 from gristwright.stages.mash.laboratory import MashEffect
 from gristwright.stages.mash.model import RECOVERY
@@ -133,7 +131,7 @@ def not_read(plant: Plant, lots: Sequence[LotBelief]) -> set[str]:
         idle |= {"mash.pH_unmeasured", "mash.pH_fall_backset"}
     if plant.wort_boiled:
         idle |= {"mash.unboiled_dextrin_share", "mash.unboiled_amount_exponent"}
-    if not any(number(belief.lot, name) is not None for belief in lots for name in IN_UNITS):
+    if not any(name in belief.values for belief in lots for name in IN_UNITS):
         idle |= {"mash.enzyme_units_laboratory"}
     return idle
 
@@ -164,11 +162,11 @@ def _grain(belief: LotBelief, share: FloatArray, draws: Draws) -> MashGrain:
 def _enzymes(belief: LotBelief, draws: Draws) -> MaltEnzymes:
     """From the certificate's units where it states them, else from diastatic power and dextrinising units."""
     _, _, power, units = certificate.lot_values(belief, draws)
-    return enzymes.from_certificate(draws, power, units, *(_stated(belief.lot, name, draws) for name in IN_UNITS))
+    return enzymes.from_certificate(draws, power, units, *(_stated(belief, name, draws) for name in IN_UNITS))
 
 
-def _stated(lot: Lot, name: str, draws: Draws) -> FloatArray | None:
-    value = number(lot, name)
+def _stated(belief: LotBelief, name: str, draws: Draws) -> FloatArray | None:
+    value = belief.values.get(name)
     return None if value is None else value * draws["mash.enzyme_units_laboratory"]
 
 
