@@ -9,14 +9,12 @@ import numpy as np
 
 from gristwright.basics import Draws, FloatArray
 from gristwright.numerics.draws import members_of
-from gristwright.records.lot import Lot
 from gristwright.records.mash import MaltEnzymes, MashCourse, MashGrain, MashProgramme
 from gristwright.records.plant import CookerPlan, MashPlan, Plant, Water
 from gristwright.records.ways import USUAL_STAND_MIN
 from gristwright.reference.grains import raw, usual
 from gristwright.stages.grist import certificate, raw_grain
 from gristwright.stages.grist.certificate import LotBelief, column
-from gristwright.stages.grist.certificate_units import number
 from gristwright.stages.mash import enzymes, grains, laboratory, programme
 from gristwright.stages.mash.laboratory import MashEffect
 from gristwright.stages.mash.model import RECOVERY
@@ -147,11 +145,11 @@ def _grain(belief: LotBelief, share: FloatArray, draws: Draws) -> MashGrain:
 def _enzymes(belief: LotBelief, draws: Draws) -> MaltEnzymes:
     """From the certificate's units where it states them, else from diastatic power and dextrinising units."""
     _, _, power, units = certificate.lot_values(belief, draws)
-    return enzymes.from_certificate(draws, power, units, *(_stated(belief.lot, name, draws) for name in IN_UNITS))
+    return enzymes.from_certificate(draws, power, units, *(_stated(belief, name, draws) for name in IN_UNITS))
 
 
-def _stated(lot: Lot, name: str, draws: Draws) -> FloatArray | None:
-    value = number(lot, name)
+def _stated(belief: LotBelief, name: str, draws: Draws) -> FloatArray | None:
+    value = belief.values.get(name)
     return None if value is None else value * draws["mash.enzyme_units_laboratory"]
 
 

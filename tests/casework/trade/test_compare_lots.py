@@ -119,6 +119,19 @@ def test_the_difference_two_laboratories_may_show() -> None:
     assert found["diastatic_power"].unit == "degLintner"
 
 
+def test_two_certificates_in_two_units_are_compared_in_one() -> None:
+    # 262 degWK are (262 + 16) / 3.5 degLintner (trade rule), and litre-degrees 3.86 times the per cent of one mash.
+    one = changed("PD-1", "other units")
+    written = {"diastatic_power": (278.0 / 3.5, "degLintner"), "extract_asis_pct": (77.8 * 3.86, "L_deg_kg")}
+    analyses = tuple(replace(a, value=written[a.field][0], unit=written[a.field][1]) if a.field in written else a
+                     for a in one.analyses)  # fmt: skip
+    found = compare(sheet(), [*lots(), replace(one, analyses=analyses)], "PD-1", "other units", MEMBERS).differences
+    for line in found:
+        assert line.new == pytest.approx(line.old, rel=1e-9), line.field
+    units = {line.field: line.unit for line in found}
+    assert units["extract_asis_pct"] == "%" and units["diastatic_power"] == "degLintner"
+
+
 def test_a_note_for_the_mill_needs_a_value_beyond_the_spread() -> None:
     damp, hardly = changed("PD-1", "damp", moisture_pct=5.8), changed("PD-1", "hardly", moisture_pct=4.9)
     said = compare(sheet(), [*lots(), damp], "PD-1", "damp", MEMBERS).adjust

@@ -13,7 +13,7 @@ from gristwright.flowsheet.line import NewMake
 from gristwright.records.bill import Bill
 from gristwright.records.enquiry import Limits
 from gristwright.records.law import CategoryAnswer
-from gristwright.records.lot import Lot, Material
+from gristwright.records.lot import Material
 from gristwright.records.plant import Plant
 from gristwright.records.results import Board, Withheld
 from gristwright.records.streams import Grist, Wort
@@ -21,8 +21,7 @@ from gristwright.records.ways import Ways
 from gristwright.stages.grist import bed, gelatinisation, nitrile, nitrogen, viscosity
 from gristwright.stages.grist.board_floors import at, dark_share, sticky_share
 from gristwright.stages.grist.boards import EnzymeOffer, enzyme_board
-from gristwright.stages.grist.certificate import column
-from gristwright.stages.grist.certificate_units import number
+from gristwright.stages.grist.certificate import LotBelief, column
 from gristwright.stages.mash.boards import dextrin_board, gravity_board, starch_board
 from gristwright.stages.still.boards import charge_board
 from gristwright.stages.wash.boards import headspace, washback_board
@@ -183,7 +182,7 @@ def _bed(bench: GristBench, bill: Bill, present: Bill | None) -> Board:
 
 
 def _nitrile(bench: Bench, bill: Bill, lpa_per_t: FloatArray) -> Board:
-    printed = np.array([_nitrile_g_per_t(belief.lot) for belief in bench.lots])
+    printed = np.array([_nitrile_g_per_t(belief) for belief in bench.lots])
     return nitrile.nitrile_board(
         bench.shares(bill),
         [belief.lot.lot_id for belief in bench.lots],
@@ -194,10 +193,9 @@ def _nitrile(bench: Bench, bill: Bill, lpa_per_t: FloatArray) -> Board:
     )
 
 
-def _nitrile_g_per_t(lot: Lot) -> float:
+def _nitrile_g_per_t(belief: LotBelief) -> float:
     """Glycosidic nitrile of the certificate, as glycoside; NaN when it is silent, for then nothing may be assumed."""
-    value = number(lot, "glycosidic_nitrile_g_per_t")
-    return float("nan") if value is None else value
+    return belief.values.get("glycosidic_nitrile_g_per_t", float("nan"))
 
 
 def law_board(answer: CategoryAnswer) -> Board:

@@ -25,10 +25,10 @@ def traits(beliefs: Sequence[LotBelief], parts: Sequence[int], dry: Sequence[int
 
 def dry_parts(beliefs: Sequence[LotBelief], parts: Sequence[int]) -> list[int | None]:
     """Shares of the dry grist in 0.01 %; None for all when one lot in the bill has no moisture on its certificate."""
-    moistures = [belief.lot.analysis("moisture_pct") for belief in beliefs]
+    moistures = [belief.values.get("moisture_pct") for belief in beliefs]
     if any(m is None for m, part in zip(moistures, parts, strict=True) if part):
         return [None] * len(beliefs)
-    dry = [part * (100.0 - m.value) if m else 0.0 for m, part in zip(moistures, parts, strict=True)]
+    dry = [part * (100.0 - m) if m is not None else 0.0 for m, part in zip(moistures, parts, strict=True)]
     return [round(WHOLE * value / sum(dry)) for value in dry]
 
 

@@ -21,12 +21,13 @@ from gristwright.quantities.gravity import WATER_20C_kg_m3
 from gristwright.quantities.shown import lower, plain, with_interval
 from gristwright.records.bill import Bill, Share
 from gristwright.records.enquiry import BillSheet, Limits
-from gristwright.records.lot import Analysis, Lot
+from gristwright.records.lot import Lot
 from gristwright.records.results import BillResult, Figure, MeasureNext
 from gristwright.records.streams import Wort
 from gristwright.records.trade import AnalysisDifference, BoardChange, LotComparison
 from gristwright.reference import csv_rows
-from gristwright.stages.grist.certificate import LotBelief, value_in_table_unit
+from gristwright.stages.grist.certificate import LotBelief
+from gristwright.stages.grist.certificate_units import fields
 
 # Two results of one lot from two laboratories differ by no more than 2.8 standard deviations in 95 cases of a hundred:
 # the reproducibility limit of ISO 5725-6.
@@ -34,7 +35,6 @@ REPRODUCIBILITY = 2.8
 MOST_MEASURED = 4
 # What the certificates change whatever the mash makes of it.
 OF_THE_GRIST = ("diastatic_power_degLintner", "dextrinising_units")
-SAME_UNIT = {"ppm": "mg/kg"}
 WIDE = (
     "Two certificates of one laboratory share a part of its bias, which would cancel here; their errors are drawn "
     "apart, so the intervals are on the wide side."
@@ -225,33 +225,21 @@ def gravity_words(swap: Swap) -> tuple[str, ...]:
 
 
 def analysis_differences(old: LotBelief, new: LotBelief) -> tuple[AnalysisDifference, ...]:
-    """Every field that stands on both certificates in one unit, with what two laboratories may differ by on one lot."""
-    found = []
-    for analysis in old.lot.analyses:
-        other = new.lot.analysis(analysis.field)
-        if other is not None and _unit(analysis) == _unit(other):
-            found.append(_difference(analysis, other))
-    return tuple(found)
+    """Every field of both certificates in the table's unit, with what two laboratories may differ by on one lot."""
+    both = dict.fromkeys(a.field for a in old.lot.analyses if a.field in old.values and a.field in new.values)
+    return tuple(_difference(field, old.values[field], new.values[field]) for field in both)
 
 
-def _unit(analysis: Analysis) -> str:
-    if analysis.field == "diastatic_power":
-        return "degLintner"
-    return SAME_UNIT.get(analysis.unit, analysis.unit)
-
-
-def _difference(old: Analysis, new: Analysis) -> AnalysisDifference:
-    before, after = value_in_table_unit(old), value_in_table_unit(new)
-    title = next((row["title"] for row in csv_rows("tables/certificate_fields.csv") if row["field"] == old.field), "")
-    row = next((row for row in csv_rows("tables/laboratory_spread.csv") if row["field"] == old.field), None)
+def _difference(field: str, before: float, after: float) -> AnalysisDifference:
+    row = next((row for row in csv_rows("tables/laboratory_spread.csv") if row["field"] == field), None)
     limit = None
     if row is not None:
         size = 0.5 * (abs(before) + abs(after)) if row["relative"] == "yes" else 1.0
         limit = REPRODUCIBILITY * float(row["sd"]) * size
     return AnalysisDifference(
-        field=old.field,
-        title=title or old.field,
-        unit=_unit(old),
+        field=field,
+        title=fields()[field].title,
+        unit=fields()[field].table_unit,
         old=before,
         new=after,
         limit=limit,

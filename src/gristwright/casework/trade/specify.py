@@ -26,7 +26,7 @@ from gristwright.records.trade import LotSpecification, Specification, SpecLine
 from gristwright.reference import csv_rows
 from gristwright.rules.hazard import cautions
 from gristwright.stages.grist.boards import AMBER_SHARE, floors
-from gristwright.stages.grist.certificate import LotBelief, column, value_in_table_unit
+from gristwright.stages.grist.certificate import LotBelief, column
 
 CAUTIONS = ("planning", "dust")
 EXTRACTS = ("extract_asis_pct", "extract_fine_dry_pct")
@@ -219,7 +219,6 @@ def _filled(
     standing: str,
     source: str,
 ) -> SpecLine:
-    analysis = belief.lot.analysis(row["field"])
     return SpecLine(
         field=row["field"],
         title=title_of(row["field"]),
@@ -228,7 +227,7 @@ def _filled(
         method=row["method"],
         least=least,
         most=most,
-        certificate=None if analysis is None else value_in_table_unit(analysis),
+        certificate=belief.values.get(row["field"]),
         worth=worth,
         how=how,
         standing=standing,

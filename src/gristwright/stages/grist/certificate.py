@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,8 +16,8 @@ from gristwright.stages.grist.certificate_units import (
     fields,
     in_table_unit,
     measured,
+    normal,
     number,
-    on_table_basis,
     shown,
     table_value,
 )
@@ -52,23 +53,17 @@ ROUTES = {
 
 @dataclass(frozen=True)
 class LotBelief:
-    """One lot ready for the models: its type, its priors, which of them count, and what had to be assumed."""
+    """One lot ready for the models: its type, its certificate in the table's units, its priors, which of them count,
+    and what had to be assumed. Whoever reads a figure of the certificate from here on reads `values`."""
 
     lot: Lot
     material: Material
+    values: Mapping[
+        str, float
+    ]  # by field, in the unit and on the basis of the types table; what is not printed is absent
     priors: tuple[Prior, ...]
     used: tuple[str, ...]
     assumed: tuple[str, ...]
-
-
-def value_in_table_unit(analysis: Analysis, moisture_pct: float | None = None) -> float:
-    """The certificate's value in the unit and on the basis of the types table, by the methods of quantities.
-
-    Without the moisture that a change of basis takes, the value stays on its own basis.
-    """
-    value = in_table_unit(analysis.field, analysis.value, analysis.unit)
-    based = on_table_basis(analysis, value, moisture_pct)
-    return value if based is None else based
 
 
 def lot_problems(lot: Lot, material: Material) -> list[Problem]:
@@ -131,6 +126,7 @@ def believe(lot: Lot, material: Material) -> LotBelief:
     return LotBelief(
         lot=lot,
         material=material,
+        values=normal(lot).values,
         priors=priors,
         used=tuple(column(lot.lot_id, name) for name in DRAWN if name in used),
         assumed=tuple(name for name in DRAWN if name in used and values[name] is None),
@@ -174,8 +170,7 @@ def _prior(lot: Lot, material: Material, name: str, analysis: Analysis | None) -
     typical = material.typical.get(name)
     if analysis is not None:
         unit, least, most = _bounds(name, typical)
-        moisture = number(lot, "moisture_pct")
-        value = value_in_table_unit(analysis, moisture)
+        value = _value(lot, analysis)
         sd, note = _laboratory_sd(name, value)
         source = Source(f"certificate, {analysis.where}", analysis.standing, note)
         family, arguments = ("normal", (value, sd)) if sd > 0.0 else ("fixed", (value,))
@@ -188,6 +183,12 @@ def _prior(lot: Lot, material: Material, name: str, analysis: Analysis | None) -
     source = Source(f"typical of the type, not on the certificate: {typical.source}", typical.standing)
     least, most = typical.least, typical.most
     return Prior(full, meaning, typical.unit, family, arguments, least, most, source, drawn_as(lot, name))
+
+
+def _value(lot: Lot, analysis: Analysis) -> float:
+    """An analysis in the table's unit; on its own basis where the moisture that a change takes is not printed."""
+    value = table_value(lot, analysis) if analysis in lot.analyses else analysis.value
+    return in_table_unit(analysis.field, analysis.value, analysis.unit) if value is None else value
 
 
 def _bounds(name: str, typical: TypicalValue | None) -> tuple[str, float, float]:

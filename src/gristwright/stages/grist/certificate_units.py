@@ -5,8 +5,9 @@ See docs/certificates.md.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 
 from gristwright.quantities import conversion, diastatic, extract
 from gristwright.records.lot import Analysis, Lot
@@ -92,11 +93,29 @@ def on_table_basis(analysis: Analysis, value: float, moisture_pct: float | None)
     return float(change(value, moisture_pct))
 
 
-def table_value(lot: Lot, analysis: Analysis) -> float | None:
-    """An analysis in the unit and on the basis of the types table; None when that takes a moisture not printed."""
+@dataclass(frozen=True)
+class Normal:
+    """A certificate in the units and on the bases of the types table: `each` analysis as it is printed, in their order
+    (None where its basis takes a moisture not printed), and the `values` that are used, by field."""
+
+    each: tuple[float | None, ...]
+    values: Mapping[str, float]
+
+
+@lru_cache(maxsize=1024)
+def normal(lot: Lot) -> Normal:
+    """A lot brought to the table's units, once. Raises Refused for a unit of another kind."""
     moisture = lot.analysis("moisture_pct")
-    value = in_table_unit(analysis.field, analysis.value, analysis.unit)
-    return on_table_basis(analysis, value, moisture.value if moisture else None)
+    dry_by = moisture.value if moisture else None
+    each = {a: on_table_basis(a, in_table_unit(a.field, a.value, a.unit), dry_by) for a in lot.analyses}
+    used = {name: all_measured(lot, name)[0] for name in dict.fromkeys(a.field for a in lot.analyses)}
+    values = {name: value for name, analysis in used.items() if (value := each[analysis]) is not None}
+    return Normal(tuple(each[analysis] for analysis in lot.analyses), values)
+
+
+def table_value(lot: Lot, analysis: Analysis) -> float | None:
+    """An analysis of a lot in the table's unit and basis; None when that takes a moisture not printed."""
+    return normal(lot).each[lot.analyses.index(analysis)]
 
 
 def all_measured(lot: Lot, name: str) -> tuple[Analysis, ...]:
@@ -116,8 +135,7 @@ def measured(lot: Lot, name: str) -> Analysis | None:
 
 def number(lot: Lot, name: str) -> float | None:
     """The value of a field that is used, in the table's unit and basis, or None."""
-    analysis = measured(lot, name)
-    return table_value(lot, analysis) if analysis else None
+    return normal(lot).values.get(name)
 
 
 def shown(analysis: Analysis) -> str:
