@@ -6,8 +6,8 @@ import pytest
 from django.db import connection
 from django.db.migrations.executor import MigrationExecutor
 
-from gristwright.store.mapping import enquiry_record, save_enquiry
-from gristwright.store.models import Enquiry
+from gristwright.store.mapping import enquiry_record, lot_records, save_enquiry
+from gristwright.store.models import EnquiryRow
 from scenario import enquiry, lots
 
 
@@ -20,6 +20,21 @@ def test_a_house_kept_before_its_cooling_was_asked_opens_as_not_stated() -> None
     }
     assert "washback_cooling" not in columns
     MigrationExecutor(connection).migrate([("store", "0005_cooling")])
-    row = Enquiry.objects.get(pk=key)
+    row = EnquiryRow.objects.get(pk=key)
     assert row.house.washback_cooling == ""
     assert enquiry_record(row) == enquiry()
+
+
+@pytest.mark.django_db(transaction=True)
+def test_rows_kept_under_their_former_names_are_found_with_their_history() -> None:
+    row = save_enquiry(enquiry(), lots())
+    row.title = "asked again"
+    row.save()
+    key, before = row.pk, set(connection.introspection.table_names())
+    MigrationExecutor(connection).migrate([("store", "0006_lots_added")])
+    assert set(connection.introspection.table_names()) == before
+    MigrationExecutor(connection).migrate([("store", "0007_rows_named")])
+    assert set(connection.introspection.table_names()) == before
+    again = EnquiryRow.objects.get(pk=key)
+    assert [one.title for one in again.history.all()] == ["asked again", enquiry().title]
+    assert lot_records(again) == lots()

@@ -13,7 +13,7 @@ from gristwright.quantities.shown import significant
 from gristwright.quantities.units import parse_number
 from gristwright.records.markers_through import MarkerChain, MarkerLab
 from gristwright.reference.load import csv_rows
-from gristwright.stages.markers.model import House, follow_markers
+from gristwright.stages.markers.model import HouseFigures, follow_markers
 
 FORMAT = "gristwright.markers/2"
 
@@ -60,7 +60,7 @@ def markers(
 
     A laboratory pair is taken as measured on the same mash, share, strength and cut.
     """
-    house = House(lpa, abv, cut, years)
+    house = HouseFigures(lpa, abv, cut, years)
     faults: list[Problem] = []
     contents = {name: values[0] for name, values in _named("--malt", malt, 1, faults).items()}
     pairs = {

@@ -16,7 +16,7 @@ from gristwright.stages.mash.limits_plan import plan_problems
 from gristwright.stages.mash.settled import settled_by_liquor_degC
 from gristwright.store.mapping import OF_COOKER, OF_RESTS, OF_WATERS, gaps, mash_record
 from gristwright.store.models import House
-from gristwright.workbench.fields import Sectioned, Words, as_field
+from gristwright.workbench.fields import Sectioned, WordsField, as_field
 from gristwright.workbench.templatetags.desk import degrees
 
 GAP = "Empty beside what is given. Fill it in, or empty what stands beside and after it."
@@ -76,7 +76,7 @@ class HouseForm(Sectioned):
     """The house. A mash temperature left empty follows from the liquor or from the rests."""
 
     pairs = ("Waters", "Rests")
-    cooker_second_species = Words(label="Second grain, put in on the way down", required=False)
+    cooker_second_species = WordsField(label="Second grain, put in on the way down", required=False)
     sections = (
         ("The house", "", (
             "name", "country", "kind", "one_distillery", "tonnes_per_year", "enzymes", "ferment_agents",
