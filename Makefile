@@ -40,11 +40,12 @@ types: .venv/test.stamp
 unit: .venv/test.stamp .venv/browser.stamp
 	$(BIN)/python -m pytest -n auto --dist loadfile
 
-# Writes docs/evidence.md anew from tests/outside; a test fails when it is out of date.
+# Writes docs/evidence.md, the pages below it and their pictures anew from tests/outside; a test fails when one is out of date.
+# Names the rows that come out otherwise than their files say; make evidence PIN=--pin writes that into the files first.
 evidence: .venv/test.stamp
-	$(BIN)/python tests/outside/evidence.py
+	$(BIN)/python tests/outside/evidence.py $(PIN)
 
-# Draws the pictures of the README, the docs and every scenario anew.
+# Draws the pictures of the README, the docs and every scenario anew; those of the evidence come with make evidence.
 pictures: .venv/run.stamp
 	$(BIN)/python docs/pictures/make.py
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum, StrEnum
-from typing import TypeAlias
+from typing import Any, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
@@ -34,13 +34,103 @@ class Standing(StrEnum):
 
 
 @dataclass(frozen=True)
+class Address:
+    """Where something stands: file, sheet, row and column counted from 1, path of fields and numbers in file or record.
+
+    In a line of a text file the path is the heading of its column; an address that says nothing is false.
+    """
+
+    file: str = ""
+    sheet: str = ""
+    row: int | None = None
+    column: int | None = None
+    path: tuple[str | int, ...] = ()
+
+    @property
+    def words(self) -> str:
+        """The address as a person finds it."""
+        sheet = f"sheet {self.sheet}" if self.sheet else ""
+        parts = (self.file, sheet, *self._cell(), *self._fields())
+        return ", ".join(part for part in parts if part)
+
+    def _cell(self) -> tuple[str, ...]:
+        """A workbook has cells by letter and number, a text file rows, and columns where no heading is said."""
+        row = f"row {self.row}" if self.row else ""
+        if self.sheet and self.column:
+            return (f"cell {letters(self.column)}{self.row}",) if self.row else (f"column {letters(self.column)}",)
+        by_heading = self.row and self.path
+        return (row,) if by_heading or not self.column else (row, f"column {self.column}")
+
+    def _fields(self) -> tuple[str, ...]:
+        """The fields of a file joined by points; of a record its name and the name of its part stand before them."""
+        names: list[str] = []
+        for part in self.path:
+            if isinstance(part, int) and names:
+                names[-1] += f" {part}"
+            else:
+                names.append(str(part))
+        apart = 0 if self.file or self.row else 2
+        return (*names[:apart], ".".join(names[apart:]))
+
+    def to(self, *path: str | int) -> Address:
+        """The address of a field within."""
+        return replace(self, path=self.path + path)
+
+    def as_data(self) -> dict[str, Any]:
+        """What the address says, as plain values."""
+        return {name: list(v) if name == "path" else v for name, v in vars(self).items() if v}
+
+    @classmethod
+    def of(cls, data: Mapping[str, Any]) -> Address:
+        """The address that `as_data` wrote."""
+        return cls(**{**data, "path": tuple(data.get("path", ()))})
+
+    def __bool__(self) -> bool:
+        return self != Address()
+
+    def __str__(self) -> str:
+        return self.words
+
+
+NOWHERE = Address()
+
+
+def at(*path: str | int) -> Address:
+    """The address of a record's field: at("plant", "mash", "rests", 2, "settled_degC")."""
+    return Address(path=path)
+
+
+def letters(column: int) -> str:
+    """The letters of a column counted from 1: 1 is A, 28 is AB."""
+    text = ""
+    while column:
+        column, rest = divmod(column - 1, 26)
+        text = chr(ord("A") + rest) + text
+    return text
+
+
+# A text stands only where there is nothing to address: an option, an argument, a quantity by its name.
+Where: TypeAlias = Address | str
+
+
+@dataclass(frozen=True)
 class Problem:
     """One fault of an input in one sentence: where it stands, what is wrong, the limit, the way out."""
 
-    where: str
+    where: Where
     what: str
     way_out: str = ""
     warning: bool = False
+
+    @property
+    def address(self) -> Address:
+        """Where it stands; an address that says nothing where there is none."""
+        return self.where if isinstance(self.where, Address) else Address()
+
+    def as_data(self) -> dict[str, object]:
+        """The fault as plain values, its address as an object."""
+        said = {"where": str(self.where), "what": self.what, "way_out": self.way_out, "warning": self.warning}
+        return {"address": self.address.as_data(), **said, "sentence": self.sentence()}
 
     def sentence(self) -> str:
         """The fault as a person reads it."""
@@ -77,7 +167,8 @@ class Prior:
     """What is believed of one parameter before the house's own figures are seen.
 
     Families and their arguments: fixed (value), normal (mean, sd), lognormal (median, factor of one sd),
-    uniform (low, high), loguniform (low, high). `low` and `high` bound every family.
+    uniform (low, high), loguniform (low, high). `low` and `high` bound every family. `drawn_as` is the name that
+    decides its draws where that is not its own: a lot goes by another short name in every enquiry.
     """
 
     name: str
@@ -88,6 +179,7 @@ class Prior:
     low: float
     high: float
     source: Source
+    drawn_as: str = ""
 
 
 @dataclass(frozen=True)

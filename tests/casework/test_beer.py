@@ -114,7 +114,7 @@ def with_colour(value: float) -> tuple[Lot, ...]:
     """The lots with another colour on the pale ale malt's certificate."""
     pale = lots()[0]
     others = tuple(a for a in pale.analyses if a.field != "colour_EBC")
-    return (replace(pale, analyses=(*others, Analysis("colour_EBC", value, "EBC", where="test"))), *lots()[1:])
+    return (replace(pale, analyses=(*others, Analysis("colour_EBC", value, "EBC"))), *lots()[1:])
 
 
 def test_colour_grows_with_a_darker_malt() -> None:

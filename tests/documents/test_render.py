@@ -139,7 +139,7 @@ def test_a_folder_that_cannot_be_made_is_refused_in_one_sentence(tmp_path: Path)
     with pytest.raises(Refused) as caught:
         document.write_recommendation(conflict(), blocked / "inside")
     (problem,) = caught.value.problems
-    assert str(blocked) in problem.where
+    assert str(blocked) in problem.address.file
     assert "Not a directory" in problem.what
     assert problem.way_out
 

@@ -37,7 +37,7 @@ def test_a_good_line(tmp_path: Path) -> None:
     assert (entry.litres, entry.abv_pct, entry.degC, entry.method) == (199.5, 63.5, 20.0, "metered")
     assert entry.kind is not None
     assert (entry.kind.capacity_L, entry.kind.wood, entry.kind.charred) == (200.0, "oak", True)
-    assert entry.where == "casks.csv, row 2"
+    assert entry.where.words == "casks.csv, row 2"
 
 
 @pytest.mark.parametrize(
@@ -60,7 +60,7 @@ def test_a_bad_line_is_left_out_and_the_next_goes_on(tmp_path: Path, line: str, 
     reading = read_casks(ledger(tmp_path, line, GOOD))
     assert [entry.cask for entry in reading.accepted()] == ["A1"]
     (problem,) = reading.problems
-    assert problem.where == f"casks.csv, {where}"
+    assert problem.address.words == f"casks.csv, {where}"
     assert words in problem.sentence()
     assert "The line is left out." in problem.way_out
 
@@ -159,7 +159,7 @@ def test_readings_of_a_logger_are_averaged(tmp_path: Path) -> None:
 def test_a_bad_line_of_a_climate_is_named(tmp_path: Path, line: str) -> None:
     reading = read_climates(climate(tmp_path, [*MONTHS, line]))
     assert reading.accepted()
-    assert reading.problems[0].where == "store.csv, row 14"
+    assert reading.problems[0].address.words == "store.csv, row 14"
 
 
 def test_a_constant_climate_and_a_generic_store() -> None:

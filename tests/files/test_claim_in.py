@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 import programme
+from gristwright.basics import at
 from gristwright.files.claim_in import grists_text, parse_claim, parse_grists
 from gristwright.files.jobs_in import read_enquiry
 from gristwright.records.ageing import AgeClaim, ArmGrist
@@ -102,9 +103,9 @@ def test_all_faults_at_once(folder: Path) -> None:
 
 def test_grists_are_written_as_they_are_read() -> None:
     grists = (ArmGrist("A", (("pale_distilling_malt", 8750), ("caramel_malt_dark", 1250))),)
-    assert parse_grists(grists_text(grists), "grists") == (grists, [])
-    assert parse_grists("A: pale_distilling_malt 87,5; caramel_malt_dark 12,5", "grists") == (grists, [])
-    assert parse_grists("A: pale_distilling_malt 87,5, caramel_malt_dark 12,5", "grists") == (grists, [])
+    assert parse_grists(grists_text(grists), at("grists")) == (grists, [])
+    assert parse_grists("A: pale_distilling_malt 87,5; caramel_malt_dark 12,5", at("grists")) == (grists, [])
+    assert parse_grists("A: pale_distilling_malt 87,5, caramel_malt_dark 12,5", at("grists")) == (grists, [])
     assert parse_claim(" 3 : 6 - 8 ", "claim") == AgeClaim(3.0, 6.0, 8.0)
 
 

@@ -129,7 +129,7 @@ def test_a_fault_is_one_sentence_with_the_way_out(tmp_path: Path, mash: str, wor
     _, problems = read(tmp_path, MASH + mash)
     (fault,) = problems
     assert words in fault.sentence()
-    assert fault.where.startswith("plant.toml, mash.")
+    assert fault.address.words.startswith("plant.toml, mash.")
     assert fault.way_out
     assert not fault.warning
 

@@ -88,7 +88,7 @@ def test_all_faults_are_told_at_once_with_the_names_of_lots(tmp_path: Path) -> N
         text = (folder / name).read_text(encoding="utf-8")
         text = text.replace("PD-1 =", '"麦-1" =').replace('"PD-1"', '"麦-1"').replace("Harrow Burn", "酒厂")
         (folder / name).write_text(text, encoding="utf-8")
-    places = [problem.where for problem in read_enquiry(folder / "enquiry.toml").problems]
+    places = [problem.address.words for problem in read_enquiry(folder / "enquiry.toml").problems]
     wanted = {"enquiry.toml, customer", "enquiry.toml, material 1.lot", "plant.toml, name"}
     assert wanted | {"bill.toml, shares.麦-1", "bill.toml, price_per_t.麦-1"} == set(places)
 

@@ -236,7 +236,7 @@ def test_what_is_no_workbook_is_refused_in_one_sentence(tmp_path: Path, name: st
     (tmp_path / name).write_bytes(raw)
     (problem,) = read_lots(tmp_path / name).problems
     assert said in problem.sentence()
-    assert name in problem.where
+    assert name in problem.address.words
     assert problem.way_out
 
 
@@ -308,4 +308,4 @@ def test_hidden_sheets_and_sheets_of_charts_are_left_out(tmp_path: Path) -> None
     book.save(tmp_path / "own.xlsx")
     sheets, problems = read(tmp_path / "own.xlsx")
     assert [found.name for found in sheets] == ["Seen"]
-    assert [problem.where for problem in problems] == ["own.xlsx, sheet Hidden", "own.xlsx, sheet Deep"]
+    assert [problem.address.words for problem in problems] == ["own.xlsx, sheet Hidden", "own.xlsx, sheet Deep"]

@@ -27,7 +27,7 @@ STANDINGS = {standing.value for standing in Standing}
 NOT_OF_A_STAGE = {"grist.past_lots_spread_lpa_per_t": "casework.bench.anchor"}
 # Rooms of the proof that have priors; no bill is computed on them, so draws of the process leave them out.
 PROOF = ("ageing",)
-ALL = [p for room in (*process_priors(), *map(priors, PROOF)) for p in room]
+ALL = [*process_priors(), *(p for room in PROOF for p in priors(room))]
 CSV = sorted(TABLES.glob("*.csv"))
 
 

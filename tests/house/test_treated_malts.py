@@ -9,9 +9,8 @@ import pytest
 from gristwright.basics import Refused
 from gristwright.records.lot import Material
 from gristwright.reference import csv_rows
+from gristwright.reference.grains import opening
 from gristwright.rules.law.book import standard_book
-from gristwright.stages.grist.bed import husks
-from gristwright.stages.grist.gelatinisation import OPENED, gelatinisation_range
 from gristwright.stages.grist.materials import material_named, materials
 from house.places import DOCS
 
@@ -71,15 +70,14 @@ def test_a_name_is_the_type_of_its_cereal_or_refused_by_name(way: str, cereal: s
 def test_a_treated_type_stands_in_every_table(material: Material) -> None:
     base = next(m for m in materials().values() if (m.species, m.malted, m.process) == (material.species, True, "none"))
     assert set(standard_book().words.lists["process"]) >= {material.process}
-    assert material.species in husks()
-    assert material.process in OPENED or gelatinisation_range(material.species, material.malted) is not None
+    assert opening(material.species, material.malted).done_low_degC > 0.0
     # What the base malt of the cereal shows, a malt that keeps its enzymes shows as well.
     if material.process == "smoked":
         own = {"alpha_amylase_U_per_g", "beta_amylase_U_per_g", "limit_dextrinase_U_per_kg"}
         assert set(base.typical) - own <= set(material.typical)
         assert material.typical["phenols_mg_per_kg"].low > 0.0
         assert material.smoke in {row["smoke"] for row in csv_rows("tables/smoke_patterns.csv")}
-    assert any(material.process in row["processes"].split("|") for row in csv_rows("tables/markers.csv"))
+    assert any(material.process in row["processes"].split("|") for row in csv_rows("tables/marker_chains.csv"))
     assert material.key in {row["material"] for row in csv_rows("tables/type_names.csv")}
     assert f"`{material.key}`" in (DOCS / "types.md").read_text(encoding="utf-8")
 

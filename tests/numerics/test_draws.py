@@ -1,11 +1,13 @@
 """Draws keep their column, follow their prior, and come again with the same seed."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from scipy import stats
 
 from gristwright.basics import Prior, Source, Standing
-from gristwright.numerics.draws import at_quantile, middles, prior_band, sample
+from gristwright.numerics.draws import at_quantile, middles, prior_band, sample, stratified
 
 SOURCE = Source("test", Standing.INVENTED)
 
@@ -19,16 +21,41 @@ LOG = prior("l", "lognormal", 3.0, 1.5, low=0.1, high=100.0)
 
 
 def test_same_seed_same_columns_and_another_seed_others():
-    first, again, other = (sample([[NORMAL]], [[LOG]], 256, seed) for seed in (1, 1, 2))
+    first, again, other = (sample([NORMAL, LOG], 256, seed) for seed in (1, 1, 2))
     assert all(np.array_equal(first[name], again[name]) for name in first)
     assert not np.array_equal(first["n"], other["n"])
 
 
-def test_a_parameter_keeps_its_column_when_another_is_added():
-    alone = sample([[NORMAL]], [[LOG]], 256)
-    more = sample([[NORMAL, prior("m", "uniform", 0.0, 1.0)]], [[LOG], [prior("k", "normal", 0.0, 1.0)]], 256)
-    assert np.array_equal(alone["n"], more["n"])
-    assert np.array_equal(alone["l"], more["l"])
+def test_neither_order_nor_another_prior_moves_a_column():
+    alone = sample([NORMAL, LOG], 256)
+    more = sample([prior("m", "uniform", 0.0, 1.0), LOG, prior("k", "normal", 0.0, 1.0), NORMAL], 256)
+    assert all(np.array_equal(alone[name], more[name]) for name in alone)
+
+
+def test_a_lot_under_another_short_name_keeps_its_column():
+    one, other = (replace(prior(name, "normal", 10.0, 2.0), drawn_as="lot|maker|7") for name in ("a", "b"))
+    drawn = sample([one, other, prior("c", "normal", 10.0, 2.0)], 256)
+    assert np.array_equal(drawn["a"], drawn["b"])
+    assert not np.array_equal(drawn["a"], drawn["c"])
+
+
+@pytest.mark.parametrize("members", [7, 256, 2048])
+def test_a_column_has_one_share_in_each_equal_part(members):
+    share = stratified("n", members, 1)
+    assert np.array_equal(np.sort(np.floor(share * members)), np.arange(members))
+    assert share.min() > 0.0 and share.max() < 1.0
+
+
+def test_columns_of_different_names_are_no_more_alike_than_chance():
+    """40 names, 780 pairs: of independent orders the correlation has a standard deviation of 1/sqrt(2047)."""
+    columns = np.stack([stratified(f"name {k}", 2048, 1) for k in range(40)])
+    pairs = np.corrcoef(columns)[np.triu_indices(40, 1)]
+    assert np.abs(pairs).max() < 4.5 / np.sqrt(2047)
+    assert pairs.std() == pytest.approx(1.0 / np.sqrt(2047), rel=0.1)
+
+
+def test_as_many_priors_as_wanted():
+    assert len(sample([prior(f"p{k}", "normal", 0.0, 1.0) for k in range(3000)], 8)) == 3000
 
 
 @pytest.mark.parametrize(

@@ -66,7 +66,7 @@ def gelatinised(key: str, settled_mash_degC: float, cook_degC: float | None = No
 
 def gelatinisation_shift_degC(weak_g_per_100g: float, strong_g_per_100g: float) -> float:
     """Rise of the gelatinisation temperature of malted barley between two strengths of wort."""
-    found = gelatinisation.gelatinisation_range("barley", True)
+    found = gelatinisation.gelatinisation_range(materials()["base_malt"])
     assert found is not None
     strong, weak = (gelatinisation.complete_degC(found, g * ONE, DRAWS) for g in (strong_g_per_100g, weak_g_per_100g))
     return float((strong - weak)[0])

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from gristwright.basics import Refused
+from gristwright.basics import Address, Refused
 from gristwright.reference.type_names import type_named
 from gristwright.stages.grist.materials import material_named, materials
 
@@ -75,7 +75,7 @@ def test_what_a_name_leaves_open_is_not_guessed(name: str) -> None:
 )  # fmt: skip
 def test_what_is_refused_says_what_to_do(name: str, said: str) -> None:
     with pytest.raises(Refused) as refused:
-        material_named(name, "lots.csv, row 2, material")
+        material_named(name, Address("lots.csv", row=2).to("material"))
     (problem,) = refused.value.problems
     assert said in problem.sentence()
-    assert problem.where == "lots.csv, row 2, material"
+    assert problem.address.words == "lots.csv, row 2, material"

@@ -9,7 +9,7 @@ import pytest
 from django.db import IntegrityError, connection, transaction
 
 from casework.full import claiming
-from gristwright.basics import Refused, Standing
+from gristwright.basics import Address, Refused, Standing, at
 from gristwright.records.ageing import ClaimAsked
 from gristwright.records.cask import CaskKind, Climate
 from gristwright.records.enquiry import CaskPlan, Enquiry, Group, Limits, Offered
@@ -176,7 +176,9 @@ def test_no_prices_no_claim_and_prices_that_are_partly_said() -> None:
 
 def test_one_end_of_the_evaporation_is_told() -> None:
     row = save_enquiry(dataclasses.replace(enquiry(), release=ReleasePrices(evaporation_low_pct_per_year=2.0)), lots())
-    with pytest.raises(Refused, match=r"prices at release: evaporation is missing. Give low and high, or neither"):
+    with pytest.raises(
+        Refused, match=r"release, evaporation_high_pct_per_year: is missing. Give low and high, or neither"
+    ):
         enquiry_record(row)
 
 
@@ -187,7 +189,7 @@ def test_lots_come_back_as_they_were() -> None:
 
 def test_lots_that_cannot_be_kept_leave_those_before() -> None:
     row = save_enquiry(enquiry(), lots())
-    analysis = Analysis("moisture_pct", 4.5, "%", "", "", Standing.MEASURED, "row 2")
+    analysis = Analysis("moisture_pct", 4.5, "%", "", "", Standing.MEASURED, Address("lots.csv", row=2))
     twice = (Lot("A", "pale_distilling_malt", analyses=(analysis,)), Lot("A", "caramel_malt_dark"))
     with pytest.raises(IntegrityError), transaction.atomic():
         save_lots(row, twice)
@@ -211,8 +213,8 @@ def test_what_is_missing_is_said_all_at_once() -> None:
     with pytest.raises(Refused) as refused:
         enquiry_record(row)
     places = [problem.where for problem in refused.value.problems]
-    wanted = ["house, grist of one mash", "house, charge of the wash still", "house, waters", "house, rests"]
-    assert places == [*wanted, "the house's own average"]
+    wanted = ["kg_per_mash", "wash_charge_L", "waters", "rests"]
+    assert places == [*(at("house", field) for field in wanted), at("present", "record")]
 
 
 def test_groups_and_offers_keep_their_order() -> None:

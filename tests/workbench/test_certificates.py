@@ -13,7 +13,7 @@ import xlsxwriter
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 
-from gristwright.basics import Refused
+from gristwright.basics import Address, Refused
 from gristwright.files.certificates.lots_in import read_lots
 from gristwright.store.mapping import lot_records
 from gristwright.store.models import CertificateFile, EnquiryRow
@@ -205,11 +205,11 @@ def test_six_hundred_faults_fit_into_one_form(desk: Client, asked: EnquiryRow) -
 
 def test_a_cell_is_found_by_address_by_column_or_by_heading() -> None:
     sheets = sheets_of("new.csv", CSV)
-    assert place_in("new.xlsx, sheet Lots & more, cell AB12", []) == Place("Lots & more", 12, 28)
-    assert place_in("new.csv, row 3, column 5", sheets) == Place("", 3, 5)
-    assert place_in("new.csv, row 3, Diastatic  power [degWK]", sheets) == Place("", 3, 5)
-    assert place_in("new.csv, row 3, no such heading", sheets) is None
-    assert place_in("new.csv", sheets) is None
+    assert place_in(Address("new.xlsx", "Lots & more", 12, 28), []) == Place("Lots & more", 12, 28)
+    assert place_in(Address("new.csv", row=3, column=5), sheets) == Place("", 3, 5)
+    assert place_in(Address("new.csv", row=3, path=("Diastatic  power [degWK]",)), sheets) == Place("", 3, 5)
+    assert place_in(Address("new.csv", row=3, path=("no such heading",)), sheets) is None
+    assert place_in(Address("new.csv"), sheets) is None
 
 
 def test_a_heading_nobody_knows_is_explained(desk: Client, asked: EnquiryRow) -> None:

@@ -25,6 +25,7 @@ from gristwright.workbench import jobs, mash_jobs, trying
 from gristwright.workbench.mash_jobs import Steps, axes_around, sheet_of
 from gristwright.workbench.mash_view import Litres, map_view, mash_view
 from gristwright.workbench.trying import bench_of
+from pages import words
 from scenario import enquiry, lots
 
 TEN = Bill("ten", (Share("PD-1", 9000), Share("CM-120", 1000)))
@@ -204,7 +205,7 @@ def test_shares_that_are_none_are_not_simulated(
 ) -> None:
     answer = ask(desk, asked, **{"share.PD-1": "80", **sent})
     assert answer.status_code == 422
-    assert said in answer.content.decode()
+    assert said in words(answer)
     assert not Job.objects.exists()
 
 

@@ -15,6 +15,7 @@ from gristwright.workbench.age_forms import ReleaseForm
 from gristwright.workbench.fields import NumberField, Pct, Whole
 from gristwright.workbench.forms import CaskForm, GroupForm, OfferForm, QuestionForm, TodayForm
 from gristwright.workbench.house_form import HouseForm
+from pages import words
 from scenario import enquiry
 from workbench.test_pages import PAGES, fields_of
 
@@ -76,7 +77,7 @@ def test_a_share_with_a_comma_is_tried_as_it_is_meant(desk: Client, asked: Enqui
 def test_a_share_with_point_and_comma_is_refused_beside_its_lot(desk: Client, asked: EnquiryRow) -> None:
     page = desk.post(f"/enquiries/{asked.pk}/try/", {"share.CM-120": "1.234,5", "rest": "PD-1"})
     assert page.status_code == 422
-    assert "CM-120: “1.234,5” has both a point and a comma." in page.content.decode()
+    assert "CM-120: “1.234,5” has both a point and a comma." in words(page)
     assert EnquiryRow.objects.get().tried == {}
 
 

@@ -9,12 +9,14 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 
 import programme
-from gristwright.basics import Refused
+from gristwright.basics import Address, Refused
 from gristwright.reference.typeface import composed
 from gristwright.store.mapping import enquiry_record, lot_records
 from gristwright.store.models import CertificateFile, EnquiryRow
 from gristwright.workbench import jobs
+from gristwright.workbench.faults import sentence
 from names import REFUSED, SHOWN
+from pages import words
 from scenario import FOLDER, enquiry, lots
 from workbench.test_ages import here, said
 from workbench.test_certificates import send
@@ -112,9 +114,9 @@ def test_what_was_kept_before_names_were_looked_at_is_told_before_anything_is_co
 ) -> None:
     EnquiryRow.objects.update(customer="酒厂")
     asked.groups.update(name="麦")
-    asked.lots.filter(lot_id="PD-1").update(supplier="麦芽厂", where="lots.xlsx, sheet 数据, row 2")
+    asked.lots.filter(lot_id="PD-1").update(supplier="麦芽厂", where=Address("lots.xlsx", "数据", 2))
     with pytest.raises(Refused) as refused:
         jobs.ask(EnquiryRow.objects.get(), 256, owner)
-    told = [problem.sentence().split(" (")[0] for problem in refused.value.problems]
+    told = [sentence(problem).split(" (")[0] for problem in refused.value.problems]
     assert [text.partition(":")[0] for text in told] == ["question, customer", "group 麦, name", "lot PD-1, supplier"]
-    assert "question, customer: holds 酒" in desk.get(f"/enquiries/{asked.pk}/").content.decode()
+    assert "question, customer: holds 酒" in words(desk.get(f"/enquiries/{asked.pk}/"))

@@ -11,6 +11,7 @@ from django.test import Client
 from gristwright.store.mapping import enquiry_record, lot_records
 from gristwright.store.models import EnquiryRow, LotRow
 from gristwright.workbench import starting
+from pages import words
 from scenario import FOLDER, enquiry, lots
 
 NAMES = ("enquiry.toml", "plant.toml", "bill.toml", "lots.csv")
@@ -82,6 +83,6 @@ def test_a_lot_that_stands_in_two_files_is_told(desk: Client) -> None:
 def test_an_empty_enquiry_says_what_is_missing(desk: Client) -> None:
     desk.post("/enquiries/start/", {"way": "empty", "title": "A new one"})
     row = EnquiryRow.objects.get()
-    page = desk.get(f"/enquiries/{row.pk}/").content.decode()
+    page = words(desk.get(f"/enquiries/{row.pk}/"))
     assert "house, grist of one mash: is missing. Fill it in under House." in page
     assert "lots: none is on offer." in page

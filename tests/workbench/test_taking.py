@@ -11,6 +11,7 @@ from gristwright.store.mapping import enquiry_record, lot_records
 from gristwright.store.models import CertificateFile, EnquiryRow
 from gristwright.workbench import jobs
 from gristwright.workbench.changes import changes
+from pages import words
 from scenario import enquiry, lots
 from workbench.test_certificates import send
 
@@ -67,7 +68,7 @@ def test_the_same_lot_again_is_asked_about_and_nothing_changes_until_it_is_said(
 ) -> None:
     answer = take(desk, asked, "again.csv", AGAIN)
     assert answer.status_code == 422
-    text = answer.content.decode()
+    text = words(answer)
     assert "Spring: is here already and nothing was said of it. Replace the one here, or keep both." in text
     assert "Same supplier, lot number and crop as PD-1 here." in text
     assert "Moisture 4.6 % here, 5.1 % in the file" in text
@@ -75,7 +76,7 @@ def test_the_same_lot_again_is_asked_about_and_nothing_changes_until_it_is_said(
     assert "Only here: extract of the 0.7 mm mash as is 77.8 %; fermentability 87.4 %;" in said
     assert "Only in the file: extract of the fine Congress mash on dry basis 81.6 %." in said
     assert "diastatic power" not in said
-    assert " checked" not in text
+    assert " checked" not in answer.content.decode()
     assert here(asked) == BEFORE
     assert CertificateFile.objects.get().taken_at is None
 
@@ -116,12 +117,12 @@ def test_an_answer_that_will_not_do_is_refused_and_kept_on_the_page(
 ) -> None:
     answer = take(desk, asked, "lots.csv", content, **said)
     assert answer.status_code == 422
-    text = answer.content.decode()
+    text = words(answer)
     assert told in text
     assert here(asked) == BEFORE
     if said["how__PD-1"] == "both":
-        assert 'value="both" checked' in text
-        assert f'value="{said["name__PD-1"].strip()}"' in text
+        assert 'value="both" checked' in answer.content.decode()
+        assert f'value="{said["name__PD-1"].strip()}"' in answer.content.decode()
 
 
 def test_another_lot_of_the_same_name_is_told_apart(desk: Client, asked: EnquiryRow) -> None:
@@ -139,7 +140,7 @@ def test_two_lots_of_a_file_cannot_replace_the_same_one(desk: Client, asked: Enq
     both = AGAIN + NAMESAKE.removeprefix(HEAD.encode())
     said = {"how__Spring": "replace PD-1", "how__PD-1": "replace PD-1"}
     answer = take(desk, asked, "both.csv", both, **said)
-    assert "PD-1: is replaced by Spring and by PD-1. Keep one of them beside it." in answer.content.decode()
+    assert "PD-1: is replaced by Spring and by PD-1. Keep one of them beside it." in words(answer)
     assert here(asked) == BEFORE
     said |= {"how__PD-1": "both", "name__PD-1": "Spring"}
     page = take(desk, asked, "once-more.csv", both, **said)

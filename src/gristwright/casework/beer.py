@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from gristwright.basics import FloatArray, Problem, refuse_if_any
+from gristwright.basics import FloatArray, Problem, at, refuse_if_any
 from gristwright.casework.bench import limits
 from gristwright.casework.bench.bench import GristBench, set_up_grist
 from gristwright.casework.bench.boards import grist_boards, why_withheld
@@ -85,12 +85,14 @@ def _beer_problems(sheet: BillSheet) -> list[Problem]:
     problems = []
     if sheet.categories:
         what = f"whisky categories ({', '.join(sheet.categories)}) do not apply to beer."
-        problems.append(Problem("bill, categories", what, "Leave them out; ask your local beer law."))
+        problems.append(Problem(at("bill", "categories"), what, "Leave them out; ask your local beer law."))
     if sheet.plant.grain_in:
-        problems.append(Problem("plant, kind", "beer is brewed from wort drawn off the grain.", "Use separated."))
+        problems.append(Problem(at("plant", "kind"), "beer is brewed from wort drawn off the grain.", "Use separated."))
     if not sheet.plant.wort_boiled:
         way_out = "Write wort_boiled = true in the plant file."
-        problems.append(Problem("plant, wort_boiled", "a brewer boils the wort, and this plant does not.", way_out))
+        problems.append(
+            Problem(at("plant", "wort_boiled"), "a brewer boils the wort, and this plant does not.", way_out)
+        )
     return problems
 
 

@@ -12,16 +12,15 @@ from gristwright.cli.tables import as_json, hanging, plain_table, remark
 from gristwright.quantities.shown import significant
 from gristwright.quantities.units import parse_number
 from gristwright.records.markers_through import MarkerChain, MarkerLab
-from gristwright.reference.load import csv_rows
 from gristwright.stages.markers.model import HouseFigures, follow_markers
+from gristwright.stages.markers.rows import chains
 
 FORMAT = "gristwright.markers/2"
 
 
 def processes() -> list[str]:
     """What a malt may have been through."""
-    rows = csv_rows("tables/marker_chains.csv")
-    return sorted({process for row in rows for process in row["processes"].split("|")})
+    return sorted({process for row in chains() for process in row["processes"].split("|")})
 
 
 @click.command()

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import click
 
-from gristwright.basics import Problem, Refused
+from gristwright.basics import Address, Problem, Refused
 from gristwright.casework import stock as casks
 from gristwright.charts.cask import stock_chart
 from gristwright.charts.render import svg
@@ -143,7 +143,9 @@ def made(folder: Path) -> Path:
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        raise Refused([Problem(str(folder), f"cannot be made ({error.strerror}).", "Name another folder.")]) from error
+        raise Refused(
+            [Problem(Address(str(folder)), f"cannot be made ({error.strerror}).", "Name another folder.")]
+        ) from error
     return folder
 
 

@@ -10,7 +10,7 @@ from typing import Any
 
 import click
 
-from gristwright.basics import Band, Problem
+from gristwright.basics import Address, Band, Problem
 from gristwright.casework.stock import Wanted, in_words, leakers
 from gristwright.cli.tables import Cell, plain_table, remark
 from gristwright.documents.entries import percent
@@ -24,7 +24,9 @@ SHOWN_PROBLEMS = 12
 
 
 def plain_data(part: Any) -> Any:
-    """A record as JSON holds it: fields by name, dates as text, no number that is none."""
+    """A record as JSON holds it: fields by name, dates as text, no number that is none; an address as what it says."""
+    if isinstance(part, Address | Problem):
+        return part.as_data()
     if is_dataclass(part) and not isinstance(part, type):
         return {field.name: plain_data(getattr(part, field.name)) for field in fields(part)}
     if isinstance(part, dict):

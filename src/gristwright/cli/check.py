@@ -7,9 +7,10 @@ from pathlib import Path
 import click
 
 from gristwright import casework
+from gristwright.basics import Refused
 from gristwright.casework.bench import Forecast
 from gristwright.cli.inputs import accept, lots_from, lots_option, map_option, show_cautions, show_warnings
-from gristwright.cli.tables import as_json, plain_table, remark
+from gristwright.cli.tables import as_json, plain_table, problems_data, remark
 from gristwright.documents.forecast import forecast_view
 from gristwright.files.jobs_in import read_bill
 
@@ -21,10 +22,16 @@ from gristwright.files.jobs_in import read_bill
 @click.option("--json", "as_data", is_flag=True, help="Print JSON.")
 def check(bill: Path, lots: Path, map_path: Path | None, as_data: bool) -> None:
     """Check a BILL file and its lots: every fault, then the boards and the law."""
-    sheet, given, warnings = accept(read_bill(bill), lots_from(lots, map_path))
-    made = casework.brew(sheet, given) if sheet.purpose == "beer" else casework.check(sheet, given)
+    try:
+        sheet, given, warnings = accept(read_bill(bill), lots_from(lots, map_path))
+        made = casework.brew(sheet, given) if sheet.purpose == "beer" else casework.check(sheet, given)
+    except Refused as refused:
+        if as_data:
+            click.echo(as_json({"problems": problems_data(refused.problems)}))
+        raise
     if as_data:
-        click.echo(as_json(forecast_view(made, warnings)))
+        problems = problems_data([*warnings, *made.warnings])
+        click.echo(as_json({**forecast_view(made, warnings), "problems": problems}))
         return
     show(made)
     show_warnings([*warnings, *made.warnings])

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from gristwright.basics import Problem, Refused
+from gristwright.basics import Address, Problem, Refused
 from gristwright.casework import trade
 from gristwright.cli.inputs import accept, members_option, seed_option, show_warnings
 from gristwright.cli.tables import as_json, hanging, plain_table, remark
@@ -87,7 +87,9 @@ def _single(path: Path) -> tuple[Reading[tuple[Lot, ...]], Lot | None]:
     if len(held) == 1 or reading.faulty:
         return reading, held[0] if held else None
     names = ", ".join(lot.lot_id for lot in held)
-    fault = Problem(path.name, f"holds {len(held)} lots where one is wanted.", f"Use --lots and a name: {names}.")
+    fault = Problem(
+        Address(path.name), f"holds {len(held)} lots where one is wanted.", f"Use --lots and a name: {names}."
+    )
     return replace(reading, problems=(*reading.problems, fault)), held[0] if held else None
 
 

@@ -8,9 +8,9 @@ from typing import Any
 
 import click
 
-from gristwright.basics import Problem, Refused
+from gristwright.basics import Address, Problem, Refused
 from gristwright.cli.compare_lots import compare
-from gristwright.cli.tables import as_json, plain_table, remark
+from gristwright.cli.tables import as_json, plain_table, problems_data, remark
 from gristwright.documents.certificate import LotSheet, lot_sheet
 from gristwright.files.certificates import read_certificates, read_mapping, write_mapping
 
@@ -67,7 +67,7 @@ def save(path: Path, mapping: Any, unknown: tuple[str, ...]) -> None:
         write_mapping(path, mapping, unknown)
     except OSError as error:
         what = f"cannot be written ({error.strerror})."
-        raise Refused([Problem(str(path), what, "Give a path in a folder that is there.")]) from None
+        raise Refused([Problem(Address(str(path)), what, "Give a path in a folder that is there.")]) from None
 
 
 def _show(sheets: list[LotSheet], problems: list[Problem]) -> None:
@@ -82,5 +82,5 @@ def _show(sheets: list[LotSheet], problems: list[Problem]) -> None:
 def _data(sheets: list[LotSheet], problems: list[Problem]) -> dict[str, object]:
     return {
         "lots": [sheet.as_data() for sheet in sheets],
-        "problems": [{"where": p.where, "sentence": p.sentence(), "warning": p.warning} for p in problems],
+        "problems": problems_data(problems),
     }

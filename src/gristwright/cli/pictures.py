@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from pathlib import Path
 
-from gristwright.basics import Problem, Refused
+from gristwright.basics import Address, Problem, Refused
 from gristwright.documents.render import replace_together
 
 
@@ -17,5 +17,7 @@ def write_whole(contents: Mapping[Path, bytes]) -> tuple[Path, ...]:
             replace_together(path.parent, {path.name: content})
         except OSError as error:
             reason = error.strerror or str(error)
-            raise Refused([Problem(str(path), f"cannot be written ({reason}).", "Name another file.")]) from error
+            raise Refused(
+                [Problem(Address(str(path)), f"cannot be written ({reason}).", "Name another file.")]
+            ) from error
     return tuple(contents)

@@ -7,6 +7,7 @@ import re
 import textwrap
 from collections.abc import Mapping, Sequence
 
+from gristwright.basics import Problem
 from gristwright.quantities.shown import WITHHELD
 
 WIDTH = 80
@@ -97,3 +98,8 @@ def hanging(text: str, indent: str = "") -> str:
 def as_json(values: Mapping[str, object]) -> str:
     """JSON text with the keys in the order given and characters as they are; NaN is a bug and raises ValueError."""
     return json.dumps(values, ensure_ascii=False, indent=2, allow_nan=False)
+
+
+def problems_data(problems: Sequence[Problem]) -> list[dict[str, object]]:
+    """Faults and warnings for JSON, each with its address as an object."""
+    return [problem.as_data() for problem in problems]

@@ -7,9 +7,10 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
+from dataclasses import fields as fields_of
 
-from gristwright.basics import Problem, Refused
+from gristwright.basics import NOWHERE, Address, Problem, Refused, letters
 from gristwright.records.lot import Analysis, Lot, Material
 from gristwright.stages.grist import certificate, contaminants, cross_checks
 from gristwright.stages.grist.certificate_units import fields, table_value
@@ -27,8 +28,21 @@ class CertificateLine:
     value: float | None
     typical: str
     stands: str
-    where: str
-    cell: str
+    where: Address
+
+    @property
+    def cell(self) -> str:
+        """B7 of a workbook; the row, or the row and column, of a text file."""
+        where = self.where
+        if where.sheet and where.row and where.column:
+            return f"{letters(where.column)}{where.row}"
+        column = f"column {where.column}" if where.column and not where.path else ""
+        return " ".join(text for text in (f"row {where.row}" if where.row else "", column) if text)
+
+    def as_data(self) -> dict[str, object]:
+        """The line as plain values, its place as words and as an address."""
+        said = {f.name: getattr(self, f.name) for f in fields_of(self)}
+        return {**said, "where": self.where.words, "cell": self.cell, "address": self.where.as_data()}
 
     @property
     def cells(self) -> tuple[str, ...]:
@@ -53,14 +67,15 @@ class LotSheet:
         """The sheet as plain values."""
         lot = self.lot
         words = {"lot": lot.lot_id, "material": lot.material, "supplier": lot.supplier, "lot_number": lot.lot_number}
-        return {**words, "crop": lot.crop, "where": lot.where, "lines": [asdict(line) for line in self.lines]}
+        place = {"where": lot.where.words, "address": lot.where.as_data()}
+        return {**words, "crop": lot.crop, **place, "lines": [line.as_data() for line in self.lines]}
 
 
-def lot_sheet(lot: Lot, printed: Mapping[str, str], on: dt.date) -> LotSheet:
+def lot_sheet(lot: Lot, printed: Mapping[Address, str], on: dt.date) -> LotSheet:
     """A lot's certificate as on one day; `printed` holds the text of each cell by its place."""
     aged = contaminants.crop_problems(lot, on)
     try:
-        material = material_named(lot.material, f"{lot.where}, material")
+        material = material_named(lot.material, lot.where.to("material"))
     except Refused as refused:
         # A lot without a material was told so when it was read.
         problems = refused.problems if lot.material else ()
@@ -85,7 +100,7 @@ def delivery_of(lot: Lot) -> str:
 def _lines(
     lot: Lot,
     material: Material | None,
-    printed: Mapping[str, str],
+    printed: Mapping[Address, str],
     ranges: list[Problem],
     crossed: list[Problem],
 ) -> tuple[CertificateLine, ...]:
@@ -96,7 +111,7 @@ def _lines(
 
 
 def _read_line(
-    lot: Lot, analysis: Analysis, material: Material | None, printed: Mapping[str, str], stands: str
+    lot: Lot, analysis: Analysis, material: Material | None, printed: Mapping[Address, str], stands: str
 ) -> CertificateLine:
     return CertificateLine(
         field=analysis.field,
@@ -107,13 +122,12 @@ def _read_line(
         typical=_typical(analysis.field, material),
         stands=stands,
         where=analysis.where,
-        cell=_cell(analysis.where),
     )
 
 
 def _assumed_line(name: str, material: Material) -> CertificateLine:
     value = material.typical[name].middle if name in material.typical else None
-    return CertificateLine(name, "", "", "", value, _typical(name, material), "assumed", "", "")
+    return CertificateLine(name, "", "", "", value, _typical(name, material), "assumed", NOWHERE)
 
 
 def _typical(name: str, material: Material | None) -> str:
@@ -121,12 +135,3 @@ def _typical(name: str, material: Material | None) -> str:
         return ""
     typical = material.typical[name]
     return f"{typical.low:g}-{typical.high:g}"
-
-
-def _cell(where: str) -> str:
-    """B7 of a workbook; the row, or the row and column, of a text file."""
-    last = where.rsplit(", cell ", 1)
-    if len(last) == 2:
-        return last[1]
-    parts = [part for part in where.split(", ") if part.startswith(("row ", "column "))]
-    return " ".join(parts)

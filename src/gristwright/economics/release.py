@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from gristwright.basics import FloatArray, Problem
+from gristwright.basics import FloatArray, Problem, at
 from gristwright.records.give_gain import ReleasePrices
 
 # A dearer bill is not followed beyond so many years.
@@ -82,11 +82,12 @@ def evaporation_problems(prices: ReleasePrices) -> list[Problem]:
     """Both ends of the evaporation or neither, the low one first."""
     low, high = prices.evaporation_low_pct_per_year, prices.evaporation_high_pct_per_year
     if (low is None) != (high is None):
-        where = "evaporation_high_pct_per_year" if high is None else "evaporation_low_pct_per_year"
+        end = "high" if high is None else "low"
+        where = at("release", f"evaporation_{end}_pct_per_year")
         return [Problem(where, "is missing.", "Give low and high, or neither: then it is as the cask is forecast.")]
     if low is not None and high is not None and low > high:
         what = f"{low:g} % a year is above the high, {high:g}."
-        return [Problem("evaporation_low_pct_per_year", what, "Exchange them.")]
+        return [Problem(at("release", "evaporation_low_pct_per_year"), what, "Exchange them.")]
     return []
 
 

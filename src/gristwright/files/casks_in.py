@@ -7,10 +7,11 @@ import datetime as dt
 import difflib
 import io
 from collections.abc import Iterator
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
-from gristwright.basics import Problem, Refused
+from gristwright.basics import Address, Problem, Refused
 from gristwright.files import workbook
 from gristwright.files.reading import Reading
 from gristwright.files.separators import separator
@@ -58,26 +59,27 @@ def read_casks(path: Path) -> Reading[tuple[LedgerEntry, ...]]:
     missing = [name for name in NEEDED if name not in heads.values()]
     if missing:
         way_out = f"A ledger has the columns {', '.join(NEEDED)} and others; see docs/stock.md."
-        return Reading(None, (path,), (Problem(f"{path.name}, row {rows[0][0]}", f"no column {missing[0]}.", way_out),))
-    problems += _unknown(path, rows[0])
-    entries = [entry for number, cells in rows[1:] if (entry := _entry(path, number, heads, cells, problems))]
+        return Reading(None, (path,), (Problem(rows[0][0], f"no column {missing[0]}.", way_out),))
+    problems += _unknown(rows[0])
+    entries = [entry for where, cells in rows[1:] if (entry := _entry(where, heads, cells, problems))]
     if not entries:
         faults = [Problem(p.where, p.what, p.way_out) for p in problems]
-        return Reading(None, (path,), (*faults, Problem(path.name, "holds no line that can be read.", "Add lines.")))
+        return Reading(
+            None, (path,), (*faults, Problem(Address(path.name), "holds no line that can be read.", "Add lines."))
+        )
     return Reading(tuple(entries), (path,), tuple(problems))
 
 
-def _unknown(path: Path, head: tuple[int, list[str]]) -> list[Problem]:
-    where = f"{path.name}, row {head[0]}"
+def _unknown(head: tuple[Address, list[str]]) -> list[Problem]:
     return [
-        Problem(where, f"the column {cell!r} is not read.", "", warning=True)
+        Problem(head[0], f"the column {cell!r} is not read.", "", warning=True)
         for cell in head[1]
         if cell.strip() and _plain(cell) not in headings()
     ]
 
 
-def _rows(path: Path, problems: list[Problem]) -> Iterator[tuple[int, list[str]]]:
-    """Number and cells of every filled row. Raises Refused when there is no table."""
+def _rows(path: Path, problems: list[Problem]) -> Iterator[tuple[Address, list[str]]]:
+    """Address and cells of every filled row. Raises Refused when there is no table."""
     raw = _bytes(path)
     if raw.startswith(ZIP):
         yield from _workbook_rows(path, raw, problems)
@@ -85,51 +87,59 @@ def _rows(path: Path, problems: list[Problem]) -> Iterator[tuple[int, list[str]]
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError:
-        raise Refused([Problem(path.name, "is not text in UTF-8.", "Save it as CSV in UTF-8, or as XLSX.")]) from None
+        raise Refused(
+            [Problem(Address(path.name), "is not text in UTF-8.", "Save it as CSV in UTF-8, or as XLSX.")]
+        ) from None
     filled = False
     for number, cells in enumerate(csv.reader(io.StringIO(text, newline=""), delimiter=separator(text)), 1):
         if any(cell.strip() for cell in cells):
             filled = True
-            yield number, [composed(cell.strip()) for cell in cells]
+            yield Address(path.name, row=number), [composed(cell.strip()) for cell in cells]
     if not filled:
-        raise Refused([Problem(path.name, "is empty.", "Add a heading and a line for each event.")])
+        raise Refused([Problem(Address(path.name), "is empty.", "Add a heading and a line for each event.")])
 
 
 def _bytes(path: Path) -> bytes:
     try:
         if path.stat().st_size > MOST_BYTES:
-            raise Refused([Problem(path.name, f"is above {MOST_BYTES // 1_000_000} MB.", "Cut it by store.")])
+            raise Refused([Problem(Address(path.name), f"is above {MOST_BYTES // 1_000_000} MB.", "Cut it by store.")])
         return path.read_bytes()
     except FileNotFoundError:
-        raise Refused([Problem(str(path), "is not there.", "Give the path of the cask ledger.")]) from None
+        raise Refused([Problem(Address(str(path)), "is not there.", "Give the path of the cask ledger.")]) from None
     except OSError as error:
-        raise Refused([Problem(str(path), f"cannot be read ({error.strerror}).", "Give the cask ledger.")]) from None
+        raise Refused(
+            [Problem(Address(str(path)), f"cannot be read ({error.strerror}).", "Give the cask ledger.")]
+        ) from None
 
 
-def _workbook_rows(path: Path, raw: bytes, problems: list[Problem]) -> Iterator[tuple[int, list[str]]]:
+def _workbook_rows(path: Path, raw: bytes, problems: list[Problem]) -> Iterator[tuple[Address, list[str]]]:
     sheet = workbook.read_workbook(path.name, raw, True, problems)[0]
     for row in sheet.cells:
         cells = ["" if cell.copied else cell.text for cell in row]
         if any(cells):
-            yield row[0].row, cells
+            yield replace(sheet.where, row=row[0].row), cells
 
 
 class _Line:
     """One line being read: asks for columns, notes faults with row, column and value."""
 
-    def __init__(self, where: str, cells: dict[str, str]) -> None:
-        self.where, self.cells, self.faults = where, cells, list[Problem]()
+    def __init__(self, where: Address, cells: dict[str, str], columns: dict[str, int]) -> None:
+        self.where, self.cells, self.columns, self.faults = where, cells, columns, list[Problem]()
+
+    def place(self, column: str) -> Address:
+        """The cell of a column; where the ledger has no such column, the line."""
+        return replace(self.where, column=self.columns.get(column)).to(column)
 
     def text(self, column: str) -> str:
         return self.cells.get(column, "")
 
     def fault(self, column: str, what: str, way_out: str) -> None:
-        self.faults.append(Problem(f"{self.where}, {column}", what, way_out))
+        self.faults.append(Problem(self.place(column), what, way_out))
 
     def printable(self) -> None:
         """Note every name and note that a document could not show."""
         for column in PRINTED:
-            self.faults += text_problems(self.text(column), f"{self.where}, {column}")
+            self.faults += text_problems(self.text(column), self.place(column))
 
     def number(self, column: str, low: float, high: float, unit: str) -> float | None:
         """A number within its limits; None where nothing is said or after a fault."""
@@ -183,12 +193,10 @@ class _Line:
         return text in YES
 
 
-def _entry(
-    path: Path, number: int, heads: dict[int, str], cells: list[str], problems: list[Problem]
-) -> LedgerEntry | None:
+def _entry(where: Address, heads: dict[int, str], cells: list[str], problems: list[Problem]) -> LedgerEntry | None:
     """One line as an entry, or None after its faults have been noted."""
     said = {column: cells[k] for k, column in heads.items() if k < len(cells)}
-    line = _Line(f"{path.name}, row {number}", said)
+    line = _Line(where, said, {column: k + 1 for k, column in heads.items()})
     date = line.date()
     if not line.text("cask"):
         line.fault("cask", "is empty.", "Name the cask.")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from gristwright.basics import Address
 from gristwright.reference.typeface import composed
 
 
@@ -37,24 +38,13 @@ class Sheet:
     cells: Grid
 
     @property
-    def where(self) -> str:
-        """The sheet as a person names it."""
-        return f"{self.file}, sheet {self.name}" if self.name else self.file
+    def where(self) -> Address:
+        """The address of the sheet."""
+        return Address(self.file, self.name)
 
-    def place(self, cell: Cell) -> str:
-        """The cell as a person finds it: a workbook has addresses, a text file rows and columns."""
-        if self.name:
-            return f"{self.where}, cell {letters(cell.column)}{cell.row}"
-        return f"{self.where}, row {cell.row}, column {cell.column}"
-
-
-def letters(column: int) -> str:
-    """The letters of a column counted from 1: 1 is A, 28 is AB."""
-    text = ""
-    while column:
-        column, rest = divmod(column - 1, 26)
-        text = chr(ord("A") + rest) + text
-    return text
+    def place(self, cell: Cell) -> Address:
+        """The address of a cell."""
+        return Address(self.file, self.name, cell.row, cell.column)
 
 
 def rectangle(rows: list[list[Cell]]) -> Grid:

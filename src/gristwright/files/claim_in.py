@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from gristwright.basics import Problem, Refused
+from gristwright.basics import Address, Problem, Refused, Where
 from gristwright.casework.claim import MODELS
 from gristwright.economics.release import evaporation_problems
 from gristwright.evidence.ageing.limits import claim_problems, claims_of_one_age, ladder_problems
@@ -39,7 +39,7 @@ PRICES = (
 )
 
 
-def parse_claim(text: str, where: str) -> AgeClaim:
+def parse_claim(text: str, where: Where) -> AgeClaim:
     """A claim such as 3:6-8. Raises Refused."""
     match = CLAIM.match(text)
     if not match:
@@ -48,7 +48,7 @@ def parse_claim(text: str, where: str) -> AgeClaim:
     return AgeClaim(years, low, parse_number(match["high"]) if match["high"] else low)
 
 
-def parse_claims(texts: Sequence[str], where: str) -> tuple[tuple[AgeClaim, ...], list[Problem]]:
+def parse_claims(texts: Sequence[str], where: Where) -> tuple[tuple[AgeClaim, ...], list[Problem]]:
     """Every claim that can be read, and what is wrong with the others."""
     found, faults = [], []
     for text in texts:
@@ -68,7 +68,7 @@ def read_release(table: Table) -> ReleasePrices | None:
     prices = replace(usual, **{name: value for name, value in given.items() if value is not None})
     table.nothing_else()
     for problem in evaporation_problems(prices):
-        table.fault(problem.where, problem.what, problem.way_out)
+        table.fault(str(problem.address.path[-1]), problem.what, problem.way_out)
     return prices
 
 
@@ -98,12 +98,12 @@ def _casks(paths: tuple[Path, Path], problems: list[Problem]) -> tuple[CaskTable
 
 
 def claim_faults(
-    ladder: CaskTable, arms: CaskTable, claims: Sequence[AgeClaim], grists: Sequence[tuple[str, ArmGrist]]
+    ladder: CaskTable, arms: CaskTable, claims: Sequence[AgeClaim], grists: Sequence[tuple[Where, ArmGrist]]
 ) -> list[Problem]:
     """What is wrong with a claim and its tables together; each grist comes with its place."""
     items: list[Sample | Score] = [*arms.samples, *arms.scores]
     ages = [sample.years for sample in ladder.samples] + [score.years for score in ladder.scores]
-    found = ladder_problems(ladder.file, ages) + claims_of_one_age(claims)
+    found = ladder_problems(Address(ladder.file), ages) + claims_of_one_age(claims)
     found += [fault for one in claims for fault in claim_problems(one, ages, [item.years for item in items])]
     known = sorted({item.arm for item in items})
     for where, grist in grists:
@@ -131,7 +131,7 @@ def _meant(key: str) -> str:
     return f"Did you mean {near[0]!r}?" if near else "gristwright types lists them."
 
 
-def parse_grists(text: str, where: str) -> tuple[tuple[ArmGrist, ...], list[Problem]]:
+def parse_grists(text: str, where: Address) -> tuple[tuple[ArmGrist, ...], list[Problem]]:
     """Grists as a person types them, one line an arm: `A: pale_distilling_malt 90, caramel_malt_dark 10`."""
     problems: list[Problem] = []
     found = []
@@ -142,7 +142,7 @@ def parse_grists(text: str, where: str) -> tuple[tuple[ArmGrist, ...], list[Prob
             way_out = "Write arm, colon, type and share, such as A: pale_distilling_malt 90, caramel_malt_dark 10."
             problems.append(Problem(where, f"{line!r} cannot be read.", way_out))
             continue
-        table = Table({name.strip(): share for name, share in parts}, where, problems, f"arm {arm.strip()}: ")
+        table = Table({name.strip(): share for name, share in parts}, where.to(f"arm {arm.strip()}"), problems)
         found.append(_grist(table, arm.strip()))
     return tuple(found), problems
 

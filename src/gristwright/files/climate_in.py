@@ -8,7 +8,7 @@ import re
 from collections.abc import Iterable
 from pathlib import Path
 
-from gristwright.basics import Problem, Refused, Standing
+from gristwright.basics import Address, Problem, Refused, Standing
 from gristwright.files.reading import Reading
 from gristwright.files.separators import separator
 from gristwright.files.texts import file_name_problems, text_problems
@@ -60,13 +60,15 @@ def read_climates(path: Path) -> Reading[dict[str, Climate]]:
     except Refused as refused:
         return Reading(None, (path,), refused.problems)
     except UnicodeDecodeError:
-        return Reading(None, (path,), (Problem(path.name, "is not text in UTF-8.", "Save it as CSV in UTF-8."),))
+        return Reading(
+            None, (path,), (Problem(Address(path.name), "is not text in UTF-8.", "Save it as CSV in UTF-8."),)
+        )
     rows = list(csv.reader(io.StringIO(text), delimiter=separator(text)))
     heads = [head.strip() for head in rows[0]] if rows else []
     missing = [name for name in NEEDED if name not in heads]
     if missing or not any(name in heads for name in HUMIDITY):
         what = f"has no column {missing[0] if missing else 'humidity_pct'}."
-        return Reading(None, (path,), (Problem(f"{path.name}, row 1", what, WAY_OUT),))
+        return Reading(None, (path,), (Problem(Address(path.name, row=1), what, WAY_OUT),))
     problems: list[Problem] = file_name_problems(path.name)
     months = _by_store(path, heads, rows[1:], problems)
     return _reading(path, months, problems)
@@ -83,12 +85,12 @@ def _by_store(path: Path, heads: list[str], rows: Iterable[list[str]], problems:
         row = dict(zip(heads, (composed(cell.strip()) for cell in cells), strict=False))
         store = row.get("store", "")
         if store not in found:
-            problems += text_problems(store, f"{path.name}, row {number}, store")
+            problems += text_problems(store, Address(path.name, row=number).to("store"))
         found.setdefault(store, {})
         try:
             month, degC, humidity = _values(row)
         except Refused as refused:
-            where = f"{path.name}, row {number}"
+            where = Address(path.name, row=number)
             problems += [
                 Problem(where, f"{p.where} {p.what}", f"{p.way_out} {LEFT_OUT}", True) for p in refused.problems
             ]
@@ -117,7 +119,7 @@ def _reading(path: Path, months: Months, problems: list[Problem]) -> Reading[dic
             found[store] = climate
     if not found:
         faults = [Problem(p.where, p.what, p.way_out) for p in problems]
-        nothing = Problem(path.name, "holds no store with twelve months.", WAY_OUT)
+        nothing = Problem(Address(path.name), "holds no store with twelve months.", WAY_OUT)
         return Reading(None, (path,), tuple(faults or [nothing]))
     return Reading(found, (path,), tuple(problems))
 
@@ -138,5 +140,5 @@ def _climate(path: Path, store: str, by_month: dict[int, list[tuple[float, float
         lacking = ", ".join(str(month) for month in range(1, 13) if month not in means)
         what = f"{store or 'the store'} has {len(means)} months and 12 are needed; month {lacking} is missing."
         way_out = "Add it, or take the mean of its neighbours and say so."
-        return climate, [Problem(f"{path.name}, store {store or path.stem}", what, way_out)]
+        return climate, [Problem(Address(path.name).to("store", store or path.stem), what, way_out)]
     return climate, limits.of_climate(climate)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from pathlib import Path
 
-from gristwright.basics import Problem, Refused
+from gristwright.basics import Address, Problem, Refused
 from gristwright.files.claim_in import read_claim, read_release
 from gristwright.files.plant_in import read_plant
 from gristwright.files.reader import Table, or_zero
@@ -61,7 +61,7 @@ def read_enquiry(path: Path) -> Reading[Enquiry]:
     )
     present.nothing_else()
     top.nothing_else()
-    problems += _cross_checks(enquiry, path.name)
+    problems += _cross_checks(enquiry, Address(path.name))
     return Reading(enquiry, (path, plant_path, bill_path, *claim_paths), tuple(problems))
 
 
@@ -100,7 +100,7 @@ def _bill_from(path: Path, problems: list[Problem]) -> tuple[Bill, Table]:
         sheet = open_table(path, "bill", problems)
     except Refused as refused:
         problems += refused.problems
-        return Bill("", ()), Table({}, path.name, [])
+        return Bill("", ()), Table({}, Address(path.name), [])
     shares = sheet.table("shares")
     bill = Bill(sheet.text("name"), tuple(share for lot in shares.data if (share := _share(shares, lot))))
     sheet.nothing_else(("plant", "categories", "price_per_t", "currency", "date", "purpose", "target_attenuation_pct"))
@@ -188,23 +188,24 @@ def _most_materials(table: Table) -> int:
     return most
 
 
-def _cross_checks(enquiry: Enquiry, where: str) -> list[Problem]:
+def _cross_checks(enquiry: Enquiry, where: Address) -> list[Problem]:
     """Lots offered twice, groups naming lots that are not offered, nothing offered at all."""
     problems = []
     offered = [o.lot_id for o in enquiry.offered]
     if not offered:
-        problems.append(Problem(f"{where}, material", "no material is offered.", "Add a [[material]] for each lot."))
+        problems.append(Problem(where.to("material"), "no material is offered.", "Add a [[material]] for each lot."))
     problems += [
-        Problem(f"{where}, material", f"lot {lot!r} is offered twice.", "Keep one [[material]] for it.")
+        Problem(where.to("material"), f"lot {lot!r} is offered twice.", "Keep one [[material]] for it.")
         for lot in sorted({lot for lot in offered if lot and offered.count(lot) > 1})
     ]
+    places = [where.to("group", number, "lots") for number in range(1, len(enquiry.groups) + 1)]
     problems += [
-        Problem(f"{where}, group {group.name!r}", f"lot {lot!r} is not offered.", "Offer it or take it out.")
-        for group in enquiry.groups
+        Problem(place, f"lot {lot!r} is not offered; {group.name!r} names it.", "Offer it or take it out.")
+        for group, place in zip(enquiry.groups, places, strict=True)
         for lot in group.lot_ids
         if lot not in offered
     ]
     if enquiry.release is not None and not enquiry.cask.years > 0.0:
         what = "no years in wood are planned, so nothing is released."
-        problems.append(Problem(f"{where}, release", what, "Give cask.years in the plant file, or take the table out."))
+        problems.append(Problem(where.to("release"), what, "Give cask.years in the plant file, or take the table out."))
     return problems

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
 
-from gristwright.basics import Problem, Refused
+from gristwright.basics import Address, Problem, Refused
 from gristwright.casework.claim import MATURITY
 from gristwright.files.cells import Cell, Sheet
 from gristwright.files.reading import Reading
@@ -69,7 +69,9 @@ def read_casks(path: Path, arms: bool = False) -> Reading[CaskTable]:
     problems: list[Problem] = file_name_problems(path.name)
     try:
         if not read_bytes(path, "table of casks").strip():
-            raise Refused([Problem(path.name, "is empty; it holds no cask.", "Add one row for each sample and score.")])
+            raise Refused(
+                [Problem(Address(path.name), "is empty; it holds no cask.", "Add one row for each sample and score.")]
+            )
         sheet = next(iter(read_sheets(path, problems)))
         table = _casks(_Table(sheet, arms, problems))
     except Refused as refused:

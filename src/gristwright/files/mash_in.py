@@ -9,7 +9,7 @@ from dataclasses import replace
 from gristwright.basics import Refused
 from gristwright.files.reader import Table, as_number, or_zero
 from gristwright.records.plant import CookerPlan, MashPlan, Rest, Water
-from gristwright.reference import csv_rows
+from gristwright.reference.grains import kept_raw
 from gristwright.stages.mash import limits
 from gristwright.stages.mash.limits_plan import plan_problems
 from gristwright.stages.mash.settled import settled_by_liquor_degC
@@ -64,7 +64,7 @@ def read_mash(table: Table, grain_in: bool) -> MashPlan:
 def _cross_checks(table: Table, plan: MashPlan, grain_in: bool) -> None:
     """Faults between the fields; a field that was given and has its own fault does not count as missing."""
     cooks = plan.cook_degC is None and "cook_degC" in table.data
-    found = plan_problems(replace(plan, cook_degC=NOT_READ) if cooks else plan, table.place(""), grain_in)
+    found = plan_problems(replace(plan, cook_degC=NOT_READ) if cooks else plan, table.where, grain_in)
     told = {problem.where for problem in table.problems}
     # Warnings are said where the mash is computed.
     table.problems += [problem for problem in found if not problem.warning and problem.where not in told]
@@ -157,7 +157,7 @@ def _cooker(table: Table) -> CookerPlan:
 def _species(table: Table, key: str) -> tuple[str, ...]:
     """Raw grains by the names of their cereals."""
     names = table.texts(key)
-    known = [row["species"] for row in csv_rows("tables/mash_gelatinisation.csv") if row["malted"] == "no"]
+    known = kept_raw()
     for name in [name for name in names if name not in known]:
         near = difflib.get_close_matches(name, known, 1)
         hint = f"Did you mean {near[0]!r}?" if near else f"Use one of: {', '.join(sorted(known))}."

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TypeVar
 
-from gristwright.basics import Problem, Refused, Standing
+from gristwright.basics import Address, Problem, Refused, Standing
 from gristwright.files.mash_in import read_mash
 from gristwright.files.reader import Table, or_zero
 from gristwright.files.toml_in import open_table
@@ -27,7 +27,7 @@ def read_plant(path: Path, problems: list[Problem], distils: bool = True) -> tup
         top = open_table(path, "plant", problems)
     except Refused as refused:
         problems += refused.problems
-        top = Table({}, path.name, [])
+        top = Table({}, Address(path.name), [])
     column = _column(top.table("column")) if top.has("column") else None
     needs_pots = distils and column is None
     if column and "pot_stills" in top.data:

@@ -8,20 +8,29 @@ import math
 from collections.abc import Collection, Iterable
 from typing import Any
 
-from gristwright.basics import Problem, Refused
+from gristwright.basics import Address, Problem, Refused
 from gristwright.quantities.units import parse_number
 
 
 class Table:
     """A table of a file: asks for fields by name, notes faults with their place, names the fields nobody asked for."""
 
-    def __init__(self, data: dict[str, Any], where: str, problems: list[Problem], prefix: str = "") -> None:
-        self.data, self.where, self.problems, self.prefix = data, where, problems, prefix
+    def __init__(self, data: dict[str, Any], where: Address, problems: list[Problem]) -> None:
+        self.data, self.where, self.problems = data, where, problems
         self.asked: set[str] = set()
 
-    def place(self, key: str) -> str:
-        """The field's place as a person finds it."""
-        return f"{self.where}, {self.prefix}{key}"
+    @property
+    def named(self) -> str:
+        """The table as its heading in the file names it, without the numbers of lists."""
+        return ".".join(str(part) for part in self.where.path if not isinstance(part, int))
+
+    def place(self, key: str) -> Address:
+        """The address of a field."""
+        return self.where.to(key)
+
+    def heading(self, key: str) -> str:
+        """How a table below this one is headed."""
+        return ".".join(filter(None, (self.named, key)))
 
     def fault(self, key: str, what: str, way_out: str) -> None:
         """Note a fault of one field."""
@@ -110,22 +119,19 @@ class Table:
         """A table below this one; an empty one after a fault."""
         value = self.data.get(key, {}) if self.has(key) else {}
         if key not in self.data and required:
-            self.fault(key, "is missing.", f"Add a table [{self.prefix}{key}].")
+            self.fault(key, "is missing.", f"Add a table [{self.heading(key)}].")
         if not isinstance(value, dict):
-            self.fault(key, "is not a table.", f"Write it as [{self.prefix}{key}] with one line a field.")
+            self.fault(key, "is not a table.", f"Write it as [{self.heading(key)}] with one line a field.")
             value = {}
-        return Table(value, self.where, self.problems, f"{self.prefix}{key}.")
+        return Table(value, self.place(key), self.problems)
 
     def tables(self, key: str) -> list[Table]:
         """A list of tables, each knowing its number."""
         value = self.data.get(key, []) if self.has(key) else []
         if not isinstance(value, list) or not all(isinstance(item, dict) for item in value):
-            self.fault(key, "is not a list of tables.", f"Write each as [[{self.prefix}{key}]].")
+            self.fault(key, "is not a list of tables.", f"Write each as [[{self.heading(key)}]].")
             return []
-        return [
-            Table(item, self.where, self.problems, f"{self.prefix}{key} {number}.")
-            for number, item in enumerate(value, start=1)
-        ]
+        return [Table(item, self.where.to(key, number), self.problems) for number, item in enumerate(value, start=1)]
 
     def nothing_else(self, also: Iterable[str] = ()) -> None:
         """Note every field that nobody asked for: a typing error must not pass as silence."""

@@ -6,7 +6,7 @@ import csv
 import io
 from pathlib import Path
 
-from gristwright.basics import Problem, Refused
+from gristwright.basics import Address, Problem, Refused
 from gristwright.files import workbook
 from gristwright.files.cells import Cell, Sheet, rectangle
 from gristwright.files.separators import separator
@@ -33,7 +33,7 @@ def read_sheets(path: Path, problems: list[Problem]) -> list[Sheet]:
     """The sheets of a file. Raises Refused when it is no table, empty, locked, too large or of another kind."""
     raw = read_bytes(path, "lots file")
     if not raw.strip():
-        raise Refused([Problem(path.name, "is empty; it holds no lot.", "Add one row for each lot.")])
+        raise Refused([Problem(Address(path.name), "is empty; it holds no lot.", "Add one row for each lot.")])
     if path.suffix.lower() in TEXT_TYPES:
         return [text_sheet(path.name, _text(raw, path.name, problems))]
     _refuse_other_kinds(raw, path)
@@ -43,24 +43,24 @@ def read_sheets(path: Path, problems: list[Problem]) -> list[Sheet]:
 def _refuse_other_kinds(raw: bytes, path: Path) -> None:
     kind = next((kind for begin, kind in OTHER_KINDS.items() if raw.startswith(begin)), None)
     if kind:
-        raise Refused([Problem(path.name, f"is {kind}, not a table.", ASK_FOR_TABLE)])
+        raise Refused([Problem(Address(path.name), f"is {kind}, not a table.", ASK_FOR_TABLE)])
     if not raw.startswith((ZIP, OLD_OFFICE)):
         what = "is neither a workbook nor named as a text table."
-        raise Refused([Problem(path.name, what, "Give XLSX, or CSV with a name that ends in .csv.")])
+        raise Refused([Problem(Address(path.name), what, "Give XLSX, or CSV with a name that ends in .csv.")])
 
 
 def _text(raw: bytes, name: str, problems: list[Problem]) -> str:
     """The text in UTF-8, in UTF-16 with its mark, or else in Windows-1252 with a warning."""
     if raw.startswith((ZIP, OLD_OFFICE)):
         what = "is not a text file but looks like a workbook."
-        raise Refused([Problem(name, what, "Name it .xlsx, or save the sheet as CSV in UTF-8.")])
+        raise Refused([Problem(Address(name), what, "Name it .xlsx, or save the sheet as CSV in UTF-8.")])
     text = _decoded(raw, name, problems)
     first = next((at for at, c in enumerate(text or "") if c in CONTROL), None)
     if text is None or first is not None:
         what = "is not a text file"
         if text and first is not None:
             what += f": line {text.count(chr(10), 0, first) + 1} holds {named(text[first])}"
-        raise Refused([Problem(name, f"{what}.", "Save the sheet as CSV in UTF-8.")])
+        raise Refused([Problem(Address(name), f"{what}.", "Save the sheet as CSV in UTF-8.")])
     return text
 
 
@@ -72,7 +72,9 @@ def _decoded(raw: bytes, name: str, problems: list[Problem]) -> str | None:
             continue
         if encoding == "cp1252" and not CONTROL & set(text):
             what = "is not in UTF-8 and was read as Windows-1252."
-            problems.append(Problem(name, what, "Check special letters and degree signs, or save it in UTF-8.", True))
+            problems.append(
+                Problem(Address(name), what, "Check special letters and degree signs, or save it in UTF-8.", True)
+            )
         return text
     return None
 
@@ -85,7 +87,7 @@ def text_sheet(name: str, text: str) -> Sheet:
     rows = _split(lines, stated or separator(lines), name)
     # Every line is filled up to the widest.
     if len(rows) * max(map(len, rows), default=0) > MOST_CELLS:
-        raise Refused([Problem(name, f"has more than {MOST_CELLS} cells.", "Send the table of lots alone.")])
+        raise Refused([Problem(Address(name), f"has more than {MOST_CELLS} cells.", "Send the table of lots alone.")])
     first = 2 if stated else 1
     grid = [
         [Cell(number, column, cell.strip()) for column, cell in enumerate(row, start=1)]
@@ -98,4 +100,6 @@ def _split(text: str, delimiter: str, name: str) -> list[list[str]]:
     try:
         return list(csv.reader(io.StringIO(text, newline=""), delimiter=delimiter))
     except csv.Error as error:
-        raise Refused([Problem(name, f"is not a table of cells ({error}).", "Save the sheet as CSV.")]) from None
+        raise Refused(
+            [Problem(Address(name), f"is not a table of cells ({error}).", "Save the sheet as CSV.")]
+        ) from None

@@ -9,11 +9,11 @@ import unicodedata
 from pathlib import Path
 from typing import Any
 
-from gristwright.basics import Problem
+from gristwright.basics import Address, Problem, Where
 from gristwright.reference.typeface import WAY_OUT, code, composed, fault_in
 
 
-def text_problems(text: str, where: str) -> list[Problem]:
+def text_problems(text: str, where: Where) -> list[Problem]:
     """A text that a document could not show, at its place."""
     what = fault_in(text)
     return [Problem(where, what, WAY_OUT)] if what else []
@@ -22,7 +22,8 @@ def text_problems(text: str, where: str) -> list[Problem]:
 def file_name_problems(name: str) -> list[Problem]:
     """A file whose name could not be printed where an answer says what it was made from."""
     return [
-        Problem(p.where, f"the name {p.what}", "Give the file another name.") for p in text_problems(name, named(name))
+        Problem(p.where, f"the name {p.what}", "Give the file another name.")
+        for p in text_problems(name, Address(named(name)))
     ]
 
 
@@ -46,25 +47,23 @@ def composed_tree(part: Any) -> Any:
     return composed(part) if isinstance(part, str) else part
 
 
-def tree_problems(part: Any, where: str, field: str = "") -> list[Problem]:
-    """Every text of a file, names of fields too, that a document could not show; places as a person finds them."""
+def tree_problems(part: Any, where: Address) -> list[Problem]:
+    """Every text of a file, names of fields too, that a document could not show, each with its address."""
     if isinstance(part, dict):
-        found = [problem for key, value in part.items() for problem in _of_field(key, value, where, field)]
-        return found + _doubled(part, where, field)
+        found = [problem for key, value in part.items() for problem in _of_field(key, value, where.to(named(key)))]
+        return found + _doubled(part, where)
     if isinstance(part, list):
-        numbered = ((f"{field} {n}" if isinstance(value, dict) else field, value) for n, value in enumerate(part, 1))
-        return [problem for name, value in numbered for problem in tree_problems(value, where, name)]
-    return text_problems(part, f"{where}, {field}") if isinstance(part, str) else []
+        numbered = ((where.to(n) if isinstance(value, dict) else where, value) for n, value in enumerate(part, 1))
+        return [problem for place, value in numbered for problem in tree_problems(value, place)]
+    return text_problems(part, where) if isinstance(part, str) else []
 
 
-def _doubled(table: dict[str, Any], where: str, field: str) -> list[Problem]:
+def _doubled(table: dict[str, Any], where: Address) -> list[Problem]:
     """Two fields that are one once their accents are joined; the parser took them for two."""
     keys = [composed(key) for key in table]
     twice = sorted({key for key in keys if keys.count(key) > 1}) if len(set(keys)) < len(keys) else []
-    place = f"{field}." if field else ""
-    return [Problem(f"{where}, {place}{named(key)}", "stands here twice.", "Keep one of the two.") for key in twice]
+    return [Problem(where.to(named(key)), "stands here twice.", "Keep one of the two.") for key in twice]
 
 
-def _of_field(key: str, value: Any, where: str, table: str) -> list[Problem]:
-    field = f"{table}.{named(key)}" if table else named(key)
-    return [*text_problems(key, f"{where}, {field}"), *tree_problems(value, where, field)]
+def _of_field(key: str, value: Any, where: Address) -> list[Problem]:
+    return [*text_problems(key, where), *tree_problems(value, where)]

@@ -6,7 +6,7 @@ import tomllib
 from pathlib import Path
 from typing import Any
 
-from gristwright.basics import Problem, Refused
+from gristwright.basics import Address, Problem, Refused
 from gristwright.files.reader import Table
 from gristwright.files.texts import composed_tree, file_name_problems, named, tree_problems
 
@@ -19,12 +19,15 @@ def read_bytes(path: Path, what: str) -> bytes:
     """The file's bytes. Raises Refused when it is missing, a folder, unreadable or far too large."""
     try:
         if path.stat().st_size > MOST_BYTES:
-            raise Refused([Problem(str(path), f"is larger than {MOST_BYTES // 1_000_000} MB.", f"Is this the {what}?")])
+            raise Refused(
+                [Problem(Address(str(path)), f"is larger than {MOST_BYTES // 1_000_000} MB.", f"Is this the {what}?")]
+            )
         return path.read_bytes()
     except (FileNotFoundError, ValueError):  # no path holds a NUL
-        raise Refused([Problem(named(str(path)), "is not there.", f"Give the path of the {what}.")]) from None
+        raise Refused([Problem(Address(named(str(path))), "is not there.", f"Give the path of the {what}.")]) from None
     except OSError as error:
-        raise Refused([Problem(str(path), f"cannot be read ({error.strerror}).", f"Give the {what}.")]) from None
+        why = f"cannot be read ({error.strerror})."
+        raise Refused([Problem(Address(str(path)), why, f"Give the {what}.")]) from None
 
 
 def open_table(path: Path, kind: str, problems: list[Problem]) -> Table:
@@ -33,16 +36,16 @@ def open_table(path: Path, kind: str, problems: list[Problem]) -> Table:
     try:
         data = tomllib.loads(raw.decode("utf-8-sig"))
     except UnicodeDecodeError:
-        raise Refused([Problem(path.name, "is not a text file in UTF-8.", "Save it as UTF-8 text.")]) from None
+        raise Refused([Problem(Address(path.name), "is not a text file in UTF-8.", "Save it as UTF-8 text.")]) from None
     except tomllib.TOMLDecodeError as error:
         raise Refused(
-            [Problem(path.name, f"is not valid TOML: {error}.", "Mend that line; quotes are usual.")]
+            [Problem(Address(path.name), f"is not valid TOML: {error}.", "Mend that line; quotes are usual.")]
         ) from None
     _check_format(data, kind, path)
     # Of lots and of a map only some texts are printed; what reads them looks at those.
     if kind not in ("lots", "map"):
-        problems += [*file_name_problems(path.name), *tree_problems(data, path.name)]
-    table = Table(composed_tree(data), path.name, problems)
+        problems += [*file_name_problems(path.name), *tree_problems(data, Address(path.name))]
+    table = Table(composed_tree(data), Address(path.name), problems)
     table.asked.add("format")
     return table
 
@@ -50,15 +53,16 @@ def open_table(path: Path, kind: str, problems: list[Problem]) -> Table:
 def _check_format(data: dict[str, Any], kind: str, path: Path) -> None:
     stated = data.get("format")
     wanted = f"gristwright.{kind}/{NEWEST[kind]}"
+    where = Address(path.name).to("format")
     name, _, version = stated.partition("/") if isinstance(stated, str) else ("", "", "")
     if name != f"gristwright.{kind}" or not version.isdigit() or int(version) < 1:
         what = f"format {stated!r} is not a {kind} file." if stated else "the line that says its format is missing."
-        raise Refused([Problem(f"{path.name}, format", what, f'Write format = "{wanted}" in the first line.')])
+        raise Refused([Problem(where, what, f'Write format = "{wanted}" in the first line.')])
     if int(version) > NEWEST[kind]:
         raise Refused(
             [
                 Problem(
-                    f"{path.name}, format",
+                    where,
                     f"version {version} is newer than this release reads ({NEWEST[kind]}).",
                     f'Use a newer release, or save it as "{wanted}".',
                 )

@@ -18,7 +18,7 @@ import threading
 from collections.abc import Mapping
 from typing import Any
 
-from gristwright.basics import Problem, Refused
+from gristwright.basics import Address, Problem, Refused
 from gristwright.files import workbook_child as child
 from gristwright.files.cells import Cell, Sheet, rectangle, spread
 
@@ -51,7 +51,7 @@ def read_workbook(name: str, raw: bytes, zipped: bool, problems: list[Problem]) 
 
 
 def _refused(name: str, what: str, way_out: str) -> Refused:
-    return Refused([Problem(name, what, way_out)])
+    return Refused([Problem(Address(name), what, way_out)])
 
 
 def _refuse_other_office_files(name: str, raw: bytes) -> None:
@@ -63,10 +63,10 @@ def _refuse_other_office_files(name: str, raw: bytes) -> None:
 
 def _remarks(name: str, answer: Mapping[str, Any]) -> list[Problem]:
     """Sheets that are not read."""
-    found = [Problem(f"{name}, sheet {hidden}", "is hidden and was not read.", "", True) for hidden in answer["hidden"]]
+    found = [Problem(Address(name, hidden), "is hidden and was not read.", "", True) for hidden in answer["hidden"]]
     if answer["count"] > child.MOST_SHEETS:
         what = f"has {answer['count']} sheets; only the first {child.MOST_SHEETS} are read."
-        found.append(Problem(name, what, "Send those with lots alone.", True))
+        found.append(Problem(Address(name), what, "Send those with lots alone.", True))
     return found
 
 

@@ -8,10 +8,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from gristwright.basics import Draws, FloatArray
+from gristwright.numerics.draws import members_of
 from gristwright.records.lot import Lot
 from gristwright.records.mash import MaltEnzymes, MashCourse, MashGrain, MashProgramme
 from gristwright.records.plant import CookerPlan, MashPlan, Plant, Water
 from gristwright.records.ways import USUAL_STAND_MIN
+from gristwright.reference.grains import raw, usual
 from gristwright.stages.grist import certificate, raw_grain
 from gristwright.stages.grist.certificate import LotBelief, column
 from gristwright.stages.grist.certificate_units import number
@@ -21,8 +23,6 @@ from gristwright.stages.mash.model import RECOVERY
 from gristwright.stages.mash.simulation import simulate
 from gristwright.stages.mash.waters import liquor_L_per_kg, usual_waters
 
-# Raw grain that is cooked with the first water; every other opens below the cook and goes in later.
-COOKED = ("maize", "sorghum", "rice")
 # A step of 30 s moves no effect by more than half a thousandth against 5 s.
 EFFECT_STEP_S = 30.0
 IN_UNITS = ("alpha_amylase_U_per_g", "beta_amylase_U_per_g", "limit_dextrinase_U_per_kg")
@@ -80,7 +80,7 @@ def _brought(
     lots: Sequence[LotBelief], shares: FloatArray, draws: Draws
 ) -> tuple[list[MashGrain], dict[str, MaltEnzymes]]:
     """The grains of a grist and the enzymes of its malts."""
-    of_lot = np.broadcast_to(shares, (draws["mash.mixing_s"].size, len(lots)))
+    of_lot = np.broadcast_to(shares, (members_of(draws), len(lots)))
     used = [(belief, of_lot[:, k]) for k, belief in enumerate(lots) if np.any(of_lot[:, k] > 0.0)]
     grist = [_grain(belief, share, draws) for belief, share in used]
     return grist, {b.lot.lot_id: _enzymes(b, draws) for b, _ in used if b.material.malted}
@@ -115,8 +115,8 @@ def in_laboratory(lots: Sequence[LotBelief], plant: Plant, shares: FloatArray, d
 
 def usual_shut(draws: Draws) -> FloatArray:
     """Starch that the model leaves in the laboratory's mash of a sound malt, share of it, (members,)."""
-    flat = np.ones_like(draws["mash.mixing_s"])
-    malt = MashGrain("malt", "barley", True, flat, 0.62 * flat, 0.05 * flat, 0.11 * flat, 4.5 * flat)
+    flat = np.ones(members_of(draws))
+    malt = MashGrain("malt", usual(), True, flat, 0.62 * flat, 0.05 * flat, 0.11 * flat, 4.5 * flat)
     standard, grist = laboratory.laboratory_mash([malt])
     return laboratory.shut(simulate(standard, grist, {"malt": enzymes.reference_malt()}, draws, EFFECT_STEP_S, None))
 
@@ -189,16 +189,16 @@ def _premalt(
 
 def goes_in_second(species: str, plan: MashPlan) -> bool:
     """Whether a raw grain goes in below the cook, on the way down."""
-    return species not in COOKED or (plan.cooker is not None and species in plan.cooker.second_species)
+    return not raw(species).goes_in_first or (plan.cooker is not None and species in plan.cooker.second_species)
 
 
 def _cooker(plan: MashPlan, brought: Sequence[MashGrain], moisture: float) -> MashProgramme:
     how = plan.cooker or CookerPlan()
     premalts = [grain.key for grain in brought if grain.key.endswith(IN_COOKER.format(""))]
     malts = [grain.key for grain in brought if grain.malted and grain.key not in premalts]
-    raw = [grain for grain in brought if not grain.malted]
-    second = [g.key for g in raw if goes_in_second(g.species, plan)]
-    cooked = [g.key for g in raw if g.key not in second]
+    unmalted = [grain for grain in brought if not grain.malted]
+    second = [g.key for g in unmalted if goes_in_second(g.species, plan)]
+    cooked = [g.key for g in unmalted if g.key not in second]
     if not cooked:
         cooked, second = second, []
     return programme.cooker(

@@ -1,37 +1,33 @@
-"""Draws from priors: one scrambled Sobol block, one column for each parameter name."""
+"""Draws from priors: a Latin hypercube, each column in an order that its name decides. See docs/numbers.md."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from functools import lru_cache
+import hashlib
+from collections.abc import Iterable, Sequence
 
 import numpy as np
 
 from gristwright.basics import Band, Draws, FloatArray, Prior
 
-# The block always has this many columns, so that a parameter keeps its column whatever else is drawn.
-COLUMNS = 1024
-# Each room of process parameters has so many columns, each lot so many behind all rooms: adding one moves no other.
-ROOM_COLUMNS, FIRST_LOT_COLUMN, LOT_COLUMNS = 32, 256, 16
-MOST_LOTS = (COLUMNS - FIRST_LOT_COLUMN) // LOT_COLUMNS
 MEMBERS = 2048
 SEED = 1
 FULL_SPAN_SD = 3.29  # 5 to 95 % of a normal distribution in standard deviations
 
 
-@lru_cache(maxsize=2)
-def sobol_block(members: int, seed: int) -> FloatArray:
-    """A scrambled Sobol block, shape (members, COLUMNS), strictly inside 0..1. `members` is a power of two.
+def stratified(name: str, members: int, seed: int) -> FloatArray:
+    """One share in each of `members` equal parts of 0..1, at its centre, in an order of the name's own, (members,).
 
-    The last two are kept, for one takes a second; nobody may write into them.
+    A Latin hypercube whose columns are put in order by a hash of name and seed (McKay, Beckman & Conover 1979): a
+    column depends on nothing but its name, so an added parameter moves no other.
     """
-    from scipy.stats import qmc
+    digest = hashlib.blake2b(f"{seed}:{name}".encode(), digest_size=16).digest()
+    order = np.random.default_rng(int.from_bytes(digest, "big")).permutation(members)
+    return np.asarray((order + 0.5) / members, dtype=np.float64)
 
-    block = qmc.Sobol(COLUMNS, scramble=True, rng=np.random.default_rng(seed)).random(members)
-    tiny = 0.5 / members
-    inside = np.asarray(np.clip(block, tiny * 1e-3, 1.0 - tiny * 1e-3), dtype=np.float64)
-    inside.flags.writeable = False
-    return inside
+
+def members_of(draws: Draws) -> int:
+    """How many members the columns of these draws have."""
+    return next(iter(draws.values())).size
 
 
 def at_quantile(prior: Prior, share: FloatArray) -> FloatArray:
@@ -57,22 +53,13 @@ def at_quantile(prior: Prior, share: FloatArray) -> FloatArray:
     raise ValueError(f"prior {prior.name}: no family {prior.family!r}")
 
 
-def sample(
-    rooms: Sequence[Sequence[Prior]], lots: Sequence[Sequence[Prior]], members: int = MEMBERS, seed: int = SEED
-) -> Draws:
-    """Draw every prior, the process parameters by room and the rest by lot; columns of shape (members,).
+def sample(priors: Iterable[Prior], members: int = MEMBERS, seed: int = SEED) -> Draws:
+    """Draw every prior, a column of shape (members,) for each.
 
-    The same seed gives a parameter the same column as long as its place in its room or lot stays.
+    A prior's column depends on its name, or what it is `drawn_as`, and the seed: neither order nor another prior moves
+    it. Priors of one name in two places are one column.
     """
-    block = sobol_block(members, seed)
-    columns: dict[str, FloatArray] = {}
-    for first, size, groups in ((0, ROOM_COLUMNS, rooms), (FIRST_LOT_COLUMN, LOT_COLUMNS, lots)):
-        for number, group in enumerate(groups):
-            if len(group) > size:
-                raise ValueError("more parameters than columns")
-            start = first + number * size
-            columns |= {prior.name: at_quantile(prior, block[:, start + k]) for k, prior in enumerate(group)}
-    return columns
+    return {prior.name: at_quantile(prior, stratified(prior.drawn_as or prior.name, members, seed)) for prior in priors}
 
 
 def middles(priors: Sequence[Prior]) -> Draws:

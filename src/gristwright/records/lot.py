@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from gristwright.basics import Standing
+from gristwright.basics import NOWHERE, Address, Standing
 
 
 @dataclass(frozen=True)
@@ -17,7 +17,7 @@ class Analysis:
     basis: str = ""
     method: str = ""
     standing: Standing = Standing.MEASURED
-    where: str = ""
+    where: Address = NOWHERE
 
 
 @dataclass(frozen=True)
@@ -30,7 +30,7 @@ class Lot:
     lot_number: str = ""
     crop: int | None = None
     analyses: tuple[Analysis, ...] = ()
-    where: str = ""
+    where: Address = NOWHERE
 
     def analysis(self, name: str) -> Analysis | None:
         """The certificate's value of one field, or None."""
@@ -48,6 +48,7 @@ class Material:
     form: str
     process: str
     specialty: bool
+    dark: bool  # caramel or roasted: heat has opened its starch and left no enzyme
     typical: dict[str, TypicalValue] = field(default_factory=dict)
     smoke: str = ""  # what a smoked malt was smoked with: peat, beech, oak
 

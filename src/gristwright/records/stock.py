@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass, field
 
-from gristwright.basics import Assumption, Band, FloatArray, Problem
+from gristwright.basics import NOWHERE, Address, Assumption, Band, FloatArray, Problem
 from gristwright.records.cask import CaskKind, Climate, YearlyLosses
 from gristwright.records.law import CaskStay
 
@@ -16,7 +16,7 @@ EVENTS = ("filled", "gauged", "sampled", "topped", "moved", "emptied")
 class LedgerEntry:
     """One line of a cask ledger. Litres as gauged at `degC`, strength at 20 degC; None where nothing is said."""
 
-    where: str
+    where: Address
     date: dt.date
     cask: str
     what: str  # one of EVENTS
@@ -44,7 +44,7 @@ class CaskEvent:
     abv_pct: float = 0.0
     method: str = "stated"
     store: str = ""
-    where: str = ""
+    where: Address = NOWHERE
     degC: float | None = None
 
 
@@ -66,7 +66,7 @@ class StockCask:
     sources: tuple[str, ...] = ()
     rejuvenated: bool = False
     emptied: dt.date | None = None
-    where: str = ""
+    where: Address = NOWHERE
     first_store: str = ""  # where it lay when filled
     fill_degC: float | None = None  # at which the filling was measured
 

@@ -7,26 +7,36 @@ import tomllib
 from decimal import Decimal
 from functools import cache
 from importlib.resources import files
+from importlib.resources.abc import Traversable
 from typing import Any
 
 from gristwright.basics import Prior, Source, Standing
 
-# The rooms that draw process parameters, in the order their columns are given out. Append only.
+# The rooms that draw process parameters.
 ROOMS = ("grist", "mash", "wash", "still", "cask", "bottle")
+
+
+# Where every table is read from.
+ROOT: Traversable = files("gristwright.reference")
 
 
 @cache
 def toml_table(path: str) -> dict[str, Any]:
     """A TOML file below reference/, decimals kept exact."""
-    text = (files("gristwright.reference") / path).read_text(encoding="utf-8")
+    text = ROOT.joinpath(path).read_text(encoding="utf-8")
     return tomllib.loads(text, parse_float=Decimal)
 
 
 @cache
 def csv_rows(path: str) -> tuple[dict[str, str], ...]:
     """The rows of a CSV file below reference/; its source stands in the .toml of the same name."""
-    text = (files("gristwright.reference") / path).read_text(encoding="utf-8")
+    text = ROOT.joinpath(path).read_text(encoding="utf-8")
     return tuple(csv.DictReader(text.splitlines()))
+
+
+def file_names(folder: str) -> list[str]:
+    """The names of the files of a folder below reference/."""
+    return sorted(item.name for item in ROOT.joinpath(folder).iterdir())
 
 
 def prior_from(name: str, entry: dict[str, Any]) -> Prior:
@@ -45,6 +55,6 @@ def priors(room: str) -> tuple[Prior, ...]:
     return tuple(prior_from(name, entry) for name, entry in toml_table(f"priors/{room}.toml").items())
 
 
-def process_priors() -> tuple[tuple[Prior, ...], ...]:
-    """The process parameters of every room, in the order in which draws give out their columns."""
-    return tuple(priors(room) for room in ROOMS)
+def process_priors() -> tuple[Prior, ...]:
+    """The process parameters of every room, room after room."""
+    return tuple(prior for room in ROOMS for prior in priors(room))

@@ -1,6 +1,6 @@
 """Types of malt and grain by their plain names, English and German. What a name leaves open is never guessed.
 
-Data: reference/tables/type_words.csv, type_names.csv, types.*; page: docs/types.md.
+Data: reference/tables/type_words.csv, type_names.csv, types.*, grains.csv; page: docs/types.md.
 """
 
 from __future__ import annotations
@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from functools import cache, lru_cache
 
 from gristwright.reference import csv_rows, toml_table
+from gristwright.reference.grains import spellings, usual
 from gristwright.reference.spelling import folded, letters
 
 KINDS = ("smoke", "way", "cereal", "base", "state", "shade")
@@ -28,8 +29,8 @@ class NameMeaning:
 
     @property
     def cereal(self) -> str:
-        """The cereal; barley where none is named, as the trade has it."""
-        return (self.of("cereal") or ["barley"])[0]
+        """The cereal; the usual one, barley, where none is named, as the trade has it."""
+        return (self.of("cereal") or [usual()])[0]
 
     @property
     def way(self) -> str:
@@ -50,12 +51,14 @@ def _smokes() -> list[str]:
 
 @cache
 def _kinds() -> dict[str, str]:
-    return {row["means"]: row["kind"] for row in csv_rows("tables/type_words.csv") if row["means"]}
+    kinds = {row["means"]: row["kind"] for row in csv_rows("tables/type_words.csv") if row["means"]}
+    return kinds | dict.fromkeys(spellings().values(), "cereal")
 
 
 @cache
 def _words() -> dict[str, str]:
-    return {letters(row["word"]): row["means"] for row in csv_rows("tables/type_words.csv")}
+    words = {letters(row["word"]): row["means"] for row in csv_rows("tables/type_words.csv")}
+    return words | {letters(word): name for word, name in spellings().items()}
 
 
 @cache
@@ -94,7 +97,7 @@ def type_named(text: str) -> str | None:
     name = said(text)
     if name is None:
         return None
-    plain = name.words - {"barley"} if "malt" in name.words and name.of("cereal") == ["barley"] else name.words
+    plain = name.words - {usual()} if "malt" in name.words and name.of("cereal") == [usual()] else name.words
     return _names().get(name.words) or _names().get(plain)
 
 
@@ -138,15 +141,13 @@ def _not_malted(name: NameMeaning) -> tuple[str, str] | None:
     """Smoked grain that may be malt or not."""
     if "smoked" not in name.words or name.of("state"):
         return None
-    cereal = "" if name.cereal == "barley" else f"{name.cereal} "
+    cereal = "" if name.cereal == usual() else f"{name.cereal} "
     return "does not say whether it is malted.", f"Write {name.way} {cereal}malt if it is; the law asks. {LISTED}"
 
 
 def _open(name: NameMeaning) -> tuple[str, str] | None:
     """A malt that comes in several colours and does not say which."""
-    several = [
-        key for words, key in _names().items() if name.words - {"barley"} < words and set(name.of("way")) & words
-    ]
+    several = [key for words, key in _names().items() if name.words - {usual()} < words and set(name.of("way")) & words]
     if name.of("shade") or "malt" not in name.words or len(set(several)) < 2:
         return None
     same = [key for key in dict.fromkeys(several) if _types()[key]["species"] == name.cereal]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import dataclasses
 from typing import Any
 
-from gristwright.basics import Problem
+from gristwright.basics import Problem, at
 from gristwright.economics.release import evaporation_problems
 from gristwright.records.ageing import AgeClaim, ArmGrist, CaskFacts, CaskTable, ClaimAsked, Sample, Score
 from gristwright.records.enquiry import Enquiry
@@ -71,10 +71,9 @@ def release_problems(row: EnquiryRow) -> list[Problem]:
     """What the prices at release do not say yet."""
     if not hasattr(row, "release"):
         return []
-    found = evaporation_problems(release_record(row.release))
-    problems = [Problem("prices at release", f"evaporation {p.what}", p.way_out) for p in found]
+    problems = evaporation_problems(release_record(row.release))
     if hasattr(row, "cask") and row.cask.years == 0:
-        problems.append(Problem("prices at release", "no years in wood are planned.", "Give them under Cask."))
+        problems.append(Problem(at("release"), "no years in wood are planned.", "Give them under Cask."))
     return problems
 
 

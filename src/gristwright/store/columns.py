@@ -7,6 +7,7 @@ from typing import Any
 from django.core.exceptions import ValidationError
 from django.db import models
 
+from gristwright.basics import Address
 from gristwright.quantities.shown import plain
 from gristwright.reference.typeface import WAY_OUT, composed, fault_in
 
@@ -74,6 +75,18 @@ class Text(Written, models.TextField):
 
 class Json(Slim, models.JSONField):
     """A list or a dict of plain values."""
+
+
+class Placed(Slim, models.JSONField):
+    """The address of a cell or a field, kept as what it says."""
+
+    def from_db_value(self, value: Any, expression: Any, connection: Any) -> Any:
+        """The address of a row."""
+        return Address.of(super().from_db_value(value, expression, connection) or {})
+
+    def get_prep_value(self, value: Any) -> Any:
+        """The address as plain values."""
+        return super().get_prep_value(value.as_data() if isinstance(value, Address) else value)
 
 
 class Flag(Slim, models.BooleanField):

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from enum import Enum
 from typing import Any
 
+from gristwright.basics import Address
 from gristwright.records.enquiry import Enquiry
 from gristwright.records.lot import Lot
 
@@ -25,6 +26,8 @@ def canonical(part: Any) -> str:
 
 
 def _plain(part: Any) -> Any:
+    if isinstance(part, Address):
+        return part.words  # as it stands in texts frozen before addresses had parts
     if dataclasses.is_dataclass(part) and not isinstance(part, type):
         kept = [f for f in dataclasses.fields(part) if not _unsaid(part, f)]
         return {field.name: getattr(part, field.name) for field in kept}

@@ -8,7 +8,7 @@ from typing import Any, TypeVar
 
 from django.db import models, transaction
 
-from gristwright.basics import Problem, Refused, Standing
+from gristwright.basics import Address, Problem, Refused, Standing, at
 from gristwright.records import lot as lots
 from gristwright.records.bill import Bill, Share
 from gristwright.records.cask import CaskKind, Climate
@@ -67,25 +67,24 @@ def record_of(kind: type[R], row: models.Model, called: Columns | None = None, /
     return kind(**{key: tuple(v) if isinstance(v, list) else v for key, v in found.items()}, **given)
 
 
-def missing(row: models.Model, where: str, page: str, also: Sequence[str] = ()) -> list[Problem]:
+def missing(row: models.Model, where: Address, page: str, also: Sequence[str] = ()) -> list[Problem]:
     """What must be given and is not; `also` are columns that must be given in this case."""
     found = []
     for field in row._meta.concrete_fields:
         needed = field.name in also or (field.editable and not field.blank)
         if needed and getattr(row, field.attname) in (None, "", []):
-            label = str(field.verbose_name)
-            found.append(Problem(f"{where}, {label.lower()}", "is missing.", f"Fill it in under {page}."))
+            found.append(Problem(where.to(field.name), "is missing.", f"Fill it in under {page}."))
     return found + unprintable(row, where, page)
 
 
-def unprintable(row: models.Model, where: str, page: str, among: Sequence[str] = ()) -> list[Problem]:
+def unprintable(row: models.Model, where: Address, page: str, among: Sequence[str] = ()) -> list[Problem]:
     """Texts kept before they were looked at, which a document could not show; all, or only those `among`."""
     found = []
     for field in row._meta.concrete_fields:
         asked = isinstance(field, Written) and (not among or field.name in among)
         what = fault_in(str(getattr(row, field.attname))) if asked else ""
         if what:
-            found.append(Problem(f"{where}, {str(field.verbose_name).lower()}", what, f"Change it under {page}."))
+            found.append(Problem(where.to(field.name), what, f"Change it under {page}."))
     return found
 
 
@@ -106,7 +105,7 @@ def mash_columns(plan: MashPlan) -> dict[str, Any]:
     """A mash plan as columns of a house. Raises Refused when it has more rests than there are columns."""
     if len(plan.rests) > len(OF_RESTS):
         what = f"{len(plan.rests)} are more than the {len(OF_RESTS)} that the desk keeps."
-        raise Refused([Problem("plant, mash, rests", what, "Join those that lie close together.")])
+        raise Refused([Problem(at("plant", "mash", "rests"), what, "Join those that lie close together.")])
     columns = columns_of(plan, leave=("waters", "rests", "cooker"))
     for name, water in zip(WATERS, plan.waters, strict=False):
         columns |= dict(zip(OF_WATERS[name], (water.L_per_kg, water.settled_degC), strict=True))
@@ -118,12 +117,12 @@ def mash_columns(plan: MashPlan) -> dict[str, Any]:
 def house_problems(house: House) -> list[Problem]:
     """What the house does not say yet."""
     charges = {"pot stills": ("wash_charge_L", "spirit_charge_L"), "column and doubler": ("beer_L_per_h",)}
-    found = missing(house, "house", "House", charges.get(house.stills, ()))
+    found = missing(house, at("house"), "House", charges.get(house.stills, ()))
     pairs = (("waters", "litres and temperature", OF_WATERS), ("rests", "temperature and minutes", OF_RESTS))
     for what, both, columns in pairs:
         if gaps(house, columns.values()):
             told = f"have a gap: each needs {both}, from the first on."
-            found.append(Problem(f"house, {what}", told, "Fill them in or empty them under House."))
+            found.append(Problem(at("house", what), told, "Fill them in or empty them under House."))
     return found
 
 
@@ -201,24 +200,24 @@ def enquiry_columns(asked: Enquiry) -> dict[str, Any]:
 
 def enquiry_problems(row: EnquiryRow) -> list[Problem]:
     """Everything an enquiry, its house, its cask and its lots do not say yet."""
-    found = missing(row, "question", "Question")
+    found = missing(row, at("question"), "Question")
     found += house_problems(row.house) if hasattr(row, "house") else [_none("house", "House")]
-    found += missing(row.cask, "cask", "Cask") if hasattr(row, "cask") else [_none("cask", "Cask")]
+    found += missing(row.cask, at("cask"), "Cask") if hasattr(row, "cask") else [_none("cask", "Cask")]
     for offer in row.offered.all():
-        found += missing(offer, f"lot {offer.lot_id}", "On offer")
+        found += missing(offer, at("offered", offer.lot_id), "On offer")
     record = [getattr(row, column) is None for column in OF_RECORD.values()]
     if any(record) and not all(record):
         what = "is only partly given."
-        found.append(Problem("the house's own average", what, "Give average, deviation and mashes under On offer."))
-    found += [p for group in row.groups.all() for p in unprintable(group, f"group {group.name}", "On offer")]
-    found += [p for lot in row.lots.all() for p in unprintable(lot, f"lot {lot.lot_id}", "Certificates", PRINTED)]
+        found.append(Problem(at("present", "record"), what, "Give average, deviation and mashes under On offer."))
+    found += [p for group in row.groups.all() for p in unprintable(group, at("group", group.name), "On offer")]
+    found += [p for lot in row.lots.all() for p in unprintable(lot, at("lot", lot.lot_id), "Certificates", PRINTED)]
     if not row.offered.exists():
-        found.append(Problem("lots", "none is on offer.", "Read in certificates under Certificates."))
+        found.append(Problem(at("lots"), "none is on offer.", "Read in certificates under Certificates."))
     return found + aged.release_problems(row)
 
 
-def _none(where: str, page: str) -> Problem:
-    return Problem(where, "nothing is said of it.", f"Fill in the page {page}.")
+def _none(row: str, page: str) -> Problem:
+    return Problem(at(row), "nothing is said of it.", f"Fill in the page {page}.")
 
 
 def enquiry_record(row: EnquiryRow) -> Enquiry:

@@ -9,12 +9,13 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 
-from gristwright.basics import Problem, Refused
+from gristwright.basics import Problem, Refused, at
 from gristwright.casework.claim import MODELS
 from gristwright.files.claim_in import claim_faults, grists_text, parse_claims, parse_grists
 from gristwright.files.ladder_in import read_casks
 from gristwright.records.ageing import CaskTable, ClaimAsked
 from gristwright.store.models import Release
+from gristwright.workbench.faults import sentence
 from gristwright.workbench.fields import Renderer, Sectioned, WrittenField, as_field
 from gristwright.workbench.starting import sent_files
 
@@ -93,16 +94,15 @@ class ClaimForm(forms.Form):
     def clean(self) -> dict[str, Any]:
         """The claim as a record, or every fault beside its field."""
         said = super().clean() or self.cleaned_data
-        claims, faults = parse_claims(str(said.get("claims", "")).replace(";", " ").split(), "claims")
-        grists, more = parse_grists(str(said.get("grists", "")), "grists")
+        claims, faults = parse_claims(str(said.get("claims", "")).replace(";", " ").split(), at("claims"))
+        grists, more = parse_grists(str(said.get("grists", "")), at("grists"))
         tables = {name: self._table(name) for name in ("ladder", "arms")}
-        for field, problems in (("claims", faults), ("grists", more)):
-            self._tell(field, problems)
         ladder, arms = tables["ladder"], tables["arms"]
+        self._tell([*faults, *more], {})
         if ladder is None or arms is None:
             return said
-        together = claim_faults(ladder, arms, claims, [(f"grist of {one.arm}", one) for one in grists])
-        self._tell(None, together)
+        together = claim_faults(ladder, arms, claims, [(at("grists", one.arm), one) for one in grists])
+        self._tell(together, {ladder.file: "ladder", arms.file: "arms"})
         count = tuple(filter(None, map(str.strip, str(said.get("count", "")).split(","))))
         self.asked = ClaimAsked(claims, ladder, arms, grists, str(said.get("model", "line")), count)
         return said
@@ -118,18 +118,18 @@ class ClaimForm(forms.Form):
         try:
             found = read_sent(sent, name == "arms")
         except Refused as refused:
-            self.add_error(name, [problem.sentence() for problem in refused.problems])
+            self.add_error(name, [sentence(problem) for problem in refused.problems])
             return None
         table, warnings = found
         self.warnings = (*self.warnings, *warnings)
         return table
 
-    def _tell(self, field: str | None, problems: list[Problem]) -> None:
-        """Faults beside the field, warnings kept to be told."""
-        faults = [problem.sentence() for problem in problems if not problem.warning]
+    def _tell(self, problems: list[Problem], files: dict[str, str]) -> None:
+        """Faults beside the field they are addressed to, warnings kept to be told; `files` are the fields of files."""
         self.warnings = (*self.warnings, *(problem for problem in problems if problem.warning))
-        if faults:
-            self.add_error(field, faults)
+        for problem in (problem for problem in problems if not problem.warning):
+            name = files.get(problem.address.file) or next(iter(problem.address.path), None)
+            self.add_error(str(name) if name in self.fields else None, sentence(problem))
 
 
 def said_before(kept: ClaimAsked | None) -> dict[str, Any]:

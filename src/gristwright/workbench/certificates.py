@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import datetime as dt
 import tempfile
+from collections import Counter
 from collections.abc import Mapping as Pairs
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
 from django.utils import timezone
 
-from gristwright.basics import Problem, Refused, refuse_if_any
+from gristwright.basics import NOWHERE, Address, Problem, Refused, refuse_if_any
 from gristwright.documents.certificate import LotSheet, lot_sheet
 from gristwright.files.certificates import (
     MAP_HINT,
@@ -28,6 +29,7 @@ from gristwright.records.lot import Analysis, Lot
 from gristwright.reference import csv_rows
 from gristwright.stages.grist.certificate_units import Field, fields
 from gristwright.store.models import CertificateFile, EnquiryRow
+from gristwright.workbench.faults import cell_id
 from gristwright.workbench.mending import Place, Typed, mended_cells, place_in, sheets_of, text_at
 from gristwright.workbench.turns import turn
 
@@ -41,6 +43,7 @@ class Fault:
     problem: Problem
     place: Place | None
     text: str
+    id: str = ""  # of the cell's field on the page
 
     @property
     def way_out(self) -> str:
@@ -70,7 +73,7 @@ def receive(enquiry: EnquiryRow, name: str, content: bytes, owner: Any) -> Certi
     refuse_if_any(file_name_problems(name))
     if not name.lower().endswith((*TEXT_TYPES, ".xlsx", ".xls", ".toml")):
         what = "is not a table we read."
-        raise Refused([Problem(name, what, "Send XLSX, XLS, CSV or TOML.")])
+        raise Refused([Problem(Address(name), what, "Send XLSX, XLS, CSV or TOML.")])
     if not name.lower().endswith(".toml"):
         sheets_of(name, content)
     return CertificateFile.objects.create(
@@ -86,7 +89,7 @@ def read(file: CertificateFile, today: dt.date | None = None) -> FileSheet:
     problems = list(dict.fromkeys([*found.reading.problems, *(p for sheet in sheets for p in sheet.problems)]))
     grid = [] if file.name.lower().endswith(".toml") else sheets_of(file.name, bytes(file.content))
     return FileSheet(
-        faults=tuple(_fault(problem, grid) for problem in problems if not problem.warning),
+        faults=_with_ids([_fault(problem, grid) for problem in problems if not problem.warning]),
         remarks=tuple(problem for problem in problems if problem.warning),
         columns=found.mapping.columns,
         unknown=found.unknown,
@@ -96,9 +99,20 @@ def read(file: CertificateFile, today: dt.date | None = None) -> FileSheet:
 
 
 def _fault(problem: Problem, grid: list[Any]) -> Fault:
-    place = place_in(problem.where, grid)
+    place = place_in(problem.address, grid)
     text = text_at(grid, place) if place else None
     return Fault(problem, place if text is not None else None, text or "")
+
+
+def _with_ids(faults: list[Fault]) -> tuple[Fault, ...]:
+    """Each fault with the id of its cell's field; the second fault of a cell has a field of its own."""
+    seen: Counter[str] = Counter()
+    found = []
+    for fault in faults:
+        cell = cell_id(fault.place.of("")) if fault.place else ""
+        seen[cell] += 1
+        found.append(replace(fault, id=f"{cell}-again-{seen[cell]}" if seen[cell] > 1 else cell))
+    return tuple(found)
 
 
 def _certificates(file: CertificateFile) -> Certificates:
@@ -135,7 +149,7 @@ def heading_for(analysis: Analysis) -> str:
 
 def _means(text: str, analysis: Analysis) -> bool:
     try:
-        column = column_of(read_heading(text), "", text)
+        column = column_of(read_heading(text), "", NOWHERE)
     except Refused:
         return False
     return (column.field, column.unit, column.basis) == (analysis.field, analysis.unit, analysis.basis)
@@ -183,12 +197,12 @@ def _taken(file: CertificateFile, place: Place, now: str, text: str) -> Problem:
     """What is said to somebody whose cell another mended meanwhile."""
     whose = next((mend["who"] for mend in reversed(file.mends) if mend["cell"] == place.key), "somebody")
     what = f"was mended to {now!r} by {whose} meanwhile, so your {text.strip()!r} was not put there."
-    return Problem(f"{file.name}, {place.where}", what, "Mend it in the file if that is wrong.", warning=True)
+    return Problem(place.of(file.name), what, "Mend it in the file if that is wrong.", warning=True)
 
 
 def lots_in(file: CertificateFile) -> tuple[Lot, ...]:
     """The lots of a sound file. Raises Refused for a fault."""
     sheet = read(file)
     if not sheet.sound:
-        raise Refused([fault.problem for fault in sheet.faults] or [Problem(file.name, "holds no lot.")])
+        raise Refused([fault.problem for fault in sheet.faults] or [Problem(Address(file.name), "holds no lot.")])
     return tuple(found.lot for found in sheet.lots)

@@ -63,7 +63,7 @@ def _of_file(file: Any) -> Iterator[Change]:
         yield Change(_when(done), done["who"], f"Lot {done['lot']}", done["how"], "", done["by"])
     for mend in file.mends:
         place = place_of(mend["cell"])
-        what = f"{file.name}, {place.where}" if place else file.name
+        what = place.of(file.name).words if place else file.name
         yield Change(_when(mend), mend["who"], what, "mended", mend["from"], mend["to"])
 
 

@@ -3,60 +3,30 @@
 from __future__ import annotations
 
 import math
-import re
 from dataclasses import replace
 from typing import Any
 
-from gristwright.basics import Problem
+from gristwright.basics import Problem, at
 from gristwright.files.mash_in import USUAL_SETTLED_DEGC
 from gristwright.records.plant import MashPlan
-from gristwright.reference import csv_rows
+from gristwright.reference.grains import kept_raw
 from gristwright.stages.mash import limits
 from gristwright.stages.mash.limits_plan import plan_problems
 from gristwright.stages.mash.settled import settled_by_liquor_degC
-from gristwright.store.mapping import OF_COOKER, OF_RESTS, OF_WATERS, gaps, mash_record
+from gristwright.store.mapping import OF_RESTS, OF_WATERS, gaps, mash_record
 from gristwright.store.models import House
+from gristwright.workbench.faults import house_column, told
 from gristwright.workbench.fields import Sectioned, WordsField, as_field
-from gristwright.workbench.templatetags.desk import degrees
 
 GAP = "Empty beside what is given. Fill it in, or empty what stands beside and after it."
 # Two temperatures that are the same to a thermometer.
 SAME_K = 0.05
 NOT_READ = float("nan")
-WHERE = {
-    "waters": "water_first_L_per_kg",
-    "rests": "rest_1_degC",
-    "cooker": "cook_degC",
-    "water.calcium_mg_per_L": "calcium_mg_per_L",
-    "water.alkalinity_mg_per_L": "alkalinity_mg_per_L",
-    **{f"cooker.{field}": column for field, column in OF_COOKER.items()},
-    **{f"rests {number}.settled_degC": columns[0] for number, columns in OF_RESTS.items()},
-}
-# What a plant file calls a field, and the column whose label this page has for it.
-IN_FILES = {"waters.first.L_per_kg": "water_first_L_per_kg", **{name: name for name in (
-    "cook_degC", "premalt_pct", "liquor_L_per_kg", "vessel_L", "calcium_mg_per_L", "alkalinity_mg_per_L",
-    "waters_to_washback")}}  # fmt: skip
 
 
 def raw_species() -> list[tuple[str, str]]:
     """Cereals that go into a cooker."""
-    names = [row["species"] for row in csv_rows("tables/mash_gelatinisation.csv") if row["malted"] == "no"]
-    return [(name, name) for name in dict.fromkeys(names)]
-
-
-def in_labels(text: str) -> str:
-    """A sentence of a plant file in the labels of this page."""
-    text = text.replace(" in [mash]", "")
-    for name, column in IN_FILES.items():
-        label = str(House._meta.get_field(column).verbose_name)
-        text = re.sub(rf"(?<![\w.]){re.escape(name)}(?!\w)", f"“{label}”", text)
-    return degrees(text)
-
-
-def told(problem: Problem) -> str:
-    """A problem without its place, for it stands there."""
-    text = in_labels(f"{problem.what} {problem.way_out}".strip())
-    return text[:1].upper() + text[1:]
+    return [(name, name) for name in kept_raw()]
 
 
 def beside_liquor(plan: MashPlan) -> str:
@@ -131,7 +101,7 @@ class HouseForm(Sectioned):
         self._settle(said, plan)
         if said.get("settled_mash_degC") is not None:
             plan = replace(plan, settled_mash_degC=said["settled_mash_degC"])
-        for problem in plan_problems(plan, "", said.get("kind") == "grain-in"):
+        for problem in plan_problems(plan, at("plant", "mash"), said.get("kind") == "grain-in"):
             self._tell(problem)
         return said
 
@@ -147,7 +117,7 @@ class HouseForm(Sectioned):
             self.add_error(name, text)
 
     def _tell(self, problem: Problem) -> None:
-        column = WHERE.get(problem.where, problem.where)
+        column = house_column(problem.address.path[1:])
         name = column if column in self.fields else None
         if not problem.warning:
             self._fault(name, told(problem))

@@ -23,6 +23,7 @@ from gristwright.store.mapping import enquiry_record, lot_records
 from gristwright.store.models import Answer, EnquiryRow, Job
 from gristwright.store.models.work import OPEN, Kind, State
 from gristwright.workbench import mash_jobs
+from gristwright.workbench.faults import sentence
 from gristwright.workbench.steps import StopAsked, end, ticker
 from gristwright.workbench.trying import MEMBERS
 
@@ -75,7 +76,7 @@ def run(job: Job) -> None:
     except StopAsked:
         end(job, State.STOPPED, [])
     except Refused as refused:
-        end(job, State.REFUSED, [problem.sentence() for problem in refused.problems])
+        end(job, State.REFUSED, [sentence(problem) for problem in refused.problems])
     except Exception as fault:
         end(job, State.FAILED, [f"A fault of ours: {type(fault).__name__}: {fault}. The terminal says more."])
         raise

@@ -16,6 +16,7 @@ from gristwright.quantities.shown import WITHHELD, capital, plain, signed
 from gristwright.records.mash import NEXT_MASH, WASHBACK
 from gristwright.records.mash_trials import Axis, MashRun, PlanCell, Variation
 from gristwright.records.results import Figure
+from gristwright.workbench import faults
 
 View: TypeAlias = dict[str, Any]
 
@@ -96,7 +97,7 @@ def mash_view(run: MashRun, litres: Litres, anchored: str, boiled: bool) -> View
             {"meaning": m.meaning, "narrows": m.narrows, "by": plain(m.by, 1), "unit": m.unit, "how": m.how}
             for m in run.measure_next
         ],
-        "warnings": [problem.sentence() for problem in run.warnings],
+        "warnings": [faults.sentence(problem) for problem in run.warnings],
     }
     wide, narrow = course_chart(run, width=WIDE, height=HEIGHT), course_chart(run, width=NARROW, height=HEIGHT)
     return {**readable(view), "wide": wide, "narrow": short_names(narrow)}
@@ -172,7 +173,7 @@ def map_view(found: Variation) -> View:
         "columns": [f"{value:g}" for value in across.values],
         "tables": [map_table(found, *figure) for figure in (*figures, (MARGIN, MARGIN_TITLE, 0))],
         "reasons": reasons(found),
-        "warnings": [problem.sentence() for problem in found.warnings],
+        "warnings": [faults.sentence(problem) for problem in found.warnings],
     }
     wide = heat_map(found, cell_width=CELL[0], cell_height=CELL[1])
     narrow = heat_map(found, cell_width=NARROW_CELL[0], cell_height=NARROW_CELL[1])

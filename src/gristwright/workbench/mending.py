@@ -13,13 +13,11 @@ from pathlib import Path
 from xml.etree import ElementTree
 from xml.sax.saxutils import escape
 
-from gristwright.basics import Problem, Refused
-from gristwright.files.cells import Sheet, letters
+from gristwright.basics import Address, Problem, Refused, letters
+from gristwright.files.cells import Sheet
+from gristwright.files.certificates import read_heading
 from gristwright.files.sheets import TEXT_TYPES, read_sheets
 
-TEXT_PLACE = re.compile(r", row (?P<row>\d+), column (?P<column>\d+)")
-ROW_PLACE = re.compile(r", row (?P<row>\d+), (?P<heading>.+)$")
-BOOK_PLACE = re.compile(r", sheet (?P<sheet>.+?), cell (?P<letters>[A-Z]+)(?P<row>\d+)")
 MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
 LINK = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}id"
 BY_HAND = "Mend it in a spreadsheet program and send the file again."
@@ -38,10 +36,9 @@ class Place:
         """The place as one word for a form."""
         return f"{self.row}:{self.column}:{self.sheet}"
 
-    @property
-    def where(self) -> str:
-        """The place as a person names it."""
-        return f"{self.sheet + ', ' if self.sheet else ''}row {self.row}, column {self.column}"
+    def of(self, file: str) -> Address:
+        """The address of the cell in a file."""
+        return Address(file, self.sheet, self.row, self.column)
 
 
 @dataclass(frozen=True)
@@ -66,23 +63,33 @@ def _line(text: str) -> str:
     return text.translate({ord("\r"): None, ord("\n"): None}).strip()
 
 
-def place_in(where: str, sheets: Sequence[Sheet]) -> Place | None:
-    """The cell a fault names by address, by row and column, or by row and heading; None when it names none."""
-    if match := BOOK_PLACE.search(where):
-        return Place(match["sheet"], int(match["row"]), _column(match["letters"]))
-    if match := TEXT_PLACE.search(where):
-        return Place("", int(match["row"]), int(match["column"]))
-    if (match := ROW_PLACE.search(where)) and sheets:
-        return _under(sheets[0], int(match["row"]), match["heading"])
+def place_in(address: Address, sheets: Sequence[Sheet]) -> Place | None:
+    """The cell of an address: its own, or the one under or beside the heading that its path names; None for no cell."""
+    if address.row and address.column:
+        return Place(address.sheet, address.row, address.column)
+    sheet = next((sheet for sheet in sheets if sheet.name == address.sheet), None)
+    if sheet is None or not address.path or not (address.row or address.column):
+        return None
+    return _under(sheet, address.row or 0, address.column or 0, str(address.path[0]))
+
+
+def _under(sheet: Sheet, row: int, column: int, heading: str) -> Place | None:
+    """The cell of a row below a heading, or of a column beside it; None when it stands nowhere before, or twice."""
+    before = [cell for line in sheet.cells for cell in line if (cell.row < row if row else cell.column < column)]
+    for named in (_is_called, _plays):
+        found = {cell.column if row else cell.row for cell in before if named(cell.text, heading)}
+        if found:
+            return Place(sheet.name, row or found.pop(), column or found.pop()) if len(found) == 1 else None
     return None
 
 
-def _under(sheet: Sheet, row: int, heading: str) -> Place | None:
-    """The cell of a row below a heading; None when the heading stands nowhere above, or twice."""
-    wanted = " ".join(heading.split()).casefold()
-    above = [cell for line in sheet.cells[: row - 1] for cell in line]
-    found = {cell.column for cell in above if " ".join(cell.text.split()).casefold() == wanted}
-    return Place(sheet.name, row, found.pop()) if len(found) == 1 else None
+def _is_called(text: str, heading: str) -> bool:
+    return " ".join(text.split()).casefold() == " ".join(heading.split()).casefold()
+
+
+def _plays(text: str, role: str) -> bool:
+    """Whether a heading in the supplier's own words is the one of a lot's identity."""
+    return read_heading(text).role == role
 
 
 def place_of(key: str) -> Place | None:
@@ -125,7 +132,7 @@ def mended_cells(name: str, content: bytes, sheets: list[Sheet], texts: Mapping[
         return _mended_text(name, sheets, texts)
     if content.startswith(b"PK"):
         return _mended_book(name, content, texts)
-    raise Refused([Problem(name, "is a file that cannot be mended here.", BY_HAND)])
+    raise Refused([Problem(Address(name), "is a file that cannot be mended here.", BY_HAND)])
 
 
 def _mended_text(name: str, sheets: list[Sheet], texts: Mapping[Place, str]) -> bytes:
@@ -133,7 +140,7 @@ def _mended_text(name: str, sheets: list[Sheet], texts: Mapping[Place, str]) -> 
     rows = [[cell.text for cell in row] for row in sheets[0].cells]
     for place, text in texts.items():
         if text_at(sheets, place) is None:
-            raise Refused([Problem(name, f"has no row {place.row} with column {place.column}.", BY_HAND)])
+            raise Refused([Problem(place.of(name), f"has no row {place.row} with column {place.column}.", BY_HAND)])
         rows[place.row - 1][place.column - 1] = text
     written = io.StringIO()
     csv.writer(written, lineterminator="\n").writerows(rows)
@@ -146,7 +153,7 @@ def _mended_book(name: str, content: bytes, texts: Mapping[Place, str]) -> bytes
     for sheet in dict.fromkeys(place.sheet for place in texts):
         part = _part_of(parts, sheet)
         if part is None:
-            raise Refused([Problem(name, f"has no sheet {sheet!r}.", BY_HAND)])
+            raise Refused([Problem(Address(name, sheet), f"has no sheet {sheet!r}.", BY_HAND)])
         xml = parts[part].decode("utf-8")
         for place, text in texts.items():
             xml = _with_cell(xml, place, text, name) if place.sheet == sheet else xml
@@ -182,7 +189,7 @@ def _with_cell(xml: str, place: Place, text: str, name: str) -> str:
     row = re.search(rf'<row\b(?=[^>]*\br=["\']{place.row}["\'])[^>]*?(/>|>(.*?)</row>)', xml, re.DOTALL)
     # A cell that does not say where it stands may be the one that is meant.
     if row is None or row[2] is None or re.search(r"<c\b(?![^>]*\br=)", row[2]):
-        raise Refused([Problem(name, f"has no cell {address} that could be mended here.", BY_HAND)])
+        raise Refused([Problem(place.of(name), f"has no cell {address} that could be mended here.", BY_HAND)])
     others = re.finditer(r'<c\b[^>]*\br=["\']([A-Z]+)\d+', row[2])
     later = next((other.start() for other in others if _column(other[1]) > place.column), None)
     at = row.start(2) + (len(row[2]) if later is None else later)

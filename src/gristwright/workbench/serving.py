@@ -13,7 +13,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import IO, Any
 
-from gristwright.basics import Problem, Refused
+from gristwright.basics import Address, Problem, Refused
 from gristwright.workbench import home, made_static
 from gristwright.workbench.worker import set_up
 
@@ -51,7 +51,7 @@ def only_desk(folder: Path) -> Iterator[None]:
         if not _locked(file):
             what = "is in use by a desk that is open already."
             way_out = f"Use that one, or set {home.VARIABLE} to another folder."
-            raise Refused([Problem(str(folder), what, way_out)])
+            raise Refused([Problem(Address(str(folder)), what, way_out)])
         yield
 
 

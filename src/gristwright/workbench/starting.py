@@ -11,7 +11,7 @@ from typing import Any
 
 from django.db import transaction
 
-from gristwright.basics import Problem, Refused, refuse_if_any
+from gristwright.basics import Address, Problem, Refused, refuse_if_any
 from gristwright.casework.bench import all_problems
 from gristwright.files.certificates import doubles, read_lots
 from gristwright.files.jobs_in import read_enquiry
@@ -98,7 +98,9 @@ def _enquiry_among(sent: Mapping[str, bytes]) -> str:
     wanted = (top.get("plant", "plant.toml"), bill, *claim_files(sent))
     missing = [file for file in wanted if file not in sent]
     if missing:
-        raise Refused([Problem(found[0], f"names {file!r}, which was not sent.", "Send it too.") for file in missing])
+        raise Refused(
+            [Problem(Address(found[0]), f"names {file!r}, which was not sent.", "Send it too.") for file in missing]
+        )
     return found[0]
 
 
@@ -110,9 +112,9 @@ def sent_files(files: Iterable[Any]) -> dict[str, bytes]:
         name = Path(file.name.replace("\\", "/")).name
         if file.size > MOST_BYTES:
             what = f"is larger than {MOST_BYTES // 1_000_000} MB."
-            problems.append(Problem(name, what, "Send the tables alone."))
+            problems.append(Problem(Address(name), what, "Send the tables alone."))
         elif name in found:
-            problems.append(Problem(name, "was sent twice.", "Send it once."))
+            problems.append(Problem(Address(name), "was sent twice.", "Send it once."))
         else:
             found[name] = file.read()
     if problems:

@@ -12,7 +12,7 @@ from functools import cached_property
 
 from django.utils import timezone
 
-from gristwright.basics import Problem, Refused
+from gristwright.basics import Problem, Refused, at
 from gristwright.documents.certificate import delivery_of
 from gristwright.quantities.shown import capital
 from gristwright.records.lot import Analysis, Lot
@@ -132,7 +132,7 @@ def _unsaid(asked: Sequence[Question]) -> Iterator[Problem]:
     for one in asked:
         if one.here and not one.replaced and not one.beside:
             what = "is here already and nothing was said of it."
-            yield Problem(one.lot.lot_id, what, "Replace the one here, or keep both.")
+            yield Problem(at("how", one.lot.lot_id), what, "Replace the one here, or keep both.")
 
 
 def _twice(asked: Sequence[Question]) -> Iterator[Problem]:
@@ -142,7 +142,7 @@ def _twice(asked: Sequence[Question]) -> Iterator[Problem]:
     for name, lots in by.items():
         if name and len(lots) > 1:
             what = f"is replaced by {' and by '.join(lots)}."
-            yield Problem(name, what, "Keep one of them beside it.")
+            yield Problem(at("how", lots[-1], name), what, "Keep one of them beside it.")
 
 
 def _names(asked: Sequence[Question], kept: Sequence[str]) -> Iterator[Problem]:
@@ -151,12 +151,16 @@ def _names(asked: Sequence[Question], kept: Sequence[str]) -> Iterator[Problem]:
         if not one.beside:
             continue
         if not one.name:
-            yield Problem(one.lot.lot_id, "has no name of its own yet.", "Give it one, so that both can be kept.")
+            yield Problem(
+                at("name", one.lot.lot_id), "has no name of its own yet.", "Give it one, so that both can be kept."
+            )
         elif len(one.name) > LONGEST_NAME:
-            yield Problem(one.lot.lot_id, f"“{one.name}” is longer than {LONGEST_NAME} characters.", "Shorten it.")
+            yield Problem(
+                at("name", one.lot.lot_id), f"“{one.name}” is longer than {LONGEST_NAME} characters.", "Shorten it."
+            )
         elif counted[one.name] > 1:
             what = f"“{one.name}” is the name of another lot here."
-            yield Problem(one.lot.lot_id, what, "Give it another one, so that both can be kept.")
+            yield Problem(at("name", one.lot.lot_id), what, "Give it another one, so that both can be kept.")
 
 
 @turn()

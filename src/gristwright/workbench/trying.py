@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from gristwright.basics import FloatArray, Problem, Refused
+from gristwright.basics import FloatArray, Problem, Refused, at
 from gristwright.casework import bench as benches
 from gristwright.casework.bench import Bench, enquiry_problems, first_of, needed_lots, set_up
 from gristwright.charts.ledger import ledger_chart
@@ -115,7 +115,7 @@ class Tried:
         total = sum(self.full.values())
         if total != WHOLE:
             short = f"{abs(WHOLE - total) / 100:g} % {'too much' if total > WHOLE else 'missing'}"
-            raise Refused([Problem("shares", f"add to {total / 100:g} %: {short}.", "They must add to 100 %.")])
+            raise Refused([Problem(at("shares"), f"add to {total / 100:g} %: {short}.", "They must add to 100 %.")])
         shares = tuple(Share(lot, count) for lot, count in self.full.items() if count)
         return Bill(" + ".join(f"{share.pct:g} % {share.lot_id}" for share in shares), shares)
 

@@ -45,7 +45,8 @@ def bench(cook_degC: float | None = 110.0) -> Bench:
 
 
 def shares(maize: float, rye: float, malt: float) -> FloatArray:
-    return np.array([maize, rye, malt])
+    # A bench has its lots in the order of their names: HE-1, MZ-1, RY-1.
+    return np.array([malt, maize, rye])
 
 
 def psy(on: Bench, grist: FloatArray, draws: Draws) -> FloatArray:

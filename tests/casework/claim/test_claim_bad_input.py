@@ -257,7 +257,7 @@ def test_a_marker_nobody_knows_is_shown_and_counts_only_when_named() -> None:
 
 def test_the_second_claim_of_an_age_is_named() -> None:
     found = claim(ladder(), arms(), [CLAIM, AgeClaim(3.0, 4.0, 5.0)])
-    assert any("claim 3:4-5: is the second of 3 years" in warning for warning in found.warnings)
+    assert any("claims, 3:4-5: is the second of 3 years" in warning for warning in found.warnings)
 
 
 def test_references_that_no_arm_is_like_are_named() -> None:

@@ -175,7 +175,8 @@ def test_no_bill_can_meet_the_conflict_by_brute_force():
     for dark in range(15, 101, 5):
         for mid in range(0, 101 - dark, 5):
             for old in range(0, 101 - dark - mid, 5):
-                shares = np.array([100 - dark - mid - old, old, mid, dark]) / 100.0
+                pct = {"PD-1": 100 - dark - mid - old, "PD-2": old, "CM-120": mid, "CM-300": dark}
+                shares = np.array([pct[belief.lot.lot_id] for belief in bench.lots]) / 100.0
                 best = max(best, float(bench.new_make(shares, bench.middles).spirit.lpa_per_t[0]))
     assert best < 378.0
 

@@ -23,7 +23,7 @@ from gristwright.files.certificates.lots_in import read_lots
 from gristwright.files.jobs_in import read_enquiry
 from gristwright.numerics.grid import count_bounded
 from gristwright.numerics.weights import band
-from gristwright.records.bill import WHOLE, Bill
+from gristwright.records.bill import WHOLE, Bill, Share
 from gristwright.records.enquiry import Enquiry
 from gristwright.records.results import Search
 from house.places import EXAMPLES
@@ -216,8 +216,7 @@ def test_starch_left_is_let_pass_less_than_other_boards() -> None:
     assert search.most_risk("enzymes") == search.MOST_STARCH_RISK < search.MOST_RISK == search.most_risk("foam")
     bench, enquiry = asked(GRAIN, 200)
     # 66 % maize, 28 % rye and 6 % malt: 5.3 dextrinising units at a floor of 5.
-    row = np.array([6600, 2800, 600, 0])
-    bill = Bill("short", shares_of(bench, row))
+    bill = Bill("short", (Share("HE-1", 600), Share("MZ-1", 6600), Share("RY-1", 2800)))
     candidate = search._candidate(bench, enquiry, bill, bench.made(bill), bench.made(enquiry.present))
     assert candidate.worst == "Conversion by its own enzymes"
     assert candidate.strain == pytest.approx(candidate.risk / search.MOST_STARCH_RISK) and candidate.strain > 1.0

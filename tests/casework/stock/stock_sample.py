@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 
+from gristwright.basics import Address
 from gristwright.casework.stock.ledger import assemble
 from gristwright.records.cask import CaskKind, Climate
 from gristwright.records.stock import LedgerEntry, Stock
@@ -19,7 +20,7 @@ def day(text: str) -> dt.date:
 
 
 def line(where: int, date: str, cask: str, what: str, **said: object) -> LedgerEntry:
-    return LedgerEntry(f"casks.csv, row {where}", day(date), cask, what, **said)  # type: ignore[arg-type]
+    return LedgerEntry(Address("casks.csv", row=where), day(date), cask, what, **said)  # type: ignore[arg-type]
 
 
 def filled(where: int, date: str, cask: str, **said: object) -> LedgerEntry:

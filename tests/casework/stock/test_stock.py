@@ -64,7 +64,7 @@ def test_a_bad_line_is_set_aside_and_the_others_go_on(case: str) -> None:
     faults = [problem for problem in found.set_aside if not problem.warning]
     assert len(faults) == 1
     assert words in faults[0].what
-    assert faults[0].where.startswith("casks.csv, row ")
+    assert faults[0].address.file == "casks.csv" and faults[0].address.row
     assert faults[0].way_out
     assert "A2" in [cask.cask_id for cask in found.casks]
 

@@ -33,12 +33,12 @@ def expected(name: str) -> list[tuple[str, ...]]:
 def found(certificates: Certificates, name: str) -> list[tuple[str, ...]]:
     lines = []
     for lot in certificates.reading.value or ():
-        where = lot.where.removeprefix(f"{name}, ")
+        where = lot.where.words.removeprefix(f"{name}, ")
         said = {"material": lot.material, "supplier": lot.supplier, "lot number": lot.lot_number}
         said["crop"] = str(lot.crop or "")
         lines += [(lot.lot_id, word, text, "", "", where) for word, text in said.items() if text]
         lines += [
-            (lot.lot_id, a.field, f"{a.value:g}", a.unit, a.basis, a.where.removeprefix(f"{name}, "))
+            (lot.lot_id, a.field, f"{a.value:g}", a.unit, a.basis, a.where.words.removeprefix(f"{name}, "))
             for a in lot.analyses
         ]
     return lines

@@ -26,7 +26,7 @@ def test_the_scenario_reads_cell_by_cell():
     assert first.analysis("moisture_pct").value == 4.6
     power = first.analysis("diastatic_power")
     assert (power.value, power.unit) == (262.0, "degWK")
-    assert power.where == "lots.csv, row 2, diastatic power [degWK]"
+    assert power.where.words == "lots.csv, row 2, diastatic power [degWK]"
     assert read_lots(FOLDER / "lots.csv").accepted()[2].analysis("fermentability_pct") is None
 
 

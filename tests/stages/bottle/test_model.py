@@ -26,7 +26,7 @@ def test_rests_on_every_prior_of_the_room() -> None:
 
 
 def test_alcohol_in_is_alcohol_out_and_lost() -> None:
-    draws = sample([priors("bottle")], [], 64)
+    draws = sample(priors("bottle"), 64)
     lpa, abv = np.linspace(250.0, 420.0, 64), np.linspace(50.0, 63.0, 64)
     bottled = model.bottle(lpa, abv, 46.0, 0.7, draws)
     assert bottled.lpa_per_t + bottled.lost_lpa_per_t == pytest.approx(lpa, rel=1e-9)

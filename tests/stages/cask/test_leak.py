@@ -156,7 +156,7 @@ def test_rejuvenated_wood_lies_between() -> None:
 
 
 def test_markers_carry_wide_bands() -> None:
-    draws = sample([priors("cask")], [], 256)
+    draws = sample(priors("cask"), 256)
     added = wood.added_g(wood.markers()[0], BARREL, 63.5, 12.0, np.array([8.0]), draws)
     low, high = np.quantile(added, [0.05, 0.95])
     assert high / low > 4.0

@@ -67,7 +67,7 @@ def test_rests_on_every_prior_of_the_room() -> None:
 
 @pytest.mark.parametrize("name", stores.climate_names())
 def test_cask_air_and_wood_account_for_the_fill(name: str) -> None:
-    matured = model.mature(FILL, stores.climate_named(name), sample([priors("cask")], [], 64))
+    matured = model.mature(FILL, stores.climate_named(name), sample(priors("cask"), 64))
     assert matured.balance_error < 1e-9
     together = matured.lpa_L + matured.evaporated_lpa_L + matured.left_in_wood_lpa_L
     assert together == pytest.approx(np.full(64, matured.filled_lpa_L), rel=1e-9)
@@ -75,7 +75,7 @@ def test_cask_air_and_wood_account_for_the_fill(name: str) -> None:
 
 
 def test_shapes() -> None:
-    matured = model.mature(FILL, steady(12.0, 0.7), sample([priors("cask")], [], 16))
+    matured = model.mature(FILL, steady(12.0, 0.7), sample(priors("cask"), 16))
     assert matured.volume_L.shape == (16,)
     assert matured.month_abv_pct.shape == matured.month_volume_L.shape == (97, 16)
     assert matured.month_volume_L[0] == pytest.approx(np.full(16, 200.0))
@@ -83,7 +83,7 @@ def test_shapes() -> None:
 
 
 def test_finer_steps_change_nothing_that_matters(monkeypatch: pytest.MonkeyPatch) -> None:
-    draws, climate = sample([priors("cask")], [], 64), Climate("seasons", SEASONS, (0.65,) * 12)
+    draws, climate = sample(priors("cask"), 64), Climate("seasons", SEASONS, (0.65,) * 12)
     coarse = model.mature(FILL, climate, draws)
     monkeypatch.setattr(course, "FAST_STEP", 1e-9)
     fine = model.mature(FILL, climate, draws)
@@ -101,7 +101,7 @@ def test_a_cask_loses_by_its_store_and_its_joints() -> None:
 
 def test_a_single_cask_scatters_as_the_grid_of_the_stock_believes() -> None:
     """One belief in two places: the draws of the one-cask model and the grid that gauges narrow."""
-    drawn = np.quantile(model.loss_of(sample([priors("cask")], [], 8192)), [0.05, 0.5, 0.95])
+    drawn = np.quantile(model.loss_of(sample(priors("cask"), 8192)), [0.05, 0.5, 0.95])
     grid = leak.standard()
     spread = np.log(1.15)  # the ethanol permeance's own, which the grid's store carries too
     belief = grid.cask_prior @ grid.store_prior.sum(axis=1)
@@ -112,7 +112,7 @@ def test_a_single_cask_scatters_as_the_grid_of_the_stock_believes() -> None:
 
 
 def test_members_do_not_depend_on_the_batch() -> None:
-    draws = sample([priors("cask")], [], 32)
+    draws = sample(priors("cask"), 32)
     some = {name: column[5:9] for name, column in draws.items()}
     whole = model.mature(FILL, steady(12.0, 0.7), draws).volume_L[5:9]
     assert np.array_equal(whole, model.mature(FILL, steady(12.0, 0.7), some).volume_L)

@@ -16,7 +16,7 @@ from gristwright.reference import priors
 from gristwright.stages.grist.materials import materials
 
 MEMBERS = 256
-DRAWS: Draws = drawing.sample([priors("grist")], [], MEMBERS, 1)
+DRAWS: Draws = drawing.sample(priors("grist"), MEMBERS, 1)
 WEIGHTS = equal_weights(MEMBERS)
 PLAN = MashPlan(kg_per_mash=2000.0, wort_L_per_t=5000.0, plate_area_m2=10.0)
 

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from gristwright.basics import Problem
+from gristwright.basics import Address, Problem
 from gristwright.records.lot import Analysis, Lot
 from gristwright.stages.grist import certificate
 from gristwright.stages.grist.certificate_units import factor, fields, in_table_unit, table_value
@@ -22,9 +22,10 @@ Row = tuple[str, float, str] | tuple[str, float, str, str]
 
 def lot(*rows: Row, method: str = "", crop: int | None = None) -> Lot:
     analyses = tuple(
-        Analysis(r[0], r[1], r[2], r[3] if len(r) > 3 else "", method, where=f"row 2, {r[0]}, {r[2]}") for r in rows
+        Analysis(r[0], r[1], r[2], r[3] if len(r) > 3 else "", method, where=Address(row=2, path=(r[0], r[2])))
+        for r in rows
     )
-    return Lot("X", "pale_distilling_malt", crop=crop, analyses=analyses, where="row 2")
+    return Lot("X", "pale_distilling_malt", crop=crop, analyses=analyses, where=Address(row=2))
 
 
 def told(*rows: Row, material: str = "pale_distilling_malt", method: str = "") -> list[Problem]:

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from gristwright.basics import Light, Refused, Standing
+from gristwright.basics import Address, Light, Refused, Standing, at
 from gristwright.numerics.weights import equal_weights
 from gristwright.records.bill import Bill, Share
 from gristwright.records.lot import Analysis, Lot
@@ -86,7 +86,7 @@ def test_short_of_liquefaction_is_never_told_to_ferment_longer():
 
 
 def lot(*analyses: tuple[str, float, str], material: str = "pale_distilling_malt") -> Lot:
-    return Lot("X", material, analyses=tuple(Analysis(f, v, u, where=f"row 2, {f}") for f, v, u in analyses))
+    return Lot("X", material, analyses=tuple(Analysis(f, v, u, where=Address(row=2).to(f)) for f, v, u in analyses))
 
 
 def problems_of(*analyses, material="pale_distilling_malt"):
@@ -145,5 +145,5 @@ def test_unknown_material_names_the_nearest():
 
 def test_bill_faults_all_at_once():
     bill = Bill("b", (Share("A", 5000), Share("A", 4000), Share("Z", 500)))
-    sentences = " ".join(p.sentence() for p in limits.bill_problems(bill, {"A"}, "bill b"))
+    sentences = " ".join(p.sentence() for p in limits.bill_problems(bill, {"A"}, at("bill")))
     assert "95 %" in sentences and "2 times" in sentences and "'Z'" in sentences

@@ -12,10 +12,9 @@ from gristwright.cli.tables import WIDTH
 from gristwright.cli.types import types
 from gristwright.records.lot import Analysis, Lot
 from gristwright.reference import csv_rows
+from gristwright.reference.grains import mashed, opening
 from gristwright.rules.law.book import standard_book
-from gristwright.stages.grist.bed import husks
 from gristwright.stages.grist.certificate import believe, lot_problems
-from gristwright.stages.grist.gelatinisation import OPENED, gelatinisation_range
 from gristwright.stages.grist.materials import material_named, materials
 
 MALT = ("moisture_pct", "extract_asis_pct", "extract_fine_dry_pct", "fermentability_pct")
@@ -51,15 +50,15 @@ def test_a_type_speaks_the_words_of_the_law_and_of_the_boards(key: str) -> None:
     assert material.species in lists["cereals"]
     assert material.form in (*lists["form"], "unknown")
     assert material.process in lists["process"]
-    assert material.species in husks()
-    assert material.process in OPENED or gelatinisation_range(material.species, material.malted) is not None
+    assert mashed(material.species).pentosan_pct > 0.0
+    assert opening(material.species, material.malted).done_low_degC > 0.0
 
 
 @pytest.mark.parametrize("key", ALL)
 def test_a_usual_lot_is_not_warned_of(key: str) -> None:
     material = materials()[key]
     for field, value in material.typical.items():
-        lot = Lot(key, key, analyses=(Analysis(field, value.middle, value.unit, where=field),))
+        lot = Lot(key, key, analyses=(Analysis(field, value.middle, value.unit),))
         assert against_type(lot, key) == []
     assert believe(Lot(key, key), material).priors
 
@@ -77,7 +76,7 @@ def test_a_usual_lot_is_not_warned_of(key: str) -> None:
     ],
 )
 def test_limits_belong_to_a_type(key: str, field: str, value: float) -> None:
-    lot = Lot("X", key, analyses=(Analysis(field, value, FIELDS[field]["table_unit"], where="here"),))
+    lot = Lot("X", key, analyses=(Analysis(field, value, FIELDS[field]["table_unit"]),))
     assert against_type(lot, key) == []
     assert against_type(lot, "pale_distilling_malt") != []
 

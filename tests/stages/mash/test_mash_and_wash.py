@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from gristwright.basics import Address
 from gristwright.quantities import gravity
 from gristwright.records.plant import MashPlan
 from gristwright.records.streams import Grist
@@ -69,5 +70,5 @@ def test_more_dextrin_ends_higher():
 
 
 def test_limits_name_value_and_range():
-    (fault,) = limits.mash_problems(MashPlan(1000.0, 900.0), "plant.toml, mash")
+    (fault,) = limits.mash_problems(MashPlan(1000.0, 900.0), Address("plant.toml").to("mash"))
     assert "900" in fault.sentence() and "2500-9000" in fault.sentence()

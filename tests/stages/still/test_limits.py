@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from gristwright.basics import Refused, refuse_if_any
+from gristwright.basics import Refused, at, refuse_if_any
 from gristwright.records.plant import PotStills
 from gristwright.records.streams import Wash
 from gristwright.stages.still import limits
@@ -55,12 +55,8 @@ def test_what_a_stillman_would_look_at_twice_is_a_warning(field: str, value: flo
 def test_what_cannot_be_is_refused_all_at_once() -> None:
     stills = PotStills(wash_charge_L=0.0, spirit_charge_L=-1.0, low_wines_abv_pct=7.0, heart_abv_pct=138.0)
     faults = [p for p in limits.check(wash_of(8.0), stills) if not p.warning]
-    assert {p.where for p in faults} == {
-        "wash still charge",
-        "spirit still charge",
-        "heart strength",
-        "low wines strength",
-    }
+    fields = ("wash_charge_L", "spirit_charge_L", "heart_abv_pct", "low_wines_abv_pct")
+    assert {p.where for p in faults} == {at("plant", "pot_stills", field) for field in fields}
 
 
 def test_a_heart_weaker_than_the_low_wines_is_refused() -> None:

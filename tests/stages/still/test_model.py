@@ -24,7 +24,7 @@ def wash_of(abv_pct: float, members: int = 1) -> Wash:
 
 @pytest.fixture(scope="module")
 def draws() -> Draws:
-    return sample([priors("still")], [], 1024)
+    return sample(priors("still"), 1024)
 
 
 def test_the_models_name_every_prior_of_the_file() -> None:

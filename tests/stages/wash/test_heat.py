@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import pytest
 
+from gristwright.basics import at
 from gristwright.records.plant import Washbacks
 from gristwright.reference import csv_rows
 from gristwright.stages.wash.heat import heat_cautions
@@ -73,8 +74,8 @@ def test_the_lines_are_a_table_with_a_standing_each() -> None:
 
 
 def test_cooling_is_a_word_that_is_known() -> None:
-    assert all(washback_problems(replace(HOT, cooling=word), "plant, washbacks") == [] for word in ("", *COOLING))
-    (problem,) = washback_problems(replace(HOT, cooling="ice"), "plant, washbacks")
+    assert all(washback_problems(replace(HOT, cooling=word), at("plant", "washbacks")) == [] for word in ("", *COOLING))
+    (problem,) = washback_problems(replace(HOT, cooling="ice"), at("plant", "washbacks"))
     assert problem.sentence() == (
         "plant, washbacks, cooling: 'ice' is not known here. Use one of: none, jacket, coil, exchanger."
     )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from gristwright.basics import FloatArray, Problem, Refused
+from gristwright.basics import FloatArray, Problem, Refused, at
 from gristwright.casework.bench.bench import Bench, reweighted
 from gristwright.casework.bench.boards import why_withheld
 from gristwright.numerics.weights import band, effective_members, normal_weights
@@ -65,4 +65,4 @@ def _beyond_belief(record: PlantRecord, low: float, high: float) -> Problem:
         f"{low:.0f} to {high:.0f} L/t would be expected."
     )
     way_out = "Check basis (litres of pure alcohol at 20 degC per tonne as is), feints stock and the lots behind it."
-    return Problem("present.record, mean_lpa_per_t", what, way_out)
+    return Problem(at("present", "record", "mean_lpa_per_t"), what, way_out)

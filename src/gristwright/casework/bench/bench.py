@@ -8,7 +8,7 @@ from typing import Self
 
 import numpy as np
 
-from gristwright.basics import Draws, FloatArray, Prior, Problem, Refused, refuse_if_any
+from gristwright.basics import Draws, FloatArray, Prior, Problem, Refused, at, refuse_if_any
 from gristwright.flowsheet import line as flowsheet
 from gristwright.flowsheet import mashing
 from gristwright.flowsheet.line import NewMake
@@ -92,7 +92,7 @@ class GristBench:
         shut = np.concatenate([self._usual_shut(run) for run in runs])
         found, start = self._effect(shares, draws, shut, memory.measured[runs, grist]), 0
         for run in runs:
-            end = start + self._run(run)["mash.mixing_s"].size
+            end = start + drawing.members_of(self._run(run))
             memory.effects[run, grist] = cut(found, slice(start, end))
             start = end
 
@@ -147,12 +147,10 @@ class GristBench:
         return np.array([bill.parts_of(belief.lot.lot_id) / WHOLE for belief in self.lots])
 
     def labels(self, bill: Bill) -> tuple[tuple[str, str, float], ...]:
-        """Lot, type and share in per cent of every lot in the bill."""
-        return tuple(
-            (b.lot.lot_id, b.material.title, bill.parts_of(b.lot.lot_id) / 100.0)
-            for b in self.lots
-            if bill.parts_of(b.lot.lot_id)
-        )
+        """Lot, type and share in per cent of every lot in the bill, in the bill's own order."""
+        titles = {belief.lot.lot_id: belief.material.title for belief in self.lots}
+        named = dict.fromkeys(share.lot_id for share in bill.shares if share.parts)
+        return tuple((lot_id, titles[lot_id], bill.parts_of(lot_id) / 100.0) for lot_id in named)
 
     def lot_columns(self, draws: Draws) -> LotColumns:
         """The lots' values on these draws, each (members, lots)."""
@@ -166,7 +164,7 @@ class GristBench:
     def _raw(self, belief: LotBelief, draws: Draws) -> tuple[FloatArray, FloatArray]:
         """Starch as is [%] and efficiency of a raw grain, zero for malt; each (members,)."""
         if belief.material.malted:
-            nothing = np.zeros_like(draws["mash.mixing_s"])
+            nothing = np.zeros(drawing.members_of(draws))
             return nothing, nothing
         grain = raw_grain.efficiency(belief.material.species, self.plant.mash.cook_degC, draws)
         return certificate.starch_asis_pct(belief, draws), grain
@@ -219,7 +217,7 @@ def believe_lots(lots: Sequence[Lot]) -> tuple[tuple[LotBelief, ...], list[Probl
     problems: list[Problem] = []
     for lot in lots:
         try:
-            material = material_named(lot.material, f"{lot.where}, material")
+            material = material_named(lot.material, lot.where.to("material"))
         except Refused as refused:
             problems += refused.problems
             continue
@@ -242,16 +240,16 @@ def set_up_grist(
     seed: int = drawing.SEED,
 ) -> GristBench:
     """Believe the lots and draw every parameter. Raises Refused with every fault found so far."""
-    beliefs, found = believe_lots(lots)
-    warnings = refuse_if_any([*problems, *found, *_house_problems(plant, len(beliefs))])
-    groups = [*process_priors(), *(belief.priors for belief in beliefs)]
-    priors = tuple(prior for group in groups for prior in group)
+    # In an order of their own, so that the order of a file moves no figure and no sentence.
+    beliefs, found = believe_lots(sorted(lots, key=lambda lot: lot.lot_id))
+    warnings = refuse_if_any([*problems, *found, *_house_problems(plant)])
+    priors = (*process_priors(), *(prior for belief in beliefs for prior in belief.priors))
     return GristBench(
         lots=beliefs,
         prices=tuple(prices.get(belief.lot.lot_id, float("nan")) for belief in beliefs),
         plant=plant,
         priors=priors,
-        draws=drawing.sample(process_priors(), [belief.priors for belief in beliefs], members, seed),
+        draws=drawing.sample(priors, members, seed),
         weights=equal_weights(members),
         middles=drawing.middles(priors),
         seed=seed,
@@ -281,14 +279,12 @@ def set_up(
     )
 
 
-def _house_problems(plant: Plant, lots: int) -> list[Problem]:
-    found = mash_problems(plant.mash, "plant, mash") + plan_problems(plant.mash, "plant, mash, ", plant.grain_in)
-    found = list(dict.fromkeys(found)) + washback_problems(plant.washbacks, "plant, washbacks")
+def _house_problems(plant: Plant) -> list[Problem]:
+    place = at("plant", "mash")
+    found = mash_problems(plant.mash, place) + plan_problems(plant.mash, place, plant.grain_in)
+    found = list(dict.fromkeys(found)) + washback_problems(plant.washbacks, at("plant", "washbacks"))
     found += still_limits.check_stills(plant.pot_stills) if plant.pot_stills else []
     found += column_doubler.check(plant.column) if plant.column else []
-    if lots > drawing.MOST_LOTS:
-        what = f"{lots} lots are more than the {drawing.MOST_LOTS} one run can draw."
-        found.append(Problem("lots", what, "Offer fewer."))
     return found
 
 

@@ -20,7 +20,7 @@ from gristwright.records.results import Board, Withheld
 from gristwright.records.streams import Grist, Wort
 from gristwright.records.ways import Ways
 from gristwright.stages.grist import bed, gelatinisation, nitrile, nitrogen, viscosity
-from gristwright.stages.grist.board_floors import at, dark, dark_share, species_share
+from gristwright.stages.grist.board_floors import at, dark_share, sticky_share
 from gristwright.stages.grist.boards import EnzymeOffer, enzyme_board
 from gristwright.stages.grist.certificate import column
 from gristwright.stages.grist.certificate_units import number
@@ -111,7 +111,7 @@ def grist_boards(
         starch_board(wort, weights, rests_on(bench, bill, "mash"), ways, opening),
         None if plant.grain_in else _bed(bench, bill, present),
         viscosity.foam_board(
-            species_share(shares, materials, "rye"),
+            sticky_share(shares, materials),
             headspace(plant.mash, plant.washbacks),
             per_kg,
             weights,
@@ -164,7 +164,7 @@ def _premalt_pct(plant: Plant, raw: bool) -> float | None:
 
 def brings_enzymes(material: Material) -> bool:
     """Whether a type of grain brings enzymes to speak of."""
-    return material.malted and not dark(material)
+    return material.malted and not material.dark
 
 
 def strongest(bench: GristBench) -> EnzymeOffer | None:

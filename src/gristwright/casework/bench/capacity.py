@@ -9,7 +9,7 @@ from functools import cache
 
 import numpy as np
 
-from gristwright.basics import Assumption, Band, FloatArray, Prior, Problem, Refused, Source, Standing
+from gristwright.basics import Assumption, Band, FloatArray, Prior, Problem, Refused, Source, Standing, at
 from gristwright.flowsheet.line import NewMake
 from gristwright.numerics import draws as drawing
 from gristwright.numerics.weights import band, weighted_mean
@@ -22,7 +22,6 @@ from gristwright.stages.wash.boards import LEAST_ROOM
 
 WEEK_H = 168.0
 # The hours take the last columns of the block of draws, which no lot reaches before the 47th.
-FIRST_COLUMN = drawing.COLUMNS - 16
 SURE = 0.9
 # Figures and parts of the house that follow from the litres of the bill.
 BY_LITRES = ("lpa_per_week", "spirit_charges", "spirit_still")
@@ -55,9 +54,9 @@ class CycleHours:
         Raises Refused for a name that is not in the table, and for a figure that is not above zero.
         """
         problems = [
-            Problem(f"hours, {key}", "is not a figure we ask for.", f"Use one of: {', '.join(self.ranges)}.")
+            Problem(at("hours", key), "is not a figure we ask for.", f"Use one of: {', '.join(self.ranges)}.")
             if key not in self.ranges
-            else Problem(f"hours, {key}", f"{value:g} is not above zero.", "Give the house's own figure.")
+            else Problem(at("hours", key), f"{value:g} is not above zero.", "Give the house's own figure.")
             for key, value in own.items()
             if key not in self.ranges or not value > 0.0
         ]
@@ -79,11 +78,8 @@ class CycleHours:
 
     def columns(self, members: int, seed: int) -> dict[str, FloatArray]:
         """A column of draws for each figure, each (members,)."""
-        block = drawing.sobol_block(members, seed)
-        return {
-            key: drawing.at_quantile(prior, block[:, FIRST_COLUMN + k])
-            for k, (key, prior) in enumerate(self.ranges.items())
-        }
+        columns = drawing.sample(self.ranges.values(), members, seed)
+        return {key: columns[prior.name] for key, prior in self.ranges.items()}
 
 
 @cache

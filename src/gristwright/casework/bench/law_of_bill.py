@@ -6,7 +6,7 @@ import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from gristwright.basics import Problem, Refused
+from gristwright.basics import Problem, Refused, at
 from gristwright.casework.bench import limits, whisky
 from gristwright.casework.bench.bench import set_up
 from gristwright.records.bill import WHOLE
@@ -48,9 +48,9 @@ def law_of_bill(
     The cask is taken as filled on that day. Raises Refused with every fault, unknown categories among them.
     """
     in_bill = {share.lot_id for share in sheet.bill.shares}
-    faults = limits.sheet_problems(sheet, lots) + limits.category_problems(categories, "category")
+    faults = limits.sheet_problems(sheet, lots) + limits.category_problems(categories, at("category"))
     if sheet.cask is None:
-        raise Refused([*faults, Problem("plant, cask", "is missing.", "Say what the spirit is filled into.")])
+        raise Refused([*faults, Problem(at("plant", "cask"), "is missing.", "Say what the spirit is filled into.")])
     chosen = [lot for lot in lots if lot.lot_id in in_bill]
     bench = set_up(chosen, sheet.prices, sheet.plant, sheet.cask, faults, FEWEST_MEMBERS)
     parts = [sheet.bill.parts_of(belief.lot.lot_id) for belief in bench.lots]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import difflib
 from collections.abc import Collection, Sequence
 
-from gristwright.basics import Problem
+from gristwright.basics import Address, Problem, at
 from gristwright.casework.bench.bench import believe_lots
 from gristwright.records.enquiry import BillSheet, Enquiry
 from gristwright.records.lot import Lot
@@ -25,18 +25,18 @@ def enquiry_problems(enquiry: Enquiry, lots: Sequence[Lot] | None) -> list[Probl
     """
     offered = {o.lot_id for o in enquiry.offered}
     given = needed_lots(enquiry) if lots is None else {lot.lot_id for lot in lots}
-    where = f"present bill {enquiry.present.name!r}"
+    where = at("enquiry", "present")
     problems = bill_problems(enquiry.present, given, where)
     problems += [
-        Problem(f"enquiry, material {lot_id!r}", "no certificate is given for it.", "Add the lot to the lots file.")
+        Problem(at("enquiry", "material", lot_id), "no certificate is given for it.", "Add the lot to the lots file.")
         for lot_id in sorted(offered - given)
     ]
     problems += [
-        Problem(where, f"lot {share.lot_id!r} is not offered, so it has no price.", "Add a [[material]] for it.")
+        Problem(where.to("shares", share.lot_id), "is not offered, so it has no price.", "Add a [[material]] for it.")
         for share in enquiry.present.shares
         if share.lot_id not in offered
     ]
-    problems += category_problems(enquiry.categories, "enquiry, categories")
+    problems += category_problems(enquiry.categories, at("enquiry", "categories"))
     return problems
 
 
@@ -44,12 +44,12 @@ def sheet_problems(sheet: BillSheet, lots: Sequence[Lot] | None) -> list[Problem
     """The same for a bill of its own."""
     in_bill = {share.lot_id for share in sheet.bill.shares}
     given = in_bill if lots is None else {lot.lot_id for lot in lots}
-    problems = bill_problems(sheet.bill, given, f"bill {sheet.bill.name!r}")
-    problems += category_problems(sheet.categories, "bill, categories")
+    problems = bill_problems(sheet.bill, given, at("bill"))
+    problems += category_problems(sheet.categories, at("bill", "categories"))
     return problems
 
 
-def category_problems(categories: Collection[str], where: str) -> list[Problem]:
+def category_problems(categories: Collection[str], where: Address) -> list[Problem]:
     """Categories that are not in the rule book."""
     known = [key for key, _, _ in law.categories()]
     problems = []

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from gristwright.basics import Assumption, Problem, Refused
+from gristwright.basics import Assumption, Problem, Refused, at
 from gristwright.casework.bench import limits
 from gristwright.casework.bench.assess import assess
 from gristwright.casework.bench.bench import set_up
@@ -34,7 +34,7 @@ def forecast(
     """What a bill gives in its house, from literature and certificates. Raises Refused with every fault."""
     faults = limits.sheet_problems(sheet, lots)
     if sheet.cask is None:
-        raise Refused([*faults, Problem("plant, cask", "is missing.", "Say what the spirit is filled into.")])
+        raise Refused([*faults, Problem(at("plant", "cask"), "is missing.", "Say what the spirit is filled into.")])
     in_bill = {share.lot_id for share in sheet.bill.shares}
     bench = set_up([lot for lot in lots if lot.lot_id in in_bill], sheet.prices, sheet.plant, sheet.cask, faults,
                    members, seed)  # fmt: skip

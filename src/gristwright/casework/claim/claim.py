@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Collection, Sequence
 
-from gristwright.basics import Problem, refuse_if_any
+from gristwright.basics import Address, Problem, refuse_if_any
 from gristwright.casework.claim.chemistry import chemistry
 from gristwright.casework.claim.panel import panel
 from gristwright.casework.claim.tables import MarkerKind, Matched, casks_of, matched
@@ -172,7 +172,9 @@ def _not_comparable(file: str, old: Sequence[MeasuredCask], new: Sequence[Measur
     if sum(map(len, left.values())) == len(old):
         return _named_apart(file, old, new)
     return [
-        Problem(file, f"{', '.join(names)}: {why}.", "Not comparable with any arm; left out of the ladder.", True)
+        Problem(
+            Address(file), f"{', '.join(names)}: {why}.", "Not comparable with any arm; left out of the ladder.", True
+        )
         for why, names in left.items()
     ]
 
@@ -185,7 +187,7 @@ def _named_apart(file: str, old: Sequence[MeasuredCask], new: Sequence[MeasuredC
         plain = kind_of_wood if field == "wood" else str
         if mine and theirs and {*map(plain, mine)}.isdisjoint(map(plain, theirs)):
             what = f"{field} is {_quoted(theirs)} there and {_quoted(mine)} in the arms."
-            found.append(Problem(file, what, "If both are one thing, write them alike.", True))
+            found.append(Problem(Address(file), what, "If both are one thing, write them alike.", True))
     return found
 
 

@@ -98,7 +98,7 @@ def plan_proof(asked: Asked, *, members: int = MEMBERS, seed: int = 1) -> ProofP
     arm is no older and its score is raised by sweetness. Raises Refused.
     """
     refuse_if_any(limits(asked))
-    draws = sample([priors("ageing")], [], members, seed)
+    draws = sample(priors("ageing"), members, seed)
     draws = with_spread(draws, MARKERS, asked.spread_years)
     draws = with_spread(draws, PANEL, asked.panel_spread_years)
     sizes = [asked.casks_per_arm] if asked.casks_per_arm else list(CASKS_PER_ARM)

@@ -9,7 +9,7 @@ from functools import cache
 
 import numpy as np
 
-from gristwright.basics import FloatArray, Problem
+from gristwright.basics import Address, FloatArray, Problem
 from gristwright.quantities.units import plain
 from gristwright.records.age_evidence import MeasuredCask
 from gristwright.records.ageing import CaskTable, Sample, Score
@@ -55,7 +55,7 @@ def _counted(kind: MarkerKind, names: Collection[str]) -> MarkerKind:
     return replace(kind, reads_age=True, note=ON_YOUR_WORD) if said else kind
 
 
-def _own_problems(where: str, markers: Collection[MarkerKind], names: Collection[str]) -> list[Problem]:
+def _own_problems(where: Address, markers: Collection[MarkerKind], names: Collection[str]) -> list[Problem]:
     """Own markers are named, and so is a name that is no own marker of both files."""
     own = {plain(kind.title): kind.title for kind in markers if kind.role == OWN}
     silent = [title for name, title in own.items() if name not in {plain(given) for given in names}]
@@ -89,14 +89,16 @@ def matched(ladder: CaskTable, arms: CaskTable, count: Collection[str] = ()) -> 
     both = {cask for cask, _ in _at(ladder)} & {cask for cask, _ in _at(arms)}
     if both:
         what = f"{', '.join(sorted(both))} stands in the ladder and in an arm."
-        problems.append(Problem(arms.file, what, "A cask cannot vouch for itself; it is left out of the ladder.", True))
+        problems.append(
+            Problem(Address(arms.file), what, "A cask cannot vouch for itself; it is left out of the ladder.", True)
+        )
         ladder = _without(ladder, lambda item: item.cask in both)
     ladder = _once_each(ladder, problems)
     ladder, arms = _keyed(ladder), _keyed(arms)
     factors = _factors(ladder, arms, problems)
     scales = _scales(ladder, arms, problems)
     markers = tuple(_counted(kind_of(key), count) for key in factors)
-    problems += _own_problems(ladder.file, markers, count)
+    problems += _own_problems(Address(ladder.file), markers, count)
     return Matched(
         _reduced(ladder, dict.fromkeys(factors, 1.0), scales), _reduced(arms, factors, scales), markers, tuple(problems)
     )
@@ -130,7 +132,9 @@ def _once_each(table: CaskTable, problems: list[Problem]) -> CaskTable:
     what = f"{', '.join(several)} stands there at several ages."
     chosen = ", ".join(f"{cask} at {kept[cask]:g}" for cask in several)
     problems.append(
-        Problem(table.file, what, f"Each cask counts once: {chosen} years. Give every age its own casks.", True)
+        Problem(
+            Address(table.file), what, f"Each cask counts once: {chosen} years. Give every age its own casks.", True
+        )
     )
     return _without(table, lambda item: item.years != kept[item.cask])
 
@@ -148,12 +152,14 @@ def _factors(ladder: CaskTable, arms: CaskTable, problems: list[Problem]) -> dic
         title = kind_of(key).title
         if key not in ladder.units or key not in arms.units:
             only = ladder.file if key in ladder.units else arms.file
-            problems.append(Problem(only, f"{title} stands there only.", "Measure it on both; it is not used.", True))
+            problems.append(
+                Problem(Address(only), f"{title} stands there only.", "Measure it on both; it is not used.", True)
+            )
             continue
         factor = unit_factor(arms.units[key], ladder.units[key])
         if factor is None:
             what = f"{title} is in {arms.units[key]} here and in {ladder.units[key]} in {ladder.file}."
-            problems.append(Problem(arms.file, what, "Bring both to one unit; it is not used.", True))
+            problems.append(Problem(Address(arms.file), what, "Bring both to one unit; it is not used.", True))
         else:
             found[key] = factor
     return found
@@ -180,12 +186,12 @@ def _scales(ladder: CaskTable, arms: CaskTable, problems: list[Problem]) -> dict
         if name not in ladder.scales or name not in arms.scales:
             only = ladder.file if name in ladder.scales else arms.file
             problems.append(
-                Problem(only, f"scores of {name} stand there only.", "Score both; they are not used.", True)
+                Problem(Address(only), f"scores of {name} stand there only.", "Score both; they are not used.", True)
             )
         elif ladder.scales[name] != arms.scales[name]:
             mine, theirs = (f"{low:g} to {high:g}" for low, high in (arms.scales[name], ladder.scales[name]))
             what = f"{name} goes from {mine} here and from {theirs} in {ladder.file}."
-            problems.append(Problem(arms.file, what, "Score both on one scale; it is not used.", True))
+            problems.append(Problem(Address(arms.file), what, "Score both on one scale; it is not used.", True))
         else:
             found[name] = ladder.scales[name]
     return found

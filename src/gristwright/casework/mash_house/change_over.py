@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 
-from gristwright.basics import FloatArray, Problem, Refused
+from gristwright.basics import FloatArray, Problem, Refused, at
 from gristwright.casework.bench.bench import Bench
 from gristwright.casework.bench.boards import why_of, why_withheld
 from gristwright.casework.bench.grounds import rests_on
@@ -33,7 +33,7 @@ def change_over(
     """
     if not 1 <= steps <= MOST_STEPS:
         what = f"{steps} steps are outside 1 to {MOST_STEPS}."
-        raise Refused([Problem("change-over, steps", what, "Three are usual; one changes at once.")])
+        raise Refused([Problem(at("change-over", "steps"), what, "Three are usual; one changes at once.")])
     house = "grain-in" if bench.plant.grain_in else "separated"
     rules = tuple(
         Action(row["seen"], row["do"], row["standing"], row["source"])

@@ -11,14 +11,14 @@ import re
 from collections.abc import Sequence
 from dataclasses import replace
 
-from gristwright.basics import Problem, Refused
+from gristwright.basics import Problem, Refused, at
 from gristwright.records.mash_trials import Axis, Setting
 from gristwright.records.plant import CookerPlan, MashPlan, Plant
 from gristwright.stages.mash import limits as mash_limits
 from gristwright.stages.mash.settled import settled_by_liquor_degC
 
 MOST_AXES, MOST_POINTS = 2, 400
-WHERE = "plant, mash"
+WHERE = at("plant", "mash")
 KEY = re.compile(r"^mash\.(?:(?P<part>waters|rests|cooker)\.(?:(?P<which>\w+)\.)?)?(?P<field>\w+)$")
 
 

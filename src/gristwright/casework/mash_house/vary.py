@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from gristwright.basics import FloatArray, Problem, Refused
+from gristwright.basics import FloatArray, Problem, Refused, at
 from gristwright.casework.beer import mashed, wort_boards
 from gristwright.casework.bench import limits
 from gristwright.casework.bench.bench import Bench, GristBench, set_up
@@ -104,7 +104,7 @@ def _bench(sheet: BillSheet, lots: Sequence[Lot], wrong: list[Problem], members:
         return grist_bench(sheet, lots, members, seed)
     faults = [*wrong, *limits.sheet_problems(sheet, lots)]
     if sheet.cask is None:
-        raise Refused([*faults, Problem("plant, cask", "is missing.", "Say what the spirit is filled into.")])
+        raise Refused([*faults, Problem(at("plant", "cask"), "is missing.", "Say what the spirit is filled into.")])
     in_bill = {share.lot_id for share in sheet.bill.shares}
     given = [lot for lot in lots if lot.lot_id in in_bill]
     return set_up(given, sheet.prices, sheet.plant, sheet.cask, faults, members, seed)

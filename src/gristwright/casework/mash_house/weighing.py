@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Mapping
 
-from gristwright.basics import Problem, Refused
+from gristwright.basics import Problem, Refused, at
 from gristwright.casework.bench.bench import Bench
 from gristwright.casework.bench.boards import why_of
 from gristwright.casework.bench.grounds import rests_on
@@ -43,13 +43,13 @@ def weighings(
     kg[largest] = round(kg_per_mash - sum(kg.values()), 6)
     if kg[largest] <= 0.0:
         what = f"steps of {bag_kg:g} and {silo_kg:g} kg leave nothing of {largest!r} in {kg_per_mash:g} kg."
-        raise Refused([Problem("order", what, "Weigh in smaller steps or mash more.")])
+        raise Refused([Problem(at("order"), what, "Weigh in smaller steps or mash more.")])
     return tuple(_weighing(label, kg[label[0]], kg_per_mash, bagged, bag_kg, silo_kg) for label in labels)
 
 
 def _refuse_steps(bag_kg: float, silo_kg: float) -> None:
     problems = [
-        Problem(f"order, {name}", f"{value:g} kg is not above zero.", "Give what is weighed at the least.")
+        Problem(at("order", name), f"{value:g} kg is not above zero.", "Give what is weighed at the least.")
         for name, value in (("bag_kg", bag_kg), ("silo_kg", silo_kg))
         if not value > 0.0
     ]

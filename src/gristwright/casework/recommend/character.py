@@ -6,7 +6,8 @@ from collections.abc import Collection
 
 from gristwright.casework.bench.bench import Bench
 from gristwright.records.results import Fact, MarkerLine
-from gristwright.reference import csv_rows, toml_table
+from gristwright.reference import toml_table
+from gristwright.stages.markers.rows import told
 
 
 def processes_on(bench: Bench, lot_ids: Collection[str]) -> set[str]:
@@ -18,7 +19,7 @@ def markers(processes: Collection[str]) -> tuple[MarkerLine, ...]:
     """The markers these ways of making bring, with what becomes of them."""
     return tuple(
         MarkerLine(row["marker"], row["brought_by"], row["passes"], row["sentence"], row["standing"], row["source"])
-        for row in csv_rows("tables/markers.csv")
+        for row in told()
         if set(row["processes"].split("|")) & set(processes)
     )
 

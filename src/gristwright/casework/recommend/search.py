@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from gristwright.basics import Band, FloatArray, Problem, Refused, Tick
+from gristwright.basics import Band, FloatArray, Problem, Refused, Tick, at
 from gristwright.casework.bench.bench import Bench
 from gristwright.casework.bench.boards import distillers_boards, why_of, why_withheld
 from gristwright.casework.recommend import stopped
@@ -178,7 +178,8 @@ def first_grid(enquiry: Enquiry, lots: int) -> NDArray[np.int64]:
     count = count_shares(WHOLE // step, lots, enquiry.most_materials)
     if count > MOST_BILLS:
         what = f"{lots} lots in steps of {step / 100:g} % make {count:,} bills; {MOST_BILLS:,} is the most."
-        raise Refused([Problem("search", what, "Offer fewer lots, or allow fewer in one bill (most_materials).")])
+        where, way_out = at("enquiry", "search", "most_materials"), "Offer fewer lots, or allow fewer in one bill."
+        raise Refused([Problem(where, what, way_out)])
     return all_shares(WHOLE // step, lots, enquiry.most_materials).astype(np.int64) * step
 
 

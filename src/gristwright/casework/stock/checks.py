@@ -59,11 +59,11 @@ def in_order(entries: Sequence[LedgerEntry], found: list[Problem]) -> list[Ledge
         before = last.get(entry.cask)
         if before is not None and entry.date < before.date:
             what = f"{entry.cask} {entry.what} on {entry.date}, below a line of {before.date} ({before.where})."
-            found.append(Problem(f"{entry.where}, date", what, "Mend the date, or put the lines in order of time."))
+            found.append(Problem(entry.where.to("date"), what, "Mend the date, or put the lines in order of time."))
             continue
         if before is not None and _two_places(before, entry):
             what = f"{entry.cask} is in {_at(before)} and in {_at(entry)} on {entry.date}."
-            found.append(Problem(f"{entry.where}, store", what, f"Keep one of the two; the other is {before.where}."))
+            found.append(Problem(entry.where.to("store"), what, f"Keep one of the two; the other is {before.where}."))
             continue
         last[entry.cask] = entry
         kept.append(entry)
@@ -84,9 +84,9 @@ def of_filling(entry: LedgerEntry, is_full: bool, held: Mapping[str, float]) -> 
     where, found = entry.where, []
     if is_full:
         what = f"{entry.cask} is filled on {entry.date} and was not emptied before: one cask in two places."
-        found.append(Problem(f"{where}, cask", what, "Add the line on which it was emptied, or give it another name."))
+        found.append(Problem(where.to("cask"), what, "Add the line on which it was emptied, or give it another name."))
     if entry.kind is None:
-        found.append(Problem(f"{where}, wood", f"the wood of {entry.cask} is not known.", "Name its kind and wood."))
+        found.append(Problem(where.to("wood"), f"the wood of {entry.cask} is not known.", "Name its kind and wood."))
     if entry.litres is None or entry.abv_pct is None:
         what = f"{entry.cask} is filled without litres or strength."
         found.append(Problem(where, what, "Give litres and %vol at 20 degC."))
@@ -103,7 +103,7 @@ def _of_sources(entry: LedgerEntry, held: Mapping[str, float]) -> list[Problem]:
     for name in unknown:
         what = f"{entry.cask} is {entry.what} from {name}, which no line before knows."
         way_out = "Add that cask's lines above, or name the lot as spirit."
-        found.append(Problem(f"{entry.where}, from", what, way_out))
+        found.append(Problem(entry.where.to("from"), what, way_out))
     if unknown or not entry.sources or entry.abv_pct is None:
         return found
     lpa, most = litres_at_20(entry) * entry.abv_pct / 100.0, sum(held[name] for name in entry.sources)
@@ -113,7 +113,7 @@ def _of_sources(entry: LedgerEntry, held: Mapping[str, float]) -> list[Problem]:
         f"{entry.cask} is {entry.what} with {lpa:.2f} L of pure alcohol from {' + '.join(entry.sources)}, which held "
     )
     way_out = "Name every cask it came from, or check litres and strength."
-    return [*found, Problem(f"{entry.where}, from", f"{what}{most:.2f} L.", way_out)]
+    return [*found, Problem(entry.where.to("from"), f"{what}{most:.2f} L.", way_out)]
 
 
 def _of_headspace(entry: LedgerEntry) -> list[Problem]:
@@ -124,7 +124,7 @@ def _of_headspace(entry: LedgerEntry) -> list[Problem]:
     if entry.litres >= limits.WELL_FILLED * capacity:
         return []
     what = f"{entry.litres:g} L are under nine tenths of the {capacity:g} L of {entry.cask}; its loss is reckoned full."
-    return [Problem(f"{entry.where}, litres", what, "Fill it, or read its loss as too high.", warning=True)]
+    return [Problem(entry.where.to("litres"), what, "Fill it, or read its loss as too high.", warning=True)]
 
 
 def _of_entry_strength(entry: LedgerEntry) -> list[Problem]:
@@ -133,11 +133,11 @@ def _of_entry_strength(entry: LedgerEntry) -> list[Problem]:
     usual_low, usual_high = limits.USUAL_ENTRY_ABV_PCT
     if not low <= entry.abv_pct <= high:
         what = f"strength {entry.abv_pct:g} %vol is outside {low:g} to {high:g} %vol."
-        return [Problem(f"{entry.where}, abv_pct", what, "Mend it, or give it in %vol at 20 degC.")]
+        return [Problem(entry.where.to("abv_pct"), what, "Mend it, or give it in %vol at 20 degC.")]
     if entry.sources or usual_low <= entry.abv_pct <= usual_high:
         return []
     what = f"strength {entry.abv_pct:g} %vol is outside the usual {usual_low:g} to {usual_high:g} %vol."
-    return [Problem(f"{entry.where}, abv_pct", what, "Check the gauge and the category.", warning=True)]
+    return [Problem(entry.where.to("abv_pct"), what, "Check the gauge and the category.", warning=True)]
 
 
 def of_litres(entry: LedgerEntry, kind: CaskKind | None) -> list[Problem]:
@@ -145,10 +145,10 @@ def of_litres(entry: LedgerEntry, kind: CaskKind | None) -> list[Problem]:
     found, litres = [], entry.litres
     if litres is not None and kind is not None and not 0.0 < litres <= HOLDS * kind.capacity_L:
         what = f"{litres:g} L does not fit {entry.cask}, which holds {kind.capacity_L:g} L."
-        found.append(Problem(f"{entry.where}, litres", what, "Mend the litres, or the capacity of its filling."))
+        found.append(Problem(entry.where.to("litres"), what, "Mend the litres, or the capacity of its filling."))
     if entry.degC is not None and not SOME_DEGC[0] <= entry.degC <= SOME_DEGC[1]:
         what = f"{entry.degC:g} degC is outside {SOME_DEGC[0]:g} to {SOME_DEGC[1]:g} degC."
-        found.append(Problem(f"{entry.where}, degC", what, "Give the temperature of the spirit when gauged."))
+        found.append(Problem(entry.where.to("degC"), what, "Give the temperature of the spirit when gauged."))
     return found
 
 
@@ -157,16 +157,16 @@ def of_event(entry: LedgerEntry, state: StateBefore | None, known: bool, held: M
     if state is None:
         what = f"{entry.cask} is {entry.what} on {entry.date}, "
         what += "after it was emptied." if known else "before any line on which it was filled."
-        return [Problem(f"{entry.where}, cask", what, "Mend the name or the date, or add the filling.")]
+        return [Problem(entry.where.to("cask"), what, "Mend the name or the date, or add the filling.")]
     found = [*of_litres(entry, state.kind), *_of_store(entry, state), *_of_place(entry, state)]
     if entry.what in ("gauged", "topped") and (entry.litres is None or entry.abv_pct is None):
         found.append(Problem(entry.where, f"{entry.cask} is {entry.what} without litres or strength.", "Give both."))
     elif entry.what == "sampled" and entry.litres is None:
-        found.append(Problem(f"{entry.where}, litres", "a sample without litres.", "Give the litres drawn."))
+        found.append(Problem(entry.where.to("litres"), "a sample without litres.", "Give the litres drawn."))
     elif entry.what == "sampled":
         found += _of_sample(entry, state)
     elif entry.what == "moved" and not (entry.store or entry.place):
-        found.append(Problem(f"{entry.where}, store", "a move to nowhere.", "Name the store or the place."))
+        found.append(Problem(entry.where.to("store"), "a move to nowhere.", "Name the store or the place."))
     elif entry.what == "topped":
         found += [*_of_sources(entry, held), *_of_topping(entry, state)]
     elif entry.what == "gauged" and not any(not problem.warning for problem in found):
@@ -178,7 +178,7 @@ def _of_sample(entry: LedgerEntry, state: StateBefore) -> list[Problem]:
     if entry.litres is None or entry.litres <= state.volume_L:
         return []
     what = f"{entry.litres:g} L are drawn from {entry.cask}, and its lines leave {state.volume_L:.1f} L at most."
-    return [Problem(f"{entry.where}, litres", what, "Mend the litres, or say emptied.")]
+    return [Problem(entry.where.to("litres"), what, "Mend the litres, or say emptied.")]
 
 
 def _of_topping(entry: LedgerEntry, state: StateBefore) -> list[Problem]:
@@ -190,7 +190,7 @@ def _of_topping(entry: LedgerEntry, state: StateBefore) -> list[Problem]:
         f"{entry.litres:g} L are topped into {entry.cask}, whose lines leave {state.volume_L:.1f} L of "
         f"{state.kind.capacity_L:g} L: it must have lost {over:.1f} L since."
     )
-    return [Problem(f"{entry.where}, litres", what, "Gauge before and after topping.", warning=True)]
+    return [Problem(entry.where.to("litres"), what, "Gauge before and after topping.", warning=True)]
 
 
 def _of_place(entry: LedgerEntry, state: StateBefore) -> list[Problem]:
@@ -198,7 +198,7 @@ def _of_place(entry: LedgerEntry, state: StateBefore) -> list[Problem]:
     if entry.what == "moved" or not entry.place or not state.place or entry.place == state.place:
         return []
     what = f"{entry.cask} is {entry.what} at {entry.place}, and the ledger has it at {state.place}."
-    return [Problem(f"{entry.where}, place", what, "Add the line on which it was moved.", warning=True)]
+    return [Problem(entry.where.to("place"), what, "Add the line on which it was moved.", warning=True)]
 
 
 def _of_store(entry: LedgerEntry, state: StateBefore) -> list[Problem]:
@@ -206,7 +206,7 @@ def _of_store(entry: LedgerEntry, state: StateBefore) -> list[Problem]:
     if entry.what == "moved" or not entry.store or entry.store == state.store:
         return []
     what = f"{entry.cask} is {entry.what} in {entry.store}, and the ledger has it in {state.store}: in two places."
-    return [Problem(f"{entry.where}, store", what, "Add the line on which it was moved, or mend the store.")]
+    return [Problem(entry.where.to("store"), what, "Add the line on which it was moved, or mend the store.")]
 
 
 def of_gauge(entry: LedgerEntry, state: StateBefore) -> list[Problem]:
@@ -230,21 +230,21 @@ def _of_rise(entry: LedgerEntry, state: StateBefore, lpa: float) -> list[Problem
         return [Problem(entry.where, f"{what}, within {RISE_PCT:g} %: taken as noise.", "", warning=True)]
     topped = " with the topping on record" if state.added_since else " and no topping or vatting is on record"
     way_out = "Check litres, strength and temperature, or add the topping or vatting."
-    return [Problem(f"{entry.where}, litres", f"{what}, more than {RISE_PCT:g} %{topped}.", way_out)]
+    return [Problem(entry.where.to("litres"), f"{what}, more than {RISE_PCT:g} %{topped}.", way_out)]
 
 
 def _of_stated(entry: LedgerEntry, lpa: float) -> list[Problem]:
     if entry.rla_L is None or abs(entry.rla_L / lpa - 1.0) <= RISE_PCT / 100.0:
         return []
     what = f"{entry.rla_L:g} L of pure alcohol is stated, and litres, strength and temperature give {lpa:.2f} L."
-    return [Problem(f"{entry.where}, rla", what, "Litres and strength are used; check the temperature.", warning=True)]
+    return [Problem(entry.where.to("rla"), what, "Litres and strength are used; check the temperature.", warning=True)]
 
 
 def _of_temperature(entry: LedgerEntry) -> list[Problem]:
     if entry.degC is not None or entry.method == "weighed":
         return []
     what = f"{entry.cask} was gauged without a temperature; the litres are taken at 20 degC."
-    return [Problem(f"{entry.where}, degC", what, "10 K are about 1 % of volume: give it.", warning=True)]
+    return [Problem(entry.where.to("degC"), what, "10 K are about 1 % of volume: give it.", warning=True)]
 
 
 def _of_humid(entry: LedgerEntry, state: StateBefore) -> list[Problem]:
@@ -260,7 +260,7 @@ def _of_humid(entry: LedgerEntry, state: StateBefore) -> list[Problem]:
         f"{entry.cask} reads {entry.abv_pct:g} %vol, {rise:.1f} above its entry, in a store of {100 * humidity:.0f} % "
         f"humidity, and strength rises only below about {100 * neutral:.0f} %."
     )
-    return [Problem(f"{entry.where}, abv_pct", what, "Gauge the strength again, or check the humidity of the store.")]
+    return [Problem(entry.where.to("abv_pct"), what, "Gauge the strength again, or check the humidity of the store.")]
 
 
 def neutral_humidity(climate: Climate, abv_pct: float) -> float:

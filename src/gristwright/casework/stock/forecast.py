@@ -12,7 +12,7 @@ from gristwright.basics import Assumption, Band, BoolArray, Draws, FloatArray, P
 from gristwright.casework.stock import course as along
 from gristwright.casework.stock.ages import completed_years
 from gristwright.casework.stock.regauge import CHANGES, regauge, reset
-from gristwright.numerics.draws import at_quantile, middles, prior_band, sobol_block
+from gristwright.numerics.draws import middles, prior_band, sample
 from gristwright.numerics.weights import band, equal_weights
 from gristwright.records.cask import Climate
 from gristwright.records.law import CaskStay
@@ -74,9 +74,7 @@ def common_draws(draws: int, seed: int) -> Draws:
     The permeances are at their middle, for a cask's loss over the model's carries their spread.
     """
     believed = {prior.name: prior for prior in (*priors("cask"), *priors("bottle"))}
-    block = sobol_block(1 << max(0, draws - 1).bit_length(), seed)[:draws]
-    columns = {name: at_quantile(believed[name], block[:, k]) for k, name in enumerate(DRAWN)}
-    return {**middles(priors("cask")), **columns}
+    return {**middles(priors("cask")), **sample([believed[name] for name in DRAWN], draws, seed)}
 
 
 def follow(

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from gristwright.basics import Problem
+from gristwright.basics import Address, Problem
 from gristwright.casework.stock import checks
 from gristwright.records.cask import CaskKind, Climate
 from gristwright.records.law import CaskStay
@@ -35,7 +35,7 @@ class Filling:
     events: list[CaskEvent] = field(default_factory=list)
     emptied: dt.date | None = None
     added_since: bool = False  # topped since the last gauge
-    drawn: list[tuple[str, dt.date, str]] = field(default_factory=list)  # casks it had spirit from, when, which line
+    drawn: list[tuple[str, dt.date, Address]] = field(default_factory=list)  # cask it had spirit from, when, which line
 
     def stay(self) -> CaskStay:
         """The stay of what is in it, still open."""
@@ -86,7 +86,7 @@ def _counted_twice(open_: dict[str, Filling], done: list[Filling]) -> list[Probl
             if (name, day) not in gave:
                 what = f"{filling.entry.cask} has spirit of {name} from {day}, and no line says that {name} gave any."
                 way_out = f"Add {name}, emptied or sampled, on that day: it is counted twice meanwhile."
-                found.append(Problem(f"{where}, from", what, way_out, warning=True))
+                found.append(Problem(where.to("from"), what, way_out, warning=True))
     return found
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from gristwright.basics import FloatArray, Problem, Refused
+from gristwright.basics import FloatArray, Problem, Refused, at
 from gristwright.casework.bench import influence, limits
 from gristwright.casework.bench.assess import assess
 from gristwright.casework.bench.bench import Bench, set_up
@@ -69,7 +69,7 @@ def compare(
     faults = swap_problems(sheet.bill, {lot.lot_id for lot in lots}, old_id, new_id)
     faults += limits.sheet_problems(sheet, lots)
     if sheet.cask is None:
-        raise Refused([*faults, Problem("plant, cask", "is missing.", "Say what the spirit is filled into.")])
+        raise Refused([*faults, Problem(at("plant", "cask"), "is missing.", "Say what the spirit is filled into.")])
     chosen = [lot for lot in lots if lot.lot_id in needed]
     bench = set_up(chosen, sheet.prices, sheet.plant, sheet.cask, faults, members, seed)
     swap = _swapped(bench, sheet.bill, exchanged(sheet.bill, old_id, new_id))
@@ -83,10 +83,10 @@ def swap_problems(bill: Bill, given: set[str], old_id: str, new_id: str) -> list
     problems = []
     if not bill.parts_of(old_id):
         held = ", ".join(share.lot_id for share in bill.shares) or "none"
-        problems.append(Problem(f"bill {bill.name!r}", f"does not hold lot {old_id!r}.", f"Exchange one of: {held}."))
+        problems.append(Problem(at("bill", "shares"), f"does not hold lot {old_id!r}.", f"Exchange one of: {held}."))
     if new_id not in given:
         known = ", ".join(sorted(given)) or "none"
-        problems.append(Problem("lots", f"lot {new_id!r} has no certificate.", f"Add it, or use one of: {known}."))
+        problems.append(Problem(at("lots"), f"lot {new_id!r} has no certificate.", f"Add it, or use one of: {known}."))
     return problems
 
 

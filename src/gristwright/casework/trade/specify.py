@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from gristwright.basics import Assumption, Band, Draws, FloatArray, Problem, Refused, Standing
+from gristwright.basics import Assumption, Band, Draws, FloatArray, Problem, Refused, Standing, at
 from gristwright.casework.bench import limits
 from gristwright.casework.bench.bench import Bench, set_up
 from gristwright.casework.bench.boards import why_of
@@ -82,7 +82,7 @@ def specify(
     in_bill = {share.lot_id for share in sheet.bill.shares}
     faults = limits.sheet_problems(sheet, lots) + value_problems(value_per_lpa)
     if sheet.cask is None:
-        raise Refused([*faults, Problem("plant, cask", "is missing.", "Say what the spirit is filled into.")])
+        raise Refused([*faults, Problem(at("plant", "cask"), "is missing.", "Say what the spirit is filled into.")])
     chosen = [lot for lot in lots if lot.lot_id in in_bill]
     bench = set_up(chosen, sheet.prices, sheet.plant, sheet.cask, faults, members, seed)
     made, why = bench.made(sheet.bill), why_of(bench, sheet.bill)

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from gristwright.basics import Problem
+from gristwright.basics import Problem, Where, at
 from gristwright.records.ageing import AgeClaim
 
 LEAST_AGES, LEAST_CASKS = 3, 5
 
 
-def ladder_problems(where: str, ages: Sequence[float]) -> list[Problem]:
+def ladder_problems(where: Where, ages: Sequence[float]) -> list[Problem]:
     """A ladder of one age says nothing of time; `ages` [years] of its casks."""
     if len(set(ages)) >= 2:
         return []
@@ -40,7 +40,7 @@ def too_short(ages: Sequence[float]) -> str:
 
 def claim_problems(one: AgeClaim, ladder: Sequence[float], arms: Sequence[float]) -> list[Problem]:
     """A claim that is none, that no arm can answer, or that lies beyond the ladder; ages [years]."""
-    where = f"claim {one.years:g}:{one.low:g}-{one.high:g}"
+    where = at("claims", f"{one.years:g}:{one.low:g}-{one.high:g}")
     if not 0.0 < one.years <= one.low <= one.high:
         way_out = "Write true age, colon, ages it is to read like, such as 3:6-8."
         return [Problem(where, "is no claim of greater age.", way_out)]
@@ -59,7 +59,7 @@ def claims_of_one_age(claims: Sequence[AgeClaim]) -> list[Problem]:
     found = []
     for one in claims:
         if one != first.setdefault(one.years, one):
-            where = f"claim {one.years:g}:{one.low:g}-{one.high:g}"
+            where = at("claims", f"{one.years:g}:{one.low:g}-{one.high:g}")
             what = f"is the second of {one.years:g} years."
             found.append(Problem(where, what, "The first is judged; ask the other in a run of its own.", True))
     return found

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from gristwright.basics import Problem, Refused
+from gristwright.basics import NOWHERE, Address, Problem, Refused
 from gristwright.files.cells import Cell
 from gristwright.files.certificates.columns import Column, unit_of
 from gristwright.files.certificates.headings import words
@@ -38,7 +38,7 @@ def is_measured(cell: Cell) -> bool:
     return cell.filled and words("cell").get(cell.text.lower()) != "not measured"
 
 
-def figure(cell: Cell, column: Column, place: str, problems: list[Problem]) -> ValueInUnit | None:
+def figure(cell: Cell, column: Column, place: Address, problems: list[Problem]) -> ValueInUnit | None:
     """The cell's figure, or None after noting why there is none; an unmeasured cell is None without a word."""
     if not is_measured(cell):
         return None
@@ -51,7 +51,7 @@ def figure(cell: Cell, column: Column, place: str, problems: list[Problem]) -> V
         return None
 
 
-def _figure(cell: Cell, column: Column, place: str, problems: list[Problem]) -> ValueInUnit | None:
+def _figure(cell: Cell, column: Column, place: Address, problems: list[Problem]) -> ValueInUnit | None:
     if cell.fault:
         raise Refused([Problem(place, f"{cell.fault}.", _mend(cell))])
     if cell.copied:
@@ -100,7 +100,7 @@ def _unit(text: str, column: Column) -> str:
     unit = unit_of(fields()[column.field], text)
     if unit is None:
         allowed = ", ".join(fields()[column.field].units)
-        raise Refused([Problem("", f"unit {text!r} in the cell does not fit.", f"Use one of: {allowed}.")])
+        raise Refused([Problem(NOWHERE, f"unit {text!r} in the cell does not fit.", f"Use one of: {allowed}.")])
     return unit
 
 

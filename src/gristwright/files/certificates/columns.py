@@ -5,7 +5,7 @@ from __future__ import annotations
 import difflib
 from dataclasses import dataclass
 
-from gristwright.basics import Problem, Refused
+from gristwright.basics import Address, Problem, Refused
 from gristwright.files.certificates.headings import IDENTITY, Heading, normal, take_basis
 from gristwright.quantities.units import candidates, find_unit, plain
 from gristwright.reference import csv_rows
@@ -40,7 +40,7 @@ def unit_of(field: Field, text: str) -> str | None:
     return unit if unit in field.units else field.table_unit if unit == "extract_pct" else None
 
 
-def column_of(heading: Heading, unit_text: str, where: str) -> Column:
+def column_of(heading: Heading, unit_text: str, where: Address) -> Column:
     """The column a heading with its unit makes. Raises Refused with what is missing or does not fit."""
     try:
         return _column(heading, unit_text, where)
@@ -49,7 +49,7 @@ def column_of(heading: Heading, unit_text: str, where: str) -> Column:
         raise Refused([Problem(where, p.what, p.way_out) for p in refused.problems]) from None
 
 
-def _column(heading: Heading, unit_text: str, where: str) -> Column:
+def _column(heading: Heading, unit_text: str, where: Address) -> Column:
     text, basis = take_basis(heading.unit or unit_text)
     basis = heading.basis or basis
     fitting = [fields()[name] for name in heading.fields]
@@ -72,14 +72,14 @@ def _name(heading: Heading) -> str:
     return heading.text.split("[")[0].split("(")[0].strip()
 
 
-def _asks_unit(heading: Heading, fitting: list[Field], where: str) -> Problem:
+def _asks_unit(heading: Heading, fitting: list[Field], where: Address) -> Problem:
     example = f"{_name(heading)} [{fitting[0].units[0]}]"
     also = list(dict.fromkeys(unit for f in fitting for unit in f.units))
     other = f" It may come in: {', '.join(also)}." if len(also) > 1 else ""
     return Problem(where, "has no unit.", f"Write it in square brackets, such as: {example}.{other}")
 
 
-def unknown(heading: Heading, where: str, also: str = "") -> Problem:
+def unknown(heading: Heading, where: Address, also: str = "") -> Problem:
     """The fault of a heading nobody knows, with the nearest known ones."""
     rows = csv_rows("tables/certificate_headings.csv")
     near = difflib.get_close_matches(normal(heading.text.split("[")[0]), [row["heading"] for row in rows], 2, 0.78)

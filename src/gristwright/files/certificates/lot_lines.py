@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
+from collections.abc import Mapping as Pairs
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
+from types import MappingProxyType
 
-from gristwright.basics import Problem, Refused, Standing
-from gristwright.files.cells import Cell, letters
+from gristwright.basics import Address, Problem, Refused, Standing, at
+from gristwright.files.cells import Cell
 from gristwright.files.certificates.cell_values import figure, is_measured, unit_in
 from gristwright.files.certificates.columns import Column, column_of, unknown
 from gristwright.files.certificates.headings import IDENTITY, is_unit, read_heading
@@ -21,6 +23,7 @@ from gristwright.stages.grist.certificate_units import in_table_unit
 STATED = re.compile(r"^\s*(?P<name>[^:]{2,40}):\s*(?P<value>\S.*)$", re.DOTALL)
 YEAR = re.compile(r"^\D*((?:19|20)\d\d)\D*$")
 MAP_HINT = "Or say with --map what it is."
+NOTHING_SAID: Pairs[str, Address] = MappingProxyType({})
 # What of a lot's identity a document prints.
 PRINTED = ("lot", "supplier", "lot number")
 
@@ -30,7 +33,7 @@ class IdentityWord:
     """A word of a lot's identity and where it stands."""
 
     text: str
-    where: str
+    where: Address
 
 
 @dataclass
@@ -38,7 +41,7 @@ class Gathered:
     """What reading gathers besides the lots: texts as printed by place, columns, headings nobody knows."""
 
     problems: list[Problem]
-    printed: dict[str, str] = field(default_factory=dict)
+    printed: dict[Address, str] = field(default_factory=dict)
     columns: list[Column] = field(default_factory=list)
     unknown: list[str] = field(default_factory=list)
     ignored: list[str] = field(default_factory=list)
@@ -49,7 +52,7 @@ def lots_of(table: LotTable, mapping: Mapping, gathered: Gathered) -> list[Lot]:
     lots = table.of_kind("lot")
     columns = _columns(table, lots, mapping, gathered)
     common = _common(table) | {
-        role: IdentityWord(text, f"map, constants.{role}") for role, text in mapping.constants.items()
+        role: IdentityWord(text, at("map", "constants", role)) for role, text in mapping.constants.items()
     }
     for line in table.of_kind("note"):
         _note(table, line, gathered.problems)
@@ -71,7 +74,7 @@ def _columns(table: LotTable, lots: tuple[Line, ...], mapping: Mapping, gathered
         cells = [line.cells[k] for line in lots if is_measured(line.cells[k])]
         if not cells or heading.role in ("empty", *IDENTITY):
             continue
-        where = f"{table.sheet.place(table.heading_cells[k])}, heading {heading.text!r}"
+        where = table.sheet.place(table.heading_cells[k]).to(f"heading {heading.text!r}")
         if heading.role == "field":
             column = mapped.get(heading.text.casefold()) or _made(table, k, cells, where, gathered.problems)
             if column:
@@ -82,7 +85,7 @@ def _columns(table: LotTable, lots: tuple[Line, ...], mapping: Mapping, gathered
     return found
 
 
-def _made(table: LotTable, k: int, cells: list[Cell], where: str, problems: list[Problem]) -> Column | None:
+def _made(table: LotTable, k: int, cells: list[Cell], where: Address, problems: list[Problem]) -> Column | None:
     heading = table.headings[k]
     unit = next((t for line in table.of_kind("unit") if (t := line.cells[k].text.strip("[]() "))), "")
     if not unit and not heading.unit:
@@ -94,7 +97,7 @@ def _made(table: LotTable, k: int, cells: list[Cell], where: str, problems: list
         return None
 
 
-def _told(role: str, text: str, note: str, where: str, gathered: Gathered, heading: str) -> None:
+def _told(role: str, text: str, note: str, where: Address, gathered: Gathered, heading: str) -> None:
     """What is said of a heading that is not read."""
     if role == "unknown":
         gathered.unknown.append(text)
@@ -150,8 +153,8 @@ def _lot(
 ) -> Lot:
     first = line.cells[0]
     words = {role: one.text for role, one in said.items()}
-    number = str(first.row) if table.lots_are == "rows" else _column_name(table, first)
-    where = f"{table.sheet.where}, {table.lots_are[:-1]} {number}"
+    by_rows = table.lots_are == "rows"
+    where = replace(table.sheet.where, row=first.row if by_rows else None, column=None if by_rows else first.column)
     analyses = []
     for k, column in columns.items():
         methods = [other.cells[k].text for other in table.of_kind("method") if other.cells[k].text]
@@ -160,24 +163,24 @@ def _lot(
     label = line.label if table.lots_are == "columns" else ""
     words["lot"] = words.get("lot") or words.get("lot number") or label
     words["material"] = mapping.material(words.get("material", ""))
-    places = {role: one.where for role, one in said.items()}
     for role in PRINTED:
-        found = text_problems(words.get(role, ""), places.get(role, f"{where}, {role}"))
+        found = text_problems(words.get(role, ""), said[role].where if role in said else where.to(role))
         gathered.problems += [problem for problem in found if problem not in gathered.problems]
-    return make_lot(words, analyses, where, gathered.problems)
+    places = {role: _named(table, one.where, role) for role, one in said.items()}
+    return make_lot(words, analyses, where, gathered.problems, places)
 
 
-def _column_name(table: LotTable, cell: Cell) -> str:
-    return letters(cell.column) if table.sheet.name else str(cell.column)
+def _place(table: LotTable, cell: Cell, column: Column) -> Address:
+    """The cell; in a row of a text file by the heading of its column."""
+    return _named(table, table.sheet.place(cell), "" if table.sheet.name else column.heading)
 
 
-def _place(table: LotTable, cell: Cell, column: Column) -> str:
-    if table.lots_are == "rows" and not table.sheet.name:
-        return f"{table.sheet.where}, row {cell.row}, {column.heading}"
-    return table.sheet.place(cell)
+def _named(table: LotTable, cell: Address, heading: str) -> Address:
+    """A cell with what stands in it; where lots are columns of a text file, the column says which lot it is."""
+    return cell.to(heading) if heading and (table.lots_are == "rows" or table.sheet.name) else cell
 
 
-def figures(cell: Cell, column: Column, place: str, methods: list[str], gathered: Gathered) -> list[Analysis]:
+def figures(cell: Cell, column: Column, place: Address, methods: list[str], gathered: Gathered) -> list[Analysis]:
     """The analysis of one cell, none when it holds no figure."""
     found = figure(cell, column, place, gathered.problems)
     if found is None:
@@ -192,15 +195,25 @@ def figures(cell: Cell, column: Column, place: str, methods: list[str], gathered
     return [Analysis(column.field, found.value, found.unit, column.basis, method, Standing.MEASURED, place)]
 
 
-def make_lot(words: dict[str, str], analyses: list[Analysis], where: str, problems: list[Problem]) -> Lot:
-    """A lot of its words and analyses, noting what is missing, no year, or given twice."""
+def make_lot(
+    words: dict[str, str],
+    analyses: list[Analysis],
+    where: Address,
+    problems: list[Problem],
+    places: Pairs[str, Address] = NOTHING_SAID,
+) -> Lot:
+    """A lot of its words and analyses, noting what is missing, no year, or given twice; `places` are those of words."""
     for needed in ("lot", "material"):
         if not words.get(needed):
-            problems.append(Problem(f"{where}, {needed}", "is empty.", f"Give the {needed} of this row."))
+            problems.append(Problem(where.to(needed), "is empty.", f"Give the {needed} of this row."))
     crop = words.get("crop", "")
     year = YEAR.match(crop)
     if crop and not year:
-        problems.append(Problem(f"{where}, crop", f"{crop!r} is not a year.", "Give the harvest year, such as 2025."))
+        problems.append(
+            Problem(
+                places.get("crop", where.to("crop")), f"{crop!r} is not a year.", "Give the harvest year, such as 2025."
+            )
+        )
     return Lot(
         lot_id=words.get("lot", ""),
         material=material_key(words.get("material", "")),

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from gristwright.basics import Problem, Refused
+from gristwright.basics import Address, Problem, Refused
 from gristwright.files.cells import Cell, Sheet
 from gristwright.files.certificates.columns import Column, column_of, unknown
 from gristwright.files.certificates.headings import IDENTITY, read_heading
@@ -29,7 +29,7 @@ class Certificates:
     """Lots with what was printed in each cell, the mapping that reads the file so, and the headings nobody knows."""
 
     reading: Reading[tuple[Lot, ...]]
-    printed: dict[str, str] = field(default_factory=dict)
+    printed: dict[Address, str] = field(default_factory=dict)
     mapping: Mapping = field(default_factory=Mapping)
     unknown: tuple[str, ...] = ()
 
@@ -53,7 +53,7 @@ def read_certificates(path: Path, mapping: Mapping | None = None) -> Certificate
     except Refused as refused:
         return Certificates(Reading(None, (path,), (*gathered.problems, *refused.problems)))
     if not lots and not any(not problem.warning for problem in gathered.problems):
-        gathered.problems.append(Problem(path.name, "holds no lot.", "Add one row for each lot."))
+        gathered.problems.append(Problem(Address(path.name), "holds no lot.", "Add one row for each lot."))
     gathered.problems += doubles(lots)
     reading = Reading(tuple(lots), (path,), tuple(gathered.problems))
     return Certificates(reading, gathered.printed, _understood(used, tables, gathered), tuple(gathered.unknown))
@@ -65,7 +65,7 @@ def _tables(path: Path, mapping: Mapping, problems: list[Problem]) -> list[LotTa
     if mapping.sheet and mapping.sheet not in [sheet.name for sheet in sheets]:
         named = ", ".join(sheet.name for sheet in sheets) or "none"
         what = f"has no sheet {mapping.sheet!r}, which the map names."
-        raise Refused([Problem(path.name, what, f"Its sheets are: {named}. Correct the map.")])
+        raise Refused([Problem(Address(path.name), what, f"Its sheets are: {named}. Correct the map.")])
     wanted = [sheet for sheet in sheets if mapping.sheet in ("", sheet.name)]
     known = Known(mapping.headings())
     tables = [table for sheet in wanted if (table := find_table(sheet, known, mapping.lots_are))]
@@ -79,7 +79,7 @@ def _no_table(name: str, sheets: list[Sheet]) -> Problem:
     first = next((row for sheet in sheets for row in sheet.cells if any(cell.filled for cell in row)), ())
     said = ", ".join(repr(cell.text[:30]) for cell in first[:4] if cell.text)
     seen = f" It begins with {said}." if said else ""
-    return Problem(name, f"holds no table of lots.{seen}", NO_TABLE)
+    return Problem(Address(name), f"holds no table of lots.{seen}", NO_TABLE)
 
 
 def _understood(used: Mapping, tables: list[LotTable], gathered: Gathered) -> Mapping:
@@ -108,26 +108,25 @@ def _from_toml(path: Path, gathered: Gathered) -> list[Lot]:
     top = open_table(path, "lots", gathered.problems)
     lots = []
     for number, table in enumerate(top.tables("lot"), start=1):
-        where = f"{path.name}, {table.prefix.rstrip('.')}"
         names = {name: name.replace(" ", "_") for name in IDENTITY}
         words = {name: str(table.data[key]).strip() for name, key in names.items() if key in table.data}
         gathered.problems += [
             p for name in PRINTED for p in text_problems(words.get(name, ""), table.place(names[name]))
         ]
-        own = table.table("analyses", required=False).data
+        own = table.table("analyses", required=False)
         table.nothing_else(names.values())
         analyses = []
-        for heading, value in own.items():
-            place = f"{where}, {heading}"
-            column = _toml_column(heading, f"{where}, {heading!r}", gathered.problems)
+        for heading, value in own.data.items():
+            place = own.place(heading)
+            column = _toml_column(heading, place, gathered.problems)
             cell = Cell(number, 1, str(value).strip())
             analyses += figures(cell, column, place, [words.get("method", "")], gathered) if column else []
-        lots.append(make_lot(words, analyses, where, gathered.problems))
+        lots.append(make_lot(words, analyses, table.where, gathered.problems))
     top.nothing_else()
     return lots
 
 
-def _toml_column(text: str, where: str, problems: list[Problem]) -> Column | None:
+def _toml_column(text: str, where: Address, problems: list[Problem]) -> Column | None:
     heading = read_heading(text)
     if heading.role != "field":
         problems.append(unknown(heading, where))
@@ -142,8 +141,8 @@ def _toml_column(text: str, where: str, problems: list[Problem]) -> Column | Non
 def doubles(lots: list[Lot]) -> list[Problem]:
     """Two lots under one name, or one delivery entered twice."""
     problems = []
-    seen_id: dict[str, str] = {}
-    seen_delivery: dict[tuple[str, str, int | None], str] = {}
+    seen_id: dict[str, Address] = {}
+    seen_delivery: dict[tuple[str, str, int | None], Address] = {}
     for lot in lots:
         if lot.lot_id and lot.lot_id in seen_id:
             what = f"lot {lot.lot_id!r} is named again; it stands at {seen_id[lot.lot_id]} too."

@@ -8,12 +8,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import cache
-from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
-from gristwright.basics import Problem, Refused
-from gristwright.reference.load import toml_table
+from gristwright.basics import Address, Problem, Refused
+from gristwright.reference.load import file_names, toml_table
 from gristwright.rules.law.limits import table_problems
 from gristwright.rules.law.words import Words, words_from
 
@@ -119,7 +118,7 @@ def book_of(tables: Mapping[str, Mapping[str, Any]], words: Words) -> Book:
 @cache
 def standard_book() -> Book:
     """The book that ships with the package."""
-    names = sorted(item.name for item in (files("gristwright.reference") / "law").iterdir())
+    names = file_names("law")
     tables = {name: toml_table(f"law/{name}") for name in names if name.endswith(".toml") and name != WORDS_FILE}
     return book_of(tables, words_from(toml_table(f"law/{WORDS_FILE}")))
 
@@ -129,7 +128,9 @@ def read_toml(path: Path) -> dict[str, Any]:
     try:
         return tomllib.loads(path.read_text(encoding="utf-8"), parse_float=Decimal)
     except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as fault:
-        problem = Problem(path.name, f"the rule file cannot be read ({fault}).", "Mend the file or take it away.")
+        problem = Problem(
+            Address(path.name), f"the rule file cannot be read ({fault}).", "Mend the file or take it away."
+        )
         raise Refused([problem]) from fault
 
 

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from decimal import Decimal
 from typing import Any
 
-from gristwright.basics import Problem, Standing
+from gristwright.basics import Address, Problem, Standing
 from gristwright.rules.law.finding import OPERATORS
 from gristwright.rules.law.words import Words
 
@@ -43,9 +43,10 @@ OWN = {*RULE_FIELDS, "flag", "flag_when", "note", "from", "until"}
 Table = Mapping[str, Any]
 
 
-def missing(where: str, entry: Table, names: tuple[str, ...]) -> list[Problem]:
-    """A fault for each field that must be there and is not."""
-    return [Problem(where, f'"{name}" is missing.', "Add it to the rule file.") for name in names if name not in entry]
+def missing(where: Address, entry: Table, names: tuple[str, ...]) -> list[Problem]:
+    """A fault for each field that must be there and is not, or says nothing."""
+    lacking = [name for name in names if entry.get(name) in (None, "")]
+    return [Problem(where, f'"{name}" is missing.', "Add it to the rule file.") for name in lacking]
 
 
 def is_number(value: Any) -> bool:
@@ -96,7 +97,7 @@ FORMS = (
 )
 
 
-def form_problems(where: str, entry: Table) -> list[Problem]:
+def form_problems(where: Address, entry: Table) -> list[Problem]:
     """Faults of values that are not what their name asks: a number, a list, a date; tables are looked into."""
     faults = [
         Problem(where, f"{name} = {entry[name]!r} is not {what}.", way_out)
@@ -108,14 +109,14 @@ def form_problems(where: str, entry: Table) -> list[Problem]:
     return faults + [problem for table in inner for problem in form_problems(where, table)]
 
 
-def operator_problems(where: str, rule: Table) -> list[Problem]:
+def operator_problems(where: Address, rule: Table) -> list[Problem]:
     """A fault when a comparison is not one of those known."""
     if rule.get("op", ">=") in tuple(OPERATORS):
         return []
     return [Problem(where, f'"{rule["op"]}" is not a comparison.', f"Use one of {' '.join(OPERATORS)}")]
 
 
-def choice_problems(where: str, rule: Table) -> list[Problem]:
+def choice_problems(where: Address, rule: Table) -> list[Problem]:
     """Faults of arguments that must be one of a few words."""
     kind = rule.get("kind")
     return [
@@ -125,7 +126,7 @@ def choice_problems(where: str, rule: Table) -> list[Problem]:
     ]
 
 
-def selector_problems(where: str, rule: Table, words: Words) -> list[Problem]:
+def selector_problems(where: Address, rule: Table, words: Words) -> list[Problem]:
     """Faults of what a rule selects among parts, casks or words."""
     tables = [(rule[name], known) for name, known in (("where", SELECTORS), ("casks", CASK_FIELDS)) if name in rule]
     tables = [(table, known) for table, known in tables if is_table(table)]
@@ -143,7 +144,31 @@ def selector_problems(where: str, rule: Table, words: Words) -> list[Problem]:
     ]
 
 
-def argument_problems(where: str, rule: Table) -> list[Problem]:
+def word_problems(where: Address, rule: Table, words: Words) -> list[Problem]:
+    """Faults of words that no fact can be: a rule that names one would judge nothing, and nobody would know."""
+    part = rule["flag_when"].get("part", {}) if is_table(rule.get("flag_when")) else {}
+    tables: list[Any] = [rule.get("where"), part]
+    chosen = [item for table in tables if is_table(table) for item in table.items()]
+    asked = [(name.removesuffix("_not"), value) for name, value in chosen]
+    own = {"one_of": rule.get("of"), "additions": "additions"}.get(rule.get("kind", ""))
+    asked += [(own, rule.get(name, ())) for name in ("allowed", "unclear") if own]
+    asked += [("steps", rule.get("steps", ()))]
+    return [
+        Problem(where, f'"{word}" is no {of} that the rules know.', f"Use one of: {', '.join(known)}.")
+        for of, value in asked
+        if is_words(value) and (known := known_words(of, words))
+        for word in value
+        if word[:1] != "@" and word not in known
+    ]
+
+
+def known_words(of: str, words: Words) -> tuple[str, ...]:
+    """Every word that a fact of that name may be; nothing where any is good."""
+    lists = ["@cereals", "@pseudocereals"] if of == "species" else [f"@{of}"] if of in words.lists else []
+    return words.named(lists)
+
+
+def argument_problems(where: Address, rule: Table) -> list[Problem]:
     """Faults of the arguments of a rule's kind: missing, or not its own."""
     if rule.get("kind") not in ARGUMENTS:
         return [Problem(where, f'kind "{rule.get("kind")}" is not known.', f"Use one of: {', '.join(ARGUMENTS)}.")]
@@ -155,22 +180,24 @@ def argument_problems(where: str, rule: Table) -> list[Problem]:
     return missing(where, rule, tuple(sorted(must))) + strange
 
 
-def rule_problems(where: str, rule: Table, words: Words) -> list[Problem]:
+def rule_problems(where: Address, rule: Table, words: Words) -> list[Problem]:
     """Every fault of one rule."""
     faults = missing(where, rule, RULE_FIELDS) + argument_problems(where, rule)
     if rule.get("standing") not in (*Standing, None):
         known = ", ".join(Standing)
         faults.append(Problem(where, f'standing "{rule["standing"]}" is not known.', f"Use one of: {known}."))
     faults += form_problems(where, rule) + operator_problems(where, rule) + choice_problems(where, rule)
-    return faults + selector_problems(where, rule, words)
+    return faults + selector_problems(where, rule, words) + word_problems(where, rule, words)
 
 
 def category_problems(name: str, entry: Table, words: Words) -> list[Problem]:
     """Every fault of one category."""
-    where = f"{name}, {entry.get('key', 'a category')}"
+    where = Address(name).to(entry.get("key", "a category"))
     faults = missing(where, entry, CATEGORY_FIELDS) + form_problems(where, entry)
+    if not entry.get("rule") and not entry.get("includes"):
+        faults.append(Problem(where, "it has no rule.", "Give it rules, or let it include those of another."))
     for rule in entry.get("rule", ()):
-        faults += rule_problems(f"{where}, rule {rule.get('id', 'without id')}", rule, words)
+        faults += rule_problems(where.to(f"rule {rule.get('id', 'without id')}"), rule, words)
     return faults
 
 
@@ -187,7 +214,7 @@ def reference_problems(tables: Mapping[str, Table]) -> list[Problem]:
     used += [(name, rule_id, ids) for name, entry in entries for rule_id in entry.get("drops", ())]
     used += [(name, rule_id, ids) for name, rule in rules for rule_id in rule.get("rules", ())]
     return faults + [
-        Problem(name, f'"{word}" is named but is not in the book.', "Add it or mend the name.")
+        Problem(Address(name), f'"{word}" is named but is not in the book.', "Add it or mend the name.")
         for name, word, known in used
         if word not in known
     ]
@@ -208,9 +235,10 @@ def table_problems(tables: Mapping[str, Table], words: Words) -> list[Problem]:
     """Every fault of the rule files of a book (name -> parsed table)."""
     faults: list[Problem] = []
     for name, table in tables.items():
-        faults += missing(name, table, ("format", "market", "read_on", "category")) + form_problems(name, table)
+        where = Address(name)
+        faults += missing(where, table, ("format", "market", "read_on", "category")) + form_problems(where, table)
         if table.get("format", FORMAT) != FORMAT:
-            faults.append(Problem(name, f'format "{table["format"]}" is not known.', f'Write format = "{FORMAT}".'))
+            faults.append(Problem(where, f'format "{table["format"]}" is not known.', f'Write format = "{FORMAT}".'))
         for entry in table.get("category", ()):
             faults += category_problems(name, entry, words)
     if any("category" not in table for table in tables.values()):

@@ -1,4 +1,4 @@
-"""The words that facts and rules share, read from words.toml."""
+"""The words that facts and rules share, read from words.toml; grains and their names come from the table of grains."""
 
 from __future__ import annotations
 
@@ -6,6 +6,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
+
+from gristwright.reference import toml_table
+from gristwright.reference.grains import of_law, spellings
 
 
 @dataclass(frozen=True)
@@ -27,7 +30,11 @@ class Words:
 
 
 def words_from(table: Mapping[str, Any]) -> Words:
-    """The words of one words.toml."""
-    lists = {name: tuple(values) for name, values in table["lists"].items()}
+    """The words of one words.toml, whose lists stand in place of those of the tables."""
+    lists = {"cereals": of_law("cereal"), "pseudocereals": of_law("pseudocereal")}
+    lists["process"] = tuple(toml_table("tables/types.toml")["process"])
+    lists |= {name: tuple(values) for name, values in table["lists"].items()}
+    spelt = {"species": {word: name for word, name in spellings().items() if word != name}}
+    spelt |= table["spellings"]
     moisture = {name: (Decimal(low), Decimal(high)) for name, (low, high) in table["moisture_pct"]["ranges"].items()}
-    return Words(lists, table["spellings"], moisture)
+    return Words(lists, spelt, moisture)

@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 
-from gristwright.basics import FloatArray, Problem
+from gristwright.basics import FloatArray, Problem, at
 
 # Whisky is bottled at 40 %vol or more: Regulation (EU) 2019/787, Annex I category 2(c); 27 CFR 5.143.
 LAW_ABV_PCT = 40.0
@@ -29,13 +29,17 @@ def of_bottle(bottle_abv_pct: float, bottle_L: float) -> list[Problem]:
     found = []
     if not (math.isfinite(bottle_abv_pct) and LOW_ABV_PCT <= bottle_abv_pct <= HIGH_ABV_PCT):
         what = f"strength {bottle_abv_pct:g} %vol is outside {LOW_ABV_PCT:g} to {HIGH_ABV_PCT:g} %vol."
-        found.append(Problem("bottle", what, "Give the strength on the label in %vol at 20 degC."))
+        found.append(Problem(at("cask", "bottle_abv_pct"), what, "Give the strength on the label in %vol at 20 degC."))
     elif bottle_abv_pct < LAW_ABV_PCT:
         what = f"strength {bottle_abv_pct:g} %vol is below {LAW_ABV_PCT:g} %vol, the floor for whisky in most laws."
-        found.append(Problem("bottle", what, "Raise the strength or sell it under another name.", warning=True))
+        found.append(
+            Problem(
+                at("cask", "bottle_abv_pct"), what, "Raise the strength or sell it under another name.", warning=True
+            )
+        )
     if not (math.isfinite(bottle_L) and LOW_BOTTLE_L <= bottle_L <= HIGH_BOTTLE_L):
         what = f"{bottle_L:g} L is outside {LOW_BOTTLE_L:g} to {HIGH_BOTTLE_L:g} L."
-        found.append(Problem("bottle", what, "Give the content of one bottle in litres: 0.7 for 70 cL."))
+        found.append(Problem(at("cask", "bottle_L"), what, "Give the content of one bottle in litres: 0.7 for 70 cL."))
     return found
 
 
@@ -48,6 +52,6 @@ def of_cask(cask_abv_pct: FloatArray, bottle_abv_pct: float) -> list[Problem]:
     if not np.any(cask_abv_pct >= bottle_abv_pct):
         most = float(np.nanmax(cask_abv_pct))
         what = f"cask strength {most:.1f} %vol at most is below the bottle's {bottle_abv_pct:g} %vol."
-        return [Problem("cask", what, way_out)]
+        return [Problem(at("cask"), what, way_out)]
     what = f"in {100.0 * share:.1f} % of the members the cask lies below the bottle's {bottle_abv_pct:g} %vol."
-    return [Problem("cask", what, f"Those members are left out. {way_out}", warning=True)]
+    return [Problem(at("cask"), what, f"Those members are left out. {way_out}", warning=True)]

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from gristwright.basics import FloatArray, Problem, Refused
+from gristwright.basics import FloatArray, Problem, Refused, at
 from gristwright.quantities import alcoholometry
 from gristwright.records.cask import MaturedCask
 from gristwright.stages.cask import vapour
@@ -40,7 +40,7 @@ def yearly_loss(matured: MaturedCask) -> YearlyLoss:
     years = (len(matured.month_volume_L) - 1) / 12.0
     if years <= 0.0:
         what = "a yearly loss needs at least one month in the cask, and this one has none."
-        raise Refused([Problem("matured cask", what, "Forecast a month or more.")])
+        raise Refused([Problem(at("matured cask"), what, "Forecast a month or more.")])
     bulk_left = matured.volume_L / matured.month_volume_L[0]
     alcohol_left = matured.lpa_L / matured.filled_lpa_L
     return YearlyLoss(

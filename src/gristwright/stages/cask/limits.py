@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from gristwright.basics import Problem
+from gristwright.basics import Address, Problem, at
 from gristwright.records.cask import CaskFill, CaskKind, Climate
 
 LOW_DEGC, HIGH_DEGC = -10.0, 45.0
@@ -32,7 +32,7 @@ def within(value: float, low: float, high: float) -> bool:
 
 def of_climate(climate: Climate) -> list[Problem]:
     """Twelve months, sensible temperatures, humidity as a share."""
-    where = f"climate {climate.name}"
+    where = at("climate", climate.name)
     return [
         *of_length(where, "temperature", climate.month_degC),
         *of_length(where, "humidity", climate.month_humidity),
@@ -41,7 +41,7 @@ def of_climate(climate: Climate) -> list[Problem]:
     ]
 
 
-def of_length(where: str, what: str, months: tuple[float, ...]) -> list[Problem]:
+def of_length(where: Address, what: str, months: tuple[float, ...]) -> list[Problem]:
     """A climate has twelve months."""
     if len(months) == 12:
         return []
@@ -49,11 +49,11 @@ def of_length(where: str, what: str, months: tuple[float, ...]) -> list[Problem]
     return [Problem(where, f"{what} has {len(months)} months and 12 are needed.", way_out)]
 
 
-def of_degC(where: str, months: tuple[float, ...]) -> list[Problem]:
+def of_degC(where: Address, months: tuple[float, ...]) -> list[Problem]:
     """Temperatures a store can have."""
     return [
         Problem(
-            f"{where}, month {month}",
+            where.to("month", month),
             f"{value:g} degC is outside {LOW_DEGC:g} to {HIGH_DEGC:g} degC.",
             "Give the mean of the month inside the store in degrees Celsius.",
         )
@@ -62,10 +62,10 @@ def of_degC(where: str, months: tuple[float, ...]) -> list[Problem]:
     ]
 
 
-def of_humidity(where: str, months: tuple[float, ...]) -> list[Problem]:
+def of_humidity(where: Address, months: tuple[float, ...]) -> list[Problem]:
     """Humidity is a share; a number above one is most likely a percentage."""
     found = [
-        humidity_fault(f"{where}, month {k}", value) for k, value in enumerate(months, 1) if not within(value, 0, 1)
+        humidity_fault(where.to("month", k), value) for k, value in enumerate(months, 1) if not within(value, 0, 1)
     ]
     wet = [value for value in months if within(value, NEARLY_SATURATED, 1)]
     if wet:
@@ -76,7 +76,7 @@ def of_humidity(where: str, months: tuple[float, ...]) -> list[Problem]:
     return found
 
 
-def humidity_fault(where: str, value: float) -> Problem:
+def humidity_fault(where: Address, value: float) -> Problem:
     """The sentence for one humidity outside 0..1."""
     way_out = "Give relative humidity as a share of one."
     if 1.0 < value <= 100.0:
@@ -86,20 +86,22 @@ def humidity_fault(where: str, value: float) -> Problem:
 
 def of_kind(kind: CaskKind) -> list[Problem]:
     """Capacity, wall and number of the fill."""
-    where, capacity = f"cask {kind.name}", kind.capacity_L
-    found = of_capacity(where, capacity) if within(capacity, LOW_CAPACITY_L, HIGH_CAPACITY_L) else []
+    where, capacity = at("cask", kind.name), kind.capacity_L
+    found = of_capacity(where.to("capacity_L"), capacity) if within(capacity, LOW_CAPACITY_L, HIGH_CAPACITY_L) else []
     if not within(capacity, LOW_CAPACITY_L, HIGH_CAPACITY_L):
         what = f"capacity {capacity:g} L is outside {LOW_CAPACITY_L:g} to {HIGH_CAPACITY_L:g} L."
-        found.append(Problem(where, what, "Give the capacity of one cask in litres."))
+        found.append(Problem(where.to("capacity_L"), what, "Give the capacity of one cask in litres."))
     if not within(kind.wall_mm, LOW_WALL_MM, HIGH_WALL_MM):
         what = f"wall {kind.wall_mm:g} mm is outside {LOW_WALL_MM:g} to {HIGH_WALL_MM:g} mm."
-        found.append(Problem(where, what, "Give the thickness of a stave in millimetres."))
+        found.append(Problem(where.to("wall_mm"), what, "Give the thickness of a stave in millimetres."))
     if kind.fill_number < 1:
-        found.append(Problem(where, f"fill number {kind.fill_number} is below 1.", "The first fill is 1."))
+        found.append(
+            Problem(where.to("fill_number"), f"fill number {kind.fill_number} is below 1.", "The first fill is 1.")
+        )
     return found
 
 
-def of_capacity(where: str, capacity_L: float) -> list[Problem]:
+def of_capacity(where: Address, capacity_L: float) -> list[Problem]:
     """Warnings for casks above the legal size and for small ones."""
     if capacity_L > LAW_CAPACITY_L:
         what = f"capacity {capacity_L:g} L is above {LAW_CAPACITY_L:g} L, the most that whisky laws commonly allow."
@@ -117,7 +119,7 @@ def of_fill(fill: CaskFill) -> list[Problem]:
 
 def of_volume(fill: CaskFill) -> list[Problem]:
     """The fill fits into the cask, and wets most of its wall."""
-    where, capacity = f"fill of cask {fill.kind.name}", fill.kind.capacity_L
+    where, capacity = at("cask", fill.kind.name, "fill_L"), fill.kind.capacity_L
     if not (math.isfinite(fill.fill_L) and 0.0 < fill.fill_L <= capacity):
         what = f"{fill.fill_L:g} L does not fit a cask of {capacity:g} L."
         return [Problem(where, what, "Fill more than nothing and not above the capacity.")]
@@ -129,7 +131,7 @@ def of_volume(fill: CaskFill) -> list[Problem]:
 
 def of_strength(fill: CaskFill) -> list[Problem]:
     """Strength at entry."""
-    where, abv = f"fill of cask {fill.kind.name}", fill.entry_abv_pct
+    where, abv = at("cask", fill.kind.name, "entry_abv_pct"), fill.entry_abv_pct
     if not within(abv, LOW_ENTRY_ABV_PCT, HIGH_ENTRY_ABV_PCT):
         what = (
             f"strength {abv:g} %vol is outside {LOW_ENTRY_ABV_PCT:g} to {HIGH_ENTRY_ABV_PCT:g} %vol, the model's range."
@@ -144,11 +146,11 @@ def of_strength(fill: CaskFill) -> list[Problem]:
 
 def of_months(fill: CaskFill) -> list[Problem]:
     """Time in the cask and month of filling."""
-    where, found = f"fill of cask {fill.kind.name}", []
+    where, found = at("cask", fill.kind.name), []
     if not 0 <= fill.months <= MOST_MONTHS:
         what = f"{fill.months} months is outside 0 to {MOST_MONTHS}."
-        found.append(Problem(where, what, "Give the time in wood in whole months."))
+        found.append(Problem(where.to("years"), what, "Give the time in wood in whole months."))
     if not 1 <= fill.first_month <= 12:
         what = f"month of filling {fill.first_month} is outside 1 to 12."
-        found.append(Problem(where, what, "January is 1."))
+        found.append(Problem(where.to("first_month"), what, "January is 1."))
     return found

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from gristwright.basics import Draws, FloatArray, Problem, Refused, Standing
+from gristwright.basics import Draws, FloatArray, Problem, Refused, Standing, at
 from gristwright.records.cask import CaskKind
 from gristwright.reference.load import csv_rows
 from gristwright.reference.woods import wood_of
@@ -101,12 +101,12 @@ def comparable(kind: CaskKind) -> list[Problem]:
     if kind.capacity_L >= SMALL_CAPACITY_L:
         return []
     what = f"{kind.capacity_L:g} L is below {SMALL_CAPACITY_L:g} L; its loss is forecast, its wood is not."
-    return [Problem(f"cask {kind.name}", what, NOT_FASTER, warning=True)]
+    return [Problem(at("cask", kind.name), what, NOT_FASTER, warning=True)]
 
 
 def known(kind: CaskKind) -> list[Problem]:
     """Why the table of markers says nothing of a wood, for it stands for charred oak and its refills; else nothing."""
-    where, way_out = f"cask {kind.name}", "Analyse your own samples year by year."
+    where, way_out = at("cask", kind.name), "Analyse your own samples year by year."
     if wood_of(kind.wood) != "oak":
         return [Problem(where, f"no figure of markers is known here for {kind.wood}.", way_out, warning=True)]
     if is_new_wood(kind) and not kind.charred:
@@ -129,4 +129,4 @@ def equivalent_age(kind: CaskKind) -> Refused:
     """
     what = f"an equivalent age of {kind.capacity_L:g} L casks is not given."
     way_out = NOT_FASTER if kind.capacity_L < SMALL_CAPACITY_L else "Age is true time in wood; markers are no clock."
-    return Refused([Problem(f"cask {kind.name}", what, way_out)])
+    return Refused([Problem(at("cask", kind.name), what, way_out)])

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from functools import cache
 
 import numpy as np
 
@@ -14,8 +12,8 @@ from gristwright.quantities.shown import either, interval, plain
 from gristwright.records.lot import Material
 from gristwright.records.plant import MashPlan
 from gristwright.records.results import Board, Figure
-from gristwright.reference import csv_rows
-from gristwright.stages.grist.board_floors import at, floor, light_of, share_where, species_share
+from gristwright.reference.grains import mashed, usual
+from gristwright.stages.grist.board_floors import at, floor, light_of, share_where, sticky_share, sticky_words
 
 RESTS_ON = (
     "grist.bed_run_off_h",
@@ -35,29 +33,14 @@ REFERENCE_LOAD_KG_PER_M2, REFERENCE_WORT_L_PER_KG = 200.0, 5.0
 REFERENCE_FINES_PCT, REFERENCE_BETA_GLUCAN_MG_PER_L = 10.0, 120.0
 
 
-@dataclass(frozen=True)
-class Husk:
-    """What one cereal brings to the bed."""
-
-    husk: bool
-    pentosan_pct: float
-
-
-@cache
-def husks() -> dict[str, Husk]:
-    """Husk and pentosan of every cereal of the table."""
-    rows = csv_rows("tables/husk.csv")
-    return {row["species"]: Husk(row["husk"] == "yes", float(row["pentosan_pct"])) for row in rows}
-
-
 def huskless_share(shares: FloatArray, materials: Sequence[Material]) -> float:
-    """Share (0 to 1) of grain without husk; a cereal that the table does not hold counts as bare. `shares` (lots,)."""
-    return share_where(shares, [not husks().get(m.species, Husk(False, 0.0)).husk for m in materials])
+    """Share (0 to 1) of grain without husk. `shares` (lots,)."""
+    return share_where(shares, [not mashed(m.species, m.key).husk for m in materials])
 
 
 def pentosan_pct(shares: FloatArray, materials: Sequence[Material]) -> float:
     """Extractable pentosan of the grist [% of dry grain]; `shares` (lots,)."""
-    each = [husks().get(m.species, Husk(False, 0.0)).pentosan_pct for m in materials]
+    each = [mashed(m.species, m.key).pentosan_pct for m in materials]
     return float(np.sum(np.asarray(shares) * np.array(each)))
 
 
@@ -75,7 +58,7 @@ def tightness(
     `husk_counts` is false of a mash filter, which holds its thin bed by its cloth.
     """
     glucan = (shares * beta_glucan_mg_per_L).sum(axis=-1) - REFERENCE_BETA_GLUCAN_MG_PER_L
-    pentosan = pentosan_pct(shares, materials) - husks()["barley"].pentosan_pct
+    pentosan = pentosan_pct(shares, materials) - mashed(usual()).pentosan_pct
     logarithm = (
         draws["grist.bed_huskless_effect"] * (huskless_share(shares, materials) if husk_counts else 0.0)
         + draws["grist.bed_pentosan_effect"] * pentosan
@@ -125,9 +108,9 @@ def bed_board(
 
     `usual_shares` (lots,) are those of the bill that the house's own hours belong to.
     """
-    bare, rye = huskless_share(shares, materials), species_share(shares, materials, "rye")
+    bare, sticky = huskless_share(shares, materials), sticky_share(shares, materials)
     if plan.vessel == FILTER and plan.usual_run_off_hours is None:
-        return _not_estimated(rye)
+        return _not_estimated(sticky)
     husk = plan.vessel != FILTER
     tight = tightness(shares, materials, beta_glucan_mg_per_L, fines_pct, draws, husk)
     usual = (
@@ -141,7 +124,7 @@ def bed_board(
     red = (hours > _line(plan, "red")) | never
     probability = float(np.sum(weights[red]))
     found = band(hours, weights)
-    easy = found.middle <= _line(plan, "watch") and bare < at("huskless_watch") and rye < at("rye_bed_watch")
+    easy = found.middle <= _line(plan, "watch") and bare < at("huskless_watch") and sticky < at("rye_bed_watch")
     light = light_of(probability, easy)
     depth = band(bed_depth_m(plan, draws), weights)
     known = plan.plate_area_m2 is not None
@@ -153,10 +136,10 @@ def bed_board(
         figure=Figure("run_off_h", "run-off", "h", found, 1, (*rests_on, *_grounds(plan))),
         sentence=f"{plain(found.middle, 1)} h ({interval(found, 1)}) through "
         f"{_bed_words(depth.middle if known else None) if husk else 'the mash filter'}, an estimate; over "
-        f"{_line(plan, 'red'):.3g} h is too long. {_why(bare, rye, never)}".rstrip(),
-        remedy="" if light is Light.GREEN else _remedy(never, bare, rye, husk) + _asked(never, plan),
+        f"{_line(plan, 'red'):.3g} h is too long. {_why(bare, sticky, never)}".rstrip(),
+        remedy="" if light is Light.GREEN else _remedy(never, bare, sticky, husk) + _asked(never, plan),
         standing="estimate",
-        source=_source(rye, bare),
+        source=_source(sticky, bare),
     )
 
 
@@ -176,18 +159,22 @@ def _grounds(plan: MashPlan) -> tuple[str, ...]:
     return (*(name for name in RESTS_ON if name not in skipped), "input.plant")
 
 
-def _why(bare: float, rye: float, never: bool) -> str:
+def _why(bare: float, sticky: float, never: bool) -> str:
     if bare <= 0.0:
-        return f"{100 * rye:.0f} % of the grist is rye, whose pentosan thickens the wort." if rye > 0.0 else ""
+        return (
+            f"{100 * sticky:.0f} % of the grist is {sticky_words()}, whose pentosan thickens the wort."
+            if sticky > 0.0
+            else ""
+        )
     grain = f"{100 * bare:.0f} % of the grist has no husk"
-    grain += f", {100 * rye:.0f} % is rye, whose pentosan thickens the wort" if rye > 0.0 else ""
+    grain += f", {100 * sticky:.0f} % is {sticky_words()}, whose pentosan thickens the wort" if sticky > 0.0 else ""
     return f"{grain}: a conventional tun does not run this off." if never else f"{grain}."
 
 
 def _beyond(shares: FloatArray, materials: Sequence[Material]) -> bool:
     """Whether a usual tun does not run this grist off."""
-    bare, rye = huskless_share(shares, materials), species_share(shares, materials, "rye")
-    return bool(beyond_a_tun(np.array(bare), np.array(rye)))
+    bare, sticky = huskless_share(shares, materials), sticky_share(shares, materials)
+    return bool(beyond_a_tun(np.array(bare), np.array(sticky)))
 
 
 def _runs_such_off(usual_shares: FloatArray | None, materials: Sequence[Material], plan: MashPlan) -> bool:
@@ -206,13 +193,17 @@ def _bed_words(depth_m: float | None) -> str:
     return "a bed of a depth not stated" if depth_m is None else f"a bed {depth_m:.2f} m deep"
 
 
-def _not_estimated(rye: float) -> Board:
+def _not_estimated(sticky: float) -> Board:
     """A mash filter whose hours the house does not state."""
-    thick = f" {100 * rye:.0f} % of the grist is rye, whose pentosan thickens the wort in a filter too." if rye else ""
+    thick = (
+        f" {100 * sticky:.0f} % of the grist is {sticky_words()}, whose pentosan thickens the wort in a filter too."
+        if sticky
+        else ""
+    )
     return Board(
         key="bed",
         title="Run-off",
-        light=Light.AMBER if rye >= at("rye_bed_watch") else Light.UNKNOWN,
+        light=Light.AMBER if sticky >= at("rye_bed_watch") else Light.UNKNOWN,
         probability_red=0.0,
         figure=None,
         sentence=f"A mash filter needs no husk, and how long it takes was not estimated.{thick}",
@@ -222,26 +213,28 @@ def _not_estimated(rye: float) -> Board:
     )
 
 
-def _remedy(never: bool, bare: float, rye: float, husk: bool) -> str:
+def _remedy(never: bool, bare: float, sticky: float, husk: bool) -> str:
     """What shortens the run-off of a tun with a bed of husk, or of a mash filter."""
     if not husk:
-        return either("less rye" if rye > 0.0 else "", "a lot with less beta-glucan", "less grain in a charge")
+        return either(
+            f"less {sticky_words()}" if sticky > 0.0 else "", "a lot with less beta-glucan", "less grain in a charge"
+        )
     if never:
         return (
-            "Ferment the whole mash on the grain, or use a mash filter; or put malt of barley in its place. Enzymes "
-            "against gums only where the category allows them."
+            f"Ferment the whole mash on the grain, or use a mash filter; or put malt of {usual()} in its place. "
+            "Enzymes against gums only where the category allows them."
         )
-    grain = "More malt of barley with its husk" if bare > 0.0 else "A lot with less beta-glucan"
+    grain = f"More malt of {usual()} with its husk" if bare > 0.0 else "A lot with less beta-glucan"
     return f"{grain}, a coarser mill, less in the tun, a slow start of the run-off."
 
 
-def _source(rye: float, bare: float) -> str:
+def _source(sticky: float, bare: float) -> str:
     lines = ["our engineering estimate (docs/boards.md)", "Barrett et al. 1973, J. Inst. Brew. 79:407-413"]
-    lines += [floor("rye_bed_red").source] if rye > 0.0 else []
-    lines += [floor("huskless_red").source] if bare > rye else []
+    lines += [floor("rye_bed_red").source] if sticky > 0.0 else []
+    lines += [floor("huskless_red").source] if bare > sticky else []
     return "; ".join(lines)
 
 
-def beyond_a_tun(bare: FloatArray, rye: FloatArray) -> BoolArray:
+def beyond_a_tun(bare: FloatArray, sticky: FloatArray) -> BoolArray:
     """Which bills a conventional tun does not run off whatever the hours; shares 0 to 1, shape (bills,)."""
-    return np.asarray((bare >= at("huskless_red")) | (rye >= at("rye_bed_red")), dtype=np.bool_)
+    return np.asarray((bare >= at("huskless_red")) | (sticky >= at("rye_bed_red")), dtype=np.bool_)

@@ -11,6 +11,7 @@ import numpy as np
 from gristwright.basics import FloatArray, Light
 from gristwright.records.lot import Material
 from gristwright.reference import csv_rows
+from gristwright.reference.grains import mashed, sticky
 
 AMBER_SHARE, RED_SHARE = 0.05, 0.5
 
@@ -50,16 +51,16 @@ def share_where(shares: FloatArray, chosen: Sequence[bool]) -> float:
     return float(np.sum(np.asarray(shares)[np.asarray(chosen, dtype=np.bool_)]))
 
 
-def species_share(shares: FloatArray, materials: Sequence[Material], species: str) -> float:
-    """Share (0 to 1) of one cereal, malted or not; `shares` (lots,)."""
-    return share_where(shares, [material.species == species for material in materials])
+def sticky_share(shares: FloatArray, materials: Sequence[Material]) -> float:
+    """Share (0 to 1) of grain whose mash is thick and foams, malted or not: rye; `shares` (lots,)."""
+    return share_where(shares, [mashed(material.species, material.key).sticky for material in materials])
+
+
+def sticky_words() -> str:
+    """The grains that are so, in words."""
+    return " or ".join(sticky())
 
 
 def dark_share(shares: FloatArray, materials: Sequence[Material]) -> float:
     """Share (0 to 1) of caramel and roasted grain; `shares` (lots,)."""
-    return share_where(shares, [dark(material) for material in materials])
-
-
-def dark(material: Material) -> bool:
-    """Whether a grain is caramel or roasted."""
-    return material.process in ("caramel", "roast")
+    return share_where(shares, [material.dark for material in materials])

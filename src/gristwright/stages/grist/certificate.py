@@ -142,6 +142,15 @@ def column(lot_id: str, name: str) -> str:
     return f"lot.{lot_id}.{name}"
 
 
+def drawn_as(lot: Lot, name: str) -> str:
+    """What decides the draws of a lot's column: who made it, its number, crop and type, whatever it is called here.
+
+    A lot without a number goes by its short name, for two such lots of one type are not one lot.
+    """
+    crop = "" if lot.crop is None else str(lot.crop)
+    return "|".join(("lot", lot.supplier, lot.lot_number or lot.lot_id, crop, lot.material, name))
+
+
 def route_of(lot: Lot) -> str:
     """The extract that is used: the first of the routes that was measured, else the type's extract as is."""
     return next((name for name in ROUTES if measured(lot, name)), "extract_asis_pct")
@@ -170,14 +179,15 @@ def _prior(lot: Lot, material: Material, name: str, analysis: Analysis | None) -
         sd, note = _laboratory_sd(name, value)
         source = Source(f"certificate, {analysis.where}", analysis.standing, note)
         family, arguments = ("normal", (value, sd)) if sd > 0.0 else ("fixed", (value,))
-        return Prior(full, meaning, unit, family, arguments, least, most, source)
+        return Prior(full, meaning, unit, family, arguments, least, most, source, drawn_as(lot, name))
     if typical is None:
-        # Not asked of this type, such as starch of a malt: nothing reads it, but its column must keep its place.
+        # Not asked of this type, such as starch of a malt: nothing reads it.
         return Prior(full, meaning, "", "fixed", (0.0,), 0.0, 0.0, Source("does not apply", Standing.DERIVED))
     sd = (typical.high - typical.low) / FULL_SPAN_SD
     family, arguments = ("normal", (typical.middle, sd)) if sd > 0.0 else ("fixed", (typical.middle,))
     source = Source(f"typical of the type, not on the certificate: {typical.source}", typical.standing)
-    return Prior(full, meaning, typical.unit, family, arguments, typical.least, typical.most, source)
+    least, most = typical.least, typical.most
+    return Prior(full, meaning, typical.unit, family, arguments, least, most, source, drawn_as(lot, name))
 
 
 def _bounds(name: str, typical: TypicalValue | None) -> tuple[str, float, float]:

@@ -57,8 +57,7 @@ def crop_problems(lot: Lot, on: dt.date) -> list[Problem]:
         return []
     if lot.crop > on.year:
         what = f"harvest {lot.crop} is still to come on {on:%d %B %Y}."
-        return [Problem(f"{lot.where}, crop", what, "Correct the year.", warning=True)]
+        return [Problem(lot.where.to("crop"), what, "Correct the year.", warning=True)]
     what = f"harvest {lot.crop} is more than {OLDEST_CROP_YEARS} years old on {on:%d %B %Y}."
-    return [
-        Problem(f"{lot.where}, crop", what, "Ask for a fresh analysis before relying on its enzymes.", warning=True)
-    ]
+    way_out = "Ask for a fresh analysis before relying on its enzymes."
+    return [Problem(lot.where.to("crop"), what, way_out, warning=True)]

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from functools import cache
 
 import numpy as np
 
@@ -14,38 +12,25 @@ from gristwright.quantities.shown import either
 from gristwright.records.lot import Material
 from gristwright.records.results import Board, Figure
 from gristwright.records.ways import OPENS_DEGC, USUAL_STAND_MIN, Ways
-from gristwright.reference import csv_rows
+from gristwright.reference.grains import Opening
+from gristwright.reference.grains import opening as opening_of
 from gristwright.stages.grist.board_floors import at, light_of
 
 RESTS_ON = ("grist.gelatinisation_place",)
 NO_WAY_LEFT = "Nothing in the mash betters it: change the bill, for grain that opens earlier."
 # What a cooker leaves shut falls until here (stages/grist/raw_grain.py); from the other on it is a pressure vessel.
 BEST_COOK_DEGC, BOILS_DEGC = 140.0, 99.0
-# Heat has opened the starch of caramel and roasted grain already.
-OPENED = ("caramel", "roast")
 
 
-@dataclass(frozen=True)
-class GelatinisationRange:
-    """From the lowest to the highest temperature [degC] at which a grain's starch may be done."""
+def gelatinisation_range(material: Material) -> Opening | None:
+    """Where the starch of a type may be done; None where heat has opened it already: caramel and roasted grain.
 
-    low_degC: float
-    high_degC: float
-    standing: str
-    source: str
+    Raises Refused for a grain that the table does not hold so.
+    """
+    return None if material.dark else opening_of(material.species, material.malted, material.key)
 
 
-@cache
-def gelatinisation_range(species: str, malted: bool) -> GelatinisationRange | None:
-    """The range of one cereal; None for one the table does not hold."""
-    wanted = (species, "yes" if malted else "no")
-    for row in csv_rows("tables/gelatinisation.csv"):
-        if (row["species"], row["malted"]) == wanted:
-            return GelatinisationRange(float(row["low_degC"]), float(row["high_degC"]), row["standing"], row["source"])
-    return None
-
-
-def complete_degC(found: GelatinisationRange, wort_g_per_100g: FloatArray | float, draws: Draws) -> FloatArray:
+def complete_degC(found: Opening, wort_g_per_100g: FloatArray | float, draws: Draws) -> FloatArray:
     """Temperature at which the starch is done [degC], (members,); strong wort shifts it up.
 
     Shift: +1 degC for +2.5 g extract/100 g, De Schepper & Courtin 2022, Food Hydrocolloids 107745.
@@ -53,7 +38,7 @@ def complete_degC(found: GelatinisationRange, wort_g_per_100g: FloatArray | floa
     place = draws["grist.gelatinisation_place"]
     thicker = np.maximum(np.asarray(wort_g_per_100g) - at("gelatinisation_base_g_per_100g"), 0.0)
     shift = at("gelatinisation_shift_degC") * thicker
-    return np.asarray(found.low_degC + place * (found.high_degC - found.low_degC) + shift)
+    return np.asarray(found.done_low_degC + place * (found.done_high_degC - found.done_low_degC) + shift)
 
 
 def margin_degC(
@@ -63,8 +48,8 @@ def margin_degC(
 
     Unmalted grain goes through the cooker when there is one, in thin slurry; malt goes into the mash.
     """
-    found = gelatinisation_range(material.species, material.malted)
-    if found is None or material.process in OPENED:
+    found = gelatinisation_range(material)
+    if found is None:
         return None
     if cook_degC is not None and not material.malted:
         return np.asarray(max(cook_degC, settled_mash_degC) - complete_degC(found, 0.0, draws))
@@ -117,7 +102,7 @@ def _board(
     ways: Ways,
     rests_on: tuple[str, ...],
 ) -> Board:
-    rows = [r for m in (worst or grains) if (r := gelatinisation_range(m.species, m.malted))]
+    rows = [r for m in (worst or grains) if (r := gelatinisation_range(m))]
     grounds = (*rests_on, *RESTS_ON)
     return Board(
         key="gelatinisation",
@@ -127,20 +112,20 @@ def _board(
         figure=Figure("gelatinisation_margin_degC", "hotter than needed", "degC", band(least, weights), 1, grounds),
         sentence=_sentence(worst or [m for m in grains if not m.malted] or grains, settled_mash_degC, ways.cook_degC),
         remedy="" if light is Light.GREEN else _opened_by(worst or grains, ways) or NO_WAY_LEFT,
-        standing=rows[0].standing,
-        source="; ".join(dict.fromkeys(row.source for row in rows)),
+        standing=rows[0].done_source.standing.value,
+        source="; ".join(dict.fromkeys(row.done_source.text for row in rows)),
     )
 
 
 def _sentence(grains: Sequence[Material], settled_mash_degC: float, cook_degC: float | None) -> str:
     parts = []
     for material in {(m.species, m.malted): m for m in grains}.values():
-        found = gelatinisation_range(material.species, material.malted)
+        found = gelatinisation_range(material)
         cooked = cook_degC is not None and not material.malted
         place = f"the cooker reaches {cook_degC:g}" if cooked else f"the mash settles at {settled_mash_degC:g}"
         kind = "malted" if material.malted else "raw"
         if found is not None:
-            text = f"{kind} {material.species} needs {found.low_degC:g}-{found.high_degC:g} degC"
+            text = f"{kind} {material.species} needs {found.done_low_degC:g}-{found.done_high_degC:g} degC"
             parts.append(f"{text}, {place} degC")
     line = "; ".join(parts)
     return f"{line[:1].upper()}{line[1:]}."
@@ -156,12 +141,12 @@ def opening(shares: FloatArray, materials: Sequence[Material], ways: Ways) -> st
 
 
 def _may_stay_shut(material: Material, ways: Ways) -> bool:
-    found = gelatinisation_range(material.species, material.malted)
-    if found is None or material.process in OPENED:
+    found = gelatinisation_range(material)
+    if found is None:
         return False
     if ways.cook_degC is not None and not material.malted:
         return ways.cook_degC < BEST_COOK_DEGC
-    return found.high_degC > ways.hottest_degC
+    return found.done_high_degC > ways.hottest_degC
 
 
 def _opened_by(grains: Sequence[Material], ways: Ways) -> str:
@@ -189,5 +174,5 @@ def _cooked_by(cooked: Sequence[Material], ways: Ways) -> str:
 
 
 def _high_degC(material: Material) -> float:
-    found = gelatinisation_range(material.species, material.malted)
-    return found.high_degC if found else 0.0
+    found = gelatinisation_range(material)
+    return found.done_high_degC if found else 0.0

@@ -5,31 +5,36 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Collection
 
-from gristwright.basics import Problem
+from gristwright.basics import Address, Problem
 from gristwright.records.bill import WHOLE, Bill
 
 
-def bill_problems(bill: Bill, lot_ids: Collection[str], where: str) -> list[Problem]:
+def bill_problems(bill: Bill, lot_ids: Collection[str], where: Address) -> list[Problem]:
     """Shares that do not add to 100 %, lots not given, lots named twice, shares outside 0..100 %."""
     problems = []
     total = sum(share.parts for share in bill.shares)
     if total != WHOLE:
         problems.append(
-            Problem(where, f"the shares add to {total / 100:g} %, not 100 %.", "Correct the shares so that they do.")
+            Problem(
+                where.to("shares"),
+                f"the shares add to {total / 100:g} %, not 100 %.",
+                "Correct the shares so that they do.",
+            )
         )
     for lot_id, times in Counter(share.lot_id for share in bill.shares).items():
+        place = where.to("shares", lot_id)
         if times > 1:
-            problems.append(Problem(where, f"lot {lot_id!r} is named {times} times.", "Give it one line."))
+            problems.append(Problem(place, f"lot {lot_id!r} is named {times} times.", "Give it one line."))
         if lot_id not in lot_ids:
             known = ", ".join(sorted(lot_ids)) or "none"
             problems.append(
-                Problem(where, f"lot {lot_id!r} has no certificate.", f"Add it to the lots, or use one of: {known}.")
+                Problem(place, f"lot {lot_id!r} has no certificate.", f"Add it to the lots, or use one of: {known}.")
             )
     for share in bill.shares:
         if not 0 < share.parts <= WHOLE:
             problems.append(
                 Problem(
-                    f"{where}, lot {share.lot_id!r}",
+                    where.to("shares", share.lot_id),
                     f"a share of {share.pct:g} % is not above 0 and up to 100 %.",
                     "Leave the lot out or correct the share.",
                 )

@@ -7,7 +7,7 @@ import numpy as np
 from gristwright.basics import Draws, FloatArray, Light
 from gristwright.numerics.weights import band
 from gristwright.records.results import Board, Figure
-from gristwright.stages.grist.board_floors import AMBER_SHARE, at, floor, light_of
+from gristwright.stages.grist.board_floors import AMBER_SHARE, at, floor, light_of, sticky_words
 
 RESTS_ON = ("grist.rye_headspace",)
 THIN_MASH_L_PER_KG = 4.0
@@ -47,8 +47,8 @@ def foam_board(
         light=light,
         probability_red=probability,
         figure=Figure("headspace_spare_pct", "headspace to spare", "%", band(100.0 * spare, weights), 0, grounds),
-        sentence=f"{100.0 * rye_share:.0f} % rye wants {wanted.low:.0f}-{wanted.high:.0f} % of the washback for its "
-        f"head and leaves {100.0 * headspace:.0f} %.{_flag(flagged, pots)}",
+        sentence=f"{100.0 * rye_share:.0f} % {sticky_words()} wants {wanted.low:.0f}-{wanted.high:.0f} % of the "
+        f"washback for its head and leaves {100.0 * headspace:.0f} %.{_flag(flagged, pots)}",
         remedy="" if light is Light.GREEN else _remedy(flagged, probability > AMBER_SHARE, water_L_per_kg, pots),
         standing=floor("rye_flag").standing,
         source=f"headspace from memory; {floor('rye_flag').source}",
@@ -61,7 +61,7 @@ def _flag(flagged: bool, pots: bool) -> str:
 
 
 def _remedy(flagged: bool, tight: bool, water_L_per_kg: float, pots: bool) -> str:
-    lines = ["Fill the washbacks less, or take less rye."] if tight or not flagged else []
+    lines = [f"Fill the washbacks less, or take less {sticky_words()}."] if tight or not flagged else []
     if flagged and pots:
         lines.append("Heat the still through 89.5-98.2 degC with at most 200 W for a litre of charge.")
     if flagged:

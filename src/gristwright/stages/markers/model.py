@@ -13,10 +13,10 @@ from gristwright.numerics.draws import SEED, sample
 from gristwright.records.markers_through import MarkerChain, MarkerLab, MarkerStep
 from gristwright.reference.load import csv_rows
 from gristwright.stages.markers import smoke as smoke_split
-from gristwright.stages.markers.smoke import TOTAL, Content
+from gristwright.stages.markers.rows import SHARES, TOTAL, chains, cut_slopes
+from gristwright.stages.markers.smoke import Content
 
 MEMBERS = 2048
-SHARES = ("wort", "wash", "hearts")
 TITLES = {
     "malt": "in the malt",
     "wort": "wort",
@@ -81,7 +81,7 @@ def limits(
                     "Check units, and what else brings it: wood, still, yeast.",
                 )
             )
-    names = {row["marker"] for row in csv_rows("tables/marker_chains.csv")}
+    names = {row["marker"] for row in chains()}
     for name in {*labs, *malt} - names:
         found.append(Problem(name, "is not followed.", f"Followed are: {', '.join(sorted(names))}."))
     if TOTAL in labs and (beside := [name for name in smoke_split.parts() if name in labs]):
@@ -130,7 +130,7 @@ def follow_markers(
     smoked = SMOKED in processes
     refuse_if_any([*limits(house, labs, malt, share_of_grist), *(smoke_split.problems(smoke, malt) if smoked else ())])
     held = smoke_split.contents(smoke, malt, members, seed) if smoked else {}
-    rows = [row for row in csv_rows("tables/marker_chains.csv") if set(row["processes"].split("|")) & set(processes)]
+    rows = [row for row in chains() if set(row["processes"].split("|")) & set(processes)]
     single = [row for row in rows if row["marker"] != TOTAL and (not row["part_of"] or row["marker"] in held)]
     ways = {row["marker"]: _way(row, malt, held, labs, members, seed) for row in single}
     if TOTAL in labs:
@@ -189,7 +189,8 @@ def _way(
 ) -> _Way:
     marker, lab = row["marker"], labs.get(row["marker"])
     priors = _steps(marker)
-    drawn = {name: sample([list(priors.values())], [], members, seed)[prior.name] for name, prior in priors.items()}
+    columns = sample(priors.values(), members, seed)
+    drawn = {name: columns[prior.name] for name, prior in priors.items()}
     content = held.get(marker) or _content(priors["malt"], drawn["malt"], malt.get(marker))
     plain = drawn["wort"] * drawn["wash"] * drawn["hearts"]
     typical = float(np.prod([priors[name].arguments[0] for name in SHARES]))
@@ -304,12 +305,8 @@ def _pair_spread(drawn: FloatArray, prior: Prior) -> FloatArray:
 
 
 def cut_slope(marker: str, hearts_end_abv_pct: float) -> float:
-    """The marker's share in the hearts over that of hearts ending at 60 %vol; 1 where no slope is known."""
-    rows = [row for row in csv_rows("tables/marker_cut_slopes.csv") if row["marker"] == marker]
-    if not rows:
-        return 1.0
-    cuts = [float(row["hearts_end_abv_pct"]) for row in rows]
-    return float(np.interp(hearts_end_abv_pct, cuts, [float(row["relative_to_60"]) for row in rows]))
+    """The marker's share in the hearts over that of hearts ending at 60 %vol; 1 where it names no slope."""
+    return float(np.interp(hearts_end_abv_pct, *cut_slopes(marker))) if marker else 1.0
 
 
 def _band(values: FloatArray) -> Band:

@@ -15,8 +15,8 @@ from gristwright.basics import FloatArray, Prior, Problem, Source, Standing
 from gristwright.numerics.draws import FULL_SPAN_SD, sample
 from gristwright.reference.load import csv_rows, toml_table
 from gristwright.reference.type_names import smoke_named
+from gristwright.stages.markers.rows import TOTAL, chains
 
-TOTAL = "phenols"
 GIVEN = Source("the content given for this malt", Standing.MEASURED)
 SUM = Source("the sum of its parts", Standing.DERIVED)
 # How far parts may stand from their total before one of the two is wrong [share].
@@ -54,7 +54,7 @@ def patterns() -> dict[str, dict[str, SmokePart]]:
 @cache
 def parts() -> tuple[str, ...]:
     """The markers that make up the total."""
-    return tuple(row["marker"] for row in csv_rows("tables/marker_chains.csv") if row["part_of"] == TOTAL)
+    return tuple(row["marker"] for row in chains() if row["part_of"] == TOTAL)
 
 
 def way_out() -> str:
@@ -115,7 +115,7 @@ def _total(smoke: str, malt: Mapping[str, float], own: float, members: int, seed
         rest = max(malt[TOTAL] - own, 0.0)
         return np.full(members, rest), rest, "the total given" if not own else "the rest of the total given"
     prior = usual_total(smoke)
-    return sample([[prior]], [], members, seed)[prior.name], prior.arguments[0], "the type's usual total"
+    return sample([prior], members, seed)[prior.name], prior.arguments[0], "the type's usual total"
 
 
 def usual_total(smoke: str) -> Prior:
@@ -138,6 +138,6 @@ def _shares(left: Mapping[str, SmokePart], members: int, seed: int) -> dict[str,
         Prior(f"share.{marker}", marker, "share", "lognormal", (part.share, part.factor), 0.0, 1e6, source)
         for marker, part in left.items()
     ]
-    drawn = sample([[], priors], [], members, seed)
+    drawn = sample(priors, members, seed)
     whole = np.sum([drawn[prior.name] for prior in priors], axis=0)
     return {marker: drawn[f"share.{marker}"] / whole for marker in left}

@@ -15,7 +15,7 @@ from math import ceil
 import numpy as np
 from numpy.typing import ArrayLike
 
-from gristwright.basics import FloatArray, Refused
+from gristwright.basics import FloatArray, Refused, at
 from gristwright.numerics.integrate import rk4_step
 from gristwright.records.mash import Corner
 from gristwright.reference import csv_rows
@@ -101,7 +101,7 @@ def mash(
         np.asarray(c["alpha_reference"] if alpha_U_per_g is None else alpha_U_per_g, dtype=float),
         np.asarray(c["beta_reference"] if beta_U_per_g is None else beta_U_per_g, dtype=float),
     )
-    problems = brandam_problems(corners, float(np.min(starch)), float(np.max(starch)), "mash, published model")
+    problems = brandam_problems(corners, float(np.min(starch)), float(np.max(starch)), at("mash", "published model"))
     if problems:
         raise Refused(problems)
     y = np.zeros((7, starch.size))

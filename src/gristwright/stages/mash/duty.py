@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import ArrayLike
 
-from gristwright.basics import FloatArray, Refused
+from gristwright.basics import FloatArray, Refused, at
 from gristwright.records.mash import NEXT_MASH, Charge, DrawOff, MashGrain, MashProgramme
 from gristwright.stages.mash import heat
 from gristwright.stages.mash.limits import liquor_problems
@@ -209,7 +209,7 @@ class _Walk:
         """A liquor of the temperature needed: heated from cold water, less what comes back hot."""
         colder_than = self.programme.grist_degC if onto_grist else 0.0
         above = float(np.min(liquor_degC)) - colder_than
-        where = f"mash programme {self.programme.name}, charge at {charge.at_min:g} min"
+        where = at("mash programme", self.programme.name, f"charge at {charge.at_min:g} min")
         if problems := liquor_problems(float(np.max(liquor_degC)), above, settled, where):
             raise Refused(problems)
         litres = charge.liquor_L_per_kg

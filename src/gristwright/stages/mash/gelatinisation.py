@@ -2,19 +2,20 @@
 
 The shape is that of Potter & Coulter: a first-order rate towards a final extent that is a cumulative normal function of
 temperature. Their parameters were not to be had: the rate is that of Brandam et al. 2003 above 60 degC, the extent is
-centred and as wide as reference/tables/mash_gelatinisation.csv says.
+centred and as wide as reference/tables/grains.csv says.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 
-from gristwright.basics import Draws, FloatArray, Problem, Refused
+from gristwright.basics import Draws, FloatArray
 from gristwright.records.mash import MashGrain
-from gristwright.reference import csv_rows
+from gristwright.reference import grains as known
 from gristwright.stages.mash.brandam2003 import ZERO_DEGC_K, GAS_kJ_per_mol_K, constants
 
 RESTS_ON = (
@@ -23,15 +24,13 @@ RESTS_ON = (
     "mash.thin_wort_g_per_100g",
     "mash.cook_effect",
 )
-# The rate was fitted to barley malt, whose centre lies here; other grains keep it at their own centre.
-BARLEY_MALT_DEGC = 58.2
 # Heat and water do not reach the middle of a particle faster than this [1/s]; our estimate. It only acts in a cooker.
 FASTEST_PER_S = 0.05
 LOGISTIC_PER_NORMAL = 1.702
 
 
 @dataclass(frozen=True)
-class Opening:
+class GristOpening:
     """Where the grains of one grist open: arrays (grains, members), `table` the cook of each grain."""
 
     centre_degC: FloatArray
@@ -53,7 +52,7 @@ class Opening:
     def per_s(self, felt_degC: FloatArray) -> FloatArray:
         """First-order rate [1/s] towards that extent (grains, members)."""
         c = constants()
-        kelvin = felt_degC - self.centre_degC + (BARLEY_MALT_DEGC + ZERO_DEGC_K)
+        kelvin = felt_degC - self.centre_degC + (usual_malt_degC() + ZERO_DEGC_K)
         return np.asarray(np.minimum(c["kg2"] * np.exp(-c["Eg2"] / (GAS_kJ_per_mol_K * kelvin)), FASTEST_PER_S))
 
     def openable(self, hottest_degC: Sequence[float]) -> FloatArray:
@@ -66,12 +65,12 @@ class Opening:
         return np.array(shares)
 
 
-def opening(grains: Sequence[MashGrain], draws: Draws) -> Opening:
-    """The opening of every grain of a grist. Raises Refused for a cereal that the table does not hold."""
-    rows = [_row(grain) for grain in grains]
+def opening(grains: Sequence[MashGrain], draws: Draws) -> GristOpening:
+    """The opening of every grain of a grist. Raises Refused for one that the table of grains does not hold so."""
+    rows = [known.opening(grain.species, grain.malted, f"grist, {grain.key}") for grain in grains]
     place = draws["mash.gelatinisation_place"]
-    low, high, width = (np.array([[float(row[name])] for row in rows]) for name in _COLUMNS)
-    return Opening(
+    low, high, width = (np.array([[getattr(row, name)] for row in rows]) for name in _COLUMNS)
+    return GristOpening(
         centre_degC=low + place * (high - low),
         width_K=width,
         shift_K=draws["mash.gelatinisation_shift"],
@@ -81,24 +80,16 @@ def opening(grains: Sequence[MashGrain], draws: Draws) -> Opening:
     )
 
 
-_COLUMNS = ("centre_low_degC", "centre_high_degC", "width_K")
+_COLUMNS = ("half_low_degC", "half_high_degC", "width_K")
 
 
-def _row(grain: MashGrain) -> dict[str, str]:
-    rows = csv_rows("tables/mash_gelatinisation.csv")
-    wanted = (grain.species, "yes" if grain.malted else "no")
-    # A cereal seldom malted stands in the table raw only: its malt opens no lower than that.
-    for key in (wanted, (grain.species, "no"), (grain.species, "yes")):
-        for row in rows:
-            if (row["species"], row["malted"]) == key:
-                return row
-    known = ", ".join(sorted({row["species"] for row in rows}))
-    what = f"no gelatinisation temperature is known for {grain.species!r}."
-    raise Refused([Problem(f"grist, {grain.key}", what, f"Known are: {known}.")])
+@cache
+def usual_malt_degC() -> float:
+    """Where the malt that the rate was fitted to is half open [degC]; other grains keep it at their own centre."""
+    fitted = known.opening(known.usual(), True)
+    return 0.5 * (fitted.half_low_degC + fitted.half_high_degC)
 
 
 def _cook(species: str) -> tuple[FloatArray, FloatArray] | None:
-    rows = [row for row in csv_rows("tables/mash_cooking.csv") if row["species"] == species]
-    if not rows:
-        return None
-    return np.array([float(r["degC"]) for r in rows]), np.array([float(r["openable"]) for r in rows])
+    cooking = known.raw(species).cooking
+    return None if cooking is None else (np.array(cooking.degC), np.array(cooking.opened))

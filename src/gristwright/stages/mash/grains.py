@@ -9,8 +9,6 @@ from gristwright.records.lot import Material
 from gristwright.records.mash import MashGrain
 
 RESTS_ON = ("mash.ready_sugar_kg_per_kg",)
-# Processes that leave neither starch to convert nor enzymes to do it.
-DARK = ("caramel", "roast")
 # Extract of raw grain that no enzyme turns into sugar: soluble protein, gums, minerals; from memory.
 RAW_INERT_KG_PER_KG, RAW_READY_KG_PER_KG = 0.03, 0.01
 LEAST_STARCH_KG_PER_KG = 0.3
@@ -33,7 +31,7 @@ def malt(
     Caramel and roasted malts bring sugar and extract that stay as they are, every other malt starch.
     """
     extract = extract_asis_pct / 100.0
-    if material.process in DARK:
+    if material.dark:
         ready = extract * fermentability_pct / 100.0
         return _grain(key, material, share, (np.zeros_like(extract), ready, extract - ready), moisture_pct)
     ready = draws["mash.ready_sugar_kg_per_kg"]
@@ -58,5 +56,4 @@ def _grain(
     parts: tuple[FloatArray, FloatArray, FloatArray],
     moisture_pct: FloatArray,
 ) -> MashGrain:
-    dark = material.process in DARK
-    return MashGrain(key, material.species, material.malted, share, *parts, moisture_pct, dark=dark)
+    return MashGrain(key, material.species, material.malted, share, *parts, moisture_pct, dark=material.dark)

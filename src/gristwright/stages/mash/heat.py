@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
-from gristwright.basics import FloatArray, Refused
+from gristwright.basics import Address, FloatArray, Refused, at
 from gristwright.reference import csv_rows
 from gristwright.stages.mash.limits import liquor_problems
 
@@ -50,7 +50,7 @@ def liquor_degC(
     share = ratio / r
     net_K = np.asarray(slaking_K) - np.asarray(vessel_loss_K)
     liquor = np.asarray(settled + share * (settled - grist) - (1.0 + share) * net_K)
-    return _possible(liquor, grist, settled, "mash, first water")
+    return _possible(liquor, grist, settled, at("mash", "first water"))
 
 
 def mash_settled_degC(
@@ -85,7 +85,7 @@ def later_liquor_degC(settled_degC: ArrayLike, bed_degC: ArrayLike, L_per_kg: Ar
     """
     settled, bed, r = (np.asarray(x, dtype=float) for x in (settled_degC, bed_degC, L_per_kg))
     liquor = np.asarray(settled + bed_heat_L_per_kg() / r * (settled - bed))
-    return _possible(liquor, np.zeros_like(liquor), settled, "mash, later water")
+    return _possible(liquor, np.zeros_like(liquor), settled, at("mash", "later water"))
 
 
 def before_adding_degC(
@@ -115,7 +115,7 @@ def wort_of_waters_L_per_t(first_two_L_per_kg: float, extract_kg_per_t: float, m
     return 1000.0 * water + EXTRACT_L_PER_KG * extract_kg_per_t
 
 
-def _possible(liquor: FloatArray, grist: FloatArray, settled: FloatArray, where: str) -> FloatArray:
+def _possible(liquor: FloatArray, grist: FloatArray, settled: FloatArray, where: Address) -> FloatArray:
     problems = liquor_problems(float(np.max(liquor)), float(np.min(liquor - grist)), float(np.max(settled)), where)
     if problems:
         raise Refused(problems)

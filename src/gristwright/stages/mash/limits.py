@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from gristwright.basics import Problem
+from typing import TypeAlias
+
+from gristwright.basics import Address, Problem
 from gristwright.records.plant import CookerPlan, MashPlan
 from gristwright.stages.mash.limits_plan import plan_problems
 
@@ -39,8 +41,11 @@ COOKER_MIN = (0.0, 240.0)  # of each step of a cook
 CALCIUM_MG_PER_L = (0.0, 600.0)
 ALKALINITY_MG_PER_L = (0.0, 600.0)
 
+# Path of a field below the mash, its value, limits, unit.
+Checked: TypeAlias = tuple[tuple[str | int, ...], float | None, tuple[float, float], str]
 
-def mash_problems(plan: MashPlan, where: str) -> list[Problem]:
+
+def mash_problems(plan: MashPlan, where: Address) -> list[Problem]:
     """Everything outside what the published balance was made for."""
     checks = (
         ("kg_per_mash", plan.kg_per_mash, KG_PER_MASH, "kg", "Give the grist of one mash."),
@@ -58,55 +63,55 @@ def mash_problems(plan: MashPlan, where: str) -> list[Problem]:
         ("backset_pct", plan.backset_pct, BACKSET_PCT, "%", "Give thin stillage in % of the mash liquor."),
     )
     found = [
-        Problem(f"{where}, {field}", f"{value:g} {unit} is outside {low:g}-{high:g} {unit}.", way_out)
+        Problem(where.to(field), f"{value:g} {unit} is outside {low:g}-{high:g} {unit}.", way_out)
         for field, value, (low, high), unit, way_out in checks
         if value is not None and not low <= value <= high
     ]
     found += order_problems(plan, where) + water_problems(plan, where) + step_problems(plan, where)
-    return found + plan_problems(plan, f"{where}, ")
+    return found + plan_problems(plan, where)
 
 
-def step_problems(plan: MashPlan, where: str) -> list[Problem]:
+def step_problems(plan: MashPlan, where: Address) -> list[Problem]:
     """What only the simulated mash reads: steps, liquor, vessel, and the analysis of the water."""
-    checks: list[tuple[str, float | None, tuple[float, float], str]] = [
-        ("vessel_L", plan.vessel_L, VESSEL_L, "L"),
-        ("liquor_degC", plan.liquor_degC, LIQUOR_DEGC, "degC"),
-        ("liquor_L_per_kg", plan.liquor_L_per_kg, LIQUOR_L_PER_KG, "L/kg"),
-        ("ramp_K_per_min", plan.ramp_K_per_min, RAMP_K_PER_MIN, "K/min"),
-        ("later_stand_min", plan.later_stand_min, LATER_STAND_MIN, "min"),
-        ("run_off_min", plan.run_off_min, RUN_OFF_MIN, "min"),
-        ("waters_to_washback", plan.waters_to_washback, WATERS_TO_WASHBACK, "waters"),
-        ("water.calcium_mg_per_L", plan.calcium_mg_per_L, CALCIUM_MG_PER_L, "mg/L"),
-        ("water.alkalinity_mg_per_L", plan.alkalinity_mg_per_L, ALKALINITY_MG_PER_L, "mg/L"),
+    checks: list[Checked] = [
+        (("vessel_L",), plan.vessel_L, VESSEL_L, "L"),
+        (("liquor_degC",), plan.liquor_degC, LIQUOR_DEGC, "degC"),
+        (("liquor_L_per_kg",), plan.liquor_L_per_kg, LIQUOR_L_PER_KG, "L/kg"),
+        (("ramp_K_per_min",), plan.ramp_K_per_min, RAMP_K_PER_MIN, "K/min"),
+        (("later_stand_min",), plan.later_stand_min, LATER_STAND_MIN, "min"),
+        (("run_off_min",), plan.run_off_min, RUN_OFF_MIN, "min"),
+        (("waters_to_washback",), plan.waters_to_washback, WATERS_TO_WASHBACK, "waters"),
+        (("water", "calcium_mg_per_L"), plan.calcium_mg_per_L, CALCIUM_MG_PER_L, "mg/L"),
+        (("water", "alkalinity_mg_per_L"), plan.alkalinity_mg_per_L, ALKALINITY_MG_PER_L, "mg/L"),
     ]
     for number, rest in enumerate(plan.rests, start=1):
-        checks.append((f"rests {number}.settled_degC", rest.settled_degC, REST_DEGC, "degC"))
-        checks.append((f"rests {number}.minutes", rest.minutes, REST_MIN, "min"))
+        checks.append((("rests", number, "settled_degC"), rest.settled_degC, REST_DEGC, "degC"))
+        checks.append((("rests", number, "minutes"), rest.minutes, REST_MIN, "min"))
     checks += _cooker_checks(plan.cooker) if plan.cooker else []
     found = [
         problem
-        for field, value, limits, unit in checks
+        for path, value, limits, unit in checks
         if value is not None
-        for problem in _outside(f"{where}, {field}", value, limits, unit)
+        for problem in _outside(where.to(*path), value, limits, unit)
     ]
     if plan.vessel not in VESSELS:
         found.append(
-            Problem(f"{where}, vessel", f"{plan.vessel!r} is no vessel.", f"Use one of: {', '.join(VESSELS)}.")
+            Problem(where.to("vessel"), f"{plan.vessel!r} is no vessel.", f"Use one of: {', '.join(VESSELS)}.")
         )
     return found
 
 
-def _cooker_checks(cooker: CookerPlan) -> list[tuple[str, float | None, tuple[float, float], str]]:
+def _cooker_checks(cooker: CookerPlan) -> list[Checked]:
     return [
-        ("cooker.cook_min", cooker.cook_min, COOKER_MIN, "min"),
-        ("cooker.slurry_degC", cooker.slurry_degC, REST_DEGC, "degC"),
-        ("cooker.second_degC", cooker.second_degC, REST_DEGC, "degC"),
-        ("cooker.second_min", cooker.second_min, COOKER_MIN, "min"),
-        ("cooker.malt_min", cooker.malt_min, COOKER_MIN, "min"),
+        (("cooker", "cook_min"), cooker.cook_min, COOKER_MIN, "min"),
+        (("cooker", "slurry_degC"), cooker.slurry_degC, REST_DEGC, "degC"),
+        (("cooker", "second_degC"), cooker.second_degC, REST_DEGC, "degC"),
+        (("cooker", "second_min"), cooker.second_min, COOKER_MIN, "min"),
+        (("cooker", "malt_min"), cooker.malt_min, COOKER_MIN, "min"),
     ]
 
 
-def order_problems(plan: MashPlan, where: str) -> list[Problem]:
+def order_problems(plan: MashPlan, where: Address) -> list[Problem]:
     """What only the mash-house order reads."""
     checks = (
         ("grist_degC", plan.grist_degC, GRIST_DEGC, "degC"),
@@ -121,32 +126,32 @@ def order_problems(plan: MashPlan, where: str) -> list[Problem]:
         problem
         for field, value, limits, unit in checks
         if value is not None
-        for problem in _outside(f"{where}, {field}", value, limits, unit)
+        for problem in _outside(where.to(field), value, limits, unit)
     ]
 
 
-def water_problems(plan: MashPlan, where: str) -> list[Problem]:
+def water_problems(plan: MashPlan, where: Address) -> list[Problem]:
     """Waters named twice, out of their order, or outside what a tun takes."""
     names = [water.name for water in plan.waters]
     found = []
     if names != list(WATERS[: len(names)]):
         way_out = f"Name them from the first on, each once: {', '.join(WATERS)}."
-        found.append(Problem(f"{where}, waters", f"{', '.join(names)} is not the order of the waters.", way_out))
+        found.append(Problem(where.to("waters"), f"{', '.join(names)} is not the order of the waters.", way_out))
     for water in plan.waters:
-        place = f"{where}, waters.{water.name}"
-        found += _outside(f"{place}.L_per_kg", water.L_per_kg, WATER_L_PER_KG, "L/kg")
-        found += _outside(f"{place}.settled_degC", water.settled_degC, WATER_SETTLED_DEGC, "degC")
+        place = where.to("waters", water.name)
+        found += _outside(place.to("L_per_kg"), water.L_per_kg, WATER_L_PER_KG, "L/kg")
+        found += _outside(place.to("settled_degC"), water.settled_degC, WATER_SETTLED_DEGC, "degC")
     return found
 
 
-def _outside(place: str, value: float, limits: tuple[float, float], unit: str) -> list[Problem]:
+def _outside(place: Address, value: float, limits: tuple[float, float], unit: str) -> list[Problem]:
     low, high = limits
     if low <= value <= high:
         return []
     return [Problem(place, f"{value:g} {unit} is outside {low:g}-{high:g} {unit}.", "Correct it or check the unit.")]
 
 
-def liquor_problems(liquor_degC: float, above_grist_K: float, settled_degC: float, where: str) -> list[Problem]:
+def liquor_problems(liquor_degC: float, above_grist_K: float, settled_degC: float, where: Address) -> list[Problem]:
     """A liquor that boils, or that would have to be colder than the grist."""
     if liquor_degC > BOILING_DEGC:
         what = f"liquor of {liquor_degC:.1f} degC would be needed to settle at {settled_degC:g} degC: it boils at 100."

@@ -7,7 +7,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from gristwright.basics import Problem
+from gristwright.basics import Address, Problem, at
 from gristwright.records.mash import NEXT_MASH, WASHBACK, Corner, MashGrain, MashProgramme
 from gristwright.records.streams import Wort
 
@@ -27,26 +27,27 @@ STARCH = (0.0, 0.9)
 MOST_LEFT_PCT = 50.0
 
 
-def _outside(place: str, value: float, limits: tuple[float, float], unit: str, way_out: str) -> list[Problem]:
+def _outside(place: Address, value: float, limits: tuple[float, float], unit: str, way_out: str) -> list[Problem]:
     low, high = limits
     if low <= value <= high:
         return []
     return [Problem(place, f"{value:g} {unit} is outside {low:g}-{high:g} {unit}.", way_out)]
 
 
-def brandam_problems(corners: Sequence[Corner], least_starch: float, most_starch: float, where: str) -> list[Problem]:
+def brandam_problems(
+    corners: Sequence[Corner], least_starch: float, most_starch: float, where: Address
+) -> list[Problem]:
     """Everything outside what the published model was fitted to."""
     found = corner_problems(corners, where)
     way_out = "The published model was not fitted there: use the engineering model."
     for corner in corners:
-        place = f"{where}, {corner.at_min:g} min"
-        found += _outside(place, corner.settled_degC, BRANDAM_DEGC, "degC", way_out)
+        found += _outside(where.to(f"{corner.at_min:g} min"), corner.settled_degC, BRANDAM_DEGC, "degC", way_out)
     for value in {least_starch, most_starch}:
-        found += _outside(f"{where}, starch", value, BRANDAM_STARCH_g_per_L, "g/L", way_out)
+        found += _outside(where.to("starch"), value, BRANDAM_STARCH_g_per_L, "g/L", way_out)
     return found
 
 
-def corner_problems(corners: Sequence[Corner], where: str) -> list[Problem]:
+def corner_problems(corners: Sequence[Corner], where: Address) -> list[Problem]:
     """Too few corners, a start that is not zero, time that goes backwards."""
     if len(corners) < 2:
         return [Problem(where, "a course needs at least two corners.", "Give where it starts and where it ends.")]
@@ -66,30 +67,30 @@ def corner_problems(corners: Sequence[Corner], where: str) -> list[Problem]:
 
 def programme_problems(programme: MashProgramme, grains: Sequence[MashGrain]) -> list[Problem]:
     """Every fault of a programme for this grist, warnings with them."""
-    where = f"mash programme {programme.name}"
+    where = at("mash programme", programme.name)
     found = corner_problems(programme.corners, where)
     if found:
         return found
     way_out = "Give the settled mash in degC."
     for corner in programme.corners:
-        found += _outside(f"{where}, {corner.at_min:g} min", corner.settled_degC, SETTLED_DEGC, "degC", way_out)
-    found += _outside(f"{where}, grist_degC", programme.grist_degC, GRIST_DEGC, "degC", "Give the grist as it comes.")
-    found += _outside(f"{where}, backset_pct", programme.backset_pct, BACKSET_PCT, "%", "Give % of the liquor.")
+        found += _outside(where.to(f"{corner.at_min:g} min"), corner.settled_degC, SETTLED_DEGC, "degC", way_out)
+    found += _outside(where.to("grist_degC"), programme.grist_degC, GRIST_DEGC, "degC", "Give the grist as it comes.")
+    found += _outside(where.to("backset_pct"), programme.backset_pct, BACKSET_PCT, "%", "Give % of the liquor.")
     if programme.mash_pH is not None:
         way_out = "Leave it out when it was not measured."
-        found += _outside(f"{where}, mash_pH", programme.mash_pH, MASH_PH, "pH", way_out)
+        found += _outside(where.to("mash_pH"), programme.mash_pH, MASH_PH, "pH", way_out)
     return found + _charge_problems(programme, grains, where) + _draw_problems(programme, where)
 
 
-def _charge_problems(programme: MashProgramme, grains: Sequence[MashGrain], where: str) -> list[Problem]:
-    found = _clock_problems([c.at_min for c in programme.charges], programme.end_min, f"{where}, charges")
+def _charge_problems(programme: MashProgramme, grains: Sequence[MashGrain], where: Address) -> list[Problem]:
+    found = _clock_problems([c.at_min for c in programme.charges], programme.end_min, where.to("charges"))
     known = {grain.key for grain in grains}
     for charge in programme.charges:
         if charge.liquor_L_per_kg < 0.0:
             what = f"{charge.liquor_L_per_kg:g} L/kg is less than nothing."
-            found.append(Problem(f"{where}, charge at {charge.at_min:g} min", what, "Give zero or more."))
+            found.append(Problem(where.to(f"charge at {charge.at_min:g} min"), what, "Give zero or more."))
         for key, part in charge.grains:
-            place = f"{where}, charge at {charge.at_min:g} min, {key}"
+            place = where.to(f"charge at {charge.at_min:g} min", key)
             if key not in known:
                 found.append(Problem(place, "no such grain in the grist.", f"Use one of: {', '.join(sorted(known))}."))
             found += _outside(place, part, (0.0, 1.0), "of the grain", "Give a part between 0 and 1.")
@@ -97,11 +98,11 @@ def _charge_problems(programme: MashProgramme, grains: Sequence[MashGrain], wher
         total = sum(part for charge in programme.charges for key, part in charge.grains if key == grain.key)
         if abs(total - 1.0) > PARTS:
             what = f"its parts add to {total:g}, not to 1."
-            found.append(Problem(f"{where}, {grain.key}", what, "Put each grain in once, whole or in parts."))
+            found.append(Problem(where.to(grain.key), what, "Put each grain in once, whole or in parts."))
     return found + _liquor_problems(programme, where) + hot_malt_warnings(programme, grains, where)
 
 
-def _liquor_problems(programme: MashProgramme, where: str) -> list[Problem]:
+def _liquor_problems(programme: MashProgramme, where: Address) -> list[Problem]:
     charges, ends = programme.charges, [draw.at_min for draw in programme.draw_offs]
     # What is drawn off thins nothing that is let in after it: the limit is on what stands on the grain at one time.
     standing: dict[int, float] = {}
@@ -110,17 +111,17 @@ def _liquor_problems(programme: MashProgramme, where: str) -> list[Problem]:
         standing[waters] = standing.get(waters, 0.0) + charge.liquor_L_per_kg
     most = max(standing.values(), default=0.0)
     way_out = "Give litres per kilogram of the whole grist."
-    found = _outside(f"{where}, liquor", most, LIQUOR_L_PER_KG, "L/kg", way_out)
+    found = _outside(where.to("liquor"), most, LIQUOR_L_PER_KG, "L/kg", way_out)
     if charges and charges[0].liquor_L_per_kg == 0.0:
         what = "the first charge brings no liquor."
-        found.append(Problem(f"{where}, charges", what, "Let liquor in before or with the first grain."))
+        found.append(Problem(where.to("charges"), what, "Let liquor in before or with the first grain."))
     return found
 
 
-def _draw_problems(programme: MashProgramme, where: str) -> list[Problem]:
-    found = _clock_problems([d.at_min for d in programme.draw_offs], programme.end_min, f"{where}, draw-offs")
+def _draw_problems(programme: MashProgramme, where: Address) -> list[Problem]:
+    found = _clock_problems([d.at_min for d in programme.draw_offs], programme.end_min, where.to("draw-offs"))
     for draw in programme.draw_offs:
-        place = f"{where}, draw-off of the {draw.water} water"
+        place = where.to(f"draw-off of the {draw.water} water")
         if draw.goes_to not in (WASHBACK, NEXT_MASH):
             found.append(Problem(place, f"{draw.goes_to!r} is no place.", f"Use {WASHBACK!r} or {NEXT_MASH!r}."))
         found += _outside(place, draw.held_L_per_kg, HELD_L_PER_KG, "L/kg", "Give what the drained bed holds.")
@@ -131,7 +132,7 @@ def _draw_problems(programme: MashProgramme, where: str) -> list[Problem]:
     return found
 
 
-def _clock_problems(times: Sequence[float], end_min: float, where: str) -> list[Problem]:
+def _clock_problems(times: Sequence[float], end_min: float, where: Address) -> list[Problem]:
     found = []
     for before, after in pairwise(times):
         if after < before:
@@ -144,7 +145,7 @@ def _clock_problems(times: Sequence[float], end_min: float, where: str) -> list[
     return found
 
 
-def hot_malt_warnings(programme: MashProgramme, grains: Sequence[MashGrain], where: str) -> list[Problem]:
+def hot_malt_warnings(programme: MashProgramme, grains: Sequence[MashGrain], where: Address) -> list[Problem]:
     """Most of a malt put into a mash hotter than 67 degC: allowed, and said aloud."""
     malts = {grain.key for grain in grains if grain.malted}
     minutes = np.array([corner.at_min for corner in programme.corners])
@@ -156,7 +157,7 @@ def hot_malt_warnings(programme: MashProgramme, grains: Sequence[MashGrain], whe
             if key in malts and part >= 0.5 and settled > MALT_NOT_ABOVE_DEGC:
                 limit = f"above {MALT_NOT_ABOVE_DEGC:g} degC its enzymes die as they dissolve."
                 what = f"malt goes in at {settled:g} degC; {limit}"
-                place = f"{where}, charge at {charge.at_min:g} min, {key}"
+                place = where.to(f"charge at {charge.at_min:g} min", key)
                 found.append(Problem(place, what, "Cool the mash first.", warning=True))
     return found
 
@@ -166,15 +167,15 @@ def grain_problems(grains: Sequence[MashGrain]) -> list[Problem]:
     found = []
     keys = [grain.key for grain in grains]
     for key in {key for key in keys if keys.count(key) > 1}:
-        found.append(Problem(f"grist, {key}", "stands in the grist twice.", "Give each lot a key of its own."))
+        found.append(Problem(at("grist", key), "stands in the grist twice.", "Give each lot a key of its own."))
     total = np.sum([grain.share for grain in grains], axis=0)
     if np.any(np.abs(total - 1.0) > PARTS):
         worst = float(np.ravel(total)[np.argmax(np.abs(np.ravel(total) - 1.0))])
-        found.append(Problem("grist", f"shares add to {worst:g}, not to 1.", "Give kg per kg of the whole grist."))
+        found.append(Problem(at("grist"), f"shares add to {worst:g}, not to 1.", "Give kg per kg of the whole grist."))
     for grain in grains:
         for value in {float(np.min(grain.starch_kg_per_kg)), float(np.max(grain.starch_kg_per_kg))}:
             found += _outside(
-                f"grist, {grain.key}, starch", value, STARCH, "kg/kg", "Give kg starch per kg as weighed."
+                at("grist", grain.key, "starch"), value, STARCH, "kg/kg", "Give kg starch per kg as weighed."
             )
     return found
 
@@ -192,4 +193,4 @@ def left_problems(wort: Wort) -> list[Problem]:
     else:
         what = f"{left:.0f} % of the starch stays starch, for the grist has too little enzyme"
         way_out = "Bring more malt, or malt with more enzyme."
-    return [Problem("mash", f"{what}; above {MOST_LEFT_PCT:g} % there is no balance.", way_out)]
+    return [Problem(at("mash"), f"{what}; above {MOST_LEFT_PCT:g} % there is no balance.", way_out)]

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from gristwright.basics import Problem, Refused
+from gristwright.basics import Problem, Refused, at
 from gristwright.records.mash import NEXT_MASH, WASHBACK, Charge, Corner, DrawOff, MashProgramme
 from gristwright.records.plant import Water
 
@@ -38,7 +38,7 @@ def single_infusion(
     """
     if not 1 <= len(waters) <= len(NAMES):
         way_out = f"Give one to {len(NAMES)}."
-        raise Refused([Problem("mash programme", f"{len(waters)} waters.", way_out)])
+        raise Refused([Problem(at("mash programme"), f"{len(waters)} waters.", way_out)])
     corners: list[Corner] = []
     charges: list[Charge] = []
     draws: list[DrawOff] = []
@@ -71,7 +71,7 @@ def programmed_rests(
     wrong = [minutes for _, minutes in rests if minutes < 0.0]
     if wrong or not rests or ramp_K_per_min <= 0.0:
         what = f"a rest of {wrong[0]:g} min: time goes backwards." if wrong else "no rest, or no ramp between them."
-        raise Refused([Problem("mash programme", what, "Give rests of (degC, minutes) and a ramp above zero.")])
+        raise Refused([Problem(at("mash programme"), what, "Give rests of (degC, minutes) and a ramp above zero.")])
     corners: list[Corner] = []
     clock = 0.0
     for degC, minutes in rests:

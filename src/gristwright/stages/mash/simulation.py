@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 
 from gristwright.basics import Draws, FloatArray, refuse_if_any
+from gristwright.numerics.draws import members_of
 from gristwright.records.mash import (
     NEXT_MASH,
     WASHBACK,
@@ -58,7 +59,7 @@ def simulate(
     (members,) of every prior the mash rests on. `record_min` None keeps events only. Raises Refused for a programme or
     grist that cannot be. Sources of each part: docs/mash_simulation.md.
     """
-    members = draws["mash.mixing_s"].size
+    members = members_of(draws)
     grains = [for_members(grain, members) for grain in grains]
     lots = {key: for_members(lot, members) for key, lot in lots.items()}
     warnings = refuse_if_any([*programme_problems(programme, grains), *grain_problems(grains)])
@@ -106,7 +107,7 @@ class _Tun:
     worts: list[DrawnWort] = field(default_factory=list)
 
     def __post_init__(self) -> None:
-        self.members = self.draws["mash.mixing_s"].size
+        self.members = members_of(self.draws)
         self.rows = model.Rows(len(self.grains))
         self.pH = ph.mash_pH(self.programme, self.grains, self.draws)
         self.constant = model.constants_of(self.grains, self.pH, self.draws)

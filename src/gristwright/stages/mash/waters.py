@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from gristwright.basics import Problem, Refused
+from gristwright.basics import Problem, Refused, at
 from gristwright.records.plant import MashPlan, Water
 from gristwright.reference import csv_rows
 from gristwright.stages.mash import heat
@@ -27,8 +27,9 @@ def usual_waters(
     if first_L_per_kg is not None:
         litres |= {"first": first_L_per_kg, "second": both - first_L_per_kg}
     if litres["second"] < WATER_L_PER_KG[0]:
+        where = at("plant", "mash", "liquor_L_per_kg")
         what = f"{first_L_per_kg:g} L/kg at mashing in leave {litres['second']:.1f} L/kg for the second water."
-        raise Refused([Problem("plant, mash, liquor_L_per_kg", what, f"At most {both - WATER_L_PER_KG[0]:.1f} L/kg.")])
+        raise Refused([Problem(where, what, f"At most {both - WATER_L_PER_KG[0]:.1f} L/kg.")])
     settled = {name: settled_degC if name == "first" else float(row["settled_degC"]) for name, row in rows.items()}
     return tuple(Water(name, litres[name], settled[name]) for name in rows)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from gristwright.basics import Draws, Problem
+from gristwright.basics import Address, Draws, Problem, at
 from gristwright.quantities import alcoholometry
 from gristwright.records.plant import ColumnDoubler
 from gristwright.records.streams import NewSpirit, Wash
@@ -12,6 +12,7 @@ from gristwright.stages.still import mixture
 from gristwright.stages.still.model import part
 from gristwright.stages.still.vle import first_vapour_abv_pct
 
+PLANT = at("plant", "column")
 RESTS_ON: tuple[str, ...] = ("still.stillage_ethanol_mass_pct", "still.handling_loss_pct")
 LEAST_HEAD_ABV_PCT, MOST_HEAD_ABV_PCT = 40.0, 80.0
 
@@ -51,16 +52,16 @@ def distil(wash: Wash, column: ColumnDoubler, draws: Draws) -> NewSpirit:
     )
 
 
-def check(column: ColumnDoubler, where: str = "column") -> list[Problem]:
+def check(column: ColumnDoubler, where: Address = PLANT) -> list[Problem]:
     """Strengths that a beer column and one more equilibrium stage cannot give, or that leave the balance."""
     problems = []
     if not LEAST_HEAD_ABV_PCT <= column.head_abv_pct <= MOST_HEAD_ABV_PCT:
         what = f"{column.head_abv_pct:g} %vol at the head is outside {LEAST_HEAD_ABV_PCT:g}-{MOST_HEAD_ABV_PCT:g} %vol."
-        problems.append(Problem(f"{where}, head_abv_pct", what, "Give the strength leaving the column's head."))
+        problems.append(Problem(where.to("head_abv_pct"), what, "Give the strength leaving the column's head."))
     else:
         most = float(first_vapour_abv_pct(column.head_abv_pct))
         if not column.head_abv_pct <= column.doubler_abv_pct <= most:
             what = f"{column.doubler_abv_pct:g} %vol is outside {column.head_abv_pct:g}-{most:.1f} %vol."
             way_out = "One doubler is at most one equilibrium stage on what the column sends it."
-            problems.append(Problem(f"{where}, doubler_abv_pct", what, way_out))
+            problems.append(Problem(where.to("doubler_abv_pct"), what, way_out))
     return problems

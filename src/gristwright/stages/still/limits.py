@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import numpy as np
 
-from gristwright.basics import BoolArray, FloatArray, Problem
+from gristwright.basics import BoolArray, FloatArray, Problem, at
 from gristwright.records.plant import PotStills
 from gristwright.records.streams import NewSpirit, Wash
 from gristwright.stages.still import rayleigh
 
+STILLS = at("plant", "pot_stills")
 # Common practice, no source, all of them but the wash range, which is where the balance was looked at.
 LEAST_WASH_ABV_PCT, MOST_WASH_ABV_PCT = 4.0, 13.0
 LEAST_LOW_WINES_ABV_PCT, MOST_LOW_WINES_ABV_PCT = 18.0, 30.0
@@ -50,10 +51,10 @@ def check_spirit(spirit: NewSpirit) -> list[Problem]:
 
 
 def _volumes(stills: PotStills) -> list[Problem]:
-    stated = {"wash still charge": stills.wash_charge_L, "spirit still charge": stills.spirit_charge_L}
+    stated = {"wash_charge_L": stills.wash_charge_L, "spirit_charge_L": stills.spirit_charge_L}
     return [
-        Problem(where, f"{litres:g} L is not a charge.", "Give the working volume in litres.")
-        for where, litres in stated.items()
+        Problem(STILLS.to(field), f"{litres:g} L is not a charge.", "Give the working volume in litres.")
+        for field, litres in stated.items()
         if not litres > 0.0
     ]
 
@@ -62,13 +63,15 @@ def _order(stills: PotStills) -> list[Problem]:
     problems = []
     if not stills.heart_abv_pct > stills.charge_abv_pct:
         what = f"{stills.heart_abv_pct:g} %vol is no stronger than the charge at {stills.charge_abv_pct:g} %vol."
-        problems.append(Problem("heart strength", what, "Check both; the heart leaves stronger than the charge."))
+        problems.append(
+            Problem(STILLS.to("heart_abv_pct"), what, "Check both; the heart leaves stronger than the charge.")
+        )
     if not stills.heart_abv_pct > stills.low_wines_abv_pct:
         what = f"{stills.heart_abv_pct:g} %vol is no stronger than the low wines at {stills.low_wines_abv_pct:g} %vol."
-        problems.append(Problem("heart strength", what, "Check both figures."))
+        problems.append(Problem(STILLS.to("heart_abv_pct"), what, "Check both figures."))
     if not stills.heart_abv_pct < AZEOTROPE_ABV_PCT:
         what = f"{stills.heart_abv_pct:g} %vol; ethanol and water part no further than {AZEOTROPE_ABV_PCT:g} %vol."
-        problems.append(Problem("heart strength", what, "Give %vol at 20 degC, not proof."))
+        problems.append(Problem(STILLS.to("heart_abv_pct"), what, "Give %vol at 20 degC, not proof."))
     return problems
 
 
@@ -78,7 +81,7 @@ def _low_wines(stills: PotStills) -> list[Problem]:
         return []
     limits = f"{LEAST_LOW_WINES_ABV_PCT:g} to {MOST_LOW_WINES_ABV_PCT:g} %vol"
     what = f"{low_wines:g} %vol lies outside the usual {limits}."
-    return [Problem("low wines strength", what, "Check the reading and its temperature.", warning=True)]
+    return [Problem(STILLS.to("low_wines_abv_pct"), what, "Check the reading and its temperature.", warning=True)]
 
 
 def _heart(stills: PotStills) -> list[Problem]:
@@ -86,7 +89,7 @@ def _heart(stills: PotStills) -> list[Problem]:
     if LEAST_HEART_ABV_PCT <= heart <= MOST_HEART_ABV_PCT or heart >= AZEOTROPE_ABV_PCT:
         return []
     what = f"{heart:g} %vol lies outside the usual {LEAST_HEART_ABV_PCT:g} to {MOST_HEART_ABV_PCT:g} %vol of two pots."
-    return [Problem("heart strength", what, "Check the cuts.", warning=True)]
+    return [Problem(STILLS.to("heart_abv_pct"), what, "Check the cuts.", warning=True)]
 
 
 def _charge(abv_pct: float) -> list[Problem]:
@@ -98,21 +101,21 @@ def _charge(abv_pct: float) -> list[Problem]:
             f"{abv_pct:.1f} %vol is well above {STRONG_CHARGE_ABV_PCT:g} %vol: "
             "the cuts part poorly, and heavy esters and fusel oils run into the heart."
         )
-        return [Problem("spirit still charge", what, way_out, warning=True)]
+        return [Problem(STILLS.to("charge_abv_pct"), what, way_out, warning=True)]
     what = f"{abv_pct:.1f} %vol is above {WATCH_CHARGE_ABV_PCT:g} %vol, where the cuts begin to part less well."
-    return [Problem("spirit still charge", what, way_out, warning=True)]
+    return [Problem(STILLS.to("charge_abv_pct"), what, way_out, warning=True)]
 
 
 def _check_together(wash: Wash, stills: PotStills) -> list[Problem]:
     middle, stated = _middle(wash.abv_pct), stills.low_wines_abv_pct
     if not stated > middle:
         what = f"{stated:g} %vol is no stronger than the wash at {middle:.1f} %vol."
-        return [Problem("low wines strength", what, "Check both figures; the wash still makes it stronger.")]
+        return [Problem(STILLS.to("low_wines_abv_pct"), what, "Check both figures; the wash still makes it stronger.")]
     low, high = rayleigh.low_wines_abv_pct(np.full(2, middle), np.array(REFLUX_SEEN))
     if low - LOW_WINES_ROUNDING_ABV_PCT <= stated <= high + LOW_WINES_ROUNDING_ABV_PCT:
         return []
     what = f"{stated:g} %vol; a wash of {middle:.1f} %vol run to 1 %vol gives about {low:.0f} to {high:.0f} %vol."
-    return [Problem("low wines strength", what, "State the low wines this wash gives.", warning=True)]
+    return [Problem(STILLS.to("low_wines_abv_pct"), what, "State the low wines this wash gives.", warning=True)]
 
 
 def _middle(values: FloatArray) -> float:

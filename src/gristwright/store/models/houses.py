@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.db import models
 from simple_history.models import HistoricalRecords
 
+from gristwright.reference.grains import cooked_first
 from gristwright.stages.cask import limits as cask
 from gristwright.stages.mash import limits as mash
 from gristwright.stages.wash import limits as wash
@@ -21,9 +22,11 @@ LITRES = "For a mash without waters below. Empty: from the volume of a tonne."
 COOKER = "Empty: no cooker. Above 100 °C it is a pressure vessel, under local rules and a licensed operator."
 COOLING = "None, a jacket, a coil inside, or an exchanger the wash is pumped through."
 WEAK = "What is run off after them is weak wort, the first liquor of the next mash."
+*MOST, LAST = sorted(cooked_first())
 SECOND = (
-    "Maize, rice and sorghum are cooked from the start, other raw grain goes in on the way down; tick what shall too."
-)
+    f"{', '.join(MOST)} and {LAST} are cooked from the start, other raw grain goes in on the way down; "
+    "tick what shall too."
+).capitalize()
 
 
 def water(order: str) -> tuple[models.Field, models.Field]:

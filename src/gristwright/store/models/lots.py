@@ -8,7 +8,7 @@ import uuid
 from django.conf import settings
 from django.db import models
 
-from gristwright.store.columns import Float, Integer, text, words
+from gristwright.store.columns import Float, Integer, Placed, text, words
 from gristwright.store.models.enquiries import EnquiryRow
 
 
@@ -49,7 +49,7 @@ class LotRow(models.Model):
     supplier = text("Supplier", needed=False)
     lot_number = text("Lot number", needed=False)
     crop = Integer("Crop", null=True, blank=True)
-    where = text("Where it stood", 400, needed=False)
+    where = Placed("Where it stood", default=dict, blank=True)
 
     class Meta:
         db_table = "store_lot"
@@ -71,7 +71,7 @@ class AnalysisRow(models.Model):
     basis = text("Basis", 40, needed=False)
     method = text("Method", 120, needed=False)
     standing = text("Standing", 20)
-    where = text("Where it stood", 400, needed=False)
+    where = Placed("Where it stood", default=dict, blank=True)
 
     class Meta:
         db_table = "store_analysis"

@@ -1,4 +1,4 @@
-"""Filters of the templates: the sign before a word, a sentence of a problem, degrees as people write them."""
+"""Filters of the templates: the sign before a word, degrees as people write them."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from typing import Any
 
 from django import template
 
-from gristwright.basics import Light, Problem, Verdict
+from gristwright.basics import Light, Verdict
 
 register = template.Library()
 
@@ -26,12 +26,6 @@ SIGNS = {
 def sign(word: str) -> str:
     """The sign that stands before a word of a board or a verdict."""
     return SIGNS.get(word, "")
-
-
-@register.filter
-def sentence(problem: Problem) -> str:
-    """A problem as a person reads it."""
-    return degrees(problem.sentence())
 
 
 @register.filter

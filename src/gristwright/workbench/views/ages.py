@@ -17,6 +17,7 @@ from gristwright.records.ageing import ClaimAsked
 from gristwright.store.aged import claim_columns, claim_record
 from gristwright.store.models import AgedCasks, EnquiryRow, Release
 from gristwright.workbench.age_forms import ClaimForm, ReleaseForm
+from gristwright.workbench.faults import sentence
 from gristwright.workbench.turns import in_turn, turn
 from gristwright.workbench.views.enquiries import UNTIDY, get_enquiry
 
@@ -50,7 +51,7 @@ def _said(kept: ClaimAsked | None) -> Any:
     try:
         return ages_view(claims_of_age.claim(kept.ladder, kept.arms, kept.claims, model=kept.model, count=kept.count))
     except Refused as refused:
-        return {"refused": [problem.sentence() for problem in refused.problems]}
+        return {"refused": [sentence(problem) for problem in refused.problems]}
 
 
 @require_POST
@@ -89,5 +90,5 @@ def keep_claim(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
         row.save()
     messages.success(request, "Kept.")
     for problem in form.warnings:
-        messages.warning(request, problem.sentence())
+        messages.warning(request, sentence(problem))
     return redirect("age", enquiry.pk)

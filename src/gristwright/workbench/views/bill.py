@@ -10,7 +10,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_POST
 
-from gristwright.basics import Problem, Refused
+from gristwright.basics import Problem, Refused, at
 from gristwright.documents.entries import View
 from gristwright.rules.hazard import cautions
 from gristwright.store.mapping import enquiry_record, lot_records
@@ -94,7 +94,7 @@ def _sent(request: HttpRequest, enquiry: EnquiryRow) -> tuple[Tried, list[Proble
                 raise
             parts[offer.lot_id] = 0
             if offer.lot_id != rest:
-                problems += [Problem(offer.lot_id, text) for text in fault.messages]
+                problems += [Problem(at("shares", offer.lot_id), text) for text in fault.messages]
     return Tried(parts, rest if rest in parts else ""), problems
 
 

@@ -15,7 +15,7 @@ from gristwright.documents.certificate import lot_sheet
 from gristwright.stages.grist.certificate_units import fields
 from gristwright.store.mapping import lot_records
 from gristwright.store.models import CertificateFile
-from gristwright.workbench import certificates, starting, taking
+from gristwright.workbench import certificates, faults, starting, taking
 from gristwright.workbench.export import csv_file, download
 from gristwright.workbench.mending import Place, Typed, place_of
 from gristwright.workbench.views.enquiries import UNTIDY, get_enquiry
@@ -75,7 +75,7 @@ def mend_file(request: HttpRequest, key: uuid.UUID, file_key: uuid.UUID) -> Http
         return show_file(request, key, file_key, refused.problems)
     messages.success(request, f"{done} mended and read again." if done else "Nothing was changed.")
     for problem in remarks:
-        messages.warning(request, problem.sentence())
+        messages.warning(request, faults.sentence(problem))
     return redirect("certificate_file", key, file_key)
 
 

@@ -15,7 +15,7 @@ TABLES = {
 class Migration(migrations.Migration):
     """No change in the database: each table is named first, so that the new name of its class does not move it."""
 
-    dependencies = (("store", "0006_lots_added"),)
+    dependencies = (("store", "0007_addresses"),)
     operations = (
         *(migrations.AlterModelTable(name, table) for name, table in TABLES.items()),
         *(migrations.RenameModel(name, f"{name}Row") for name in TABLES),

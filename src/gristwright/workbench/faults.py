@@ -1,0 +1,244 @@
+"""A fault at the desk: its sentence in the labels of the pages, and a link to its own field. See docs/desk.md."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any, TypeAlias
+from urllib.parse import quote
+
+from django.core.exceptions import FieldDoesNotExist
+from django.urls import reverse
+
+from gristwright.basics import Address, Problem
+from gristwright.store.mapping import OF_COOKER, OF_RECORD, OF_RESTS, OF_WASHBACKS, OF_WATERS
+from gristwright.store.models import Cask, EnquiryRow, House, LotGroup, LotRow, OfferedLot, Release
+from gristwright.workbench.templatetags.desk import degrees
+
+Path: TypeAlias = tuple[str | int, ...]
+REST, WATER = ("settled_degC", "minutes"), ("L_per_kg", "settled_degC")
+# Fields of a mash plan, by their path below it, that this page calls otherwise.
+OF_MASH: dict[Path, str] = {
+    ("waters",): "water_first_L_per_kg",
+    ("rests",): "rest_1_degC",
+    ("cooker",): "cook_degC",
+    **{("cooker", field): column for field, column in OF_COOKER.items()},
+    **{("rests", n, field): column for n, pair in OF_RESTS.items() for field, column in zip(REST, pair, strict=True)},
+    **{
+        ("waters", n, field): column for n, pair in OF_WATERS.items() for field, column in zip(WATER, pair, strict=True)
+    },
+}
+# What a plant file calls a field, and the column whose label this page has for it.
+IN_FILES = {"waters.first.L_per_kg": "water_first_L_per_kg", **{name: name for name in (
+    "cook_degC", "premalt_pct", "liquor_L_per_kg", "vessel_L", "calcium_mg_per_L", "alkalinity_mg_per_L",
+    "waters_to_washback")}}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class FieldAtFault:
+    """Where a fault is mended: the page, the words before the sentence, and the field's id on that page."""
+
+    page: str
+    words: str
+    id: str = ""
+    # Of a line of a list, such as a lot on offer: which list, and the name of the line.
+    line: tuple[str, str] | None = None
+
+
+Finder: TypeAlias = Callable[[Path], FieldAtFault | None]
+
+
+def field_of(address: Address) -> FieldAtFault | None:
+    """The field of the desk that a record's path means; None where the desk has none for it."""
+    if address.file or not address.path:
+        return None
+    first, *rest = address.path
+    find = FINDERS.get(str(first))
+    return find(tuple(rest)) if find else None
+
+
+def _house(path: Path) -> FieldAtFault | None:
+    return FieldAtFault("cask", "cask") if path == ("cask",) else _of_row("house", House, house_column(path))
+
+
+def _cask(path: Path) -> FieldAtFault | None:
+    return _of_row("cask", Cask, cask_column(path))
+
+
+def _climate(_: Path) -> FieldAtFault | None:
+    return _of_row("cask", Cask, "climate")
+
+
+def _question(path: Path) -> FieldAtFault | None:
+    return _of_row("question", EnquiryRow, str(path[-1])) if path else None
+
+
+def _enquiry(path: Path) -> FieldAtFault | None:
+    """Of an enquiry the question, today's bill and what is on offer stand on pages of their own."""
+    if path[:2] == ("present", "shares"):
+        return _share(path[2:])
+    return FieldAtFault("certificates", f"lot {path[1]}", "file") if path[:1] == ("material",) else _question(path)
+
+
+def _release(path: Path) -> FieldAtFault | None:
+    return _of_row("age", Release, str(path[0]) if path else "", "prices at release")
+
+
+def _record(path: Path) -> FieldAtFault | None:
+    column = OF_RECORD.get(str(path[-1]), "record_mean_lpa_per_t")
+    return FieldAtFault("offer", "the house's own average", f"id_today-{column}")
+
+
+def _offered(path: Path) -> FieldAtFault | None:
+    return _of_line("offer", OfferedLot, "offers", f"lot {path[0]}", path)
+
+
+def _group(path: Path) -> FieldAtFault | None:
+    return _of_line("offer", LotGroup, "groups", f"group {path[0]}", path)
+
+
+def _lot(path: Path) -> FieldAtFault | None:
+    return FieldAtFault("certificates", f"lot {path[0]}, {_label(LotRow, str(path[-1]))}", id_of("lot", str(path[0])))
+
+
+def _lots(_: Path) -> FieldAtFault | None:
+    return FieldAtFault("certificates", "lots", "file")
+
+
+def _share(path: Path) -> FieldAtFault | None:
+    lot = str(path[0]) if path else ""
+    return FieldAtFault("bill", lot or "shares", id_of("shares", lot) if lot else "shares")
+
+
+def _taken(what: str) -> Finder:
+    """A lot of a file, on the page on which it is taken over; behind it the lot here that is spoken of."""
+    return lambda path: FieldAtFault("", str(path[-1]), id_of(what, str(path[0])))
+
+
+FINDERS: dict[str, Finder] = {
+    "plant": _house, "house": _house, "cask": _cask, "climate": _climate, "question": _question, "enquiry": _enquiry,
+    "release": _release, "present": _record, "offered": _offered, "group": _group, "lot": _lot, "lots": _lots,
+    "shares": _share, "how": _taken("how"), "name": _taken("name"),
+}  # fmt: skip
+
+
+def id_of(what: str, name: str) -> str:
+    """The id of a field that stands once for each lot."""
+    return f"{what}-{quote(name, safe='')}"
+
+
+def house_column(path: Path) -> str:
+    """The column of the house that keeps a field of a plant; `path` begins below the plant or names the column."""
+    match path:
+        case ("mash", *rest):
+            return OF_MASH.get(tuple(rest), str(rest[-1]) if rest else "kg_per_mash")
+        case ("washbacks", str(field)):
+            return OF_WASHBACKS.get(field, field)
+        case (str(column),):
+            return OF_MASH.get(path, column)
+    return str(path[-1]) if path else ""
+
+
+def cask_column(path: Path) -> str:
+    """The column that keeps a field of the cask plan; a path may name the kind of cask before the field."""
+    field = str(path[-1]) if path else ""
+    return field if _has(Cask, field) else "kind"
+
+
+def _of_row(page: str, model: Any, column: str, words: str = "") -> FieldAtFault:
+    named = words or page
+    return (
+        FieldAtFault(page, f"{named}, {_label(model, column)}", f"id_{column}")
+        if _has(model, column)
+        else FieldAtFault(page, named)
+    )
+
+
+def _of_line(page: str, model: Any, form: str, words: str, path: Path) -> FieldAtFault:
+    line, column = str(path[0]), str(path[-1])
+    return FieldAtFault(page, f"{words}, {_label(model, column)}", column, (form, line))
+
+
+def _has(model: Any, column: str) -> bool:
+    try:
+        model._meta.get_field(column)
+    except FieldDoesNotExist:
+        return False
+    return True
+
+
+def _label(model: Any, column: str) -> str:
+    if not _has(model, column):
+        return column.replace("_", " ")
+    label = str(model._meta.get_field(column).verbose_name)
+    return label[:1].lower() + label[1:]
+
+
+def in_labels(text: str) -> str:
+    """A sentence of a plant file in the labels of the page of the house."""
+    text = text.replace(" in [mash]", "")
+    for name, column in IN_FILES.items():
+        label = str(House._meta.get_field(column).verbose_name)
+        text = re.sub(rf"(?<![\w.]){re.escape(name)}(?!\w)", f"“{label}”", text)
+    return degrees(text)
+
+
+def told(problem: Problem) -> str:
+    """A problem without its place, for it stands there."""
+    text = in_labels(f"{problem.what} {problem.way_out}".strip())
+    return text[:1].upper() + text[1:]
+
+
+def words_of(problem: Problem) -> str:
+    """Where a fault stands, in the words of the desk."""
+    field = field_of(problem.address)
+    return field.words if field else str(problem.where)
+
+
+def what_of(problem: Problem) -> str:
+    """What is wrong and the way out, in the words of the desk."""
+    text = f"{problem.what} {problem.way_out}".rstrip()
+    field = field_of(problem.address)
+    return in_labels(text) if field and field.page == "house" else degrees(text)
+
+
+def sentence(problem: Problem) -> str:
+    """A fault as a person at the desk reads it."""
+    where = words_of(problem)
+    return degrees(f"{where}: {what_of(problem)}" if where else what_of(problem))
+
+
+def link(problem: Problem, enquiry: EnquiryRow | None) -> str:
+    """The address of the field in which a fault is mended; nothing where it stands on no page."""
+    if problem.address.file:
+        return _link_of_file(problem.address, enquiry)
+    field = field_of(problem.address)
+    if field is None or (field.page and enquiry is None):
+        return ""
+    page = reverse(field.page, args=[enquiry.pk]) if field.page and enquiry else ""
+    anchor = _id_of_line(field, enquiry) if field.line and enquiry else field.id
+    return f"{page}#{anchor}" if anchor else page
+
+
+def _link_of_file(address: Address, enquiry: EnquiryRow | None) -> str:
+    """The certificate file of that name, at the cell where that is known."""
+    file = enquiry.certificate_files.filter(name=address.file).first() if enquiry else None
+    if enquiry is None or file is None:
+        return ""
+    cell = cell_id(address)
+    return reverse("certificate_file", args=[enquiry.pk, file.pk]) + (f"#{cell}" if cell else "")
+
+
+def cell_id(address: Address) -> str:
+    """The id of a cell's field on the page of its file; nothing for what is no cell."""
+    if not address.row or not address.column:
+        return ""
+    return f"cell-{address.row}-{address.column}" + (f"-{quote(address.sheet, safe='')}" if address.sheet else "")
+
+
+def _id_of_line(field: FieldAtFault, enquiry: EnquiryRow) -> str:
+    """The id of a field in a list of forms: forms stand in the order of their rows."""
+    form, name = field.line or ("", "")
+    names = [o.lot_id for o in enquiry.offered.all()] if form == "offers" else [g.name for g in enquiry.groups.all()]
+    return f"id_{form}-{names.index(name)}-{field.id}" if name in names else ""
