@@ -13,7 +13,7 @@ from gristwright.casework.mash_house.over import axis_of
 from gristwright.charts import fonts, render
 from gristwright.charts.heat_map import MARGIN, heat_map, setting_lines, variation_chart
 from gristwright.charts.mash_course import course_chart, place
-from gristwright.records.mash_trials import COURSES, ENZYMES, WHOLE_MASH, Axis, Cell, MashRun, Variation, WortLine
+from gristwright.records.mash_trials import COURSES, ENZYMES, WHOLE_MASH, Axis, MashRun, PlanCell, Variation, WortLine
 from gristwright.records.results import Figure
 
 KEYS = ("lpa_per_t", "fermentability_pct")
@@ -23,12 +23,12 @@ def figure(key: str, middle: float, spread: float = 5.0) -> Figure:
     return Figure(key, key, "unit", Band(middle - spread, middle, middle + spread), 1, ())
 
 
-def cell(values: tuple[float, ...]) -> Cell:
+def cell(values: tuple[float, ...]) -> PlanCell:
     if sum(values) >= 75.0:
-        return Cell(values, {}, {}, float("nan"), "", "the second water runs dry.")
+        return PlanCell(values, {}, {}, float("nan"), "", "the second water runs dry.")
     moved = values[0] - 64.0
     figures = {key: figure(key, 390.0 - 3.0 * moved) for key in KEYS}
-    return Cell(values, figures, {key: figure(key, -3.0 * moved, 4.0) for key in KEYS}, 0.1, "Run-off")
+    return PlanCell(values, figures, {key: figure(key, -3.0 * moved, 4.0) for key in KEYS}, 0.1, "Run-off")
 
 
 @cache
@@ -36,7 +36,7 @@ def grid(two: bool = True) -> Variation:
     axes: tuple[Axis, ...] = (axis_of("mash.settled_degC=62:72:2"),)
     axes += (axis_of("mash.liquor_L_per_kg=3,4"),) if two else ()
     points = [(a, b) for a in axes[0].values for b in axes[1].values] if two else [(a,) for a in axes[0].values]
-    today = Cell((), {key: figure(key, 390.0) for key in KEYS}, {}, 0.1, "Run-off")
+    today = PlanCell((), {key: figure(key, 390.0) for key in KEYS}, {}, 0.1, "Run-off")
     standing = (64.0, 4.0)[: len(axes)]
     return Variation("today", "Harrow Burn", axes, standing, today, tuple(cell(p) for p in points), (), (), 128, 1)
 

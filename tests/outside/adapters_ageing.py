@@ -13,7 +13,7 @@ from gristwright.evidence.ageing.line import fit_lines, read_mean
 from gristwright.evidence.panel.difference import retained_share
 from gristwright.evidence.panel.reml import Mixed, fit_mixed
 from gristwright.records.markers_through import MarkerLab
-from gristwright.stages.markers.model import House, cut_slope, follow_markers
+from gristwright.stages.markers.model import HouseFigures, cut_slope, follow_markers
 
 DATA = Path(__file__).resolve().parent / "data"
 DYESTUFF = (
@@ -142,7 +142,7 @@ def cost_at_release(new: float, rent: float, years: float, interest: float, loss
 def smoke(what: str, malt: float, spirit: float, lpa_per_t: float, abv_pct: float) -> float:
     """Transfer of phenols that a house's own pair gives, ppm to ppm or by mass [%], middle of the band."""
     lab = MarkerLab(malt, spirit, lpa_per_t, abv_pct)
-    house = House(lpa_per_t, abv_pct)
+    house = HouseFigures(lpa_per_t, abv_pct)
     chains = follow_markers(("smoked",), house, {"phenols": malt}, labs={"phenols": lab}, smoke="peat")
     chain = next(chain for chain in chains if chain.marker == "phenols")
     return (chain.ppm_to_ppm_pct if what == "ppm" else chain.by_mass_pct).middle
@@ -150,7 +150,7 @@ def smoke(what: str, malt: float, spirit: float, lpa_per_t: float, abv_pct: floa
 
 def full_transfer_mg_per_L(malt: float, lpa_per_t: float, abv_pct: float) -> float:
     """What the spirit would hold if all of the malt's phenols came over."""
-    return malt * 1000.0 / House(lpa_per_t, abv_pct).spirit_L_per_t
+    return malt * 1000.0 / HouseFigures(lpa_per_t, abv_pct).spirit_L_per_t
 
 
 def cut_ratio(marker: str, early: float, late: float) -> float:

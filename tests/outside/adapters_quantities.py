@@ -71,7 +71,7 @@ def converted(value: float, unit: str, to: str) -> float:
 
 
 def lintner_by_line(degWK: float, line: str) -> float:
-    return diastatic.lintner_from_wk(degWK, diastatic.Line[line])
+    return diastatic.lintner_from_wk(degWK, diastatic.DegreeLine[line])
 
 
 def blend_with_raw_degLintner(share: float, degWK: float) -> float:

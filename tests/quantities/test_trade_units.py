@@ -71,14 +71,14 @@ def test_fermentability_refuses_what_cannot_be() -> None:
         extract.fermentability_pct(1.0305, 0.998)
 
 
-@given(st.floats(20.0, 900.0), st.sampled_from(list(diastatic.Line)))
-def test_diastatic_power_round_trips(degWK: float, line: diastatic.Line) -> None:
+@given(st.floats(20.0, 900.0), st.sampled_from(list(diastatic.DegreeLine)))
+def test_diastatic_power_round_trips(degWK: float, line: diastatic.DegreeLine) -> None:
     assert diastatic.wk_from_lintner(diastatic.lintner_from_wk(degWK, line), line) == pytest.approx(degWK)
 
 
 def test_a_conversion_names_both_lines_and_the_spread() -> None:
     power = diastatic.convert(317.0, "degWK", "degLintner")
-    assert (power.method, power.other_method) == (diastatic.Line.OFFSET.value, diastatic.Line.SHALLOW.value)
+    assert (power.method, power.other_method) == (diastatic.DegreeLine.OFFSET.value, diastatic.DegreeLine.SHALLOW.value)
     assert power.other_line == pytest.approx(99.1)
     assert power.low == pytest.approx(0.88 * power.value)
     kept = diastatic.convert(317.0, "degWK", "degWK")

@@ -29,7 +29,7 @@ from gristwright.records.plant import (
 from gristwright.store import frozen
 from gristwright.store.mapping import enquiry_record, lot_records, save_enquiry, save_lots
 from gristwright.store.models import Answer, Job
-from gristwright.store.models import Enquiry as Row
+from gristwright.store.models import EnquiryRow as Row
 from scenario import enquiry, lots
 
 pytestmark = pytest.mark.django_db

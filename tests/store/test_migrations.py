@@ -11,7 +11,7 @@ from django.db.migrations.executor import MigrationExecutor
 from gristwright.basics import Address
 from gristwright.store.frozen import inputs_text
 from gristwright.store.mapping import enquiry_record, lot_records, save_enquiry
-from gristwright.store.models import Enquiry
+from gristwright.store.models import EnquiryRow
 from scenario import enquiry, lots
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -41,7 +41,7 @@ def test_a_house_kept_before_its_cooling_was_asked_opens_as_not_stated() -> None
     }
     assert "washback_cooling" not in columns
     migrated(newest())
-    row = Enquiry.objects.get(pk=key)
+    row = EnquiryRow.objects.get(pk=key)
     assert row.house.washback_cooling == ""
     assert enquiry_record(row) == enquiry()
 
@@ -70,7 +70,7 @@ def test_places_that_were_kept_as_words_are_addresses_that_read_the_same() -> No
         for number, words in zip(kept, PLACES, strict=True):
             cursor.execute('UPDATE store_analysis SET "where" = %s WHERE id = %s', [words, number])
     migrated(newest())
-    found = lot_records(Enquiry.objects.get(pk=key))
+    found = lot_records(EnquiryRow.objects.get(pk=key))
     assert [a.where.words for lot in found for a in lot.analyses][: len(PLACES)] == list(PLACES)
     addresses = [a.where for lot in found for a in lot.analyses]
     assert addresses[2] == Address("lots.csv", row=2, column=5)
@@ -82,4 +82,19 @@ def test_lots_taken_over_before_have_the_fingerprint_they_had() -> None:
     key = save_enquiry(enquiry(), lots()).pk
     migrated("0006_lots_added")
     migrated(newest())
-    assert inputs_text(enquiry(), lot_records(Enquiry.objects.get(pk=key))) == inputs_text(enquiry(), lots())
+    assert inputs_text(enquiry(), lot_records(EnquiryRow.objects.get(pk=key))) == inputs_text(enquiry(), lots())
+
+
+def test_rows_kept_under_their_former_names_are_found_with_their_history() -> None:
+    row = save_enquiry(enquiry(), lots())
+    row.title = "asked again"
+    row.save()
+    before = set(connection.introspection.table_names())
+    migrated("0007_addresses")
+    assert set(connection.introspection.table_names()) == before
+    migrated("0008_rows_named")
+    assert set(connection.introspection.table_names()) == before
+    migrated(newest())
+    again = EnquiryRow.objects.get(pk=row.pk)
+    assert [one.title for one in again.history.all()] == ["asked again", enquiry().title]
+    assert lot_records(again) == lots()

@@ -9,7 +9,7 @@ from django.contrib.auth import get_user_model
 from django.test import Client
 
 from gristwright.store.mapping import save_enquiry
-from gristwright.store.models import Enquiry
+from gristwright.store.models import EnquiryRow
 from scenario import enquiry, lots
 
 HERE = "127.0.0.1"
@@ -28,5 +28,5 @@ def desk(owner: Any) -> Client:
 
 
 @pytest.fixture
-def asked(owner: Any) -> Enquiry:
+def asked(owner: Any) -> EnquiryRow:
     return save_enquiry(enquiry(), lots(), owner)

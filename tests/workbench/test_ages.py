@@ -13,7 +13,7 @@ from casework.full import claiming
 from gristwright.basics import Refused
 from gristwright.records.ageing import ArmGrist
 from gristwright.store.mapping import enquiry_record, save_enquiry
-from gristwright.store.models import Enquiry
+from gristwright.store.models import EnquiryRow
 from gristwright.workbench import jobs, starting
 from gristwright.workbench.changes import changes
 from programme import CLAIM, FOLDER, arms, ladder
@@ -35,7 +35,7 @@ def said(**more: Any) -> dict[str, Any]:
     return {f"claim-{name}": value for name, value in told.items()}
 
 
-def here(asked: Enquiry, page: str = "") -> str:
+def here(asked: EnquiryRow, page: str = "") -> str:
     return f"/enquiries/{asked.pk}/age/{page}"
 
 
@@ -43,19 +43,19 @@ def prices(**more: str) -> dict[str, str]:
     return {"cask_price": "120", "fills": "3", "interest_pct_per_year": "5,5", **more}
 
 
-def test_prices_are_kept_with_a_decimal_comma_and_told(desk: Client, asked: Enquiry) -> None:
+def test_prices_are_kept_with_a_decimal_comma_and_told(desk: Client, asked: EnquiryRow) -> None:
     assert desk.post(here(asked, "prices/"), prices()).status_code == 302
-    release = enquiry_record(Enquiry.objects.get()).release
+    release = enquiry_record(EnquiryRow.objects.get()).release
     assert release is not None
     assert (release.cask_price, release.interest_pct_per_year, release.rent_per_cask_year) == (120.0, 5.5, 0.0)
     assert any(change.what == "Prices at release: Interest" and change.new == "5.5" for change in changes(asked))
 
 
-def test_all_prices_empty_is_no_price(desk: Client, asked: Enquiry) -> None:
+def test_all_prices_empty_is_no_price(desk: Client, asked: EnquiryRow) -> None:
     desk.post(here(asked, "prices/"), {})
-    assert enquiry_record(Enquiry.objects.get()).release is None
+    assert enquiry_record(EnquiryRow.objects.get()).release is None
     desk.post(here(asked, "prices/"), {})
-    assert not hasattr(Enquiry.objects.get(), "release")
+    assert not hasattr(EnquiryRow.objects.get(), "release")
 
 
 @pytest.mark.parametrize(
@@ -68,18 +68,18 @@ def test_all_prices_empty_is_no_price(desk: Client, asked: Enquiry) -> None:
     ],
 )
 def test_a_price_that_cannot_be_is_refused_in_place(
-    desk: Client, asked: Enquiry, sent: dict[str, str], told: str
+    desk: Client, asked: EnquiryRow, sent: dict[str, str], told: str
 ) -> None:
-    before = enquiry_record(Enquiry.objects.get())
+    before = enquiry_record(EnquiryRow.objects.get())
     answer = desk.post(here(asked, "prices/"), prices(**sent))
     assert answer.status_code == 422
     assert told in answer.content.decode()
-    assert enquiry_record(Enquiry.objects.get()) == before
+    assert enquiry_record(EnquiryRow.objects.get()) == before
 
 
-def test_a_claim_is_kept_as_its_files_read(desk: Client, asked: Enquiry) -> None:
+def test_a_claim_is_kept_as_its_files_read(desk: Client, asked: EnquiryRow) -> None:
     assert desk.post(here(asked, "claim/"), said()).status_code == 302
-    claim = enquiry_record(Enquiry.objects.get()).claim
+    claim = enquiry_record(EnquiryRow.objects.get()).claim
     assert claim is not None
     assert (claim.claims, claim.ladder, claim.arms) == ((CLAIM,), ladder(), arms())
     assert claim.grists == (ArmGrist("A", (("pale_distilling_malt", 9500), ("caramel_malt_medium", 500))),)
@@ -89,28 +89,28 @@ def test_a_claim_is_kept_as_its_files_read(desk: Client, asked: Enquiry) -> None
     assert "none of it may be printed on a label" in page
 
 
-def test_ages_and_shares_of_a_claim_may_have_decimal_commas(desk: Client, asked: Enquiry) -> None:
+def test_ages_and_shares_of_a_claim_may_have_decimal_commas(desk: Client, asked: EnquiryRow) -> None:
     sent = {"claims": "3:6,5-8,5", "grists": "A: pale_distilling_malt 92,5, caramel_malt_medium 7,5"}
     assert desk.post(here(asked, "claim/"), said(**sent)).status_code == 302
-    claim = enquiry_record(Enquiry.objects.get()).claim
+    claim = enquiry_record(EnquiryRow.objects.get()).claim
     assert claim is not None
     assert (claim.claims[0].low, claim.claims[0].high) == (6.5, 8.5)
     assert claim.grists[0].parts == (("pale_distilling_malt", 9250), ("caramel_malt_medium", 750))
 
 
-def test_a_kept_file_need_not_be_sent_again(desk: Client, asked: Enquiry) -> None:
+def test_a_kept_file_need_not_be_sent_again(desk: Client, asked: EnquiryRow) -> None:
     desk.post(here(asked, "claim/"), said())
     again = {name: value for name, value in said(claims="3:5").items() if name not in ("claim-ladder", "claim-arms")}
     assert desk.post(here(asked, "claim/"), again).status_code == 302
-    claim = enquiry_record(Enquiry.objects.get()).claim
+    claim = enquiry_record(EnquiryRow.objects.get()).claim
     assert claim is not None and claim.claims[0].low == 5.0 and claim.ladder == ladder()
     assert any(change.what == "Casks of known age: Claims" for change in changes(asked))
 
 
-def test_casks_are_taken_away(desk: Client, asked: Enquiry) -> None:
+def test_casks_are_taken_away(desk: Client, asked: EnquiryRow) -> None:
     desk.post(here(asked, "claim/"), said())
     desk.post(here(asked, "claim/"), {"take_away": "yes"})
-    assert enquiry_record(Enquiry.objects.get()).claim is None
+    assert enquiry_record(EnquiryRow.objects.get()).claim is None
     assert desk.get(here(asked)).status_code == 200
 
 
@@ -128,20 +128,20 @@ def test_casks_are_taken_away(desk: Client, asked: Enquiry) -> None:
         ({"grists": "Z: pale_distilling_malt 100"}, "no arm &#x27;Z&#x27; in arms.csv"),
     ],
 )
-def test_a_claim_that_cannot_be_is_refused_in_place(desk: Client, asked: Enquiry, sent: Any, told: str) -> None:
+def test_a_claim_that_cannot_be_is_refused_in_place(desk: Client, asked: EnquiryRow, sent: Any, told: str) -> None:
     answer = desk.post(here(asked, "claim/"), said(**sent))
     assert answer.status_code == 422
     assert told in answer.content.decode()
-    assert enquiry_record(Enquiry.objects.get()).claim is None
+    assert enquiry_record(EnquiryRow.objects.get()).claim is None
 
 
-def test_faults_of_every_field_are_told_at_once(desk: Client, asked: Enquiry) -> None:
+def test_faults_of_every_field_are_told_at_once(desk: Client, asked: EnquiryRow) -> None:
     page = desk.post(here(asked, "claim/"), said(claims="6-8", grists="A: caramel 100", ladder="")).content.decode()
     for told in ("is no claim", "is no type of malt or grain", "No file was chosen"):
         assert told in page
 
 
-def test_what_was_left_out_of_a_file_is_told(desk: Client, asked: Enquiry) -> None:
+def test_what_was_left_out_of_a_file_is_told(desk: Client, asked: EnquiryRow) -> None:
     table = (FOLDER / "arms.csv").read_bytes().replace(b",6.8,6.1,", b",16.8,6.1,")
     page = desk.post(here(asked, "claim/"), said(arms=file("arms.csv", table)), follow=True).content.decode()
     assert "maturity 16.8 lies off the scale 0 to 10" in page
@@ -168,9 +168,9 @@ def test_the_answer_shows_the_plane_and_the_sentences(desk: Client, owner: Any) 
     assert "none of it may be printed on a label" in page
 
 
-def test_prices_sent_back_as_they_are_change_nothing(desk: Client, asked: Enquiry) -> None:
+def test_prices_sent_back_as_they_are_change_nothing(desk: Client, asked: EnquiryRow) -> None:
     form = desk.get(here(asked)).context["release"]
     before = len(changes(asked))
     desk.post(here(asked, "prices/"), {bound.html_name: bound.value() or "" for bound in form})
-    assert enquiry_record(Enquiry.objects.get()).release == scenario_enquiry().release
+    assert enquiry_record(EnquiryRow.objects.get()).release == scenario_enquiry().release
     assert len(changes(asked)) == before

@@ -15,7 +15,7 @@ from django.utils import timezone
 from pypdf import PdfReader
 
 from gristwright.store.frozen import sha256
-from gristwright.store.models import Answer, Enquiry
+from gristwright.store.models import Answer, EnquiryRow
 from gristwright.store.models.work import State
 from gristwright.workbench import jobs, trying
 from gristwright.workbench.changes import changes
@@ -25,11 +25,11 @@ DATE, UNTIL = "10 March 2026", "8 June 2026"
 
 
 @pytest.fixture
-def answer(asked: Enquiry, owner: Any, monkeypatch: pytest.MonkeyPatch) -> Answer:
+def answer(asked: EnquiryRow, owner: Any, monkeypatch: pytest.MonkeyPatch) -> Answer:
     """An answer issued eight days after the date of its enquiry."""
-    Enquiry.objects.update(date=ASKED_ON)
+    EnquiryRow.objects.update(date=ASKED_ON)
     monkeypatch.setattr(timezone, "now", lambda: ISSUED_AT)
-    jobs.ask(Enquiry.objects.get(), 256, owner)
+    jobs.ask(EnquiryRow.objects.get(), 256, owner)
     job = jobs.claim()
     assert job is not None
     jobs.run(job)

@@ -10,18 +10,18 @@ from django.test import Client
 
 from gristwright.stages.cask import stores
 from gristwright.store.mapping import enquiry_record
-from gristwright.store.models import Cask, Enquiry
+from gristwright.store.models import Cask, EnquiryRow
 from scenario import enquiry
 from workbench.test_pages import fields_of
 
 
-def keep(desk: Client, asked: Enquiry, **said: str) -> Any:
+def keep(desk: Client, asked: EnquiryRow, **said: str) -> Any:
     address = f"/enquiries/{asked.pk}/cask/"
     return desk.post(address, {**fields_of(desk.get(address)), **said})
 
 
 def kept() -> tuple[str, float, float]:
-    kind = enquiry_record(Enquiry.objects.get()).cask.kind
+    kind = enquiry_record(EnquiryRow.objects.get()).cask.kind
     return kind.name, kind.capacity_L, kind.wall_mm
 
 
@@ -34,12 +34,12 @@ def chosen(page: Any, name: str) -> list[str]:
 
 
 @pytest.fixture
-def empty(desk: Client) -> Enquiry:
+def empty(desk: Client) -> EnquiryRow:
     desk.post("/enquiries/start/", {"way": "empty", "title": "bare"})
-    return Enquiry.objects.get()
+    return EnquiryRow.objects.get()
 
 
-def test_no_kind_and_no_store_are_chosen_for_the_user(desk: Client, empty: Enquiry) -> None:
+def test_no_kind_and_no_store_are_chosen_for_the_user(desk: Client, empty: EnquiryRow) -> None:
     page = desk.get(f"/enquiries/{empty.pk}/cask/")
     assert (chosen(page, "kind"), chosen(page, "climate")) == ([""], [""])
     answer = keep(desk, empty)
@@ -50,7 +50,7 @@ def test_no_kind_and_no_store_are_chosen_for_the_user(desk: Client, empty: Enqui
     assert Cask.objects.get().capacity_L is None
 
 
-def test_an_empty_capacity_is_the_usual_of_the_kind_and_the_page_says_so(desk: Client, empty: Enquiry) -> None:
+def test_an_empty_capacity_is_the_usual_of_the_kind_and_the_page_says_so(desk: Client, empty: EnquiryRow) -> None:
     text = desk.get(f"/enquiries/{empty.pk}/cask/").content.decode()
     assert text.count("Empty: the usual of the kind chosen.") == 2
     assert ">hogshead (250 L, 25 mm)</option>" in text
@@ -59,15 +59,15 @@ def test_an_empty_capacity_is_the_usual_of_the_kind_and_the_page_says_so(desk: C
     assert (cask.kind, cask.capacity_L, cask.wall_mm) == ("hogshead", 250.0, 25.0)
 
 
-def test_the_capacity_follows_from_kind_to_kind(desk: Client, asked: Enquiry) -> None:
+def test_the_capacity_follows_from_kind_to_kind(desk: Client, asked: EnquiryRow) -> None:
     for kind in ("miniature 5 L", "hogshead", "butt", "octave"):
         assert keep(desk, asked, kind=kind).status_code == 302
         usual = stores.kind_named(kind)
         assert kept() == (kind, usual.capacity_L, usual.wall_mm)
-    assert enquiry_record(Enquiry.objects.get()).cask.climate == enquiry().cask.climate
+    assert enquiry_record(EnquiryRow.objects.get()).cask.climate == enquiry().cask.climate
 
 
-def test_a_capacity_of_the_users_own_stays_when_the_kind_changes(desk: Client, asked: Enquiry) -> None:
+def test_a_capacity_of_the_users_own_stays_when_the_kind_changes(desk: Client, asked: EnquiryRow) -> None:
     keep(desk, asked, kind="hogshead", capacity_L="231,5")
     assert kept() == ("hogshead", 231.5, 25.0)
     keep(desk, asked, kind="butt")
@@ -76,13 +76,13 @@ def test_a_capacity_of_the_users_own_stays_when_the_kind_changes(desk: Client, a
     assert kept() == ("butt", 500.0, 30.0)
 
 
-def test_a_page_sent_back_with_the_usual_capacity_changes_nothing(desk: Client, asked: Enquiry) -> None:
+def test_a_page_sent_back_with_the_usual_capacity_changes_nothing(desk: Client, asked: EnquiryRow) -> None:
     keep(desk, asked, kind="hogshead")
     answer = keep(desk, asked)
     assert "Nothing was changed." in desk.get(answer.url).content.decode()
 
 
-def test_a_capacity_that_cannot_be_is_shown_as_it_was_typed(desk: Client, asked: Enquiry) -> None:
+def test_a_capacity_that_cannot_be_is_shown_as_it_was_typed(desk: Client, asked: EnquiryRow) -> None:
     answer = keep(desk, asked, kind="hogshead", capacity_L="9")
     assert answer.status_code == 302
     answer = keep(desk, asked, kind="butt", capacity_L="9000")

@@ -16,7 +16,7 @@ from django.test import Client
 from gristwright.basics import Address, Refused
 from gristwright.files.certificates.lots_in import read_lots
 from gristwright.store.mapping import lot_records
-from gristwright.store.models import CertificateFile, Enquiry
+from gristwright.store.models import CertificateFile, EnquiryRow
 from gristwright.workbench import certificates, taking
 from gristwright.workbench.export import safe
 from gristwright.workbench.mending import Place, Typed, mended, place_in, sheets_of, text_at
@@ -38,13 +38,15 @@ def workbook() -> bytes:
     return raw.getvalue()
 
 
-def send(desk: Client, asked: Enquiry, name: str, content: bytes) -> Any:
+def send(desk: Client, asked: EnquiryRow, name: str, content: bytes) -> Any:
     data = {"file": SimpleUploadedFile(name, content)}
     return desk.post(f"/enquiries/{asked.pk}/certificates/send/", data, follow=True)
 
 
 @pytest.mark.parametrize(("name", "content"), [("new.csv", CSV), ("new.xlsx", workbook())])
-def test_a_fault_is_mended_and_the_lots_are_taken_over(desk: Client, asked: Enquiry, name: str, content: bytes) -> None:
+def test_a_fault_is_mended_and_the_lots_are_taken_over(
+    desk: Client, asked: EnquiryRow, name: str, content: bytes
+) -> None:
     page = send(desk, asked, name, content)
     (fault,) = page.context["sheet"].faults
     assert fault.text == "24B"
@@ -118,12 +120,12 @@ def test_a_cell_that_does_not_say_where_it_stands_is_mended_by_hand() -> None:
         mended("new.xlsx", raw, Place("Lots & more", 3, 5), "248")
 
 
-def file_of(asked: Enquiry, content: bytes = CSV) -> CertificateFile:
+def file_of(asked: EnquiryRow, content: bytes = CSV) -> CertificateFile:
     return certificates.receive(asked, "new.csv", content, asked.owner)
 
 
 @pytest.mark.parametrize(("name", "content"), [("new.csv", CSV), ("new.xlsx", workbook())])
-def test_what_another_mended_meanwhile_is_kept(asked: Enquiry, name: str, content: bytes) -> None:
+def test_what_another_mended_meanwhile_is_kept(asked: EnquiryRow, name: str, content: bytes) -> None:
     file = certificates.receive(asked, name, content, asked.owner)
     one, other = CertificateFile.objects.get(pk=file.pk), CertificateFile.objects.get(pk=file.pk)
     sheet = "Lots & more" if name.endswith("x") else ""
@@ -136,7 +138,7 @@ def test_what_another_mended_meanwhile_is_kept(asked: Enquiry, name: str, conten
     assert file.headings == [{"heading": "odd", "means": "-"}]
 
 
-def test_lots_are_taken_over_from_the_file_as_it_stands(asked: Enquiry) -> None:
+def test_lots_are_taken_over_from_the_file_as_it_stands(asked: EnquiryRow) -> None:
     seen = file_of(asked)
     certificates.mend(file_of(asked), {}, "B.Example")
     certificates.mend(CertificateFile.objects.get(pk=seen.pk), {Place("", 3, 5): Typed("248")}, "B.Example")
@@ -149,7 +151,7 @@ def test_lots_are_taken_over_from_the_file_as_it_stands(asked: Enquiry) -> None:
     assert len(seen.mends) == 1
 
 
-def test_a_cell_that_another_mended_is_not_mended_back(desk: Client, asked: Enquiry) -> None:
+def test_a_cell_that_another_mended_is_not_mended_back(desk: Client, asked: EnquiryRow) -> None:
     """The form sends every cell it showed; only what the person changed counts."""
     two = CSV.replace(b"4.6", b"4.6x")
     send(desk, asked, "new.csv", two)
@@ -167,7 +169,7 @@ def test_a_cell_that_another_mended_is_not_mended_back(desk: Client, asked: Enqu
     assert "'248'" in told[2]
 
 
-def test_of_two_fields_for_one_cell_the_changed_one_counts(desk: Client, asked: Enquiry) -> None:
+def test_of_two_fields_for_one_cell_the_changed_one_counts(desk: Client, asked: EnquiryRow) -> None:
     send(desk, asked, "new.csv", CSV)
     file = CertificateFile.objects.get()
     both = {"cell.3:5:": ["248", "24B"], "was.3:5:": ["24B", "24B"]}
@@ -176,7 +178,7 @@ def test_of_two_fields_for_one_cell_the_changed_one_counts(desk: Client, asked: 
     assert [mend["to"] for mend in file.mends] == ["248"]
 
 
-def test_a_cell_of_two_lines_that_nobody_touched_is_no_change(desk: Client, asked: Enquiry) -> None:
+def test_a_cell_of_two_lines_that_nobody_touched_is_no_change(desk: Client, asked: EnquiryRow) -> None:
     """A field of one line gives the text back without its line break, a hidden one with another."""
     send(desk, asked, "new.csv", CSV.replace(b"24B", b'"24\nB"'))
     file = CertificateFile.objects.get()
@@ -189,7 +191,7 @@ def test_a_cell_of_two_lines_that_nobody_touched_is_no_change(desk: Client, aske
     assert [(mend["from"], mend["to"]) for mend in file.mends] == [("24\nB", "248")]
 
 
-def test_six_hundred_faults_fit_into_one_form(desk: Client, asked: Enquiry) -> None:
+def test_six_hundred_faults_fit_into_one_form(desk: Client, asked: EnquiryRow) -> None:
     rows = "\n".join(f"L-{n},pale_distilling_malt,4.6,81,{n}B" for n in range(600))
     page = send(desk, asked, "new.csv", (",".join(HEAD) + "\n" + rows).encode())
     faults = page.context["sheet"].faults
@@ -210,7 +212,7 @@ def test_a_cell_is_found_by_address_by_column_or_by_heading() -> None:
     assert place_in(Address("new.csv"), sheets) is None
 
 
-def test_a_heading_nobody_knows_is_explained(desk: Client, asked: Enquiry) -> None:
+def test_a_heading_nobody_knows_is_explained(desk: Client, asked: EnquiryRow) -> None:
     odd = CSV.replace(b"24B", b"248").replace(b"moisture [%]", b"wetness of ours")
     sheet = send(desk, asked, "odd.csv", odd).context["sheet"]
     assert sheet.unknown == ("wetness of ours",)
@@ -230,14 +232,14 @@ def test_a_heading_nobody_knows_is_explained(desk: Client, asked: Enquiry) -> No
         ("lots.csv", b"a," * 1_500_000, "is larger than 2 MB"),
     ],
 )
-def test_what_is_no_table_is_not_kept(desk: Client, asked: Enquiry, name: str, content: bytes, said: str) -> None:
+def test_what_is_no_table_is_not_kept(desk: Client, asked: EnquiryRow, name: str, content: bytes, said: str) -> None:
     answer = send(desk, asked, name, content)
     assert answer.status_code == 422 or said == "is empty"
     assert said in answer.content.decode() or "empty" in answer.content.decode()
     assert not CertificateFile.objects.exists()
 
 
-def test_a_workbook_that_swells_is_refused(desk: Client, asked: Enquiry) -> None:
+def test_a_workbook_that_swells_is_refused(desk: Client, asked: EnquiryRow) -> None:
     raw = io.BytesIO()
     with zipfile.ZipFile(raw, "w", zipfile.ZIP_DEFLATED) as book:
         book.writestr("xl/workbook.xml", "<workbook/>")
@@ -246,14 +248,14 @@ def test_a_workbook_that_swells_is_refused(desk: Client, asked: Enquiry) -> None
     assert not CertificateFile.objects.exists()
 
 
-def test_a_file_of_another_enquiry_is_not_here(desk: Client, asked: Enquiry) -> None:
+def test_a_file_of_another_enquiry_is_not_here(desk: Client, asked: EnquiryRow) -> None:
     send(desk, asked, "new.csv", CSV)
-    other = Enquiry.objects.create(title="another")
+    other = EnquiryRow.objects.create(title="another")
     file = CertificateFile.objects.get()
     assert desk.get(f"/enquiries/{other.pk}/certificates/{file.pk}/").status_code == 404
 
 
-def test_lots_taken_away_can_be_read_in_again(desk: Client, asked: Enquiry, tmp_path: Path) -> None:
+def test_lots_taken_away_can_be_read_in_again(desk: Client, asked: EnquiryRow, tmp_path: Path) -> None:
     path = tmp_path / "lots.csv"
     path.write_bytes(desk.get(f"/enquiries/{asked.pk}/lots.csv").content)
     back = read_lots(path).accepted()

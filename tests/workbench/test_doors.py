@@ -13,7 +13,7 @@ from django.conf import settings
 from django.test import Client
 from django.urls import get_resolver
 
-from gristwright.store.models import Enquiry
+from gristwright.store.models import EnquiryRow
 from gristwright.workbench import home
 from gristwright.workbench.closed import POLICY
 from workbench.conftest import HERE
@@ -35,10 +35,10 @@ def test_a_forged_post_is_refused(desk: Client, owner: Any) -> None:
     strict = client(enforce_csrf_checks=True)
     strict.force_login(owner, backend="django.contrib.auth.backends.ModelBackend")
     assert strict.post("/enquiries/start/", {"way": "example"}).status_code == 403
-    assert not Enquiry.objects.exists()
+    assert not EnquiryRow.objects.exists()
 
 
-def test_every_page_but_the_doors_asks_who_you_are(asked: Enquiry) -> None:
+def test_every_page_but_the_doors_asks_who_you_are(asked: EnquiryRow) -> None:
     key = "00000000-0000-4000-8000-000000000000"
     for pattern in get_resolver().url_patterns:
         if pattern.name in OPEN:

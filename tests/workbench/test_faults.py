@@ -14,7 +14,7 @@ from gristwright.basics import Address, Problem, at
 from gristwright.records.cask import CaskKind
 from gristwright.records.enquiry import CaskPlan
 from gristwright.records.plant import ColumnDoubler, CookerPlan, MashPlan, Plant, PotStills, Washbacks
-from gristwright.store.models import CertificateFile, Enquiry, OfferedLot
+from gristwright.store.models import CertificateFile, EnquiryRow, OfferedLot
 from gristwright.workbench import faults
 from pages import field, link_of, words
 from workbench.test_ages import said
@@ -58,7 +58,7 @@ PATHS = [
 
 @pytest.mark.parametrize("path", PATHS, ids=lambda path: ".".join(map(str, path)))
 def test_every_field_of_a_record_has_a_field_at_the_desk(
-    desk: Client, asked: Enquiry, path: tuple[str | int, ...]
+    desk: Client, asked: EnquiryRow, path: tuple[str | int, ...]
 ) -> None:
     problem = Problem(at(*path), "is wrong.")
     page, _, anchor = faults.link(problem, asked).partition("#")
@@ -70,14 +70,14 @@ def test_every_field_of_a_record_has_a_field_at_the_desk(
     assert "_" not in faults.words_of(problem)
 
 
-def test_an_address_of_no_page_is_told_as_it_is(asked: Enquiry) -> None:
+def test_an_address_of_no_page_is_told_as_it_is(asked: EnquiryRow) -> None:
     for where in ("--over", at("mash programme", "tun"), Address("plant.toml").to("mash")):
         problem = Problem(where, "is wrong.", "Mend it.")
         assert faults.link(problem, asked) == ""
         assert faults.sentence(problem) == problem.sentence()
 
 
-def test_what_a_house_does_not_say_leads_to_the_field_of_the_house(desk: Client, asked: Enquiry) -> None:
+def test_what_a_house_does_not_say_leads_to_the_field_of_the_house(desk: Client, asked: EnquiryRow) -> None:
     asked.house.kg_per_mash = None
     asked.house.save()
     OfferedLot.objects.filter(lot_id="CM-120").update(price_per_t=None)
@@ -89,7 +89,7 @@ def test_what_a_house_does_not_say_leads_to_the_field_of_the_house(desk: Client,
     assert 'name="offers-2-price_per_t"' in field(desk.get(offer), name)
 
 
-def test_what_a_stage_refuses_is_told_in_the_labels_of_the_house(desk: Client, asked: Enquiry) -> None:
+def test_what_a_stage_refuses_is_told_in_the_labels_of_the_house(desk: Client, asked: EnquiryRow) -> None:
     asked.house.premalt_pct = 5.0
     asked.house.save()
     page = desk.get(f"/enquiries/{asked.pk}/")
@@ -113,7 +113,7 @@ def test_what_a_stage_refuses_is_told_in_the_labels_of_the_house(desk: Client, a
     ],
 )
 def test_a_fault_of_the_house_stands_beside_its_field_and_is_led_to(
-    desk: Client, asked: Enquiry, typed: dict[str, str], name: str
+    desk: Client, asked: EnquiryRow, typed: dict[str, str], name: str
 ) -> None:
     answer = keep(desk, asked, **typed)
     assert answer.status_code == 422
@@ -123,14 +123,14 @@ def test_a_fault_of_the_house_stands_beside_its_field_and_is_led_to(
     assert f'name="{name}"' in field(answer, f"id_{name}")
 
 
-def test_a_faulty_offer_is_led_to(desk: Client, asked: Enquiry) -> None:
+def test_a_faulty_offer_is_led_to(desk: Client, asked: EnquiryRow) -> None:
     address = f"/enquiries/{asked.pk}/offer/"
     answer = desk.post(address, {**fields_of(desk.get(address)), "offers-1-most_parts": "101"})
     assert link_of(answer, "PD-2: At most, %") == "#id_offers-1-most_parts"
     assert field(answer, "id_offers-1-most_parts")
 
 
-def test_a_share_that_is_none_is_led_to(desk: Client, asked: Enquiry) -> None:
+def test_a_share_that_is_none_is_led_to(desk: Client, asked: EnquiryRow) -> None:
     answer = desk.post(f"/enquiries/{asked.pk}/try/", {"share.CM-120": "five", "rest": "PD-1"})
     _, _, name = link_of(answer, "CM-120").partition("#")
     assert 'name="share.CM-120"' in field(answer, name)
@@ -154,7 +154,9 @@ def with_odd_words(kind: str, columns: bool) -> tuple[str, bytes]:
 
 @pytest.mark.parametrize("columns", [False, True], ids=["rows", "columns"])
 @pytest.mark.parametrize("kind", ["csv", "xlsx"])
-def test_every_fault_of_a_certificate_leads_to_its_cell(desk: Client, asked: Enquiry, kind: str, columns: bool) -> None:
+def test_every_fault_of_a_certificate_leads_to_its_cell(
+    desk: Client, asked: EnquiryRow, kind: str, columns: bool
+) -> None:
     page = send(desk, asked, *with_odd_words(kind, columns))
     found = page.context["sheet"].faults
     assert {fault.text for fault in found} == {"plae_distilling", "2o25", "24B"}
@@ -168,14 +170,14 @@ def test_every_fault_of_a_certificate_leads_to_its_cell(desk: Client, asked: Enq
     assert page.context["sheet"].sound
 
 
-def test_two_faults_of_one_cell_have_a_field_each(desk: Client, asked: Enquiry) -> None:
+def test_two_faults_of_one_cell_have_a_field_each(desk: Client, asked: EnquiryRow) -> None:
     head = ("lot", "material", "moisture [%]", "moisture [%]")
     page = send(desk, asked, "two.csv", "\n".join((",".join(head), "A-1,pale_distilling_malt,4.6,5.1")).encode())
     ids = [fault.id for fault in page.context["sheet"].faults if fault.place]
     assert len(set(ids)) == len(ids)
 
 
-def test_a_fault_of_a_file_leads_to_the_page_of_that_file(desk: Client, asked: Enquiry) -> None:
+def test_a_fault_of_a_file_leads_to_the_page_of_that_file(desk: Client, asked: EnquiryRow) -> None:
     send(desk, asked, *with_odd_words("xlsx", False))
     file = CertificateFile.objects.get()
     problem = Problem(Address("odd.xlsx", "Lots & more", 3, 6), "is not possible.")
@@ -185,7 +187,7 @@ def test_a_fault_of_a_file_leads_to_the_page_of_that_file(desk: Client, asked: E
     assert faults.link(Problem(Address("other.xlsx", "Lots", 3, 6), "is not possible."), asked) == ""
 
 
-def test_a_lot_that_is_here_already_is_led_to(desk: Client, asked: Enquiry) -> None:
+def test_a_lot_that_is_here_already_is_led_to(desk: Client, asked: EnquiryRow) -> None:
     content = "\n".join((",".join(HEAD), "PD-1,pale_distilling_malt,4.6,81.6,262")).encode()
     send(desk, asked, "again.csv", content)
     file = CertificateFile.objects.get()
@@ -193,7 +195,7 @@ def test_a_lot_that_is_here_already_is_led_to(desk: Client, asked: Enquiry) -> N
     assert field(answer, link_of(answer, "PD-1").removeprefix("#"))
 
 
-def test_a_fault_of_a_claim_stands_beside_its_field(desk: Client, asked: Enquiry) -> None:
+def test_a_fault_of_a_claim_stands_beside_its_field(desk: Client, asked: EnquiryRow) -> None:
     told = {**said(claims="6:3", grists="Z: pale_ale_malt 100")}
     answer = desk.post(f"/enquiries/{asked.pk}/age/claim/", told)
     assert answer.status_code == 422

@@ -10,7 +10,7 @@ from django.test import Client
 from gristwright.files.jobs_in import read_enquiry
 from gristwright.records.plant import CookerPlan, MashPlan, Rest, Water
 from gristwright.store.mapping import enquiry_record
-from gristwright.store.models import Enquiry
+from gristwright.store.models import EnquiryRow
 from scenario import FOLDER, copied
 from workbench.test_pages import fields_of
 from workbench.test_starting import sent
@@ -21,13 +21,13 @@ WATERS = {
 RESTS = {"rest_1_degC": "52", "rest_1_min": "10", "rest_2_degC": "64", "rest_2_min": "45"}
 
 
-def keep(desk: Client, asked: Enquiry, **said: str) -> Any:
+def keep(desk: Client, asked: EnquiryRow, **said: str) -> Any:
     address = f"/enquiries/{asked.pk}/house/"
     return desk.post(address, {**fields_of(desk.get(address)), **said})
 
 
 def kept() -> MashPlan:
-    return enquiry_record(Enquiry.objects.get()).plant.mash
+    return enquiry_record(EnquiryRow.objects.get()).plant.mash
 
 
 def faults(answer: Any) -> dict[str, str]:
@@ -35,7 +35,7 @@ def faults(answer: Any) -> dict[str, str]:
     return {name: " ".join(found) for name, found in answer.context["form"].errors.items()}
 
 
-def test_every_step_of_a_mash_is_kept(desk: Client, asked: Enquiry) -> None:
+def test_every_step_of_a_mash_is_kept(desk: Client, asked: EnquiryRow) -> None:
     said = {
         "vessel": "lauter", "vessel_L": "12000", "stand_min": "50", "later_stand_min": "15", "run_off_min": "35",
         "waters_to_washback": "2", "calcium_mg_per_L": "60", "alkalinity_mg_per_L": "110,5",
@@ -48,7 +48,7 @@ def test_every_step_of_a_mash_is_kept(desk: Client, asked: Enquiry) -> None:
 
 
 def test_the_settled_mash_follows_from_the_liquor_as_in_a_plant_file(
-    desk: Client, asked: Enquiry, tmp_path: Any
+    desk: Client, asked: EnquiryRow, tmp_path: Any
 ) -> None:
     keep(desk, asked, liquor_degC="68", liquor_L_per_kg="3.75")
     folder = copied(tmp_path)
@@ -63,7 +63,7 @@ def test_the_settled_mash_follows_from_the_liquor_as_in_a_plant_file(
     assert "Nothing was changed." in desk.get(again.url).content.decode()
 
 
-def test_the_first_water_settles_where_its_liquor_brings_it(desk: Client, asked: Enquiry) -> None:
+def test_the_first_water_settles_where_its_liquor_brings_it(desk: Client, asked: EnquiryRow) -> None:
     said = {**WATERS, "water_first_degC": "", "liquor_degC": "68", "settled_mash_degC": ""}
     answer = keep(desk, asked, **said)
     assert answer.status_code == 302
@@ -71,7 +71,7 @@ def test_the_first_water_settles_where_its_liquor_brings_it(desk: Client, asked:
     assert "the mash settles at 64.3 °C" in desk.get(answer.url).content.decode()
 
 
-def test_a_liquor_given_twice_over_is_told_at_each_field(desk: Client, asked: Enquiry) -> None:
+def test_a_liquor_given_twice_over_is_told_at_each_field(desk: Client, asked: EnquiryRow) -> None:
     told = faults(keep(desk, asked, **{**WATERS, "liquor_degC": "68", "settled_mash_degC": "66"}))
     assert "stands beside a liquor that settles the mash at 64.3" in told["settled_mash_degC"]
 
@@ -102,31 +102,31 @@ def test_a_liquor_given_twice_over_is_told_at_each_field(desk: Client, asked: En
     ],
 )
 def test_a_fault_stands_beside_its_field(
-    desk: Client, asked: Enquiry, said: dict[str, str], field: str, sentence: str
+    desk: Client, asked: EnquiryRow, said: dict[str, str], field: str, sentence: str
 ) -> None:
     before = kept()
     assert sentence in faults(keep(desk, asked, **said))[field]
     assert kept() == before
 
 
-def test_all_faults_are_told_at_once(desk: Client, asked: Enquiry) -> None:
+def test_all_faults_are_told_at_once(desk: Client, asked: EnquiryRow) -> None:
     told = faults(keep(desk, asked, **RESTS, **WATERS, kg_per_mash="0", calcium_mg_per_L="10", premalt_pct="5"))
     assert set(told) == {"rest_1_degC", "kg_per_mash", "alkalinity_mg_per_L", "premalt_pct"}
 
 
-def test_rests_name_the_mash_by_the_longest_in_which_malt_converts(desk: Client, asked: Enquiry) -> None:
+def test_rests_name_the_mash_by_the_longest_in_which_malt_converts(desk: Client, asked: EnquiryRow) -> None:
     rests = {**RESTS, "rest_3_degC": "78", "rest_3_min": "90", "rest_4_degC": "80", "rest_4_min": "5"}
     keep(desk, asked, **rests, settled_mash_degC="")
     assert kept().settled_mash_degC == 78.0
     assert kept().rests[3] == Rest(80.0, 5.0)
 
 
-def test_an_empty_settled_mash_is_the_usual_one(desk: Client, asked: Enquiry) -> None:
+def test_an_empty_settled_mash_is_the_usual_one(desk: Client, asked: EnquiryRow) -> None:
     keep(desk, asked, settled_mash_degC="")
     assert kept().settled_mash_degC == 64.0
 
 
-def test_what_is_only_unusual_is_kept_and_told(desk: Client, asked: Enquiry) -> None:
+def test_what_is_only_unusual_is_kept_and_told(desk: Client, asked: EnquiryRow) -> None:
     colder = {"rest_1_degC": "66", "rest_1_min": "40", "rest_2_degC": "60", "rest_2_min": "20", "settled_mash_degC": ""}
     answer = keep(desk, asked, **colder)
     assert answer.status_code == 302
@@ -134,7 +134,7 @@ def test_what_is_only_unusual_is_kept_and_told(desk: Client, asked: Enquiry) -> 
     assert "Rest 2, settled at: 60 °C is colder than the rest before it, 66 °C." in text
 
 
-def test_a_cooker_takes_what_is_said_and_the_usual_for_the_rest(desk: Client, asked: Enquiry) -> None:
+def test_a_cooker_takes_what_is_said_and_the_usual_for_the_rest(desk: Client, asked: EnquiryRow) -> None:
     keep(desk, asked, cook_degC="95", cooker_second_species="rye", cooker_second_degC="70")
     assert kept().cooker == CookerPlan(second_species=("rye",), second_degC=70.0)
     address = f"/enquiries/{asked.pk}/house/"
@@ -151,7 +151,7 @@ def test_a_plant_file_fills_it_all_in(desk: Client) -> None:
     changed = plant.replace("settled_mash_degC = 64", more).encode()
     names = ("enquiry.toml", "plant.toml", "bill.toml", "lots.csv")
     desk.post("/enquiries/start/", {"way": "files", "files": sent(*names, plant=changed)})
-    house = Enquiry.objects.get().house
+    house = EnquiryRow.objects.get().house
     assert (house.vessel, house.rest_2_degC, house.rest_2_min, house.rest_3_degC) == ("filter", 72.0, 20.0, None)
     assert (house.settled_mash_degC, house.ramp_K_per_min, house.alkalinity_mg_per_L) == (62.0, 0.7, 90.0)
 
@@ -164,4 +164,4 @@ def test_more_rests_than_the_desk_keeps_are_refused_with_the_file(desk: Client) 
     answer = desk.post("/enquiries/start/", {"way": "files", "files": sent(*names, plant=changed)})
     assert answer.status_code == 422
     assert "7 are more than the 6 that the desk keeps" in answer.content.decode()
-    assert not Enquiry.objects.exists()
+    assert not EnquiryRow.objects.exists()

@@ -10,7 +10,7 @@ from django.test import Client
 
 from gristwright.documents.entries import unresolved
 from gristwright.store.frozen import sha256
-from gristwright.store.models import Answer, Enquiry, Job
+from gristwright.store.models import Answer, EnquiryRow, Job
 from gristwright.store.models.work import State
 from gristwright.workbench import jobs
 
@@ -21,7 +21,7 @@ def quick(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(jobs, "DRAWS", (512,))
 
 
-def worked(asked: Enquiry, owner: Any) -> Job:
+def worked(asked: EnquiryRow, owner: Any) -> Job:
     job = jobs.ask(asked, 512, owner)
     claimed = jobs.claim()
     assert claimed is not None
@@ -30,7 +30,9 @@ def worked(asked: Enquiry, owner: Any) -> Job:
     return job
 
 
-def test_a_search_leaves_an_answer_with_its_fingerprints(desk: Client, asked: Enquiry, owner: Any, quick: None) -> None:
+def test_a_search_leaves_an_answer_with_its_fingerprints(
+    desk: Client, asked: EnquiryRow, owner: Any, quick: None
+) -> None:
     assert desk.post(f"/enquiries/{asked.pk}/answers/find/").status_code == 302
     claimed = jobs.claim()
     assert claimed is not None
@@ -50,18 +52,18 @@ def test_a_search_leaves_an_answer_with_its_fingerprints(desk: Client, asked: En
         assert given.content.lstrip().startswith(start)
         assert "attachment" in given["Content-Disposition"]
     assert "the same" in desk.get(f"/enquiries/{asked.pk}/answers/").content.decode()
-    Enquiry.objects.update(processing_cost_per_t=300.0)
+    EnquiryRow.objects.update(processing_cost_per_t=300.0)
     assert "changed" in desk.get(f"/enquiries/{asked.pk}/answers/").content.decode()
 
 
-def test_an_answer_that_was_tampered_with_is_not_shown(asked: Enquiry, owner: Any) -> None:
+def test_an_answer_that_was_tampered_with_is_not_shown(asked: EnquiryRow, owner: Any) -> None:
     worked(asked, owner)
     Answer.objects.update(view="{}")
     with pytest.raises(ValueError, match="fingerprint"):
         jobs.view_of(Answer.objects.get())
 
 
-def test_one_search_of_an_enquiry_at_a_time(desk: Client, asked: Enquiry, owner: Any) -> None:
+def test_one_search_of_an_enquiry_at_a_time(desk: Client, asked: EnquiryRow, owner: Any) -> None:
     jobs.ask(asked, 512, owner)
     answer = desk.post(f"/enquiries/{asked.pk}/answers/find/")
     assert answer.status_code == 422
@@ -69,7 +71,7 @@ def test_one_search_of_an_enquiry_at_a_time(desk: Client, asked: Enquiry, owner:
     assert Job.objects.count() == 1
 
 
-def test_a_running_search_stops_at_its_next_tick(asked: Enquiry, owner: Any) -> None:
+def test_a_running_search_stops_at_its_next_tick(asked: EnquiryRow, owner: Any) -> None:
     job = jobs.ask(asked, 512, owner)
     claimed = jobs.claim()
     assert claimed is not None
@@ -80,7 +82,7 @@ def test_a_running_search_stops_at_its_next_tick(asked: Enquiry, owner: Any) -> 
     assert not Answer.objects.exists()
 
 
-def test_a_waiting_search_stops_at_once(asked: Enquiry, owner: Any) -> None:
+def test_a_waiting_search_stops_at_once(asked: EnquiryRow, owner: Any) -> None:
     job = jobs.ask(asked, 512, owner)
     jobs.stop(job)
     job.refresh_from_db()
@@ -88,7 +90,7 @@ def test_a_waiting_search_stops_at_once(asked: Enquiry, owner: Any) -> None:
     assert jobs.claim() is None
 
 
-def test_an_incomplete_enquiry_is_refused_before_it_waits(desk: Client, asked: Enquiry) -> None:
+def test_an_incomplete_enquiry_is_refused_before_it_waits(desk: Client, asked: EnquiryRow) -> None:
     asked.house.delete()
     answer = desk.post(f"/enquiries/{asked.pk}/answers/find/")
     assert answer.status_code == 422
@@ -96,15 +98,15 @@ def test_an_incomplete_enquiry_is_refused_before_it_waits(desk: Client, asked: E
     assert not Job.objects.exists()
 
 
-def test_what_the_casework_refuses_is_said_by_the_job(asked: Enquiry, owner: Any) -> None:
-    Enquiry.objects.update(record_mean_lpa_per_t=250.0)
+def test_what_the_casework_refuses_is_said_by_the_job(asked: EnquiryRow, owner: Any) -> None:
+    EnquiryRow.objects.update(record_mean_lpa_per_t=250.0)
     job = worked(asked, owner)
     assert job.state == State.REFUSED
     assert "cannot be explained" in job.said[0]
 
 
 def test_a_fault_of_ours_ends_the_job_and_is_raised(
-    asked: Enquiry, owner: Any, monkeypatch: pytest.MonkeyPatch
+    asked: EnquiryRow, owner: Any, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(jobs.recommend, "dossier", lambda *_, **__: 1 / 0)
     with pytest.raises(ZeroDivisionError):
@@ -112,7 +114,7 @@ def test_a_fault_of_ours_ends_the_job_and_is_raised(
     assert Job.objects.get().state == State.FAILED
 
 
-def test_a_job_cut_short_says_so_at_the_next_start(desk: Client, asked: Enquiry, owner: Any) -> None:
+def test_a_job_cut_short_says_so_at_the_next_start(desk: Client, asked: EnquiryRow, owner: Any) -> None:
     jobs.ask(asked, 512, owner)
     jobs.claim()
     assert jobs.interrupt_running() == 1
@@ -122,7 +124,7 @@ def test_a_job_cut_short_says_so_at_the_next_start(desk: Client, asked: Enquiry,
     jobs.ask(asked, 512, owner)
 
 
-def test_progress_is_told_now_and_then(asked: Enquiry, owner: Any) -> None:
+def test_progress_is_told_now_and_then(asked: EnquiryRow, owner: Any) -> None:
     job = jobs.ask(asked, 512, owner)
     times = iter([0.0, 0.05, 0.3])
     tick = jobs.ticker(job, lambda: next(times))
@@ -135,7 +137,7 @@ def test_progress_is_told_now_and_then(asked: Enquiry, owner: Any) -> None:
     assert job.done == 3
 
 
-def test_the_page_follows_a_job_and_is_sent_anew_at_its_end(desk: Client, asked: Enquiry, owner: Any) -> None:
+def test_the_page_follows_a_job_and_is_sent_anew_at_its_end(desk: Client, asked: EnquiryRow, owner: Any) -> None:
     job = jobs.ask(asked, 512, owner)
     address = f"/enquiries/{asked.pk}/jobs/{job.pk}/"
     assert "HX-Refresh" not in desk.get(address)
@@ -143,6 +145,6 @@ def test_the_page_follows_a_job_and_is_sent_anew_at_its_end(desk: Client, asked:
     assert desk.get(address)["HX-Refresh"] == "true"
 
 
-def test_an_open_job_is_looked_at_again_without_a_script(desk: Client, asked: Enquiry, owner: Any) -> None:
+def test_an_open_job_is_looked_at_again_without_a_script(desk: Client, asked: EnquiryRow, owner: Any) -> None:
     jobs.ask(asked, 512, owner)
     assert '<noscript><meta http-equiv="refresh"' in desk.get(f"/enquiries/{asked.pk}/answers/").content.decode()

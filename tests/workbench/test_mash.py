@@ -19,7 +19,7 @@ from gristwright.quantities.shown import plain, signed
 from gristwright.records.bill import Bill, Share
 from gristwright.records.mash_trials import MashRun, Variation
 from gristwright.records.plant import Rest, Water
-from gristwright.store.models import Enquiry, Job, MashTrial
+from gristwright.store.models import EnquiryRow, Job, MashTrial
 from gristwright.store.models.work import Kind, State
 from gristwright.workbench import jobs, mash_jobs, trying
 from gristwright.workbench.mash_jobs import Steps, axes_around, sheet_of
@@ -60,11 +60,11 @@ def worked() -> Job:
     return claimed
 
 
-def ask(desk: Client, asked: Enquiry, what: str = "mash", **more: str) -> Any:
+def ask(desk: Client, asked: EnquiryRow, what: str = "mash", **more: str) -> Any:
     return desk.post(f"/enquiries/{asked.pk}/{what}/", {**SENT, **more})
 
 
-def page_of(desk: Client, asked: Enquiry) -> str:
+def page_of(desk: Client, asked: EnquiryRow) -> str:
     return desk.get(f"/enquiries/{asked.pk}/").content.decode()
 
 
@@ -72,7 +72,7 @@ def rows_of(view: dict[str, Any]) -> dict[str, tuple[str, str, str]]:
     return {f"{row['label']}, {row['unit']}": (row["low"], row["middle"], row["high"]) for row in view["rows"]}
 
 
-def test_a_mash_says_what_the_casework_says(desk: Client, asked: Enquiry) -> None:
+def test_a_mash_says_what_the_casework_says(desk: Client, asked: EnquiryRow) -> None:
     assert ask(desk, asked).url == f"/enquiries/{asked.pk}/#mash"
     assert worked().state == State.DONE
     trial = MashTrial.objects.get()
@@ -128,7 +128,7 @@ def test_cells_keep_the_inks_of_paper_and_words_those_of_the_theme(grid: Variati
 
 
 @pytest.mark.usefixtures("quick")
-def test_mash_and_map_stand_on_the_bill_page_with_their_tables(desk: Client, asked: Enquiry) -> None:
+def test_mash_and_map_stand_on_the_bill_page_with_their_tables(desk: Client, asked: EnquiryRow) -> None:
     for what in ("mash", "mash/map"):
         ask(desk, asked, what)
         assert worked().state == State.DONE
@@ -141,7 +141,7 @@ def test_mash_and_map_stand_on_the_bill_page_with_their_tables(desk: Client, ask
 
 
 @pytest.mark.usefixtures("quick")
-def test_the_last_of_each_kind_is_kept(desk: Client, asked: Enquiry) -> None:
+def test_the_last_of_each_kind_is_kept(desk: Client, asked: EnquiryRow) -> None:
     for share in ("10", "5"):
         ask(desk, asked, **{"share.CM-120": share})
         worked()
@@ -150,7 +150,7 @@ def test_the_last_of_each_kind_is_kept(desk: Client, asked: Enquiry) -> None:
 
 
 @pytest.mark.usefixtures("quick")
-def test_other_shares_mark_it_as_old_with_and_without_a_script(desk: Client, asked: Enquiry) -> None:
+def test_other_shares_mark_it_as_old_with_and_without_a_script(desk: Client, asked: EnquiryRow) -> None:
     ask(desk, asked)
     worked()
     script = {"HX-Request": "true"}
@@ -166,7 +166,7 @@ def test_other_shares_mark_it_as_old_with_and_without_a_script(desk: Client, ask
     [("house", True), ("record", True), ("lot", True), ("title", False), ("price", False)],
 )
 def test_a_changed_house_marks_it_as_old_and_another_word_does_not(
-    desk: Client, asked: Enquiry, change: str, old: bool
+    desk: Client, asked: EnquiryRow, change: str, old: bool
 ) -> None:
     ask(desk, asked)
     worked()
@@ -177,17 +177,17 @@ def test_a_changed_house_marks_it_as_old_and_another_word_does_not(
         asked.lots.first().analyses.update(value=4.4)
     else:
         what = {"record": {"record_mashes": 47}, "title": {"title": "x"}, "price": {"processing_cost_per_t": 1.0}}
-        Enquiry.objects.update(**what[change])
+        EnquiryRow.objects.update(**what[change])
     assert ("today's bill were changed since" in page_of(desk, asked).replace("&#x27;", "'")) == old
 
 
-def test_shares_are_those_sent_with_the_button(desk: Client, asked: Enquiry) -> None:
+def test_shares_are_those_sent_with_the_button(desk: Client, asked: EnquiryRow) -> None:
     ask(desk, asked, **{"share.CM-120": "12"})
     assert Job.objects.get().asked == {"shares": {"PD-1": 8800, "CM-120": 1200}}
-    assert Enquiry.objects.get().tried["CM-120"] == 1200
+    assert EnquiryRow.objects.get().tried["CM-120"] == 1200
 
 
-def test_a_map_is_asked_for_in_steps(desk: Client, asked: Enquiry) -> None:
+def test_a_map_is_asked_for_in_steps(desk: Client, asked: EnquiryRow) -> None:
     ask(desk, asked, "mash/map", points="7", step_K="1", step_L_per_kg="9")
     job = Job.objects.get()
     assert job.kind == Kind.MAP
@@ -200,14 +200,16 @@ def test_a_map_is_asked_for_in_steps(desk: Client, asked: Enquiry) -> None:
     ("sent", "said"),
     [({"share.CM-120": "x"}, "CM-120: "), ({"rest": ""}, "10 % missing"), ({"share.CM-120": "200"}, "200")],
 )
-def test_shares_that_are_none_are_not_simulated(desk: Client, asked: Enquiry, sent: dict[str, str], said: str) -> None:
+def test_shares_that_are_none_are_not_simulated(
+    desk: Client, asked: EnquiryRow, sent: dict[str, str], said: str
+) -> None:
     answer = ask(desk, asked, **{"share.PD-1": "80", **sent})
     assert answer.status_code == 422
     assert said in words(answer)
     assert not Job.objects.exists()
 
 
-def test_one_mash_at_a_time_beside_a_search(desk: Client, asked: Enquiry, owner: Any) -> None:
+def test_one_mash_at_a_time_beside_a_search(desk: Client, asked: EnquiryRow, owner: Any) -> None:
     jobs.ask(asked, 512, owner)
     assert ask(desk, asked).status_code == 302
     answer = ask(desk, asked, "mash/map")
@@ -216,7 +218,7 @@ def test_one_mash_at_a_time_beside_a_search(desk: Client, asked: Enquiry, owner:
     assert Job.objects.count() == 2
 
 
-def test_a_search_and_a_mash_do_not_show_in_each_others_place(desk: Client, asked: Enquiry, owner: Any) -> None:
+def test_a_search_and_a_mash_do_not_show_in_each_others_place(desk: Client, asked: EnquiryRow, owner: Any) -> None:
     ask(desk, asked)
     assert "Stop the search" not in desk.get(f"/enquiries/{asked.pk}/answers/").content.decode()
     text = page_of(desk, asked)
@@ -228,7 +230,7 @@ def test_a_search_and_a_mash_do_not_show_in_each_others_place(desk: Client, aske
     assert "Waiting" in desk.get("/").content.decode()
 
 
-def test_a_mash_is_followed_and_stopped_from_the_page(desk: Client, asked: Enquiry) -> None:
+def test_a_mash_is_followed_and_stopped_from_the_page(desk: Client, asked: EnquiryRow) -> None:
     ask(desk, asked)
     job = Job.objects.get()
     address = f"/enquiries/{asked.pk}/mash/{job.pk}/"
@@ -240,7 +242,7 @@ def test_a_mash_is_followed_and_stopped_from_the_page(desk: Client, asked: Enqui
 
 
 @pytest.mark.parametrize("what", ["mash", "mash/map"])
-def test_a_running_mash_stops_at_its_next_tick(desk: Client, asked: Enquiry, what: str) -> None:
+def test_a_running_mash_stops_at_its_next_tick(desk: Client, asked: EnquiryRow, what: str) -> None:
     ask(desk, asked, what)
     claimed = jobs.claim()
     assert claimed is not None
@@ -251,14 +253,14 @@ def test_a_running_mash_stops_at_its_next_tick(desk: Client, asked: Enquiry, wha
     assert not MashTrial.objects.exists()
 
 
-def test_what_the_casework_refuses_is_said_on_the_page(desk: Client, asked: Enquiry) -> None:
-    Enquiry.objects.update(record_mean_lpa_per_t=250.0)
+def test_what_the_casework_refuses_is_said_on_the_page(desk: Client, asked: EnquiryRow) -> None:
+    EnquiryRow.objects.update(record_mean_lpa_per_t=250.0)
     ask(desk, asked)
     assert worked().state == State.REFUSED
     assert "cannot be explained" in page_of(desk, asked)
 
 
-def test_a_mash_cut_short_says_so(desk: Client, asked: Enquiry) -> None:
+def test_a_mash_cut_short_says_so(desk: Client, asked: EnquiryRow) -> None:
     ask(desk, asked)
     jobs.claim()
     jobs.interrupt_running()

@@ -9,7 +9,7 @@ import pytest
 from django.test import Client
 
 from gristwright.store.mapping import enquiry_record
-from gristwright.store.models import BillShare, Enquiry
+from gristwright.store.models import BillShare, EnquiryRow
 from gristwright.workbench.changes import changes
 from gristwright.workbench.views.enquiries import OfferSet
 from scenario import enquiry
@@ -39,38 +39,38 @@ def _sent(bound: Any) -> Any:
 
 
 @pytest.mark.parametrize("name", PAGES)
-def test_every_page_opens(desk: Client, asked: Enquiry, name: str) -> None:
+def test_every_page_opens(desk: Client, asked: EnquiryRow, name: str) -> None:
     answer = desk.get(f"/enquiries/{asked.pk}/{name}")
     assert answer.status_code == 200
     assert "Caramel malt in an all-malt whisky" in answer.content.decode()
 
 
 @pytest.mark.parametrize("name", ["question", "house", "cask", "offer"])
-def test_a_page_sent_back_as_it_is_changes_nothing(desk: Client, asked: Enquiry, name: str) -> None:
+def test_a_page_sent_back_as_it_is_changes_nothing(desk: Client, asked: EnquiryRow, name: str) -> None:
     address = f"/enquiries/{asked.pk}/{name}/"
     before = len(changes(asked))
     assert desk.post(address, fields_of(desk.get(address))).status_code == 302
-    assert enquiry_record(Enquiry.objects.get()) == enquiry()
+    assert enquiry_record(EnquiryRow.objects.get()) == enquiry()
     assert len(changes(asked)) == before
 
 
-def test_a_decimal_comma_is_understood_and_the_change_is_told(desk: Client, asked: Enquiry) -> None:
+def test_a_decimal_comma_is_understood_and_the_change_is_told(desk: Client, asked: EnquiryRow) -> None:
     address = f"/enquiries/{asked.pk}/house/"
     desk.post(address, {**fields_of(desk.get(address)), "settled_mash_degC": "64,5"})
-    assert enquiry_record(Enquiry.objects.get()).plant.mash.settled_mash_degC == 64.5
+    assert enquiry_record(EnquiryRow.objects.get()).plant.mash.settled_mash_degC == 64.5
     last = changes(asked)[0]
     assert (last.who, last.what, last.old, last.new) == ("A.Example", "The house: Settled mash", "64", "64.5")
 
 
-def test_a_number_outside_its_limits_is_refused_with_the_way_out(desk: Client, asked: Enquiry) -> None:
+def test_a_number_outside_its_limits_is_refused_with_the_way_out(desk: Client, asked: EnquiryRow) -> None:
     address = f"/enquiries/{asked.pk}/house/"
     answer = desk.post(address, {**fields_of(desk.get(address)), "settled_mash_degC": "164"})
     assert answer.status_code == 422
     assert "164 °C is outside 40 to 78 °C. Correct it or check the unit." in answer.content.decode()
-    assert enquiry_record(Enquiry.objects.get()) == enquiry()
+    assert enquiry_record(EnquiryRow.objects.get()) == enquiry()
 
 
-def test_offers_and_todays_bill_are_changed_together(desk: Client, asked: Enquiry) -> None:
+def test_offers_and_todays_bill_are_changed_together(desk: Client, asked: EnquiryRow) -> None:
     address = f"/enquiries/{asked.pk}/offer/"
     sent = {
         **fields_of(desk.get(address)),
@@ -79,7 +79,7 @@ def test_offers_and_todays_bill_are_changed_together(desk: Client, asked: Enquir
         "offers-2-price_per_t": "701",
     }
     assert desk.post(address, sent).status_code == 302
-    record = enquiry_record(Enquiry.objects.get())
+    record = enquiry_record(EnquiryRow.objects.get())
     assert {s.lot_id: s.parts for s in record.present.shares} == {"PD-1": 9250, "CM-120": 750}
     assert record.offered[2].price_per_t == 701.0
 
@@ -93,28 +93,28 @@ def test_offers_and_todays_bill_are_changed_together(desk: Client, asked: Enquir
         ("offers-0-price_per_t", "many", "many"),
     ],
 )
-def test_a_faulty_offer_is_refused_whole(desk: Client, asked: Enquiry, field: str, text: str, said: str) -> None:
+def test_a_faulty_offer_is_refused_whole(desk: Client, asked: EnquiryRow, field: str, text: str, said: str) -> None:
     address = f"/enquiries/{asked.pk}/offer/"
     answer = desk.post(address, {**fields_of(desk.get(address)), field: text, "offers-2-price_per_t": "1"})
     assert answer.status_code == 422
     assert said in answer.content.decode()
-    assert enquiry_record(Enquiry.objects.get()) == enquiry()
+    assert enquiry_record(EnquiryRow.objects.get()) == enquiry()
 
 
-def test_a_lot_taken_off_the_list_leaves_todays_bill_too(desk: Client, asked: Enquiry) -> None:
+def test_a_lot_taken_off_the_list_leaves_todays_bill_too(desk: Client, asked: EnquiryRow) -> None:
     address = f"/enquiries/{asked.pk}/offer/"
     desk.post(address, {**fields_of(desk.get(address)), "offers-0-DELETE": "on"})
     assert not BillShare.objects.filter(lot_id="PD-1").exists()
     assert OfferSet(instance=asked, prefix="offers").total_form_count() == 3
 
 
-def test_a_text_that_looks_like_a_page_is_shown_as_text(desk: Client, asked: Enquiry) -> None:
-    Enquiry.objects.update(title="<script>alert(1)</script>")
+def test_a_text_that_looks_like_a_page_is_shown_as_text(desk: Client, asked: EnquiryRow) -> None:
+    EnquiryRow.objects.update(title="<script>alert(1)</script>")
     assert "<script>alert(1)" not in desk.get(f"/enquiries/{asked.pk}/").content.decode()
 
 
-def test_trying_is_no_change_of_the_enquiry(desk: Client, asked: Enquiry) -> None:
+def test_trying_is_no_change_of_the_enquiry(desk: Client, asked: EnquiryRow) -> None:
     before = len(changes(asked))
     desk.post(f"/enquiries/{asked.pk}/try/", {"share.CM-120": "10", "rest": "PD-1"})
-    assert dataclasses.asdict(enquiry_record(Enquiry.objects.get())) == dataclasses.asdict(enquiry())
+    assert dataclasses.asdict(enquiry_record(EnquiryRow.objects.get())) == dataclasses.asdict(enquiry())
     assert len(changes(asked)) == before

@@ -12,7 +12,7 @@ import programme
 from gristwright.basics import Address, Refused
 from gristwright.reference.typeface import composed
 from gristwright.store.mapping import enquiry_record, lot_records
-from gristwright.store.models import CertificateFile, Enquiry
+from gristwright.store.models import CertificateFile, EnquiryRow
 from gristwright.workbench import jobs
 from gristwright.workbench.faults import sentence
 from names import REFUSED, SHOWN
@@ -30,22 +30,22 @@ FIELDS = (
 )  # fmt: skip
 
 
-def keep(desk: Client, asked: Enquiry, part: str, field: str, text: str) -> Any:
+def keep(desk: Client, asked: EnquiryRow, part: str, field: str, text: str) -> Any:
     address = f"/enquiries/{asked.pk}/{part}/"
     return desk.post(address, {**fields_of(desk.get(address)), field: text})
 
 
 @pytest.mark.parametrize("text", SHOWN.values(), ids=SHOWN)
 @pytest.mark.parametrize(("part", "field"), FIELDS)
-def test_a_name_that_can_be_shown_is_kept(desk: Client, asked: Enquiry, part: str, field: str, text: str) -> None:
+def test_a_name_that_can_be_shown_is_kept(desk: Client, asked: EnquiryRow, part: str, field: str, text: str) -> None:
     assert keep(desk, asked, part, field, text).status_code == 302
-    assert repr(composed(text)) in repr(enquiry_record(Enquiry.objects.get()))
+    assert repr(composed(text)) in repr(enquiry_record(EnquiryRow.objects.get()))
 
 
 @pytest.mark.parametrize(("text", "told"), REFUSED.values(), ids=REFUSED)
 @pytest.mark.parametrize(("part", "field"), FIELDS)
 def test_a_name_that_cannot_is_refused_in_its_field(
-    desk: Client, asked: Enquiry, part: str, field: str, text: str, told: str
+    desk: Client, asked: EnquiryRow, part: str, field: str, text: str, told: str
 ) -> None:
     answer = keep(desk, asked, part, field, text)
     assert answer.status_code == 422
@@ -56,12 +56,12 @@ def test_a_name_that_cannot_is_refused_in_its_field(
     assert field.endswith(name)
     assert sentences[0].startswith(f"It holds {told}")
     assert len(sentences) == 1
-    assert enquiry_record(Enquiry.objects.get()) == enquiry()
+    assert enquiry_record(EnquiryRow.objects.get()) == enquiry()
 
 
-def test_a_question_keeps_its_lines(desk: Client, asked: Enquiry) -> None:
+def test_a_question_keeps_its_lines(desk: Client, asked: EnquiryRow) -> None:
     assert keep(desk, asked, "question", "question", "One\r\n\ttwo").status_code == 302
-    assert enquiry_record(Enquiry.objects.get()).question == "One\r\n\ttwo"
+    assert enquiry_record(EnquiryRow.objects.get()).question == "One\r\n\ttwo"
 
 
 @pytest.mark.parametrize(("text", "told"), REFUSED.values(), ids=REFUSED)
@@ -72,10 +72,10 @@ def test_no_enquiry_is_started_under_such_a_title_or_from_such_files(desk: Clien
     lots = (FOLDER / "lots.csv").read_text(encoding="utf-8").replace("Invented Maltings", "麦芽厂").encode()
     answer = desk.post("/enquiries/start/", {"way": "files", "files": sent(*NAMES, lots=lots)})
     assert "lots.csv, row 2, column 3: holds 麦" in answer.content.decode()
-    assert not Enquiry.objects.exists()
+    assert not EnquiryRow.objects.exists()
 
 
-def test_a_cell_of_a_certificate_is_refused_mended_and_taken_over(desk: Client, asked: Enquiry) -> None:
+def test_a_cell_of_a_certificate_is_refused_mended_and_taken_over(desk: Client, asked: EnquiryRow) -> None:
     content = (FOLDER / "lots.csv").read_text(encoding="utf-8").replace("24-0711", "二四-0711").encode()
     page = send(desk, asked, "lots.csv", content)
     (fault,) = page.context["sheet"].faults
@@ -89,20 +89,20 @@ def test_a_cell_of_a_certificate_is_refused_mended_and_taken_over(desk: Client, 
     assert [lot.lot_number for lot in lot_records(asked)] == [lot.lot_number for lot in lots()]
 
 
-def test_a_certificate_file_is_refused_for_its_name(desk: Client, asked: Enquiry) -> None:
+def test_a_certificate_file_is_refused_for_its_name(desk: Client, asked: EnquiryRow) -> None:
     page = send(desk, asked, "麦.csv", (FOLDER / "lots.csv").read_bytes())
     assert "麦.csv: the name holds 麦 (U+9EA6" in page.content.decode()
     assert not CertificateFile.objects.exists()
 
 
 @pytest.mark.parametrize("field", ["count", "claims", "grists"])
-def test_a_claim_is_refused_in_its_field(desk: Client, asked: Enquiry, field: str) -> None:
+def test_a_claim_is_refused_in_its_field(desk: Client, asked: EnquiryRow, field: str) -> None:
     answer = desk.post(here(asked, "claim/"), said(**{field: "麦"}))
     assert answer.status_code == 422
     assert answer.context["asked"].errors[field][0].startswith("It holds 麦 (U+9EA6")
 
 
-def test_casks_of_known_age_are_refused_with_their_file(desk: Client, asked: Enquiry) -> None:
+def test_casks_of_known_age_are_refused_with_their_file(desk: Client, asked: EnquiryRow) -> None:
     text = (programme.FOLDER / "arms.csv").read_text(encoding="utf-8").replace("\nA,", "\n麦,")
     answer = desk.post(here(asked, "claim/"), said(arms=SimpleUploadedFile("arms.csv", text.encode())))
     assert answer.status_code == 422
@@ -110,13 +110,13 @@ def test_casks_of_known_age_are_refused_with_their_file(desk: Client, asked: Enq
 
 
 def test_what_was_kept_before_names_were_looked_at_is_told_before_anything_is_computed(
-    desk: Client, asked: Enquiry, owner: Any
+    desk: Client, asked: EnquiryRow, owner: Any
 ) -> None:
-    Enquiry.objects.update(customer="酒厂")
+    EnquiryRow.objects.update(customer="酒厂")
     asked.groups.update(name="麦")
     asked.lots.filter(lot_id="PD-1").update(supplier="麦芽厂", where=Address("lots.xlsx", "数据", 2))
     with pytest.raises(Refused) as refused:
-        jobs.ask(Enquiry.objects.get(), 256, owner)
+        jobs.ask(EnquiryRow.objects.get(), 256, owner)
     told = [sentence(problem).split(" (")[0] for problem in refused.value.problems]
     assert [text.partition(":")[0] for text in told] == ["question, customer", "group 麦, name", "lot PD-1, supplier"]
     assert "question, customer: holds 酒" in words(desk.get(f"/enquiries/{asked.pk}/"))

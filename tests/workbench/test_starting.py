@@ -9,7 +9,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 
 from gristwright.store.mapping import enquiry_record, lot_records
-from gristwright.store.models import Enquiry, Lot
+from gristwright.store.models import EnquiryRow, LotRow
 from gristwright.workbench import starting
 from pages import words
 from scenario import FOLDER, enquiry, lots
@@ -32,15 +32,15 @@ def test_the_example_of_the_desk_is_the_one_in_examples(name: str) -> None:
 
 def test_the_example_is_kept_as_the_files_say(desk: Client) -> None:
     desk.post("/enquiries/start/", {"way": "example"})
-    row = Enquiry.objects.get()
+    row = EnquiryRow.objects.get()
     assert enquiry_record(row) == enquiry()
     assert lot_records(row) == lots()
 
 
 def test_files_are_kept_as_they_say(desk: Client) -> None:
     start(desk, sent(*NAMES))
-    assert enquiry_record(Enquiry.objects.get()) == enquiry()
-    assert Lot.objects.count() == 4
+    assert enquiry_record(EnquiryRow.objects.get()) == enquiry()
+    assert LotRow.objects.count() == 4
 
 
 @pytest.mark.parametrize(
@@ -59,7 +59,7 @@ def test_files_are_kept_as_they_say(desk: Client) -> None:
 )
 def test_nothing_is_kept_of_files_with_a_fault(desk: Client, files: list[SimpleUploadedFile], said: str) -> None:
     assert said in start(desk, files)
-    assert not Enquiry.objects.exists()
+    assert not EnquiryRow.objects.exists()
 
 
 def in_two(second: bytes) -> list[SimpleUploadedFile]:
@@ -71,18 +71,18 @@ def in_two(second: bytes) -> list[SimpleUploadedFile]:
 
 def test_the_lots_of_every_certificate_file_are_kept(desk: Client) -> None:
     start(desk, in_two((FOLDER / "lots.csv").read_bytes().splitlines()[-1]))
-    assert [lot.lot_id for lot in lot_records(Enquiry.objects.get())] == [lot.lot_id for lot in lots()]
+    assert [lot.lot_id for lot in lot_records(EnquiryRow.objects.get())] == [lot.lot_id for lot in lots()]
 
 
 def test_a_lot_that_stands_in_two_files_is_told(desk: Client) -> None:
     text = start(desk, in_two((FOLDER / "lots.csv").read_bytes().splitlines()[1]))
     assert "more.csv, row 2: lot &#x27;PD-1&#x27; is named again; it stands at lots.csv, row 2 too." in text
-    assert not Enquiry.objects.exists()
+    assert not EnquiryRow.objects.exists()
 
 
 def test_an_empty_enquiry_says_what_is_missing(desk: Client) -> None:
     desk.post("/enquiries/start/", {"way": "empty", "title": "A new one"})
-    row = Enquiry.objects.get()
+    row = EnquiryRow.objects.get()
     page = words(desk.get(f"/enquiries/{row.pk}/"))
     assert "house, grist of one mash: is missing. Fill it in under House." in page
     assert "lots: none is on offer." in page

@@ -8,7 +8,7 @@ import pytest
 from django.test import Client
 
 from gristwright.store.mapping import enquiry_record, lot_records
-from gristwright.store.models import CertificateFile, Enquiry
+from gristwright.store.models import CertificateFile, EnquiryRow
 from gristwright.workbench import jobs
 from gristwright.workbench.changes import changes
 from pages import words
@@ -23,19 +23,19 @@ NAMESAKE = f"{HEAD}PD-1,pale_distilling_malt,Other Maltings,9,2025,4.0,82.0,240\
 SILENT = b"lot,material,moisture [%],extract fine dry [%]\nPD-1,pale_distilling_malt,4.1,82.1\n"
 
 
-def take(desk: Client, asked: Enquiry, name: str, content: bytes, **said: str) -> Any:
+def take(desk: Client, asked: EnquiryRow, name: str, content: bytes, **said: str) -> Any:
     send(desk, asked, name, content)
     file = CertificateFile.objects.get(name=name)
     data = {key.replace("__", "."): text for key, text in said.items()}
     return desk.post(f"/enquiries/{asked.pk}/certificates/{file.pk}/take/", data, follow=True)
 
 
-def page_of(desk: Client, asked: Enquiry, name: str) -> str:
+def page_of(desk: Client, asked: EnquiryRow, name: str) -> str:
     file = CertificateFile.objects.get(name=name)
     return desk.get(f"/enquiries/{asked.pk}/certificates/{file.pk}/").content.decode()
 
 
-def here(asked: Enquiry) -> dict[str, float]:
+def here(asked: EnquiryRow) -> dict[str, float]:
     """Every lot of the enquiry with its moisture."""
     return {lot.lot_id: lot.analyses[0].value for lot in lot_records(asked)}
 
@@ -43,7 +43,7 @@ def here(asked: Enquiry) -> dict[str, float]:
 BEFORE = {lot.lot_id: lot.analyses[0].value for lot in lots()}
 
 
-def test_a_second_file_adds_its_lots_to_those_of_the_first(desk: Client, asked: Enquiry) -> None:
+def test_a_second_file_adds_its_lots_to_those_of_the_first(desk: Client, asked: EnquiryRow) -> None:
     page = take(desk, asked, "new.csv", NEW)
     assert "1 lot added from new.csv: N-1." in page.content.decode()
     assert take(desk, asked, "more.csv", NEW.replace(b"N-1", b"N-2").replace(b",77,", b",78,")).status_code == 200
@@ -56,14 +56,16 @@ def test_a_second_file_adds_its_lots_to_those_of_the_first(desk: Client, asked: 
     ]
 
 
-def test_an_answer_names_every_file_its_lots_came_from(desk: Client, asked: Enquiry) -> None:
+def test_an_answer_names_every_file_its_lots_came_from(desk: Client, asked: EnquiryRow) -> None:
     take(desk, asked, "new.csv", NEW)
     take(desk, asked, "more.csv", NEW.replace(b"N-1", b"N-2").replace(b",77,", b",78,"))
     send(desk, asked, "left.csv", NEW.replace(b"N-1", b"N-3").replace(b",77,", b",79,"))
     assert [name for name, _ in jobs.inputs_of(asked, "")][1:] == ["new.csv", "more.csv"]
 
 
-def test_the_same_lot_again_is_asked_about_and_nothing_changes_until_it_is_said(desk: Client, asked: Enquiry) -> None:
+def test_the_same_lot_again_is_asked_about_and_nothing_changes_until_it_is_said(
+    desk: Client, asked: EnquiryRow
+) -> None:
     answer = take(desk, asked, "again.csv", AGAIN)
     assert answer.status_code == 422
     text = words(answer)
@@ -79,18 +81,18 @@ def test_the_same_lot_again_is_asked_about_and_nothing_changes_until_it_is_said(
     assert CertificateFile.objects.get().taken_at is None
 
 
-def test_a_lot_that_is_replaced_keeps_its_name_and_is_named(desk: Client, asked: Enquiry) -> None:
+def test_a_lot_that_is_replaced_keeps_its_name_and_is_named(desk: Client, asked: EnquiryRow) -> None:
     page = take(desk, asked, "again.csv", AGAIN, how__Spring="replace PD-1")
     assert "PD-1 replaced by Spring of again.csv, which goes by the name PD-1 here." in page.content.decode()
     assert list(here(asked)) == list(BEFORE)
     assert here(asked)["PD-1"] == 5.1
     assert lot_records(asked)[1:] == lots()[1:]
-    assert enquiry_record(Enquiry.objects.get()) == enquiry()
+    assert enquiry_record(EnquiryRow.objects.get()) == enquiry()
     told = [(change.who, change.what, change.verb, change.new) for change in changes(asked)]
     assert ("A.Example", "Lot PD-1", "replaced", "Spring of again.csv") in told
 
 
-def test_both_are_kept_under_two_names(desk: Client, asked: Enquiry) -> None:
+def test_both_are_kept_under_two_names(desk: Client, asked: EnquiryRow) -> None:
     page = take(desk, asked, "again.csv", AGAIN, how__Spring="both", name__Spring="PD-1 second look")
     assert "PD-1 second look kept beside PD-1" in page.content.decode()
     assert here(asked) == {**BEFORE, "PD-1 second look": 5.1}
@@ -111,7 +113,7 @@ def test_both_are_kept_under_two_names(desk: Client, asked: Enquiry) -> None:
 )
 @pytest.mark.parametrize("content", [NAMESAKE, SILENT])
 def test_an_answer_that_will_not_do_is_refused_and_kept_on_the_page(
-    desk: Client, asked: Enquiry, content: bytes, said: dict[str, str], told: str
+    desk: Client, asked: EnquiryRow, content: bytes, said: dict[str, str], told: str
 ) -> None:
     answer = take(desk, asked, "lots.csv", content, **said)
     assert answer.status_code == 422
@@ -123,7 +125,7 @@ def test_an_answer_that_will_not_do_is_refused_and_kept_on_the_page(
         assert f'value="{said["name__PD-1"].strip()}"' in answer.content.decode()
 
 
-def test_another_lot_of_the_same_name_is_told_apart(desk: Client, asked: Enquiry) -> None:
+def test_another_lot_of_the_same_name_is_told_apart(desk: Client, asked: EnquiryRow) -> None:
     send(desk, asked, "other.csv", NAMESAKE)
     assert "Another lot goes by this name here: Invented Maltings, lot 24-0711, crop 2025." in page_of(
         desk, asked, "other.csv"
@@ -134,7 +136,7 @@ def test_another_lot_of_the_same_name_is_told_apart(desk: Client, asked: Enquiry
     )
 
 
-def test_two_lots_of_a_file_cannot_replace_the_same_one(desk: Client, asked: Enquiry) -> None:
+def test_two_lots_of_a_file_cannot_replace_the_same_one(desk: Client, asked: EnquiryRow) -> None:
     both = AGAIN + NAMESAKE.removeprefix(HEAD.encode())
     said = {"how__Spring": "replace PD-1", "how__PD-1": "replace PD-1"}
     answer = take(desk, asked, "both.csv", both, **said)
@@ -146,13 +148,13 @@ def test_two_lots_of_a_file_cannot_replace_the_same_one(desk: Client, asked: Enq
     assert here(asked) == {**BEFORE, "PD-1": 5.1, "Spring": 4.0}
 
 
-def test_the_same_file_again_says_that_nothing_differs(desk: Client, asked: Enquiry) -> None:
+def test_the_same_file_again_says_that_nothing_differs(desk: Client, asked: EnquiryRow) -> None:
     take(desk, asked, "new.csv", NEW)
     send(desk, asked, "copy.csv", NEW)
     assert "Every value is the same." in page_of(desk, asked, "copy.csv")
 
 
-def test_a_missing_crop_does_not_make_it_another_delivery(desk: Client, asked: Enquiry) -> None:
+def test_a_missing_crop_does_not_make_it_another_delivery(desk: Client, asked: EnquiryRow) -> None:
     send(desk, asked, "again.csv", AGAIN.replace(b",2025,", b",,"))
     assert "Same supplier and lot number as PD-1 here; the crop is not said in both." in page_of(
         desk, asked, "again.csv"

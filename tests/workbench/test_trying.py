@@ -14,7 +14,7 @@ from gristwright.casework.bench.bench import set_up
 from gristwright.flowsheet import mashing
 from gristwright.numerics.weights import band
 from gristwright.records.bill import Bill, Share
-from gristwright.store.models import Enquiry
+from gristwright.store.models import EnquiryRow
 from gristwright.workbench import trying
 from gristwright.workbench.trying import FIRST, MEMBERS, Tried, ready, tried_view
 from pages import words
@@ -51,7 +51,7 @@ def test_the_change_is_paired_by_the_simulated_mash(members: int) -> None:
     assert wanted.high < 0.0
 
 
-def test_first_figures_say_so_and_ask_for_the_final_ones(desk: Client, asked: Enquiry) -> None:
+def test_first_figures_say_so_and_ask_for_the_final_ones(desk: Client, asked: EnquiryRow) -> None:
     here = f"/enquiries/{asked.pk}/"
     first = desk.get(here).content.decode()
     assert f"First figures, on {FIRST} draws" in first and f'hx-post="{here}try/" hx-include="#shares"' in first
@@ -84,7 +84,7 @@ def test_the_bench_is_made_once_for_the_same_inputs(monkeypatch: pytest.MonkeyPa
     assert ready(enquiry(), lots()) is first
 
 
-def test_with_a_script_only_what_moves_is_sent(desk: Client, asked: Enquiry) -> None:
+def test_with_a_script_only_what_moves_is_sent(desk: Client, asked: EnquiryRow) -> None:
     answer = desk.post(f"/enquiries/{asked.pk}/try/", {"share.CM-120": "10", "rest": "PD-1"}, headers=SCRIPT)
     text = answer.content.decode()
     assert answer.status_code == 200
@@ -93,7 +93,7 @@ def test_with_a_script_only_what_moves_is_sent(desk: Client, asked: Enquiry) -> 
     assert 'name="share.PD-1" value="90"' in text
 
 
-def test_without_a_script_the_whole_page_comes_back(desk: Client, asked: Enquiry) -> None:
+def test_without_a_script_the_whole_page_comes_back(desk: Client, asked: EnquiryRow) -> None:
     answer = desk.post(f"/enquiries/{asked.pk}/try/", {"share.CM-120": "10", "rest": "PD-1"}, follow=True)
     text = answer.content.decode()
     assert "90 % PD-1 + 10 % CM-120" in text
@@ -101,26 +101,26 @@ def test_without_a_script_the_whole_page_comes_back(desk: Client, asked: Enquiry
 
 
 @pytest.mark.parametrize("share", ["-5", "200", "five", "1.234", "nan", "1e400"])
-def test_a_share_that_is_none_is_said_and_not_kept(desk: Client, asked: Enquiry, share: str) -> None:
+def test_a_share_that_is_none_is_said_and_not_kept(desk: Client, asked: EnquiryRow, share: str) -> None:
     answer = desk.post(f"/enquiries/{asked.pk}/try/", {"share.CM-120": share, "rest": "PD-1"})
     assert answer.status_code == 422
     assert "CM-120: " in words(answer)
-    assert Enquiry.objects.get().tried == {}
+    assert EnquiryRow.objects.get().tried == {}
 
 
-def test_what_lies_outside_its_range_may_be_tried_and_is_said(desk: Client, asked: Enquiry) -> None:
+def test_what_lies_outside_its_range_may_be_tried_and_is_said(desk: Client, asked: EnquiryRow) -> None:
     answer = desk.post(f"/enquiries/{asked.pk}/try/", {"share.CM-120": "20", "rest": "PD-1"}, follow=True)
     assert "CM-120: 20 % is outside the 0 to 15 % allowed." in answer.content.decode()
     assert "caramel malt: 20 % is outside the 5 to 15 % allowed." in answer.content.decode()
 
 
-def test_a_board_is_a_word_with_a_sign(desk: Client, asked: Enquiry) -> None:
+def test_a_board_is_a_word_with_a_sign(desk: Client, asked: EnquiryRow) -> None:
     text = desk.get(f"/enquiries/{asked.pk}/").content.decode()
     assert '<span class="sign" aria-hidden="true">✓</span> in order' in text
     assert '<span class="sign" aria-hidden="true">?</span> unknown' in text
 
 
-def test_the_ledger_can_be_taken_away(desk: Client, asked: Enquiry) -> None:
+def test_the_ledger_can_be_taken_away(desk: Client, asked: EnquiryRow) -> None:
     answer = desk.get(f"/enquiries/{asked.pk}/ledger.csv")
     rows = list(csv.reader(io.StringIO(answer.content.decode("utf-8-sig"))))
     assert "attachment" in answer["Content-Disposition"]

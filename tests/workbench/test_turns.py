@@ -10,7 +10,7 @@ from django.db import OperationalError, connection, transaction
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
-from gristwright.store.models import Enquiry
+from gristwright.store.models import EnquiryRow
 from gristwright.workbench import settings, turns
 from gristwright.workbench.turns import TRIES, in_turn, turn
 
@@ -27,7 +27,7 @@ def test_the_desk_begins_a_change_with_the_right_to_write() -> None:
 
 
 @pytest.mark.parametrize("name", PAGES)
-def test_a_page_reads_what_it_changes_inside_the_transaction(desk: Client, asked: Enquiry, name: str) -> None:
+def test_a_page_reads_what_it_changes_inside_the_transaction(desk: Client, asked: EnquiryRow, name: str) -> None:
     address = f"/enquiries/{asked.pk}/{name}/"
     table = f'FROM "store_{TABLES.get(name, name)}"'
     with CaptureQueriesContext(connection) as seen:
@@ -40,7 +40,7 @@ def test_a_page_reads_what_it_changes_inside_the_transaction(desk: Client, asked
 
 
 @pytest.mark.parametrize("name", ["question", "house", "offer", "age"])
-def test_to_look_at_a_page_takes_no_turn(desk: Client, asked: Enquiry, name: str) -> None:
+def test_to_look_at_a_page_takes_no_turn(desk: Client, asked: EnquiryRow, name: str) -> None:
     with CaptureQueriesContext(connection) as seen:
         desk.get(f"/enquiries/{asked.pk}/{name}/")
     assert "BEGIN" not in [query["sql"] for query in seen]
@@ -79,13 +79,13 @@ def test_a_fault_inside_a_turn_undoes_it_and_is_not_tried_again() -> None:
 
     @turn()
     def change() -> None:
-        made.append(Enquiry.objects.create(title="x"))
+        made.append(EnquiryRow.objects.create(title="x"))
         raise OperationalError("inside")
 
     with pytest.raises(OperationalError, match="inside"):
         change()
     assert len(made) == 1
-    assert not Enquiry.objects.exists()
+    assert not EnquiryRow.objects.exists()
 
 
 def test_a_view_in_turn_is_one_transaction(rf: Any) -> None:

@@ -9,7 +9,7 @@ from django.test import Client
 
 from gristwright.store.frozen import inputs_text
 from gristwright.store.mapping import enquiry_record, lot_records
-from gristwright.store.models import Answer, Enquiry
+from gristwright.store.models import Answer, EnquiryRow
 from gristwright.workbench import jobs
 from scenario import enquiry, lots
 from workbench.test_house import faults, keep
@@ -19,20 +19,20 @@ HOT = {"set_degC": "26", "washback_cooling": "none"}
 SCRIPT = {"HX-Request": "true"}
 
 
-def tried(desk: Client, asked: Enquiry) -> str:
+def tried(desk: Client, asked: EnquiryRow) -> str:
     return desk.get(f"/enquiries/{asked.pk}/").content.decode()
 
 
-def test_cooling_is_kept_with_the_house_and_may_be_left_unsaid(desk: Client, asked: Enquiry) -> None:
+def test_cooling_is_kept_with_the_house_and_may_be_left_unsaid(desk: Client, asked: EnquiryRow) -> None:
     assert enquiry_record(asked).plant.washbacks.cooling == ""
     assert keep(desk, asked, washback_cooling="coil").status_code == 302
-    assert enquiry_record(Enquiry.objects.get()).plant.washbacks.cooling == "coil"
+    assert enquiry_record(EnquiryRow.objects.get()).plant.washbacks.cooling == "coil"
     assert keep(desk, asked, washback_cooling="").status_code == 302
-    assert enquiry_record(Enquiry.objects.get()) == enquiry()
+    assert enquiry_record(EnquiryRow.objects.get()) == enquiry()
     assert "washback_cooling" in faults(keep(desk, asked, washback_cooling="ice"))
 
 
-def test_the_bill_page_says_it_and_cautions_for_this_house_alone(desk: Client, asked: Enquiry) -> None:
+def test_the_bill_page_says_it_and_cautions_for_this_house_alone(desk: Client, asked: EnquiryRow) -> None:
     usual = tried(desk, asked)
     assert NOT_JUDGED in usual
     assert "may pass 35" not in usual
@@ -52,7 +52,7 @@ def test_the_bill_page_says_it_and_cautions_for_this_house_alone(desk: Client, a
     ],
 )
 def test_one_field_of_the_house_alone_takes_the_caution_away(
-    desk: Client, asked: Enquiry, alone: dict[str, str]
+    desk: Client, asked: EnquiryRow, alone: dict[str, str]
 ) -> None:
     assert keep(desk, asked, **{**HOT, **alone}).status_code == 302
     text = tried(desk, asked)
@@ -60,16 +60,16 @@ def test_one_field_of_the_house_alone_takes_the_caution_away(
     assert "may pass 35" not in text
 
 
-def test_it_moves_with_the_shares(desk: Client, asked: Enquiry) -> None:
+def test_it_moves_with_the_shares(desk: Client, asked: EnquiryRow) -> None:
     keep(desk, asked, **HOT)
     shares = {"share.CM-120": "10", "rest": "PD-1"}
     part = desk.post(f"/enquiries/{asked.pk}/try/", shares, headers=SCRIPT).content.decode()
     assert "without cooling may pass 35 °C" in part
 
 
-def test_an_answer_says_it(desk: Client, asked: Enquiry, owner: Any) -> None:
+def test_an_answer_says_it(desk: Client, asked: EnquiryRow, owner: Any) -> None:
     keep(desk, asked, **HOT)
-    jobs.ask(Enquiry.objects.get(), 256, owner)
+    jobs.ask(EnquiryRow.objects.get(), 256, owner)
     claimed = jobs.claim()
     assert claimed is not None
     jobs.run(claimed)
@@ -80,7 +80,7 @@ def test_an_answer_says_it(desk: Client, asked: Enquiry, owner: Any) -> None:
         assert "without cooling may pass 35 °C" in text
 
 
-def test_a_house_that_says_nothing_of_cooling_has_the_fingerprint_it_had(asked: Enquiry) -> None:
+def test_a_house_that_says_nothing_of_cooling_has_the_fingerprint_it_had(asked: EnquiryRow) -> None:
     assert "cooling" not in inputs_text(enquiry_record(asked), lot_records(asked))
     keep_text = inputs_text(enquiry(), lots())
     asked.house.washback_cooling = "none"

@@ -12,7 +12,7 @@ from gristwright.casework.mash_house.over import axis_of
 from gristwright.casework.mash_house.vary import vary
 from gristwright.records.bill import Bill
 from gristwright.store.mapping import save_enquiry
-from gristwright.store.models import Answer, Enquiry
+from gristwright.store.models import Answer, EnquiryRow
 from gristwright.workbench import jobs
 from gristwright.workbench.mash_jobs import litres_of, sheet_of
 from gristwright.workbench.mash_view import map_view
@@ -29,7 +29,7 @@ def maize(malt: float) -> Bill:
 
 
 @pytest.fixture
-def short(owner: Any) -> Enquiry:
+def short(owner: Any) -> EnquiryRow:
     return save_enquiry(enquiry(maize(5.0), whole_mash(), RANGES), LOTS, owner)
 
 
@@ -45,7 +45,7 @@ def test_a_tried_bill_that_may_not_convert_has_no_litres(malt: float) -> None:
     assert not sound["withheld"] and all(row["this"]["at"] != "withheld" for row in sound["figures"])
 
 
-def test_the_page_of_a_bill_says_why_and_prints_no_litres(desk: Client, short: Enquiry) -> None:
+def test_the_page_of_a_bill_says_why_and_prints_no_litres(desk: Client, short: EnquiryRow) -> None:
     text = desk.get(f"/enquiries/{short.pk}/").content.decode()
     assert "withheld" in text and "short of enzyme in 100 % of the runs" in text
     assert SEEMING.findall(re.sub(r"<script.*?</script>", "", text, flags=re.DOTALL)) == []

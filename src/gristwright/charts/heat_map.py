@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from gristwright.charts import theme as look
 from gristwright.charts.theme import Chart
 from gristwright.quantities.shown import NOTHING, capital, plain
-from gristwright.records.mash_trials import Axis, Cell, Variation
+from gristwright.records.mash_trials import Axis, PlanCell, Variation
 
 MARGIN = "margin"
 MARGIN_TITLE = "Worst board not in order, % of the draws"
@@ -31,7 +31,7 @@ def _titles(found: Variation) -> dict[str, tuple[str, int]]:
     return {**figures, MARGIN: (MARGIN_TITLE, 0)}
 
 
-def value_of(cell: Cell, key: str) -> float:
+def value_of(cell: PlanCell, key: str) -> float:
     """The middle of a figure, or the margin in per cent; NaN for a plan that cannot be or whose litres are withheld."""
     if cell.cannot:
         return math.nan
@@ -40,11 +40,11 @@ def value_of(cell: Cell, key: str) -> float:
     return cell.figures[key].band.middle if key in cell.figures else math.nan
 
 
-def _stands_there(cell: Cell, today: Sequence[float | None]) -> bool:
+def _stands_there(cell: PlanCell, today: Sequence[float | None]) -> bool:
     return all(now is not None and abs(v - now) < 1e-6 for v, now in zip(cell.values, today, strict=True))
 
 
-def _datum(cell: Cell, key: str, decimals: int, today: Sequence[float | None]) -> Chart:
+def _datum(cell: PlanCell, key: str, decimals: int, today: Sequence[float | None]) -> Chart:
     value = value_of(cell, key)
     sure = key in cell.changes and not cell.changes[key].band.includes_zero
     return {
@@ -159,7 +159,7 @@ def setting_lines(found: Variation, *, width: int = 250, height: int = 150) -> C
     return _whole(found, rows, "; ".join(said))
 
 
-def _line_data(cells: Sequence[Cell], key: str) -> list[Chart]:
+def _line_data(cells: Sequence[PlanCell], key: str) -> list[Chart]:
     data = []
     for cell in cells:
         value = value_of(cell, key)

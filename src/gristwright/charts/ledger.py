@@ -14,7 +14,7 @@ DECIMALS = 1
 
 
 @dataclass(frozen=True)
-class Step:
+class DrawnRow:
     """One row as drawn: the level before it, the level after it, and the band of a level."""
 
     row: LedgerRow
@@ -22,13 +22,13 @@ class Step:
     after: float
 
 
-def staircase(ledger: Ledger) -> list[Step]:
+def staircase(ledger: Ledger) -> list[DrawnRow]:
     """The rows with the running level [L/t] of the reference run before and after each."""
-    steps: list[Step] = []
+    steps: list[DrawnRow] = []
     level = 0.0
     for row in ledger.rows:
         after = level - row.reference if row.kind == "loss" else row.reference
-        steps.append(Step(row, level if row.kind == "loss" else after, after))
+        steps.append(DrawnRow(row, level if row.kind == "loss" else after, after))
         level = after
     return steps
 
@@ -40,7 +40,7 @@ def row_text(row: LedgerRow) -> str:
     return ("+" if row.reference < 0.0 else "") + plain(-row.reference, DECIMALS)
 
 
-def _datum(step: Step, following: Step | None) -> Chart:
+def _datum(step: DrawnRow, following: DrawnRow | None) -> Chart:
     row = step.row
     loss = row.kind == "loss"
     right = max(step.before, step.after) if loss else max(row.band.high, step.after)

@@ -25,7 +25,7 @@ TOUCHING, HIGHER = 6.0, 0.1
 
 
 @dataclass(frozen=True)
-class Line:
+class DrawnCurve:
     """One curve of a panel: its words, its course, and what turns it into the panel's unit."""
 
     words: str
@@ -37,24 +37,24 @@ PANELS = (
     (
         "Starch and dextrin in the vessel",
         "kg/t",
-        (Line("dextrin", "dextrin_kg_per_t"), Line("starch not converted", "starch_kg_per_t")),
+        (DrawnCurve("dextrin", "dextrin_kg_per_t"), DrawnCurve("starch not converted", "starch_kg_per_t")),
     ),
     (
         "Sugars in the vessel",
         "kg/t",
         (
-            Line("maltose", "maltose_kg_per_t"),
-            Line("maltotriose", "maltotriose_kg_per_t"),
-            Line("glucose", "glucose_kg_per_t"),
+            DrawnCurve("maltose", "maltose_kg_per_t"),
+            DrawnCurve("maltotriose", "maltotriose_kg_per_t"),
+            DrawnCurve("glucose", "glucose_kg_per_t"),
         ),
     ),
     (
         "Enzymes alive, of those put in",
         "%",
         (
-            Line("limit dextrinase", "limit_dextrinase_alive", 100.0),
-            Line("alpha-amylase", "alpha_alive", 100.0),
-            Line("beta-amylase", "beta_alive", 100.0),
+            DrawnCurve("limit dextrinase", "limit_dextrinase_alive", 100.0),
+            DrawnCurve("alpha-amylase", "alpha_alive", 100.0),
+            DrawnCurve("beta-amylase", "beta_alive", 100.0),
         ),
     ),
 )
@@ -65,7 +65,7 @@ def last_shown(run: MashRun) -> float:
     return max(wort.at_min for wort in run.worts if wort.goes_to == WASHBACK)
 
 
-def _points(run: MashRun, line: Line, shown: int) -> list[Chart]:
+def _points(run: MashRun, line: DrawnCurve, shown: int) -> list[Chart]:
     courses: Sequence[Band] = run.courses[line.key][:shown]
     return [
         {
@@ -109,7 +109,7 @@ def _label(words: str, at: Chart, dy: float, ink: Chart, x: Chart, y: Chart) -> 
 
 
 @dataclass(frozen=True)
-class Place:
+class NamePlace:
     """Where a name stands: at which point of its curve, and how far above it [px]; below zero it stands below."""
 
     point: int
@@ -122,7 +122,7 @@ def place(
     height: float,
     half: float,
     span: tuple[float, float] = (0.0, 1.0),
-) -> Place:
+) -> NamePlace:
     """Where the name of a curve stands freest. Curves as (x, y) in pixels with y upwards; `half` a name's half width.
 
     Above the curve if there is room for a line of text, below otherwise; steep pieces are shunned. Only within `span`,
@@ -138,7 +138,7 @@ def place(
     above = best[True][4] >= min(LINE_PX, best[False][4])
     _, _, point, steep, _ = best[above]
     away = NEAR_PX + min(0.6 * steep, NEAR_PX)
-    return Place(point, away if above else -away)
+    return NamePlace(point, away if above else -away)
 
 
 def _room(
@@ -161,7 +161,7 @@ def _pixels(curve: list[Chart], x: Chart, y: Chart, size: tuple[int, int]) -> li
     return [(size[0] * (p["min"] - left) / (right - left), size[1] * (p["middle"] - low) / (high - low)) for p in curve]
 
 
-def _panel(title: str, unit: str, lines: Sequence[Line], run: MashRun, x: Chart, size: tuple[int, int]) -> Chart:
+def _panel(title: str, unit: str, lines: Sequence[DrawnCurve], run: MashRun, x: Chart, size: tuple[int, int]) -> Chart:
     shown = _shown(run)
     curves = [_points(run, line, shown) for line in lines]
     y = _y(unit, 0.0, max(point["high"] for curve in curves for point in curve))
@@ -198,7 +198,7 @@ def _draws(run: MashRun, x: Chart, named: bool) -> list[Chart]:
 
 
 def _temperature(run: MashRun, x: Chart, size: tuple[int, int]) -> Chart:
-    mash = _points(run, Line(MASH, "mash_degC"), _shown(run))
+    mash = _points(run, DrawnCurve(MASH, "mash_degC"), _shown(run))
     end = last_shown(run)
     written = [{"min": round(t, 2), "middle": degC} for t, degC in run.corners if t <= end + 1e-6]
     if len(written) % 2 and len(run.worts) > 1:

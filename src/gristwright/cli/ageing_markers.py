@@ -12,7 +12,7 @@ from gristwright.cli.tables import as_json, hanging, plain_table, remark
 from gristwright.quantities.shown import significant
 from gristwright.quantities.units import parse_number
 from gristwright.records.markers_through import MarkerChain, MarkerLab
-from gristwright.stages.markers.model import House, follow_markers
+from gristwright.stages.markers.model import HouseFigures, follow_markers
 from gristwright.stages.markers.rows import chains
 
 FORMAT = "gristwright.markers/2"
@@ -59,7 +59,7 @@ def markers(
 
     A laboratory pair is taken as measured on the same mash, share, strength and cut.
     """
-    house = House(lpa, abv, cut, years)
+    house = HouseFigures(lpa, abv, cut, years)
     faults: list[Problem] = []
     contents = {name: values[0] for name, values in _named("--malt", malt, 1, faults).items()}
     pairs = {

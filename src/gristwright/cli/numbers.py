@@ -12,7 +12,7 @@ else:
     _Type = click.ParamType
 
 
-class Number(_Type):
+class NumberOption(_Type):
     """A decimal number; 63,5 and 63.5 are the same, 1,000 is refused as ambiguous."""
 
     name = "number"
@@ -30,4 +30,4 @@ class Number(_Type):
             self.fail(f"{refused.problems[0].what} {refused.problems[0].way_out}", param, ctx)
 
 
-NUMBER = Number()
+NUMBER = NumberOption()

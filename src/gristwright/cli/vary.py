@@ -20,7 +20,7 @@ from gristwright.cli.tables import as_json, hanging, plain_table, remark
 from gristwright.documents.mash_trials import variation_csv, variation_view
 from gristwright.files.jobs_in import read_bill
 from gristwright.quantities.shown import WITHHELD, plain, signed
-from gristwright.records.mash_trials import Axis, Cell, Variation
+from gristwright.records.mash_trials import Axis, PlanCell, Variation
 from gristwright.records.results import Figure
 
 MOST_COLUMNS = 8
@@ -130,7 +130,7 @@ def _ends(figure: Figure) -> tuple[str, str, str]:
     return tuple(plain(x, figure.decimals) for x in (figure.band.low, figure.band.middle, figure.band.high))  # type: ignore[return-value]
 
 
-def _margin_words(cell: Cell) -> str:
+def _margin_words(cell: PlanCell) -> str:
     worst = f": {cell.worst}" if cell.worst else ""
     return f"Worst board not in order in {plain(100.0 * cell.margin, 0)} % of the draws{worst}."
 
@@ -150,7 +150,7 @@ def _show_line(found: Variation) -> None:
     click.echo(plain_table((axis.setting.unit, "margin", "board"), rows))
 
 
-def _line(cell: Cell, key: str) -> tuple[Shown, ...]:
+def _line(cell: PlanCell, key: str) -> tuple[Shown, ...]:
     at = f"{cell.values[0]:g}"
     if cell.cannot:
         return (at, "", "cannot", "", "", "", "")
@@ -186,7 +186,7 @@ def _table(found: Variation, key: str, decimals: int, columns: Sequence[float]) 
     return plain_table(heads, rows)
 
 
-def _value(cell: Cell, key: str, decimals: int) -> str:
+def _value(cell: PlanCell, key: str, decimals: int) -> str:
     if cell.cannot:
         return "cannot"
     if key != MARGIN and key not in cell.figures:
@@ -211,7 +211,7 @@ def _show_reasons(found: Variation) -> None:
             click.echo(f"- and {len(sentences) - MOST_REASONS} more, in --json and --csv")
 
 
-def _reasons(found: Variation, said: Callable[[Cell], Sequence[str]]) -> dict[str, list[str]]:
+def _reasons(found: Variation, said: Callable[[PlanCell], Sequence[str]]) -> dict[str, list[str]]:
     reasons: dict[str, list[str]] = {}
     for cell in found.cells:
         for sentence in said(cell):

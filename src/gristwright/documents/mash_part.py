@@ -7,7 +7,7 @@ from gristwright.charts.mash_course import course_chart
 from gristwright.documents.entries import RUNS, View, entry, figure_entry, single
 from gristwright.documents.mash_trials import cell_entry
 from gristwright.quantities.shown import capital, plain
-from gristwright.records.mash_trials import ENZYMES, Cell, MashPart, MashRun, Variation, WortLine
+from gristwright.records.mash_trials import ENZYMES, MashPart, MashRun, PlanCell, Variation, WortLine
 
 # Of the figures a mash ends with, those that the ledger and the boards do not say.
 SHOWN = (
@@ -83,7 +83,7 @@ def _grid(found: Variation) -> View:
     }
 
 
-def _cell(found: Variation, cell: Cell) -> View:
+def _cell(found: Variation, cell: PlanCell) -> View:
     if cell.cannot:
         return {"cannot": cell.cannot, "figures": [], "margin": None}
     figures = [cell_entry(found, cell, key) for key in GRID if key in found.keys]

@@ -9,7 +9,7 @@ import math
 from gristwright.basics import Band, Problem
 from gristwright.documents.entries import RUNS, View, figure_entry, single, withheld_entry
 from gristwright.documents.view import assumption_view
-from gristwright.records.mash_trials import COURSES, ENZYMES, Cell, MashRun, Variation, WortLine
+from gristwright.records.mash_trials import COURSES, ENZYMES, MashRun, PlanCell, Variation, WortLine
 
 RUN_FORMAT, VARY_FORMAT = "gristwright.mash_run/1", "gristwright.vary/1"
 ENDS = ("low", "middle", "high")
@@ -73,7 +73,7 @@ def variation_view(found: Variation, warnings: tuple[Problem, ...] = ()) -> View
     }
 
 
-def _cell(found: Variation, cell: Cell) -> View:
+def _cell(found: Variation, cell: PlanCell) -> View:
     margin = None
     if not cell.cannot:
         margin = single("margin", "Worst board not in order", "of the draws", cell.margin, 3, RUNS)
@@ -89,7 +89,7 @@ def _cell(found: Variation, cell: Cell) -> View:
     }
 
 
-def cell_entry(found: Variation, cell: Cell, key: str) -> View:
+def cell_entry(found: Variation, cell: PlanCell, key: str) -> View:
     """A figure of a plan, or why it is not given."""
     if key in cell.figures:
         return figure_entry(cell.figures[key])
@@ -97,7 +97,7 @@ def cell_entry(found: Variation, cell: Cell, key: str) -> View:
     return withheld_entry(key, named.label, named.unit, cell.withheld)
 
 
-def _change_entry(found: Variation, cell: Cell, key: str) -> View:
+def _change_entry(found: Variation, cell: PlanCell, key: str) -> View:
     if key in cell.changes:
         return figure_entry(cell.changes[key], difference=True)
     named = found.named[key]
@@ -119,7 +119,7 @@ def variation_csv(found: Variation) -> bytes:
     return text.getvalue().encode()
 
 
-def _line(name: str, found: Variation, cell: Cell, at: tuple[float | None, ...]) -> list[str]:
+def _line(name: str, found: Variation, cell: PlanCell, at: tuple[float | None, ...]) -> list[str]:
     ends = [
         f"{getattr(table[key].band, end):.6g}" if key in table else ""
         for table in (cell.figures, cell.changes)

@@ -146,7 +146,7 @@ def parts_of(raw: bytes) -> Parts:
 
 def marks_of(parts: Parts) -> dict[str, Marks]:
     """Formulas, per cent formats and merged ranges of every sheet, by its name. Raises Unfit for one too large."""
-    book, links, styles = Book(), Links(), Styles()
+    book, links, styles = WorkbookParts(), Links(), Styles()
     follow(parts[BOOK], book)
     follow(parts.get(LINKS, b""), links)
     follow(parts.get(STYLES, b"<none/>"), styles)
@@ -202,7 +202,7 @@ def _local(name: str) -> str:
     return name[name.rfind(" ") + 1 :]
 
 
-class Book(Reader):
+class WorkbookParts(Reader):
     """The sheets by name with the link of each, and whether all formulas are computed anew on opening."""
 
     most_elements = MOST_CELLS

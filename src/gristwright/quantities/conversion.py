@@ -221,7 +221,7 @@ def _diastatic(value: float, unit: UnitName, to: UnitName) -> Conversion:
         return Conversion(value, value, value, to, "as given", "", None)
     power = diastatic.convert(value, unit.name, to.name)
     source = "malt trade rules; spread from specifications printing two units side by side"
-    standing = Standing.COMMON_PRACTICE if power.method in list(diastatic.Line) else Standing.DERIVED
+    standing = Standing.COMMON_PRACTICE if power.method in list(diastatic.DegreeLine) else Standing.DERIVED
     note = ""
     if power.other_method != power.method:
         note = f"The other line in use, {power.other_method}, gives {power.other_line:.4g} {to.name}."

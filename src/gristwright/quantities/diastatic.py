@@ -21,7 +21,7 @@ METHOD_SPREAD = 0.12
 LINTNER_PER_IOB, WK_PER_IOB = 1.1125, 3.4167
 
 
-class Line(StrEnum):
+class DegreeLine(StrEnum):
     """A line between Windisch-Kolbach and Lintner units; the value is its formula."""
 
     OFFSET = "degLintner = (degWK + 16) / 3.5"
@@ -49,30 +49,30 @@ class Power(Generic[N]):
     other_method: str
 
 
-def lintner_from_wk(wk: N, line: Line = Line.OFFSET) -> N:
+def lintner_from_wk(wk: N, line: DegreeLine = DegreeLine.OFFSET) -> N:
     """Degrees Lintner of Windisch-Kolbach units [degWK] by one of the two lines.
 
     Meaningless near zero: no enzyme is 0 degWK and 0 degLintner, on both scales. Zero stays zero.
     """
-    value = (wk + 16.0) / 3.5 if line is Line.OFFSET else 0.3 * wk + 4.0
+    value = (wk + 16.0) / 3.5 if line is DegreeLine.OFFSET else 0.3 * wk + 4.0
     return as_given(np.where(np.asarray(wk) == 0.0, 0.0, value), wk)
 
 
-def wk_from_lintner(lintner: N, line: Line = Line.OFFSET) -> N:
+def wk_from_lintner(lintner: N, line: DegreeLine = DegreeLine.OFFSET) -> N:
     """Windisch-Kolbach units [degWK] of degrees Lintner by one of the two lines. Zero stays zero.
 
     Raises Refused between zero and the offset of the line (4.6 or 4.0 degLintner), where it would give less than none.
     """
-    value = np.asarray(3.5 * lintner - 16.0 if line is Line.OFFSET else (lintner - 4.0) / 0.3)
+    value = np.asarray(3.5 * lintner - 16.0 if line is DegreeLine.OFFSET else (lintner - 4.0) / 0.3)
     value = np.where(np.asarray(lintner) == 0.0, 0.0, value)
     if np.any(value < 0.0):
-        offset = 16.0 / 3.5 if line is Line.OFFSET else 4.0
+        offset = 16.0 / 3.5 if line is DegreeLine.OFFSET else 4.0
         what = f"degrees Lintner between 0 and the offset of the line, {offset:.1f}, have no value in degWK."
         raise Refused([Problem("diastatic power", what, "Keep such a value in degLintner.")])
     return as_given(value, lintner)
 
 
-def _route(value: N, unit: Unit, to: Unit, line: Line) -> tuple[N, str]:
+def _route(value: N, unit: Unit, to: Unit, line: DegreeLine) -> tuple[N, str]:
     """The converted value and the words for how."""
     if unit is to:
         return value, "as given"
@@ -86,14 +86,14 @@ def _route(value: N, unit: Unit, to: Unit, line: Line) -> tuple[N, str]:
     return (value * factor if unit is Unit.IOB else value / factor), words
 
 
-def convert(value: N, unit: Unit | str, to: Unit | str, line: Line = Line.OFFSET) -> Power[N]:
+def convert(value: N, unit: Unit | str, to: Unit | str, line: DegreeLine = DegreeLine.OFFSET) -> Power[N]:
     """A diastatic power in another unit, with both lines and the +-12 % spread of the methods.
 
     Shapes: float or (members,). Raises Refused for a negative value.
     """
     refuse_outside("diastatic power", value, 0.0, np.inf, str(unit), "Give zero or more.")
     unit, to = Unit(unit), Unit(to)
-    other = Line.SHALLOW if line is Line.OFFSET else Line.OFFSET
+    other = DegreeLine.SHALLOW if line is DegreeLine.OFFSET else DegreeLine.OFFSET
     converted, method = _route(value, unit, to, line)
     other_value, other_method = _route(value, unit, to, other)
     spread = 0.0 if unit is to else METHOD_SPREAD

@@ -74,7 +74,7 @@ class Axis:
 
 
 @dataclass(frozen=True)
-class Cell:
+class PlanCell:
     """One plan of the grid: its figures and what they change against today's, or why it cannot be.
 
     Where the litres of a plan are `withheld` it has none, and no change of them; nor has it where today's are.
@@ -109,8 +109,8 @@ class Variation:
     house: str
     axes: tuple[Axis, ...]
     standing: tuple[float | None, ...]  # where the plan as it stands lies on each axis
-    today: Cell
-    cells: tuple[Cell, ...]
+    today: PlanCell
+    cells: tuple[PlanCell, ...]
     assumptions: tuple[Assumption, ...]
     warnings: tuple[Problem, ...]
     members: int

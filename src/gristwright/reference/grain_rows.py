@@ -21,7 +21,7 @@ Row: TypeAlias = dict[str, str]
 
 
 @dataclass(frozen=True)
-class Column:
+class GrainColumn:
     """One column: the fact it belongs to, when it is asked for, what it means, and what may stand in it."""
 
     name: str
@@ -34,15 +34,15 @@ class Column:
 
 
 @cache
-def columns() -> tuple[Column, ...]:
+def columns() -> tuple[GrainColumn, ...]:
     """Every column of the table but the name."""
     return tuple(_column(name, entry) for name, entry in toml_table(WORDS)["column"].items())
 
 
-def _column(name: str, entry: dict[str, Any]) -> Column:
+def _column(name: str, entry: dict[str, Any]) -> GrainColumn:
     between = tuple(float(x) for x in entry["between"]) if "between" in entry else None
     one_of, empty = tuple(entry.get("one_of", ())), entry.get("empty", "")
-    return Column(name, entry["fact"], entry["asked"], entry["meaning"], one_of, between, empty)  # type: ignore[arg-type]
+    return GrainColumn(name, entry["fact"], entry["asked"], entry["meaning"], one_of, between, empty)  # type: ignore[arg-type]
 
 
 def source_entry(name: str, fact: str) -> dict[str, str] | None:
@@ -107,13 +107,13 @@ def _sides(row: Row) -> list[str]:
     return (row.get("mashed") or "").split()
 
 
-def asked(row: Row, column: Column) -> bool:
+def asked(row: Row, column: GrainColumn) -> bool:
     """Whether a column is asked for of this grain."""
     sides = _sides(row)
     return {"always": True, "mashed": sides != ["no"]}.get(column.asked, column.asked in sides)
 
 
-def _cell(row: Row, column: Column) -> Iterator[Problem]:
+def _cell(row: Row, column: GrainColumn) -> Iterator[Problem]:
     text = row[column.name] or ""
     if not asked(row, column):
         if text:

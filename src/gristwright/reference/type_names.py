@@ -18,7 +18,7 @@ LISTED = "gristwright types lists what there is."
 
 
 @dataclass(frozen=True)
-class Said:
+class NameMeaning:
     """What the words of a name mean, by kind."""
 
     words: frozenset[str]
@@ -73,7 +73,7 @@ def _written() -> dict[str, str]:
 
 
 @lru_cache(maxsize=4096)
-def said(text: str) -> Said | None:
+def said(text: str) -> NameMeaning | None:
     """What a name says, in the fewest words that use all of its letters; None where a piece is no word of the table."""
     plain = letters(text)
     best: list[tuple[str, ...] | None] = [()] + [None] * len(plain)
@@ -87,7 +87,7 @@ def said(text: str) -> Said | None:
     if not found:
         return None
     words = {_words()[word] for word in found} - {""}
-    return Said(frozenset(words | ({"smoked"} if "peat" in words else set())))
+    return NameMeaning(frozenset(words | ({"smoked"} if "peat" in words else set())))
 
 
 def type_named(text: str) -> str | None:
@@ -125,7 +125,7 @@ def _near(text: str) -> str:
     )
 
 
-def _no_smoke(name: Said) -> tuple[str, str] | None:
+def _no_smoke(name: NameMeaning) -> tuple[str, str] | None:
     """Smoked, but not with what; or a wood, but no smoke."""
     smoked, woods = "smoked" in name.words, name.of("smoke")
     if smoked and not woods:
@@ -137,7 +137,7 @@ def _no_smoke(name: Said) -> tuple[str, str] | None:
     return None
 
 
-def _not_malted(name: Said) -> tuple[str, str] | None:
+def _not_malted(name: NameMeaning) -> tuple[str, str] | None:
     """Smoked grain that may be malt or not."""
     if "smoked" not in name.words or name.of("state"):
         return None
@@ -145,7 +145,7 @@ def _not_malted(name: Said) -> tuple[str, str] | None:
     return "does not say whether it is malted.", f"Write {name.way} {cereal}malt if it is; the law asks. {LISTED}"
 
 
-def _open(name: Said) -> tuple[str, str] | None:
+def _open(name: NameMeaning) -> tuple[str, str] | None:
     """A malt that comes in several colours and does not say which."""
     several = [key for words, key in _names().items() if name.words - {usual()} < words and set(name.of("way")) & words]
     if name.of("shade") or "malt" not in name.words or len(set(several)) < 2:
@@ -155,7 +155,7 @@ def _open(name: Said) -> tuple[str, str] | None:
     return ("comes in several colours.", f"Write one of: {titles}.") if len(same) > 1 else None
 
 
-def _no_such_malt(name: Said) -> tuple[str, str] | None:
+def _no_such_malt(name: NameMeaning) -> tuple[str, str] | None:
     """A malt made in a way that is known of other cereals, or with a smoke that no table knows."""
     if not name.way or "malt" not in name.words:
         return None
@@ -164,7 +164,7 @@ def _no_such_malt(name: Said) -> tuple[str, str] | None:
     return what, _instead(name)
 
 
-def _known_of(name: Said) -> str:
+def _known_of(name: NameMeaning) -> str:
     """What is known of the way a malt was made: the cereals, or the smokes where the smoke itself is not known."""
     if set(name.of("smoke")) - set(_smokes()):
         return f"smokes known are {', '.join(_smokes())}"
@@ -173,7 +173,7 @@ def _known_of(name: Said) -> str:
     return f"{name.way} malt is known of {' and '.join(dict.fromkeys(cereals)) or 'no cereal'}"
 
 
-def _instead(name: Said) -> str:
+def _instead(name: NameMeaning) -> str:
     """What to do with such a lot: the plain malt of its own cereal, with figures of its own."""
     plain = [
         key

@@ -8,10 +8,10 @@ from typing import Any
 from gristwright.basics import Problem, at
 from gristwright.economics.release import evaporation_problems
 from gristwright.records.ageing import AgeClaim, ArmGrist, CaskFacts, CaskTable, ClaimAsked, Sample, Score
-from gristwright.records.enquiry import Enquiry as EnquiryRecord
+from gristwright.records.enquiry import Enquiry
 from gristwright.records.give_gain import ReleasePrices
 from gristwright.store.frozen import canonical, sha256
-from gristwright.store.models import AgedCasks, Enquiry, Release
+from gristwright.store.models import AgedCasks, EnquiryRow, Release
 
 
 def release_columns(prices: ReleasePrices) -> dict[str, Any]:
@@ -59,7 +59,7 @@ def _table(plain: dict[str, Any]) -> CaskTable:
     return CaskTable(**{**plain, **made, "scales": scales, "malt_notes": tuple(plain.get("malt_notes", ()))})
 
 
-def kept(row: Enquiry) -> dict[str, Any]:
+def kept(row: EnquiryRow) -> dict[str, Any]:
     """The two parts of an enquiry that it may have, as its record holds them."""
     return {
         "release": release_record(row.release) if hasattr(row, "release") else None,
@@ -67,7 +67,7 @@ def kept(row: Enquiry) -> dict[str, Any]:
     }
 
 
-def release_problems(row: Enquiry) -> list[Problem]:
+def release_problems(row: EnquiryRow) -> list[Problem]:
     """What the prices at release do not say yet."""
     if not hasattr(row, "release"):
         return []
@@ -77,7 +77,7 @@ def release_problems(row: Enquiry) -> list[Problem]:
     return problems
 
 
-def save_parts(row: Enquiry, asked: EnquiryRecord) -> None:
+def save_parts(row: EnquiryRow, asked: Enquiry) -> None:
     """The two parts of a record into rows of their own."""
     if asked.release is not None:
         Release.objects.create(enquiry=row, **release_columns(asked.release))

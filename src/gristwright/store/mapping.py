@@ -12,8 +12,7 @@ from gristwright.basics import Address, Problem, Refused, Standing, at
 from gristwright.records import lot as lots
 from gristwright.records.bill import Bill, Share
 from gristwright.records.cask import CaskKind, Climate
-from gristwright.records.enquiry import CaskPlan, Group, Limits, Offered
-from gristwright.records.enquiry import Enquiry as EnquiryRecord
+from gristwright.records.enquiry import CaskPlan, Enquiry, Group, Limits, Offered
 from gristwright.records.plant import (
     ColumnDoubler,
     CookerPlan,
@@ -28,7 +27,7 @@ from gristwright.records.plant import (
 from gristwright.reference.typeface import fault_in
 from gristwright.store import aged
 from gristwright.store.columns import Written
-from gristwright.store.models import Analysis, BillShare, Cask, Enquiry, House, Lot, LotGroup, OfferedLot
+from gristwright.store.models import AnalysisRow, BillShare, Cask, EnquiryRow, House, LotGroup, LotRow, OfferedLot
 
 R = TypeVar("R")
 Columns = Mapping[str, str]
@@ -191,7 +190,7 @@ def cask_record(cask: Cask) -> CaskPlan:
 # The enquiry
 
 
-def enquiry_columns(asked: EnquiryRecord) -> dict[str, Any]:
+def enquiry_columns(asked: Enquiry) -> dict[str, Any]:
     """An enquiry's own columns, with its limits and the plant's record."""
     columns = columns_of(asked, leave=tuple(NESTED)) | columns_of(asked.limits)
     if asked.record:
@@ -199,7 +198,7 @@ def enquiry_columns(asked: EnquiryRecord) -> dict[str, Any]:
     return {**columns, "present_name": asked.present.name}
 
 
-def enquiry_problems(row: Enquiry) -> list[Problem]:
+def enquiry_problems(row: EnquiryRow) -> list[Problem]:
     """Everything an enquiry, its house, its cask and its lots do not say yet."""
     found = missing(row, at("question"), "Question")
     found += house_problems(row.house) if hasattr(row, "house") else [_none("house", "House")]
@@ -221,13 +220,13 @@ def _none(row: str, page: str) -> Problem:
     return Problem(at(row), "nothing is said of it.", f"Fill in the page {page}.")
 
 
-def enquiry_record(row: Enquiry) -> EnquiryRecord:
+def enquiry_record(row: EnquiryRow) -> Enquiry:
     """The enquiry with house, cask, bill and offers. Raises Refused with everything that is missing."""
     problems = enquiry_problems(row)
     if problems:
         raise Refused(problems)
     return record_of(
-        EnquiryRecord,
+        Enquiry,
         row,
         plant=plant_record(row.house),
         present=Bill(row.present_name, tuple(record_of(Share, share) for share in row.shares.all())),
@@ -241,9 +240,9 @@ def enquiry_record(row: Enquiry) -> EnquiryRecord:
 
 
 @transaction.atomic
-def save_enquiry(asked: EnquiryRecord, given: Sequence[lots.Lot], owner: Any = None) -> Enquiry:
+def save_enquiry(asked: Enquiry, given: Sequence[lots.Lot], owner: Any = None) -> EnquiryRow:
     """A new enquiry with everything that belongs to it, or nothing at all."""
-    row = Enquiry.objects.create(owner=owner, **enquiry_columns(asked))
+    row = EnquiryRow.objects.create(owner=owner, **enquiry_columns(asked))
     House.objects.create(enquiry=row, **house_columns(asked.plant))
     Cask.objects.create(enquiry=row, **cask_columns(asked.cask))
     aged.save_parts(row, asked)
@@ -257,46 +256,46 @@ def save_enquiry(asked: EnquiryRecord, given: Sequence[lots.Lot], owner: Any = N
 
 # The lots
 
-LONGEST_NAME: int = Lot._meta.get_field("lot_id").max_length
+LONGEST_NAME: int = LotRow._meta.get_field("lot_id").max_length
 
 
 @transaction.atomic
-def save_lots(row: Enquiry, given: Sequence[lots.Lot]) -> None:
+def save_lots(row: EnquiryRow, given: Sequence[lots.Lot]) -> None:
     """These lots in place of the ones before, or no change at all."""
     row.lots.all().delete()
     for place, lot in enumerate(given):
         _save_lot(row, place, lot, lot.lot_id)
 
 
-def add_lot(row: Enquiry, lot: lots.Lot, name: str) -> None:
+def add_lot(row: EnquiryRow, lot: lots.Lot, name: str) -> None:
     """One lot more, after the others, under a name that none of them has."""
     last = row.lots.aggregate(last=models.Max("place"))["last"]
     _save_lot(row, 0 if last is None else last + 1, lot, name)
 
 
 @transaction.atomic
-def replace_lot(row: Enquiry, name: str, lot: lots.Lot) -> None:
+def replace_lot(row: EnquiryRow, name: str, lot: lots.Lot) -> None:
     """A lot in place of the one of that name, which it takes over, for bills and offers know it by that."""
     before = row.lots.get(lot_id=name)
     before.delete()
     _save_lot(row, before.place, lot, name)
 
 
-def _save_lot(row: Enquiry, place: int, lot: lots.Lot, name: str) -> None:
+def _save_lot(row: EnquiryRow, place: int, lot: lots.Lot, name: str) -> None:
     columns = columns_of(lot, leave=("analyses", "lot_id"))
-    kept = Lot.objects.create(enquiry=row, place=place, lot_id=name, **columns)
-    Analysis.objects.bulk_create(
-        Analysis(lot=kept, place=number, **{**columns_of(analysis), "standing": analysis.standing.value})
+    kept = LotRow.objects.create(enquiry=row, place=place, lot_id=name, **columns)
+    AnalysisRow.objects.bulk_create(
+        AnalysisRow(lot=kept, place=number, **{**columns_of(analysis), "standing": analysis.standing.value})
         for number, analysis in enumerate(lot.analyses)
     )
 
 
-def lot_records(row: Enquiry) -> tuple[lots.Lot, ...]:
+def lot_records(row: EnquiryRow) -> tuple[lots.Lot, ...]:
     """The lots of an enquiry with their certificates."""
     return tuple(lot_record(kept) for kept in row.lots.prefetch_related("analyses"))
 
 
-def lot_record(kept: Lot) -> lots.Lot:
+def lot_record(kept: LotRow) -> lots.Lot:
     """A lot with its certificate."""
     analyses = tuple(
         record_of(lots.Analysis, analysis, standing=Standing(analysis.standing)) for analysis in kept.analyses.all()

@@ -16,7 +16,7 @@ from gristwright.files.ladder_in import read_casks
 from gristwright.records.ageing import CaskTable, ClaimAsked
 from gristwright.store.models import Release
 from gristwright.workbench.faults import sentence
-from gristwright.workbench.fields import Renderer, Sectioned, Written, as_field
+from gristwright.workbench.fields import Renderer, Sectioned, WrittenField, as_field
 from gristwright.workbench.starting import sent_files
 
 TABLES = ".csv,.tsv,.txt,.xlsx,.xls"
@@ -63,14 +63,14 @@ class ClaimForm(forms.Form):
     """A claim of age with the casks that are to carry it; a file that is kept already need not be sent again."""
 
     default_renderer = Renderer
-    claims = Written(
+    claims = WrittenField(
         label="Claims",
         help_text="True age, colon, ages read, such as 3:6-8; several with spaces between.",
         required=False,
     )
     ladder = forms.FileField(label="Reference casks of known age", help_text="CSV or XLSX", required=False)
     arms = forms.FileField(label="Casks under test", help_text="CSV or XLSX", required=False)
-    grists = Written(
+    grists = WrittenField(
         label="What each arm was mashed from",
         help_text="One line an arm, such as A: pale_distilling_malt 90, caramel_malt_dark 10. An offer of the same "
         "types of malt is then shown with what was read.",
@@ -78,7 +78,7 @@ class ClaimForm(forms.Form):
         widget=forms.Textarea(attrs={"rows": 3}),
     )
     model = forms.ChoiceField(label="How markers go with age", choices=[(name, name) for name in MODELS])
-    count = Written(
+    count = WrittenField(
         label="Markers of your own read for age",
         help_text="By heading, commas between; only what nothing but age moves.",
         required=False,

@@ -28,7 +28,7 @@ from gristwright.files.texts import file_name_problems
 from gristwright.records.lot import Analysis, Lot
 from gristwright.reference import csv_rows
 from gristwright.stages.grist.certificate_units import Field, fields
-from gristwright.store.models import CertificateFile, Enquiry
+from gristwright.store.models import CertificateFile, EnquiryRow
 from gristwright.workbench.faults import cell_id
 from gristwright.workbench.mending import Place, Typed, mended_cells, place_in, sheets_of, text_at
 from gristwright.workbench.turns import turn
@@ -52,7 +52,7 @@ class Fault:
 
 
 @dataclass(frozen=True)
-class Sheet:
+class FileSheet:
     """Everything a page shows of a file."""
 
     faults: tuple[Fault, ...]
@@ -68,7 +68,7 @@ class Sheet:
         return not self.faults and bool(self.lots)
 
 
-def receive(enquiry: Enquiry, name: str, content: bytes, owner: Any) -> CertificateFile:
+def receive(enquiry: EnquiryRow, name: str, content: bytes, owner: Any) -> CertificateFile:
     """Keep a file as it came. Raises Refused when it is no table at all, or has a name that cannot be printed."""
     refuse_if_any(file_name_problems(name))
     if not name.lower().endswith((*TEXT_TYPES, ".xlsx", ".xls", ".toml")):
@@ -81,14 +81,14 @@ def receive(enquiry: Enquiry, name: str, content: bytes, owner: Any) -> Certific
     )
 
 
-def read(file: CertificateFile, today: dt.date | None = None) -> Sheet:
+def read(file: CertificateFile, today: dt.date | None = None) -> FileSheet:
     """The file as it stands now, with every fault."""
     found = _certificates(file)
     on = today or timezone.now().date()
     sheets = tuple(lot_sheet(lot, found.printed, on) for lot in found.reading.value or ())
     problems = list(dict.fromkeys([*found.reading.problems, *(p for sheet in sheets for p in sheet.problems)]))
     grid = [] if file.name.lower().endswith(".toml") else sheets_of(file.name, bytes(file.content))
-    return Sheet(
+    return FileSheet(
         faults=_with_ids([_fault(problem, grid) for problem in problems if not problem.warning]),
         remarks=tuple(problem for problem in problems if problem.warning),
         columns=found.mapping.columns,

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from gristwright.store.models import AgedCasks, BillShare, Cask, Enquiry, House, LotGroup, OfferedLot, Release
+from gristwright.store.models import AgedCasks, BillShare, Cask, EnquiryRow, House, LotGroup, OfferedLot, Release
 from gristwright.workbench.jobs import issued
 from gristwright.workbench.mending import place_of
 
@@ -28,7 +28,7 @@ class Change:
     new: str = ""
 
 
-def changes(enquiry: Enquiry) -> list[Change]:
+def changes(enquiry: EnquiryRow) -> list[Change]:
     """Everything that was changed, the newest first."""
     found = [change for record in _records(enquiry) for change in _told(record)]
     found += [change for file in enquiry.certificate_files.all() for change in _of_file(file)]
@@ -36,8 +36,8 @@ def changes(enquiry: Enquiry) -> list[Change]:
     return sorted(found, key=lambda change: change.when, reverse=True)[:MOST]
 
 
-def _records(enquiry: Enquiry) -> Iterator[Any]:
-    yield from Enquiry.history.filter(id=enquiry.pk).select_related("history_user")
+def _records(enquiry: EnquiryRow) -> Iterator[Any]:
+    yield from EnquiryRow.history.filter(id=enquiry.pk).select_related("history_user")
     for model in (House, Cask, OfferedLot, LotGroup, BillShare, Release, AgedCasks):
         yield from model.history.filter(enquiry_id=enquiry.pk).select_related("history_user")
 

@@ -13,7 +13,7 @@ from django.urls import reverse
 
 from gristwright.basics import Address, Problem
 from gristwright.store.mapping import OF_COOKER, OF_RECORD, OF_RESTS, OF_WASHBACKS, OF_WATERS
-from gristwright.store.models import Cask, Enquiry, House, Lot, LotGroup, OfferedLot, Release
+from gristwright.store.models import Cask, EnquiryRow, House, LotGroup, LotRow, OfferedLot, Release
 from gristwright.workbench.templatetags.desk import degrees
 
 Path: TypeAlias = tuple[str | int, ...]
@@ -36,7 +36,7 @@ IN_FILES = {"waters.first.L_per_kg": "water_first_L_per_kg", **{name: name for n
 
 
 @dataclass(frozen=True)
-class Field:
+class FieldAtFault:
     """Where a fault is mended: the page, the words before the sentence, and the field's id on that page."""
 
     page: str
@@ -46,10 +46,10 @@ class Field:
     line: tuple[str, str] | None = None
 
 
-Finder: TypeAlias = Callable[[Path], Field | None]
+Finder: TypeAlias = Callable[[Path], FieldAtFault | None]
 
 
-def field_of(address: Address) -> Field | None:
+def field_of(address: Address) -> FieldAtFault | None:
     """The field of the desk that a record's path means; None where the desk has none for it."""
     if address.file or not address.path:
         return None
@@ -58,62 +58,62 @@ def field_of(address: Address) -> Field | None:
     return find(tuple(rest)) if find else None
 
 
-def _house(path: Path) -> Field | None:
-    return Field("cask", "cask") if path == ("cask",) else _of_row("house", House, house_column(path))
+def _house(path: Path) -> FieldAtFault | None:
+    return FieldAtFault("cask", "cask") if path == ("cask",) else _of_row("house", House, house_column(path))
 
 
-def _cask(path: Path) -> Field | None:
+def _cask(path: Path) -> FieldAtFault | None:
     return _of_row("cask", Cask, cask_column(path))
 
 
-def _climate(_: Path) -> Field | None:
+def _climate(_: Path) -> FieldAtFault | None:
     return _of_row("cask", Cask, "climate")
 
 
-def _question(path: Path) -> Field | None:
-    return _of_row("question", Enquiry, str(path[-1])) if path else None
+def _question(path: Path) -> FieldAtFault | None:
+    return _of_row("question", EnquiryRow, str(path[-1])) if path else None
 
 
-def _enquiry(path: Path) -> Field | None:
+def _enquiry(path: Path) -> FieldAtFault | None:
     """Of an enquiry the question, today's bill and what is on offer stand on pages of their own."""
     if path[:2] == ("present", "shares"):
         return _share(path[2:])
-    return Field("certificates", f"lot {path[1]}", "file") if path[:1] == ("material",) else _question(path)
+    return FieldAtFault("certificates", f"lot {path[1]}", "file") if path[:1] == ("material",) else _question(path)
 
 
-def _release(path: Path) -> Field | None:
+def _release(path: Path) -> FieldAtFault | None:
     return _of_row("age", Release, str(path[0]) if path else "", "prices at release")
 
 
-def _record(path: Path) -> Field | None:
+def _record(path: Path) -> FieldAtFault | None:
     column = OF_RECORD.get(str(path[-1]), "record_mean_lpa_per_t")
-    return Field("offer", "the house's own average", f"id_today-{column}")
+    return FieldAtFault("offer", "the house's own average", f"id_today-{column}")
 
 
-def _offered(path: Path) -> Field | None:
+def _offered(path: Path) -> FieldAtFault | None:
     return _of_line("offer", OfferedLot, "offers", f"lot {path[0]}", path)
 
 
-def _group(path: Path) -> Field | None:
+def _group(path: Path) -> FieldAtFault | None:
     return _of_line("offer", LotGroup, "groups", f"group {path[0]}", path)
 
 
-def _lot(path: Path) -> Field | None:
-    return Field("certificates", f"lot {path[0]}, {_label(Lot, str(path[-1]))}", id_of("lot", str(path[0])))
+def _lot(path: Path) -> FieldAtFault | None:
+    return FieldAtFault("certificates", f"lot {path[0]}, {_label(LotRow, str(path[-1]))}", id_of("lot", str(path[0])))
 
 
-def _lots(_: Path) -> Field | None:
-    return Field("certificates", "lots", "file")
+def _lots(_: Path) -> FieldAtFault | None:
+    return FieldAtFault("certificates", "lots", "file")
 
 
-def _share(path: Path) -> Field | None:
+def _share(path: Path) -> FieldAtFault | None:
     lot = str(path[0]) if path else ""
-    return Field("bill", lot or "shares", id_of("shares", lot) if lot else "shares")
+    return FieldAtFault("bill", lot or "shares", id_of("shares", lot) if lot else "shares")
 
 
 def _taken(what: str) -> Finder:
     """A lot of a file, on the page on which it is taken over; behind it the lot here that is spoken of."""
-    return lambda path: Field("", str(path[-1]), id_of(what, str(path[0])))
+    return lambda path: FieldAtFault("", str(path[-1]), id_of(what, str(path[0])))
 
 
 FINDERS: dict[str, Finder] = {
@@ -146,16 +146,18 @@ def cask_column(path: Path) -> str:
     return field if _has(Cask, field) else "kind"
 
 
-def _of_row(page: str, model: Any, column: str, words: str = "") -> Field:
+def _of_row(page: str, model: Any, column: str, words: str = "") -> FieldAtFault:
     named = words or page
     return (
-        Field(page, f"{named}, {_label(model, column)}", f"id_{column}") if _has(model, column) else Field(page, named)
+        FieldAtFault(page, f"{named}, {_label(model, column)}", f"id_{column}")
+        if _has(model, column)
+        else FieldAtFault(page, named)
     )
 
 
-def _of_line(page: str, model: Any, form: str, words: str, path: Path) -> Field:
+def _of_line(page: str, model: Any, form: str, words: str, path: Path) -> FieldAtFault:
     line, column = str(path[0]), str(path[-1])
-    return Field(page, f"{words}, {_label(model, column)}", column, (form, line))
+    return FieldAtFault(page, f"{words}, {_label(model, column)}", column, (form, line))
 
 
 def _has(model: Any, column: str) -> bool:
@@ -207,7 +209,7 @@ def sentence(problem: Problem) -> str:
     return degrees(f"{where}: {what_of(problem)}" if where else what_of(problem))
 
 
-def link(problem: Problem, enquiry: Enquiry | None) -> str:
+def link(problem: Problem, enquiry: EnquiryRow | None) -> str:
     """The address of the field in which a fault is mended; nothing where it stands on no page."""
     if problem.address.file:
         return _link_of_file(problem.address, enquiry)
@@ -219,7 +221,7 @@ def link(problem: Problem, enquiry: Enquiry | None) -> str:
     return f"{page}#{anchor}" if anchor else page
 
 
-def _link_of_file(address: Address, enquiry: Enquiry | None) -> str:
+def _link_of_file(address: Address, enquiry: EnquiryRow | None) -> str:
     """The certificate file of that name, at the cell where that is known."""
     file = enquiry.certificate_files.filter(name=address.file).first() if enquiry else None
     if enquiry is None or file is None:
@@ -235,7 +237,7 @@ def cell_id(address: Address) -> str:
     return f"cell-{address.row}-{address.column}" + (f"-{quote(address.sheet, safe='')}" if address.sheet else "")
 
 
-def _id_of_line(field: Field, enquiry: Enquiry) -> str:
+def _id_of_line(field: FieldAtFault, enquiry: EnquiryRow) -> str:
     """The id of a field in a list of forms: forms stand in the order of their rows."""
     form, name = field.line or ("", "")
     names = [o.lot_id for o in enquiry.offered.all()] if form == "offers" else [g.name for g in enquiry.groups.all()]

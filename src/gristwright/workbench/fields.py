@@ -63,7 +63,7 @@ def number_in(text: str, within: tuple[float, float] = EVERY) -> float:
     return number
 
 
-class Number(forms.FloatField):
+class NumberField(forms.FloatField):
     """A number with a decimal point or comma. `within` are the limits that tell 1.050 from a thousand and fifty."""
 
     def __init__(self, *, within: tuple[float, float] = EVERY, **more: Any) -> None:
@@ -89,7 +89,7 @@ class Number(forms.FloatField):
             return True
 
 
-class Written(forms.CharField):
+class WrittenField(forms.CharField):
     """A text that a document can show, accents joined to their letters."""
 
     def __init__(self, **more: Any) -> None:
@@ -106,7 +106,7 @@ def written(field: forms.CharField) -> list[Any]:
     return [*(v for v in field.validators if not isinstance(v, ProhibitNullCharactersValidator)), printable]
 
 
-class Whole(Number):
+class Whole(NumberField):
     """A whole number."""
 
     def to_python(self, value: Any) -> Any:
@@ -118,7 +118,7 @@ class Whole(Number):
         return None if number is None else int(number)
 
 
-class Pct(Number):
+class Pct(NumberField):
     """A share shown in per cent and kept in 0.01 %."""
 
     def __init__(self, **more: Any) -> None:
@@ -140,7 +140,7 @@ class Pct(Number):
         return f"{value / 100:g}" if isinstance(value, int) else value
 
 
-class Words(forms.MultipleChoiceField):
+class WordsField(forms.MultipleChoiceField):
     """Some of the words offered, in the order offered; what was chosen before stays on offer."""
 
     widget = forms.CheckboxSelectMultiple
@@ -154,7 +154,7 @@ def as_field(column: models.Field, **more: Any) -> forms.Field | None:
     """The form field of a column; a number that must be given may stay empty while an enquiry is being filled in."""
     if isinstance(column, models.FloatField | models.IntegerField) and not column.choices:
         more.pop("localize", None)
-        kind = Whole if isinstance(column, models.IntegerField) else Number
+        kind = Whole if isinstance(column, models.IntegerField) else NumberField
         return column.formfield(form_class=kind, required=not column.null, within=limits_of(column), **more)
     if isinstance(column, models.BooleanField) and column.null:
         choices = [("unknown", "not said"), ("true", "yes"), ("false", "no")]

@@ -10,8 +10,8 @@ from django.contrib.auth.forms import BaseUserCreationForm
 
 from gristwright.rules import law
 from gristwright.stages.cask import stores
-from gristwright.store.models import Cask, Enquiry, LotGroup, OfferedLot
-from gristwright.workbench.fields import Pct, Sectioned, Words, as_field, shown
+from gristwright.store.models import Cask, EnquiryRow, LotGroup, OfferedLot
+from gristwright.workbench.fields import Pct, Sectioned, WordsField, as_field, shown
 
 NOT_CHOSEN = ("", "not chosen")
 ADDITIONS = ("water", "E150a", "sugar", "flavouring", "neutral spirit", "other whisky")
@@ -37,7 +37,7 @@ def categories_by_market() -> list[tuple[str, list[tuple[str, str]]]]:
 class QuestionForm(Sectioned):
     """Who asks what, within which limits."""
 
-    categories = Words(label="Names the spirit should be allowed to carry", required=False)
+    categories = WordsField(label="Names the spirit should be allowed to carry", required=False)
     sections = (
         ("The question", "", ("title", "customer", "question", "adviser", "date", "valid_days", "invented")),
         ("Money", "", ("currency", "processing_cost_per_t")),
@@ -48,7 +48,7 @@ class QuestionForm(Sectioned):
     )  # fmt: skip
 
     class Meta:
-        model = Enquiry
+        model = EnquiryRow
         formfield_callback = as_field
         fields = (
             "title", "customer", "question", "adviser", "date", "valid_days", "invented", "currency",
@@ -77,7 +77,7 @@ class CaskForm(Sectioned):
         label="Kind of cask", error_messages={"required": "No kind of cask is chosen. Choose one."}
     )
     climate = forms.ChoiceField(label="Store", error_messages={"required": "No store is chosen. Choose one."})
-    additions = Words(label="What is added before bottling", required=False)
+    additions = WordsField(label="What is added before bottling", required=False)
     sections = (
         ("The cask", "Capacity and staves left empty are those behind the kind; what is written in stays.", (
             "kind", "capacity_L", "wall_mm", "wood", "fill_number", "prior_contents", "charred")),
@@ -156,7 +156,7 @@ class TodayForm(Sectioned):
     )  # fmt: skip
 
     class Meta:
-        model = Enquiry
+        model = EnquiryRow
         formfield_callback = as_field
         fields = ("present_name", "record_mean_lpa_per_t", "record_sd_lpa_per_t", "record_mashes")
 
@@ -190,7 +190,7 @@ class OfferForm(forms.ModelForm):
 class GroupForm(forms.ModelForm):
     """A bound on several lots together."""
 
-    lot_ids = Words(label="Lots")
+    lot_ids = WordsField(label="Lots")
     least_parts = Pct(label="At least, %", initial=0)
     most_parts = Pct(label="At most, %", initial=10_000)
 
@@ -229,7 +229,7 @@ class Takeable(forms.BaseInlineFormSet):
             form.fields["DELETE"].label = "Take it off the list"
 
 
-OfferSet = forms.inlineformset_factory(Enquiry, OfferedLot, form=OfferForm, formset=Takeable, extra=0)
+OfferSet = forms.inlineformset_factory(EnquiryRow, OfferedLot, form=OfferForm, formset=Takeable, extra=0)
 GroupSet = forms.inlineformset_factory(
-    Enquiry, LotGroup, form=GroupForm, formset=Takeable, extra=1, can_delete_extra=False
+    EnquiryRow, LotGroup, form=GroupForm, formset=Takeable, extra=1, can_delete_extra=False
 )

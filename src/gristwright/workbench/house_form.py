@@ -16,7 +16,7 @@ from gristwright.stages.mash.settled import settled_by_liquor_degC
 from gristwright.store.mapping import OF_RESTS, OF_WATERS, gaps, mash_record
 from gristwright.store.models import House
 from gristwright.workbench.faults import house_column, told
-from gristwright.workbench.fields import Sectioned, Words, as_field
+from gristwright.workbench.fields import Sectioned, WordsField, as_field
 
 GAP = "Empty beside what is given. Fill it in, or empty what stands beside and after it."
 # Two temperatures that are the same to a thermometer.
@@ -46,7 +46,7 @@ class HouseForm(Sectioned):
     """The house. A mash temperature left empty follows from the liquor or from the rests."""
 
     pairs = ("Waters", "Rests")
-    cooker_second_species = Words(label="Second grain, put in on the way down", required=False)
+    cooker_second_species = WordsField(label="Second grain, put in on the way down", required=False)
     sections = (
         ("The house", "", (
             "name", "country", "kind", "one_distillery", "tonnes_per_year", "enzymes", "ferment_agents",

@@ -16,15 +16,15 @@ from gristwright.casework import recommend
 from gristwright.documents.dossier import dossier_pages, dossier_view
 from gristwright.documents.dossier_html import dossier_html
 from gristwright.documents.render import view_json
-from gristwright.records.enquiry import Enquiry as EnquiryRecord
+from gristwright.records.enquiry import Enquiry
 from gristwright.records.lot import Lot
 from gristwright.store.frozen import inputs_text, sha256
 from gristwright.store.mapping import enquiry_record, lot_records
-from gristwright.store.models import Answer, Enquiry, Job
+from gristwright.store.models import Answer, EnquiryRow, Job
 from gristwright.store.models.work import OPEN, Kind, State
 from gristwright.workbench import mash_jobs
 from gristwright.workbench.faults import sentence
-from gristwright.workbench.steps import Stopped, end, ticker
+from gristwright.workbench.steps import StopAsked, end, ticker
 from gristwright.workbench.trying import MEMBERS
 
 DRAWS = (MEMBERS, 8192, 16_384)
@@ -34,7 +34,7 @@ ONE_OF = {Kind.SEARCH: (Kind.SEARCH,), Kind.MASH: (Kind.MASH, Kind.MAP), Kind.MA
 
 
 def ask(
-    enquiry: Enquiry, members: int, owner: Any, kind: str = Kind.SEARCH, asked: dict[str, Any] | None = None
+    enquiry: EnquiryRow, members: int, owner: Any, kind: str = Kind.SEARCH, asked: dict[str, Any] | None = None
 ) -> Job:
     """A job waiting for the worker. Raises Refused when one is open already or the enquiry is not complete."""
     enquiry_record(enquiry)
@@ -73,7 +73,7 @@ def run(job: Job) -> None:
         asked, given = enquiry_record(job.enquiry), lot_records(job.enquiry)
         work = finish if job.kind == Kind.SEARCH else mash_jobs.finish
         work(job, asked, given)
-    except Stopped:
+    except StopAsked:
         end(job, State.STOPPED, [])
     except Refused as refused:
         end(job, State.REFUSED, [sentence(problem) for problem in refused.problems])
@@ -82,7 +82,7 @@ def run(job: Job) -> None:
         raise
 
 
-def finish(job: Job, asked: EnquiryRecord, given: tuple[Lot, ...]) -> Answer:
+def finish(job: Job, asked: Enquiry, given: tuple[Lot, ...]) -> Answer:
     """The answer worked out, printed and frozen in one step with the end of the job."""
     told = ticker(job)
     text = inputs_text(asked, given)
@@ -111,7 +111,7 @@ def finish(job: Job, asked: EnquiryRecord, given: tuple[Lot, ...]) -> Answer:
         )
 
 
-def inputs_of(enquiry: Enquiry, text: str) -> tuple[tuple[str, str], ...]:
+def inputs_of(enquiry: EnquiryRow, text: str) -> tuple[tuple[str, str], ...]:
     """The enquiry as it is kept and the certificates it was filled from, with their fingerprints."""
     taken = enquiry.certificate_files.exclude(taken_at=None).order_by("taken_at")
     return (("enquiry as kept at the desk", sha256(text)), *((file.name, file.sha256) for file in taken))
@@ -127,7 +127,7 @@ def view_of(answer: Answer) -> dict[str, Any]:
     return {"fingerprint": found["provenance"]["inputs_digest"], **found}
 
 
-def issued(enquiry: Enquiry) -> QuerySet[Answer]:
+def issued(enquiry: EnquiryRow) -> QuerySet[Answer]:
     """The answers of an enquiry without their texts, each with the date `issued_on` and the `fingerprint` it prints."""
     frozen = enquiry.answers.defer("view", "pdf", "page", "inputs").alias(said=Cast("view", JSONField()))
     digest = KT("said__provenance__inputs_digest")

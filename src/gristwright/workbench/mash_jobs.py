@@ -16,12 +16,11 @@ from gristwright.numerics.draws import SEED
 from gristwright.numerics.weights import band
 from gristwright.quantities.shown import lower
 from gristwright.records.bill import Bill
-from gristwright.records.enquiry import BillSheet
-from gristwright.records.enquiry import Enquiry as EnquiryRecord
+from gristwright.records.enquiry import BillSheet, Enquiry
 from gristwright.records.lot import Lot
 from gristwright.records.mash_trials import Axis
 from gristwright.store.frozen import canonical, sha256
-from gristwright.store.models import Enquiry, Job, MashTrial
+from gristwright.store.models import EnquiryRow, Job, MashTrial
 from gristwright.store.models.work import Kind, State
 from gristwright.workbench.mash_view import Litres, View, map_view, mash_view
 from gristwright.workbench.steps import end, ticker
@@ -50,7 +49,7 @@ def asked_for(shares: Mapping[str, int], steps: Steps | None = None) -> dict[str
     return {"shares": {lot: count for lot, count in shares.items() if count}, **(vars(steps) if steps else {})}
 
 
-def finish(job: Job, asked: EnquiryRecord, given: tuple[Lot, ...]) -> MashTrial:
+def finish(job: Job, asked: Enquiry, given: tuple[Lot, ...]) -> MashTrial:
     """The mash or the map worked out and kept in one step with the end of the job, in place of the last one."""
     wanted = dict(job.asked)
     shares = {str(lot): int(count) for lot, count in wanted.pop("shares").items()}
@@ -67,18 +66,18 @@ def finish(job: Job, asked: EnquiryRecord, given: tuple[Lot, ...]) -> MashTrial:
         )
 
 
-def fingerprint(asked: EnquiryRecord, given: tuple[Lot, ...]) -> str:
+def fingerprint(asked: Enquiry, given: tuple[Lot, ...]) -> str:
     """What a simulated mash rests on beside the shares: house, lots on offer, today's bill, the house's average."""
     offered = sorted(offer.lot_id for offer in asked.offered)
     return sha256(canonical([asked.plant, asked.present, asked.record, offered, list(given)]))
 
 
-def sheet_of(asked: EnquiryRecord, bill: Bill) -> BillSheet:
+def sheet_of(asked: Enquiry, bill: Bill) -> BillSheet:
     """A bill of an enquiry as a sheet of its own."""
     return BillSheet(bill, asked.plant, asked.cask, (), prices_of(asked), asked.currency, asked.date)
 
 
-def mashed(asked: EnquiryRecord, given: tuple[Lot, ...], bill: Bill, tick: Tick) -> View:
+def mashed(asked: Enquiry, given: tuple[Lot, ...], bill: Bill, tick: Tick) -> View:
     """Litres of the bill and of today's through the simulated mash, and the course of that mash."""
     tick(0, 3, "mashing today's bill")
     on = ready(asked, given)
@@ -103,7 +102,7 @@ def litres_of(bench: Bench, bill: Bill, present: Bill) -> Litres:
     )
 
 
-def mapped(asked: EnquiryRecord, given: tuple[Lot, ...], bill: Bill, steps: Steps, tick: Tick) -> View:
+def mapped(asked: Enquiry, given: tuple[Lot, ...], bill: Bill, steps: Steps, tick: Tick) -> View:
     """The bill on a map of settled temperature and thickness around the house's own plan."""
     tick(0, steps.points**2, "drawing every parameter")
     sheet = sheet_of(asked, bill)
@@ -143,7 +142,7 @@ def around(key: str, middle: float, step: float, points: int) -> Axis:
     return Axis(key, setting, tuple(value for value in values if low <= value <= high))
 
 
-def last_trials(enquiry: Enquiry, whole: bool = True) -> dict[str, MashTrial]:
+def last_trials(enquiry: EnquiryRow, whole: bool = True) -> dict[str, MashTrial]:
     """The mash and the map kept of an enquiry, by kind; unless `whole`, what they say is not fetched."""
     kept = enquiry.mash_trials.all() if whole else enquiry.mash_trials.defer("view")
     return {trial.kind: trial for trial in kept}

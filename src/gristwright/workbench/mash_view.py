@@ -14,7 +14,7 @@ from gristwright.charts.mash_course import course_chart, last_shown
 from gristwright.documents.entries import readable
 from gristwright.quantities.shown import WITHHELD, capital, plain, signed
 from gristwright.records.mash import NEXT_MASH, WASHBACK
-from gristwright.records.mash_trials import Axis, Cell, MashRun, Variation
+from gristwright.records.mash_trials import Axis, MashRun, PlanCell, Variation
 from gristwright.records.results import Figure
 from gristwright.workbench import faults
 
@@ -202,7 +202,7 @@ def map_table(found: Variation, key: str, title: str, decimals: int) -> View:
     return {"title": capital(title), "rows": rows}
 
 
-def map_cell(cell: Cell, key: str, decimals: int) -> View:
+def map_cell(cell: PlanCell, key: str, decimals: int) -> View:
     """A middle, and whether its change against the plan as it stands is sure."""
     if cell.cannot:
         return {"text": "cannot be", "sure": False}

@@ -19,28 +19,28 @@ from gristwright.files.texts import text_problems
 from gristwright.files.toml_in import MOST_BYTES
 from gristwright.reference.typeface import composed
 from gristwright.store.mapping import save_enquiry
-from gristwright.store.models import Cask, Enquiry, House
+from gristwright.store.models import Cask, EnquiryRow, House
 
 EXAMPLE = ("enquiry.toml", "plant.toml", "bill.toml", "lots.csv")
 
 
-def from_example(owner: Any) -> Enquiry:
+def from_example(owner: Any) -> EnquiryRow:
     """The invented example that comes with the desk."""
     folder = resources.files("gristwright.workbench") / "example"
     return from_files({name: (folder / name).read_bytes() for name in EXAMPLE}, owner)
 
 
 @transaction.atomic
-def empty(title: str, owner: Any) -> Enquiry:
+def empty(title: str, owner: Any) -> EnquiryRow:
     """An enquiry with a title and nothing else; its pages say what is missing. Raises Refused."""
     refuse_if_any(text_problems(title, "title"))
-    row = Enquiry.objects.create(title=composed(title).strip()[:200] or "New enquiry", owner=owner)
+    row = EnquiryRow.objects.create(title=composed(title).strip()[:200] or "New enquiry", owner=owner)
     House.objects.create(enquiry=row)
     Cask.objects.create(enquiry=row, additions=["water"])
     return row
 
 
-def from_files(sent: Mapping[str, bytes], owner: Any) -> Enquiry:
+def from_files(sent: Mapping[str, bytes], owner: Any) -> EnquiryRow:
     """An enquiry file with the plant and bill files it names, and lots if they are there. Raises Refused."""
     with tempfile.TemporaryDirectory(prefix="gristwright-sent-") as name:
         folder = Path(name)

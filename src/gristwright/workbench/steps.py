@@ -12,7 +12,7 @@ from gristwright.store.models import Job
 TELL_EVERY_S = 0.2
 
 
-class Stopped(Exception):
+class StopAsked(Exception):
     """Somebody asked the job to stop."""
 
 
@@ -28,7 +28,7 @@ def ticker(job: Job, clock: Callable[[], float] = time.monotonic) -> Callable[[i
         told_at, told = now, note
         Job.objects.filter(pk=job.pk).update(done=done, total=total, note=note[:300])
         if Job.objects.filter(pk=job.pk, stop_asked=True).exists():
-            raise Stopped
+            raise StopAsked
 
     return tick
 

@@ -18,7 +18,7 @@ from gristwright.quantities.shown import capital
 from gristwright.records.lot import Analysis, Lot
 from gristwright.stages.grist.certificate_units import fields
 from gristwright.store.mapping import LONGEST_NAME, add_lot, lot_records, replace_lot
-from gristwright.store.models import CertificateFile, Enquiry, OfferedLot
+from gristwright.store.models import CertificateFile, EnquiryRow, OfferedLot
 from gristwright.workbench.certificates import lots_in
 from gristwright.workbench.turns import turn
 
@@ -110,7 +110,7 @@ def _printed(analysis: Analysis, title: str) -> str:
     return " ".join(text for text in (f"{analysis.value:g}", analysis.unit, basis) if text)
 
 
-def questions(enquiry: Enquiry, lots: Sequence[Lot], said: Mapping[str, str]) -> tuple[Question, ...]:
+def questions(enquiry: EnquiryRow, lots: Sequence[Lot], said: Mapping[str, str]) -> tuple[Question, ...]:
     """Every lot of a file; those that are here already with what was said of them in the form."""
     kept = lot_records(enquiry)
     taken = {lot.lot_id for lot in kept}
@@ -184,7 +184,7 @@ def add(sent: CertificateFile, said: Mapping[str, str], who: str) -> tuple[str, 
     return sentences(asked, file.name)
 
 
-def _keep(enquiry: Enquiry, one: Question) -> None:
+def _keep(enquiry: EnquiryRow, one: Question) -> None:
     if one.replaced:
         replace_lot(enquiry, one.replaced, one.lot)
         return

@@ -120,7 +120,7 @@ class Tried:
         return Bill(" + ".join(f"{share.pct:g} % {share.lot_id}" for share in shares), shares)
 
 
-def kept_try(enquiry: models.Enquiry) -> Tried:
+def kept_try(enquiry: models.EnquiryRow) -> Tried:
     """The bill tried last; today's when none was."""
     today = {share.lot_id: share.parts for share in enquiry.shares.all()}
     kept = enquiry.tried or today

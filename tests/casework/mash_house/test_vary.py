@@ -16,7 +16,7 @@ from gristwright.files.certificates.lots_in import read_lots
 from gristwright.files.jobs_in import read_bill
 from gristwright.records.enquiry import BillSheet
 from gristwright.records.lot import Lot
-from gristwright.records.mash_trials import Cell, Variation
+from gristwright.records.mash_trials import PlanCell, Variation
 from scenario import FOLDER, lots, sheet
 
 MEMBERS = 128
@@ -33,7 +33,7 @@ def brewhouse() -> tuple[BillSheet, tuple[Lot, ...]]:
     return read_bill(folder / "bill.toml").accepted(), read_lots(folder / "certificates.xlsx").accepted()
 
 
-def middle(cell: Cell, key: str) -> float:
+def middle(cell: PlanCell, key: str) -> float:
     return cell.figures[key].band.middle
 
 

@@ -6,14 +6,14 @@ import pytest
 
 from gristwright.basics import Refused
 from gristwright.records.markers_through import MarkerChain, MarkerLab
-from gristwright.stages.markers.model import House, cut_slope, follow_markers
+from gristwright.stages.markers.model import HouseFigures, cut_slope, follow_markers
 
-HOUSE = House(410.0, 68.0)
+HOUSE = HouseFigures(410.0, 68.0)
 EVERY = ("caramel", "roast", "smoked")
 PAIR = MarkerLab(54.0, 24.0, 410.0, 68.0)
 
 
-def chain(marker: str, house: House = HOUSE, smoke: str = "oak", **given: object) -> MarkerChain:
+def chain(marker: str, house: HouseFigures = HOUSE, smoke: str = "oak", **given: object) -> MarkerChain:
     found = follow_markers(EVERY, house, smoke=smoke, **given)  # type: ignore[arg-type]
     return next(c for c in found if c.marker == marker)
 
@@ -40,7 +40,7 @@ def test_a_laboratory_pair_narrows_and_is_marked_measured() -> None:
 
 
 def test_hearts_that_run_longer_carry_more_smoke() -> None:
-    late, early = (chain("phenols", House(410.0, 68.0, cut)).by_mass_pct.middle for cut in (58.0, 68.0))
+    late, early = (chain("phenols", HouseFigures(410.0, 68.0, cut)).by_mass_pct.middle for cut in (58.0, 68.0))
     assert late > 2.0 * early
     assert cut_slope("phenols", 60.0) == 1.0
     assert cut_slope("", 68.0) == 1.0  # as pyrazines, whose chain names no slope
@@ -48,7 +48,7 @@ def test_hearts_that_run_longer_carry_more_smoke() -> None:
 
 def test_a_pair_measured_at_one_cut_is_carried_to_another() -> None:
     pair = MarkerLab(54.0, 24.0, 410.0, 68.0, hearts_end_abv_pct=65.0)
-    same = chain("phenols", House(410.0, 68.0, 65.0), malt_mg_per_kg={"phenols": 54.0}, labs={"phenols": pair})
+    same = chain("phenols", HouseFigures(410.0, 68.0, 65.0), malt_mg_per_kg={"phenols": 54.0}, labs={"phenols": pair})
     assert same.ppm_to_ppm_pct.middle == pytest.approx(44.4, abs=0.1)
 
 
@@ -61,7 +61,7 @@ def test_amounts_go_with_the_share_of_the_malt() -> None:
 
 
 def test_years_in_the_cask_take_from_smoke() -> None:
-    found = chain("phenols", House(410.0, 68.0, cask_years=10.0))
+    found = chain("phenols", HouseFigures(410.0, 68.0, cask_years=10.0))
     spirit, cask = found.steps[3].amount.middle, found.steps[4].amount.middle
     assert cask / spirit == pytest.approx(0.963**10, rel=0.02)
 
@@ -73,12 +73,12 @@ def test_every_step_has_its_standing_and_source() -> None:
 @pytest.mark.parametrize(
     ("house", "given", "said"),
     [
-        (House(410.0, 30.0), {}, "30 %vol is outside 40 to 95"),
-        (House(410.0, 68.0, 45.0), {}, "outside 55 to 72"),
+        (HouseFigures(410.0, 30.0), {}, "30 %vol is outside 40 to 95"),
+        (HouseFigures(410.0, 68.0, 45.0), {}, "outside 55 to 72"),
         (HOUSE, {"labs": {"phenols": MarkerLab(10.0, 24.0, 410.0, 68.0)}}, "holds 145 % of what the malt held"),
         (HOUSE, {"malt_mg_per_kg": {"vanilla": 1.0}}, "vanilla: is not followed"),
     ],
 )
-def test_faults_are_named(house: House, given: dict[str, object], said: str) -> None:
+def test_faults_are_named(house: HouseFigures, given: dict[str, object], said: str) -> None:
     with pytest.raises(Refused, match=said):
         follow_markers(EVERY, house, smoke="oak", **given)  # type: ignore[arg-type]

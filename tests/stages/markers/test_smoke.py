@@ -8,10 +8,10 @@ import pytest
 from gristwright.basics import Band, Refused
 from gristwright.records.markers_through import MarkerChain, MarkerLab
 from gristwright.stages.grist.materials import materials
-from gristwright.stages.markers.model import House, follow_markers
+from gristwright.stages.markers.model import HouseFigures, follow_markers
 from gristwright.stages.markers.smoke import contents, patterns
 
-HOUSE = House(410.0, 68.0)
+HOUSE = HouseFigures(410.0, 68.0)
 SMOKES = ("peat", "beech", "oak")
 PARTS = ("phenol", "guaiacol", "syringol")
 

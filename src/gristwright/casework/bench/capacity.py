@@ -99,7 +99,7 @@ def _prior(row: dict[str, str]) -> Prior:
 
 
 @dataclass(frozen=True)
-class Filling:
+class WashbackFilling:
     """How mashes go into washbacks: so many mashes in one, or so many washbacks for one mash; one of the two is 1."""
 
     mashes: int
@@ -108,14 +108,14 @@ class Filling:
     room_pct: float
 
 
-def filling(plant: Plant) -> Filling:
+def filling(plant: Plant) -> WashbackFilling:
     """As many mashes in a washback as leave room for the head; or one mash in the fewest washbacks that do."""
     wort_L = plant.mash.kg_per_mash / 1000.0 * plant.mash.wort_L_per_t
     usable = plant.washbacks.volume_L * (1.0 - LEAST_ROOM)
     mashes = max(1, math.floor(usable / wort_L + 1e-9))
     washbacks = max(1, math.ceil(wort_L / usable - 1e-9))
     fill = wort_L * mashes / washbacks
-    return Filling(mashes, washbacks, fill, 100.0 * (1.0 - fill / plant.washbacks.volume_L))
+    return WashbackFilling(mashes, washbacks, fill, 100.0 * (1.0 - fill / plant.washbacks.volume_L))
 
 
 @dataclass(frozen=True)
@@ -166,14 +166,14 @@ def _mash_house(plant: Plant, drawn: dict[str, FloatArray]) -> Pace:
     return Pace("mash", cycle, drawn["worked_h_per_week"] / cycle)
 
 
-def _washbacks(plant: Plant, fill: Filling, drawn: dict[str, FloatArray]) -> Pace:
+def _washbacks(plant: Plant, fill: WashbackFilling, drawn: dict[str, FloatArray]) -> Pace:
     filled_h = (fill.mashes - 1) * drawn["cook_cycle_h" if plant.grain_in else "mash_cycle_h"]
     cycle = plant.washbacks.hours + drawn["washback_turn_h"] + filled_h
     fillings = plant.washbacks.count * WEEK_H / cycle
     return Pace("washbacks", cycle, fillings * fill.mashes / fill.washbacks)
 
 
-def _stills(plant: Plant, made: NewMake, fill: Filling, drawn: dict[str, FloatArray]) -> list[Pace]:
+def _stills(plant: Plant, made: NewMake, fill: WashbackFilling, drawn: dict[str, FloatArray]) -> list[Pace]:
     worked = drawn["worked_h_per_week"]
     if plant.column is not None:
         beer_L = fill.fill_L * fill.washbacks / fill.mashes
@@ -182,7 +182,7 @@ def _stills(plant: Plant, made: NewMake, fill: Filling, drawn: dict[str, FloatAr
     return [_still(kind, charges, fill, drawn) for kind, charges in _charges(plant, made, fill, drawn).items()]
 
 
-def _charges(plant: Plant, made: NewMake, fill: Filling, drawn: dict[str, FloatArray]) -> dict[str, FloatArray]:
+def _charges(plant: Plant, made: NewMake, fill: WashbackFilling, drawn: dict[str, FloatArray]) -> dict[str, FloatArray]:
     """Charges of each pot still for one washback, (members,).
 
     Low wines and feints stand in one receiver, so charges of the spirit still are counted in parts.
@@ -196,7 +196,7 @@ def _charges(plant: Plant, made: NewMake, fill: Filling, drawn: dict[str, FloatA
     return {"wash": wash, "spirit": charge_L / stills.spirit_charge_L}
 
 
-def _still(kind: str, charges: FloatArray, fill: Filling, drawn: dict[str, FloatArray]) -> Pace:
+def _still(kind: str, charges: FloatArray, fill: WashbackFilling, drawn: dict[str, FloatArray]) -> Pace:
     run = drawn[f"{kind}_run_h"] + drawn[f"{kind}_turn_h"]
     in_week = drawn[f"{kind}_stills"] * drawn["worked_h_per_week"] / run
     return Pace(f"{kind}_still", run, in_week / charges * fill.mashes / fill.washbacks)
@@ -218,7 +218,7 @@ def _unit(pace: Pace, paces: list[Pace], runs: Runs) -> UnitCapacity:
 def _figures(
     plant: Plant,
     made: NewMake,
-    fill: Filling,
+    fill: WashbackFilling,
     drawn: dict[str, FloatArray],
     week: FloatArray,
     runs: Runs,

@@ -19,7 +19,7 @@ from gristwright.casework.mash_house.over import WHERE, axes_problems, stands_at
 from gristwright.records.bill import Bill
 from gristwright.records.enquiry import BillSheet, Limits
 from gristwright.records.lot import Lot
-from gristwright.records.mash_trials import Axis, Cell, Named, Variation
+from gristwright.records.mash_trials import Axis, Named, PlanCell, Variation
 from gristwright.records.plant import Plant, Water
 from gristwright.records.results import Board, Figure, Withheld
 from gristwright.records.ways import USUAL_STAND_MIN
@@ -71,7 +71,7 @@ def vary_on(bench: GristBench, bill: Bill, axes: Sequence[Axis], tick: Tick | No
     for done, values in enumerate(points):
         tick(done, len(points), point_words(axes, values))
         cells.append(_cell(bench, bill, axes, values, now))
-    today = Cell((), _figures(bench, now.values), {}, *_worst(now.boards), warnings=_said(now.warnings),
+    today = PlanCell((), _figures(bench, now.values), {}, *_worst(now.boards), warnings=_said(now.warnings),
                  withheld=now.withheld.sentence if now.withheld else "")  # fmt: skip
     names = set().union(*(named(cell.figures.values()) for cell in (today, *cells)))
     warnings = tuple(dict.fromkeys((*bench.warnings, *now.warnings)))
@@ -109,20 +109,20 @@ def _bench(sheet: BillSheet, lots: Sequence[Lot], wrong: list[Problem], members:
     return set_up(given, sheet.prices, sheet.plant, sheet.cask, faults, members, seed).traced()
 
 
-def _cell(bench: GristBench, bill: Bill, axes: Sequence[Axis], values: tuple[float, ...], now: _Plan) -> Cell:
+def _cell(bench: GristBench, bill: Bill, axes: Sequence[Axis], values: tuple[float, ...], now: _Plan) -> PlanCell:
     try:
         plant = _plant_at(bench, bill, axes, values)
         found = _plan(bench, bill, plant)
         of_plan = [p for p in mash_problems(plant.mash, WHERE) if p.warning]
     except Refused as refused:
         reasons = [problem.sentence() for problem in refused.problems if not problem.warning]
-        return Cell(values, {}, {}, float("nan"), "", " ".join(dict.fromkeys(reasons)))
+        return PlanCell(values, {}, {}, float("nan"), "", " ".join(dict.fromkeys(reasons)))
     moved = {key: found.values[key] - now.values[key] for key in found.values if key in now.values}
     told = _said(now.warnings) + _said(bench.warnings)
     warnings = [text for text in _said((*of_plan, *found.warnings)) if text not in told]
     figures, changes = _figures(bench, found.values), _figures(bench, moved)
     why = found.withheld.sentence if found.withheld else ""
-    return Cell(values, figures, changes, *_worst(found.boards), warnings=tuple(warnings), withheld=why)
+    return PlanCell(values, figures, changes, *_worst(found.boards), warnings=tuple(warnings), withheld=why)
 
 
 def _plant_at(bench: GristBench, bill: Bill, axes: Sequence[Axis], values: Sequence[float]) -> Plant:

@@ -28,7 +28,7 @@ HOLDS = 1.03
 
 
 @dataclass(frozen=True)
-class State:
+class StateBefore:
     """A filling before a line is entered: what its lines so far leave in it, and where it lies."""
 
     filled: dt.date
@@ -152,7 +152,7 @@ def of_litres(entry: LedgerEntry, kind: CaskKind | None) -> list[Problem]:
     return found
 
 
-def of_event(entry: LedgerEntry, state: State | None, known: bool, held: Mapping[str, float]) -> list[Problem]:
+def of_event(entry: LedgerEntry, state: StateBefore | None, known: bool, held: Mapping[str, float]) -> list[Problem]:
     """Faults and warnings of a line that is no filling; `held` as for a filling."""
     if state is None:
         what = f"{entry.cask} is {entry.what} on {entry.date}, "
@@ -174,14 +174,14 @@ def of_event(entry: LedgerEntry, state: State | None, known: bool, held: Mapping
     return found
 
 
-def _of_sample(entry: LedgerEntry, state: State) -> list[Problem]:
+def _of_sample(entry: LedgerEntry, state: StateBefore) -> list[Problem]:
     if entry.litres is None or entry.litres <= state.volume_L:
         return []
     what = f"{entry.litres:g} L are drawn from {entry.cask}, and its lines leave {state.volume_L:.1f} L at most."
     return [Problem(entry.where.to("litres"), what, "Mend the litres, or say emptied.")]
 
 
-def _of_topping(entry: LedgerEntry, state: State) -> list[Problem]:
+def _of_topping(entry: LedgerEntry, state: StateBefore) -> list[Problem]:
     """More than fits into what was there at the last gauge: possible only where as much was lost since."""
     over = state.volume_L + (entry.litres or 0.0) - HOLDS * state.kind.capacity_L
     if over <= 0.0:
@@ -193,7 +193,7 @@ def _of_topping(entry: LedgerEntry, state: State) -> list[Problem]:
     return [Problem(entry.where.to("litres"), what, "Gauge before and after topping.", warning=True)]
 
 
-def _of_place(entry: LedgerEntry, state: State) -> list[Problem]:
+def _of_place(entry: LedgerEntry, state: StateBefore) -> list[Problem]:
     """A line in another place of the store with no move on record: used, and said."""
     if entry.what == "moved" or not entry.place or not state.place or entry.place == state.place:
         return []
@@ -201,7 +201,7 @@ def _of_place(entry: LedgerEntry, state: State) -> list[Problem]:
     return [Problem(entry.where.to("place"), what, "Add the line on which it was moved.", warning=True)]
 
 
-def _of_store(entry: LedgerEntry, state: State) -> list[Problem]:
+def _of_store(entry: LedgerEntry, state: StateBefore) -> list[Problem]:
     """A line in another store than the cask lies in, with no move on record."""
     if entry.what == "moved" or not entry.store or entry.store == state.store:
         return []
@@ -209,7 +209,7 @@ def _of_store(entry: LedgerEntry, state: State) -> list[Problem]:
     return [Problem(entry.where.to("store"), what, "Add the line on which it was moved, or mend the store.")]
 
 
-def of_gauge(entry: LedgerEntry, state: State) -> list[Problem]:
+def of_gauge(entry: LedgerEntry, state: StateBefore) -> list[Problem]:
     """A gauge beside what was there before: alcohol that rose, strength that rose in a humid store, a wrong product."""
     assert entry.abv_pct is not None
     lpa = litres_at_20(entry) * entry.abv_pct / 100.0
@@ -221,7 +221,7 @@ def of_gauge(entry: LedgerEntry, state: State) -> list[Problem]:
     ]
 
 
-def _of_rise(entry: LedgerEntry, state: State, lpa: float) -> list[Problem]:
+def _of_rise(entry: LedgerEntry, state: StateBefore, lpa: float) -> list[Problem]:
     rise = 100.0 * (lpa / state.lpa_L - 1.0) if state.lpa_L > 0.0 else 100.0
     if rise <= 0.0:
         return []
@@ -247,7 +247,7 @@ def _of_temperature(entry: LedgerEntry) -> list[Problem]:
     return [Problem(entry.where.to("degC"), what, "10 K are about 1 % of volume: give it.", warning=True)]
 
 
-def _of_humid(entry: LedgerEntry, state: State) -> list[Problem]:
+def _of_humid(entry: LedgerEntry, state: StateBefore) -> list[Problem]:
     """Strength above what went in, where the air of the store is too humid for it to rise."""
     assert entry.abv_pct is not None
     rise = entry.abv_pct - max(state.entry_abv_pct, state.gauged_abv_pct)

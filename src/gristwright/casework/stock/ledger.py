@@ -127,8 +127,8 @@ def _enter(
         _happened(entry, filling, open_, done)
 
 
-def _state(filling: Filling, climates: dict[str, Climate]) -> checks.State:
-    return checks.State(
+def _state(filling: Filling, climates: dict[str, Climate]) -> checks.StateBefore:
+    return checks.StateBefore(
         filling.entry.date,
         filling.kind,
         filling.store,

@@ -43,7 +43,7 @@ NOTES = (
 
 
 @dataclass(frozen=True)
-class Job:
+class BillOnBench:
     """One bill on its bench, what a litre is counted at (None: litres are not turned into money), and the floors."""
 
     bench: Bench
@@ -90,7 +90,7 @@ def specify(
     value, words = (
         (None, f"{why.sentence} So no field has a worth here.") if why else _value(sheet, bench, made, value_per_lpa)
     )
-    job = Job(bench, sheet, made, value, _floor(bench), why is None)
+    job = BillOnBench(bench, sheet, made, value, _floor(bench), why is None)
     return Specification(
         bill=sheet.bill.name,
         plant=sheet.plant.name,
@@ -150,13 +150,13 @@ def _floor(bench: Bench) -> dict[str, float]:
     }
 
 
-def _assumed(job: Job) -> tuple[str, ...]:
+def _assumed(job: BillOnBench) -> tuple[str, ...]:
     in_bill = [belief for belief in job.bench.lots if job.share(belief)]
     named = [f"{b.lot.lot_id}: {', '.join(map(plain_field, b.assumed))}" for b in in_bill if b.assumed]
     return (f"Not on the certificate, typical of the type instead: {'; '.join(named)}.",) if named else ()
 
 
-def _lot(job: Job, belief: LotBelief) -> LotSpecification:
+def _lot(job: BillOnBench, belief: LotBelief) -> LotSpecification:
     rows = [row for row in csv_rows("tables/specification.csv") if applies(row["applies"], words_of(belief.material))]
     quality = [line for row in rows if row["kind"] != "contaminant" and (line := _line(job, belief, row))]
     contaminants = tuple(_contaminant(belief, row) for row in rows if row["kind"] == "contaminant")
@@ -190,7 +190,7 @@ def _outside(line: SpecLine) -> bool:
     return (line.least is not None and value < line.least) or (line.most is not None and value > line.most)
 
 
-def _line(job: Job, belief: LotBelief, row: dict[str, str]) -> SpecLine | None:
+def _line(job: BillOnBench, belief: LotBelief, row: dict[str, str]) -> SpecLine | None:
     """One line of quality or enzymes; None when the type does not show the field or the bill does not read it."""
     field, typical = row["field"], belief.material.typical.get(row["field"])
     unread = field in EXTRACTS and column(belief.lot.lot_id, field) not in belief.used
@@ -254,7 +254,7 @@ def title_of(field: str) -> str:
 # ------------------------------------------------------------------ what a unit is worth
 
 
-def _worth(job: Job, belief: LotBelief, field: str) -> Figure | None:
+def _worth(job: BillOnBench, belief: LotBelief, field: str) -> Figure | None:
     """One unit more of a field in money (or litres) a tonne of the lot; none where litres are withheld."""
     if not job.said:
         return None
@@ -272,7 +272,7 @@ def _worth(job: Job, belief: LotBelief, field: str) -> Figure | None:
     return Figure.of(key, label, unit, litres * job.value, 2, runs, *GIVEN, "input.value_per_lpa")
 
 
-def _moved(job: Job, belief: LotBelief, field: str) -> Draws:
+def _moved(job: BillOnBench, belief: LotBelief, field: str) -> Draws:
     """The draws with one unit more in a field of one lot; the dry matter stays what it is when moisture moves."""
     lot = belief.lot.lot_id
     changed = {column(lot, field): job.drawn(belief, field) + 1.0}
@@ -282,13 +282,13 @@ def _moved(job: Job, belief: LotBelief, field: str) -> Draws:
     return dict(job.bench.draws) | changed
 
 
-def _gain(job: Job, belief: LotBelief, draws: Draws) -> FloatArray:
+def _gain(job: BillOnBench, belief: LotBelief, draws: Draws) -> FloatArray:
     """Litres a tonne of the lot gives more on other draws, (members,)."""
     after = job.bench.new_make(job.shares, draws, job.bench.mash_effect(job.shares, job.bench.draws)).spirit.lpa_per_t
     return np.asarray((after - job.made.spirit.lpa_per_t) / job.share(belief))
 
 
-def _extract_asis(job: Job, belief: LotBelief) -> FloatArray:
+def _extract_asis(job: BillOnBench, belief: LotBelief) -> FloatArray:
     k = job.bench.lots.index(belief)
     return np.asarray(job.bench.lot_columns(job.bench.draws).extract_asis_pct[:, k])
 
@@ -296,7 +296,7 @@ def _extract_asis(job: Job, belief: LotBelief) -> FloatArray:
 # ------------------------------------------------------------------ enzymes the bill needs
 
 
-def _least_enzyme(job: Job, belief: LotBelief, field: str) -> tuple[float | None, str]:
+def _least_enzyme(job: BillOnBench, belief: LotBelief, field: str) -> tuple[float | None, str]:
     """The least certificate value that keeps the grist at its floor in 95 of 100 runs, and how that was found."""
     grist, floor = job.made.grist, job.floor[field]
     total = grist.diastatic_power_degLintner if field == "diastatic_power" else grist.dextrinising_units

@@ -20,7 +20,7 @@ NOT_TAKEN = "It counts as not measured."
 
 
 @dataclass(frozen=True)
-class Figure:
+class ValueInUnit:
     """A value and the unit it stands in."""
 
     value: float
@@ -38,7 +38,7 @@ def is_measured(cell: Cell) -> bool:
     return cell.filled and words("cell").get(cell.text.lower()) != "not measured"
 
 
-def figure(cell: Cell, column: Column, place: Address, problems: list[Problem]) -> Figure | None:
+def figure(cell: Cell, column: Column, place: Address, problems: list[Problem]) -> ValueInUnit | None:
     """The cell's figure, or None after noting why there is none; an unmeasured cell is None without a word."""
     if not is_measured(cell):
         return None
@@ -51,25 +51,25 @@ def figure(cell: Cell, column: Column, place: Address, problems: list[Problem]) 
         return None
 
 
-def _figure(cell: Cell, column: Column, place: Address, problems: list[Problem]) -> Figure | None:
+def _figure(cell: Cell, column: Column, place: Address, problems: list[Problem]) -> ValueInUnit | None:
     if cell.fault:
         raise Refused([Problem(place, f"{cell.fault}.", _mend(cell))])
     if cell.copied:
         what = f"{cell.text!r} is one merged cell over several lots."
         raise Refused([Problem(place, what, "Give each lot a cell of its own.")])
     if cell.number is not None:
-        return Figure(cell.number, _unit(cell.unit, column))
+        return ValueInUnit(cell.number, _unit(cell.unit, column))
     reason = _no_value(cell.text)
     if reason:
         problems.append(Problem(place, reason, NOT_TAKEN, warning=True))
         return None
     match = VALUE.match(cell.text)
     if not match:
-        return Figure(parse_number(cell.text), column.unit)
+        return ValueInUnit(parse_number(cell.text), column.unit)
     if match["within"]:
         problems.append(Problem(place, f"the ± {match['within']} beside the value is not used.", "", True))
     unit = _unit((match["unit"] or "").strip(), column)
-    return Figure(_number(match["number"], column.field, unit), unit)
+    return ValueInUnit(_number(match["number"], column.field, unit), unit)
 
 
 def _mend(cell: Cell) -> str:

@@ -14,7 +14,7 @@ from gristwright.files.certificates.cell_values import figure, is_measured, unit
 from gristwright.files.certificates.columns import Column, column_of, unknown
 from gristwright.files.certificates.headings import IDENTITY, is_unit, read_heading
 from gristwright.files.certificates.mapping import Mapping
-from gristwright.files.certificates.table import Line, Table
+from gristwright.files.certificates.table import Line, LotTable
 from gristwright.files.texts import text_problems
 from gristwright.records.lot import Analysis, Lot
 from gristwright.reference.type_names import type_named
@@ -29,7 +29,7 @@ PRINTED = ("lot", "supplier", "lot number")
 
 
 @dataclass(frozen=True)
-class Said:
+class IdentityWord:
     """A word of a lot's identity and where it stands."""
 
     text: str
@@ -47,26 +47,26 @@ class Gathered:
     ignored: list[str] = field(default_factory=list)
 
 
-def lots_of(table: Table, mapping: Mapping, gathered: Gathered) -> list[Lot]:
+def lots_of(table: LotTable, mapping: Mapping, gathered: Gathered) -> list[Lot]:
     """Every lot of a table; faults and remarks are added to what is gathered."""
     lots = table.of_kind("lot")
     columns = _columns(table, lots, mapping, gathered)
     common = _common(table) | {
-        role: Said(text, at("map", "constants", role)) for role, text in mapping.constants.items()
+        role: IdentityWord(text, at("map", "constants", role)) for role, text in mapping.constants.items()
     }
     for line in table.of_kind("note"):
         _note(table, line, gathered.problems)
     return [_lot(table, line, columns, _identity(table, line, lots, common), mapping, gathered) for line in lots]
 
 
-def _note(table: Table, line: Line, problems: list[Problem]) -> None:
+def _note(table: LotTable, line: Line, problems: list[Problem]) -> None:
     cell = next(cell for cell in line.cells if cell.filled)
     if not cell.copied and table.lots_are == "rows" and len(cell.text) <= 20:
         what = f"only {cell.text!r} stands in this line, so it is taken for a note."
         problems.append(Problem(table.sheet.place(cell), what, "Fill the line in if it is a lot.", warning=True))
 
 
-def _columns(table: Table, lots: tuple[Line, ...], mapping: Mapping, gathered: Gathered) -> dict[int, Column]:
+def _columns(table: LotTable, lots: tuple[Line, ...], mapping: Mapping, gathered: Gathered) -> dict[int, Column]:
     """The column of each heading that has figures; headings nobody knows and specifications are told."""
     found: dict[int, Column] = {}
     mapped = {" ".join(c.heading.split()).casefold(): c for c in mapping.columns}
@@ -85,7 +85,7 @@ def _columns(table: Table, lots: tuple[Line, ...], mapping: Mapping, gathered: G
     return found
 
 
-def _made(table: Table, k: int, cells: list[Cell], where: Address, problems: list[Problem]) -> Column | None:
+def _made(table: LotTable, k: int, cells: list[Cell], where: Address, problems: list[Problem]) -> Column | None:
     heading = table.headings[k]
     unit = next((t for line in table.of_kind("unit") if (t := line.cells[k].text.strip("[]() "))), "")
     if not unit and not heading.unit:
@@ -111,24 +111,26 @@ def _told(role: str, text: str, note: str, where: Address, gathered: Gathered, h
             gathered.problems.append(Problem(where, "is not read.", note, warning=True))
 
 
-def _common(table: Table) -> dict[str, Said]:
+def _common(table: LotTable) -> dict[str, IdentityWord]:
     """Identity that stands once above the table, as "Supplier: …" in one cell or as two cells side by side."""
-    found: dict[str, Said] = {}
+    found: dict[str, IdentityWord] = {}
     lines = table.above if table.lots_are == "rows" else (table.heading_cells,)
     for cells in lines:
         own = [cell for cell in cells if cell.filled and not cell.copied]
         for cell in own:
             stated = STATED.match(cell.text)
             if stated and (role := read_heading(stated["name"]).role) in IDENTITY:
-                found.setdefault(role, Said(stated["value"].strip(), table.sheet.place(cell)))
+                found.setdefault(role, IdentityWord(stated["value"].strip(), table.sheet.place(cell)))
         for first, second in pairwise(own):
             role = read_heading(first.text).role
             if table.lots_are == "rows" and role in IDENTITY and read_heading(second.text).role not in IDENTITY:
-                found.setdefault(role, Said(second.text, table.sheet.place(second)))
+                found.setdefault(role, IdentityWord(second.text, table.sheet.place(second)))
     return found
 
 
-def _identity(table: Table, line: Line, lots: tuple[Line, ...], common: dict[str, Said]) -> dict[str, Said]:
+def _identity(
+    table: LotTable, line: Line, lots: tuple[Line, ...], common: dict[str, IdentityWord]
+) -> dict[str, IdentityWord]:
     """The identity words of one lot: its own cells, then what stands beside the headings, then what stands above."""
     found = dict(common)
     for k, heading in enumerate(table.headings):
@@ -137,12 +139,17 @@ def _identity(table: Table, line: Line, lots: tuple[Line, ...], common: dict[str
         aside = [other.cells[k] for other in table.lines if other.kind != "lot" or len(lots) == 1]
         cell = next((cell for cell in (line.cells[k], *aside) if cell.text), None)
         if cell:
-            found[heading.role] = Said(cell.text, table.sheet.place(cell))
+            found[heading.role] = IdentityWord(cell.text, table.sheet.place(cell))
     return found
 
 
 def _lot(
-    table: Table, line: Line, columns: dict[int, Column], said: dict[str, Said], mapping: Mapping, gathered: Gathered
+    table: LotTable,
+    line: Line,
+    columns: dict[int, Column],
+    said: dict[str, IdentityWord],
+    mapping: Mapping,
+    gathered: Gathered,
 ) -> Lot:
     first = line.cells[0]
     words = {role: one.text for role, one in said.items()}
@@ -163,12 +170,12 @@ def _lot(
     return make_lot(words, analyses, where, gathered.problems, places)
 
 
-def _place(table: Table, cell: Cell, column: Column) -> Address:
+def _place(table: LotTable, cell: Cell, column: Column) -> Address:
     """The cell; in a row of a text file by the heading of its column."""
     return _named(table, table.sheet.place(cell), "" if table.sheet.name else column.heading)
 
 
-def _named(table: Table, cell: Address, heading: str) -> Address:
+def _named(table: LotTable, cell: Address, heading: str) -> Address:
     """A cell with what stands in it; where lots are columns of a text file, the column says which lot it is."""
     return cell.to(heading) if heading and (table.lots_are == "rows" or table.sheet.name) else cell
 

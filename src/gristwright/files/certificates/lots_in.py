@@ -14,7 +14,7 @@ from gristwright.files.certificates.columns import Column, column_of, unknown
 from gristwright.files.certificates.headings import IDENTITY, read_heading
 from gristwright.files.certificates.lot_lines import PRINTED, Gathered, figures, lots_of, make_lot
 from gristwright.files.certificates.mapping import Mapping
-from gristwright.files.certificates.table import Known, Table, find_table
+from gristwright.files.certificates.table import Known, LotTable, find_table
 from gristwright.files.reading import Reading
 from gristwright.files.sheets import read_sheets
 from gristwright.files.texts import file_name_problems, text_problems
@@ -43,7 +43,7 @@ def read_certificates(path: Path, mapping: Mapping | None = None) -> Certificate
     """The lots of a file with what stood in the cells and how the sheet was understood."""
     gathered = Gathered(file_name_problems(path.name))
     used = mapping or Mapping()
-    tables: list[Table] = []
+    tables: list[LotTable] = []
     try:
         if path.suffix.lower() == ".toml":
             lots = _from_toml(path, gathered)
@@ -59,7 +59,7 @@ def read_certificates(path: Path, mapping: Mapping | None = None) -> Certificate
     return Certificates(reading, gathered.printed, _understood(used, tables, gathered), tuple(gathered.unknown))
 
 
-def _tables(path: Path, mapping: Mapping, problems: list[Problem]) -> list[Table]:
+def _tables(path: Path, mapping: Mapping, problems: list[Problem]) -> list[LotTable]:
     """The table of each sheet that has one. Raises Refused when none has."""
     sheets = read_sheets(path, problems)
     if mapping.sheet and mapping.sheet not in [sheet.name for sheet in sheets]:
@@ -82,7 +82,7 @@ def _no_table(name: str, sheets: list[Sheet]) -> Problem:
     return Problem(Address(name), f"holds no table of lots.{seen}", NO_TABLE)
 
 
-def _understood(used: Mapping, tables: list[Table], gathered: Gathered) -> Mapping:
+def _understood(used: Mapping, tables: list[LotTable], gathered: Gathered) -> Mapping:
     """The mapping that reads this file as it was read."""
     named = [h.text for table in tables for h in table.headings if h.role in ("lot", "lot number")]
     return Mapping(

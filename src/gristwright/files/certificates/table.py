@@ -23,7 +23,7 @@ class Line:
 
 
 @dataclass(frozen=True)
-class Table:
+class LotTable:
     """A table of lots. `headings` and the cells of every line run side by side; `lots_are` is rows or columns."""
 
     sheet: Sheet
@@ -50,7 +50,7 @@ class Known:
         return self.by_mapping.get(" ".join(text.split()).casefold()) or read_heading(text)
 
 
-def find_table(sheet: Sheet, known: Known, lots_are: str = "") -> Table | None:
+def find_table(sheet: Sheet, known: Known, lots_are: str = "") -> LotTable | None:
     """The best table of a sheet: the line in which the most headings are known. None when no line has two."""
     found: tuple[int, int, int, str] | None = None
     for way in ("rows", "columns"):
@@ -91,11 +91,11 @@ def _own_text(cell: Cell) -> str:
     return "" if cell.copied else cell.text
 
 
-def _table(sheet: Sheet, known: Known, line: int, depth: int, way: str) -> Table:
+def _table(sheet: Sheet, known: Known, line: int, depth: int, way: str) -> LotTable:
     grid = sheet.cells if way == "rows" else turned(sheet.cells)
     headings = tuple(known.read(text) for text in _texts(grid, line, depth))
     below = grid[line + depth :]
-    return Table(
+    return LotTable(
         sheet=sheet,
         lots_are=way,
         first_line=line,

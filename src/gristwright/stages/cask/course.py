@@ -84,7 +84,7 @@ class Journey:
 
 
 @dataclass(frozen=True)
-class Liquid:
+class LiquidAtWall:
     """Activities of ethanol and water, mass share of ethanol, share of the wall that is wet; [0..1], (members,)."""
 
     ethanol_activity: FloatArray
@@ -206,7 +206,7 @@ def _spell(air: Air, journey: Journey, edges: list[int], parts: int) -> Spell:
     return Spell(sums[0], sums[1], sums[2], sums[3], before)
 
 
-def liquid_of(ethanol_kg: FloatArray, water_kg: FloatArray, walls: Walls) -> Liquid:
+def liquid_of(ethanol_kg: FloatArray, water_kg: FloatArray, walls: Walls) -> LiquidAtWall:
     """The liquid of these masses [kg]; vapour.activities with the shares left out that only divide and multiply."""
     a, b = vapour.constant("van_laar_ethanol"), vapour.constant("van_laar_water")
     ethanol, water = np.maximum(ethanol_kg, TINY_KG), np.maximum(water_kg, TINY_KG)
@@ -228,10 +228,10 @@ def liquid_of(ethanol_kg: FloatArray, water_kg: FloatArray, walls: Walls) -> Liq
     ethanol_activity, water_activity = np.exp(of_ethanol, out=of_ethanol), np.exp(of_water, out=of_water)
     ethanol_activity *= x
     water_activity *= np.subtract(1.0, x, out=x)
-    return Liquid(ethanol_activity, water_activity, share, wet)
+    return LiquidAtWall(ethanol_activity, water_activity, share, wet)
 
 
-def step(state: FloatArray, walls: Walls, spell: Spell, wood_years: FloatArray, liquid: Liquid) -> Liquid:
+def step(state: FloatArray, walls: Walls, spell: Spell, wood_years: FloatArray, liquid: LiquidAtWall) -> LiquidAtWall:
     """One step of the state [kg], shape (6, members), changed in place; the liquid at its middle comes back.
 
     The midpoint rule for what passes the wall, its middle reached with the activities of the middle before; soaking,
@@ -263,7 +263,7 @@ def step(state: FloatArray, walls: Walls, spell: Spell, wood_years: FloatArray, 
     return liquid
 
 
-def _passing(liquid: Liquid, walls: Walls, spell: Spell, part: float) -> tuple[FloatArray, FloatArray]:
+def _passing(liquid: LiquidAtWall, walls: Walls, spell: Spell, part: float) -> tuple[FloatArray, FloatArray]:
     """Ethanol and water [kg] through the wall in a part of a step."""
     out_e = walls.ethanol_pass * liquid.wet
     out_e *= liquid.ethanol_activity
@@ -275,7 +275,9 @@ def _passing(liquid: Liquid, walls: Walls, spell: Spell, part: float) -> tuple[F
     return out_e, out_w
 
 
-def _soaking(liquid: Liquid, walls: Walls, wood_years: FloatArray, years: FloatArray) -> tuple[FloatArray, FloatArray]:
+def _soaking(
+    liquid: LiquidAtWall, walls: Walls, wood_years: FloatArray, years: FloatArray
+) -> tuple[FloatArray, FloatArray]:
     """Ethanol and water [kg] into the wood in a time, less the water new wood gives."""
     pace = np.exp(-wood_years / walls.soak_years) * -np.expm1(-years / walls.soak_years) * liquid.wet
     pace = np.where(wood_years < SOAKED * walls.soak_years, pace, 0.0)

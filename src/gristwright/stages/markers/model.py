@@ -35,7 +35,7 @@ LEAST_CUT, MOST_CUT, MOST_YEARS = 55.0, 72.0, 60.0
 
 
 @dataclass(frozen=True)
-class House:
+class HouseFigures:
     """What turns amounts into concentrations, and where the hearts end."""
 
     lpa_per_t: float
@@ -51,7 +51,7 @@ class House:
 
 
 def limits(
-    house: House, labs: Mapping[str, MarkerLab], malt: Mapping[str, float], share_of_grist: float = 1.0
+    house: HouseFigures, labs: Mapping[str, MarkerLab], malt: Mapping[str, float], share_of_grist: float = 1.0
 ) -> list[Problem]:
     """Every fault of the figures given."""
     found = _house_problems("house", house.lpa_per_t, house.spirit_abv_pct, house.hearts_end_abv_pct)
@@ -112,7 +112,7 @@ def _house_problems(where: str, lpa: float, abv: float, cut: float) -> list[Prob
 
 def follow_markers(
     processes: Collection[str],
-    house: House,
+    house: HouseFigures,
     malt_mg_per_kg: Mapping[str, float] | None = None,
     share_of_grist: float = 1.0,
     labs: Mapping[str, MarkerLab] | None = None,
@@ -226,7 +226,7 @@ def _raised(shares: FloatArray, weights: FloatArray, asked: FloatArray) -> Float
     return np.minimum(found, 1.0)
 
 
-def _through(way: _Way, house: House, share: float) -> _Through:
+def _through(way: _Way, house: HouseFigures, share: float) -> _Through:
     """A marker's mg a tonne of grist from step to step."""
     priors, drawn = _steps(way.row["marker"]), way.drawn
     held = way.content.drawn * share * 1000.0
@@ -257,7 +257,7 @@ def _together(parts: Sequence[_Through], malt: Mapping[str, float], lab: bool) -
     return _Through(content, amounts, sources, amounts["spirit"] / np.maximum(usual, TINY), lab)
 
 
-def _chain(row: dict[str, str], found: _Through, house: House) -> MarkerChain:
+def _chain(row: dict[str, str], found: _Through, house: HouseFigures) -> MarkerChain:
     """A marker's way in a house as a record: content, then concentrations, then transfer told twice."""
     litres = {"wort": house.wash_L_per_t, "wash": house.wash_L_per_t}
     spirit_L = house.spirit_L_per_t

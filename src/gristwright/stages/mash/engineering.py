@@ -18,7 +18,7 @@ from gristwright.records.mash import MaltEnzymes, MashGrain
 from gristwright.stages.mash import enzymes as enzyme
 from gristwright.stages.mash import ph
 from gristwright.stages.mash.brandam2003 import alpha_activity, beta_activity, constants
-from gristwright.stages.mash.gelatinisation import Opening, opening
+from gristwright.stages.mash.gelatinisation import GristOpening, opening
 
 # Enzyme counts per starch: an all-malt mash of so much starch has the dose that the constants were fitted to
 # (65 % of the dry matter, Beverages 2020, 6:60, at 4.5 % moisture). Limit dextrinase: middle of 268-603 U/kg.
@@ -52,7 +52,7 @@ class Rows:
 class Constants:
     """What stays the same for the whole mash; arrays (members,)."""
 
-    opening: Opening
+    opening: GristOpening
     slow: FloatArray  # factor on the rates of open starch
     raw_per_s: FloatArray  # at alpha-amylase's reference dose and best activity
     per_starch: FloatArray  # dose of one U/g of grist relative to the fitted malt's

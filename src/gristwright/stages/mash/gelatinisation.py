@@ -24,7 +24,7 @@ LOGISTIC_PER_NORMAL = 1.702
 
 
 @dataclass(frozen=True)
-class Opening:
+class GristOpening:
     """Where the grains of one grist open: arrays (grains, members), `table` the cook of each grain."""
 
     centre_degC: FloatArray
@@ -59,12 +59,12 @@ class Opening:
         return np.array(shares)
 
 
-def opening(grains: Sequence[MashGrain], draws: Draws) -> Opening:
+def opening(grains: Sequence[MashGrain], draws: Draws) -> GristOpening:
     """The opening of every grain of a grist. Raises Refused for one that the table of grains does not hold so."""
     rows = [known.opening(grain.species, grain.malted, f"grist, {grain.key}") for grain in grains]
     place = draws["mash.gelatinisation_place"]
     low, high, width = (np.array([[getattr(row, name)] for row in rows]) for name in _COLUMNS)
-    return Opening(
+    return GristOpening(
         centre_degC=low + place * (high - low),
         width_K=width,
         shift_K=draws["mash.gelatinisation_shift"],

@@ -1,23 +1,23 @@
 """The tables. See docs/desk.md."""
 
 from gristwright.store.models.ages import AgedCasks, Release
-from gristwright.store.models.enquiries import BillShare, Enquiry, LotGroup, OfferedLot
+from gristwright.store.models.enquiries import BillShare, EnquiryRow, LotGroup, OfferedLot
 from gristwright.store.models.houses import Cask, House
-from gristwright.store.models.lots import Analysis, CertificateFile, Lot
+from gristwright.store.models.lots import AnalysisRow, CertificateFile, LotRow
 from gristwright.store.models.work import Answer, Job, MashTrial
 
 __all__ = [
     "AgedCasks",
-    "Analysis",
+    "AnalysisRow",
     "Answer",
     "BillShare",
     "Cask",
     "CertificateFile",
-    "Enquiry",
+    "EnquiryRow",
     "House",
     "Job",
-    "Lot",
     "LotGroup",
+    "LotRow",
     "MashTrial",
     "OfferedLot",
     "Release",

@@ -7,13 +7,13 @@ from simple_history.models import HistoricalRecords
 
 from gristwright.casework.claim import MODELS
 from gristwright.store.columns import Json, choice, maybe, text, words
-from gristwright.store.models.enquiries import Enquiry
+from gristwright.store.models.enquiries import EnquiryRow
 
 
 class Release(models.Model):
     """The customer's own prices at release; an empty one is nothing, an empty evaporation is forecast."""
 
-    enquiry = models.OneToOneField(Enquiry, models.CASCADE, related_name="release")
+    enquiry = models.OneToOneField(EnquiryRow, models.CASCADE, related_name="release")
     energy_per_t = maybe("Energy of a tonne mashed, where processing does not hold it", "money a tonne", 0, 5000)
     cask_price = maybe("Price of a cask", "money a cask", 0, 20_000)
     fills = maybe("Fills that pay for it", "fills", 1, 10)
@@ -32,7 +32,7 @@ class Release(models.Model):
 class AgedCasks(models.Model):
     """A claim of age with both tables of casks as they were read; `told` names the files and their fingerprints."""
 
-    enquiry = models.OneToOneField(Enquiry, models.CASCADE, related_name="aged")
+    enquiry = models.OneToOneField(EnquiryRow, models.CASCADE, related_name="aged")
     claims = words("Claims")
     model = choice("How markers go with age", MODELS, "line")
     count = words("Markers of the user's own read for age")

@@ -13,7 +13,7 @@ from gristwright.store.columns import Date, Flag, Integer, Json, Text, maybe, nu
 LAW_DAY = "The law is read as it stands on this day. An answer is issued on the day it is found."
 
 
-class Enquiry(models.Model):
+class EnquiryRow(models.Model):
     """One question. `tried` is the bill somebody is trying out, lot to 0.01 %; it is no part of the record."""
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
@@ -50,9 +50,11 @@ class Enquiry(models.Model):
 
     tried = Json(default=dict, editable=False)
     tried_rest = text("Lot that makes up the rest", editable=False)
-    history = HistoricalRecords(excluded_fields=["tried", "tried_rest"])
+    history = HistoricalRecords(excluded_fields=["tried", "tried_rest"], table_name="store_historicalenquiry")
 
     class Meta:
+        db_table = "store_enquiry"
+        verbose_name = "enquiry"
         ordering = ("-made_at",)
 
     def __str__(self) -> str:
@@ -62,7 +64,7 @@ class Enquiry(models.Model):
 class OfferedLot(models.Model):
     """A lot on offer: price, least and most of it."""
 
-    enquiry = models.ForeignKey(Enquiry, models.CASCADE, related_name="offered")
+    enquiry = models.ForeignKey(EnquiryRow, models.CASCADE, related_name="offered")
     place = models.PositiveIntegerField(default=0)
     lot_id = text("Lot", 80)
     price_per_t = number("Price a tonne", "money a tonne", 0, 20_000)
@@ -82,7 +84,7 @@ class OfferedLot(models.Model):
 class LotGroup(models.Model):
     """A bound on several lots together."""
 
-    enquiry = models.ForeignKey(Enquiry, models.CASCADE, related_name="groups")
+    enquiry = models.ForeignKey(EnquiryRow, models.CASCADE, related_name="groups")
     place = models.PositiveIntegerField(default=0)
     name = text("Name", 80)
     lot_ids = words("Lots")
@@ -100,7 +102,7 @@ class LotGroup(models.Model):
 class BillShare(models.Model):
     """A lot's part of today's bill."""
 
-    enquiry = models.ForeignKey(Enquiry, models.CASCADE, related_name="shares")
+    enquiry = models.ForeignKey(EnquiryRow, models.CASCADE, related_name="shares")
     place = models.PositiveIntegerField(default=0)
     lot_id = text("Lot", 80)
     parts = parts("Share", 0)

@@ -10,7 +10,7 @@ from gristwright.stages.cask import limits as cask
 from gristwright.stages.mash import limits as mash
 from gristwright.stages.wash import limits as wash
 from gristwright.store.columns import Flag, choice, maybe, number, text, whole, words
-from gristwright.store.models.enquiries import Enquiry
+from gristwright.store.models.enquiries import EnquiryRow
 
 KINDS = ("separated", "grain-in")
 STILLS = ("pot stills", "column and doubler", "none")
@@ -48,7 +48,7 @@ def step(label: str, usual: str) -> models.Field:
 class House(models.Model):
     """A house with its mash, washbacks and stills. Columns are named as the records name them."""
 
-    enquiry = models.OneToOneField(Enquiry, models.CASCADE, related_name="house")
+    enquiry = models.OneToOneField(EnquiryRow, models.CASCADE, related_name="house")
     name = text("Name of the house")
     kind = choice("Wort or whole mash", KINDS, "separated")
     country = text("Country", 10, help_text="Such as DE; GB-SCT for Scotland, GB-NIR for Northern Ireland.")
@@ -125,7 +125,7 @@ class House(models.Model):
 class Cask(models.Model):
     """What the spirit is filled into, where it lies and how it is bottled."""
 
-    enquiry = models.OneToOneField(Enquiry, models.CASCADE, related_name="cask")
+    enquiry = models.OneToOneField(EnquiryRow, models.CASCADE, related_name="cask")
     kind = text("Kind of cask", 80)
     capacity_L = number("Capacity", "L", cask.LOW_CAPACITY_L, cask.HIGH_CAPACITY_L)
     wall_mm = number("Thickness of the staves", "mm", cask.LOW_WALL_MM, cask.HIGH_WALL_MM)

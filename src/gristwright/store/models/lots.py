@@ -9,14 +9,14 @@ from django.conf import settings
 from django.db import models
 
 from gristwright.store.columns import Float, Integer, Placed, text, words
-from gristwright.store.models.enquiries import Enquiry
+from gristwright.store.models.enquiries import EnquiryRow
 
 
 class CertificateFile(models.Model):
     """A file of certificates. `received` never changes; `content` is the same file with cells mended."""
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
-    enquiry = models.ForeignKey(Enquiry, models.CASCADE, related_name="certificate_files")
+    enquiry = models.ForeignKey(EnquiryRow, models.CASCADE, related_name="certificate_files")
     name = text("File")
     received = models.BinaryField()
     content = models.BinaryField()
@@ -39,10 +39,10 @@ class CertificateFile(models.Model):
         return hashlib.sha256(bytes(self.content)).hexdigest()
 
 
-class Lot(models.Model):
+class LotRow(models.Model):
     """A lot; known in the trade by supplier, lot number and crop, here by its name: two of one delivery may be kept."""
 
-    enquiry = models.ForeignKey(Enquiry, models.CASCADE, related_name="lots")
+    enquiry = models.ForeignKey(EnquiryRow, models.CASCADE, related_name="lots")
     place = models.PositiveIntegerField(default=0)
     lot_id = text("Lot", 80)
     material = text("Material", 80, needed=False)
@@ -52,6 +52,7 @@ class Lot(models.Model):
     where = Placed("Where it stood", default=dict, blank=True)
 
     class Meta:
+        db_table = "store_lot"
         ordering = ("place", "id")
         constraints = (models.UniqueConstraint(fields=("enquiry", "lot_id"), name="one_lot_a_name"),)
 
@@ -59,10 +60,10 @@ class Lot(models.Model):
         return self.lot_id
 
 
-class Analysis(models.Model):
+class AnalysisRow(models.Model):
     """One value of a certificate in the unit it was printed in."""
 
-    lot = models.ForeignKey(Lot, models.CASCADE, related_name="analyses")
+    lot = models.ForeignKey(LotRow, models.CASCADE, related_name="analyses")
     place = models.PositiveIntegerField(default=0)
     field = text("Field", 60)
     value = Float("Value")
@@ -73,6 +74,7 @@ class Analysis(models.Model):
     where = Placed("Where it stood", default=dict, blank=True)
 
     class Meta:
+        db_table = "store_analysis"
         ordering = ("place", "id")
 
     def __str__(self) -> str:

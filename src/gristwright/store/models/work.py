@@ -9,7 +9,7 @@ from django.conf import settings
 from django.db import models
 
 from gristwright.store.columns import Char, Flag, Json, text, words
-from gristwright.store.models.enquiries import Enquiry
+from gristwright.store.models.enquiries import EnquiryRow
 
 
 class State(models.TextChoices):
@@ -42,7 +42,7 @@ class Job(models.Model):
     """
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
-    enquiry = models.ForeignKey(Enquiry, models.CASCADE, related_name="jobs")
+    enquiry = models.ForeignKey(EnquiryRow, models.CASCADE, related_name="jobs")
     kind = Char(max_length=20, choices=Kind.choices, default=Kind.SEARCH)
     asked = Json(default=dict)
     state = Char(max_length=20, choices=State.choices, default=State.WAITING)
@@ -73,7 +73,7 @@ class Answer(models.Model):
     """An issued answer: what went in, what came out, and the fingerprints of both. Written once."""
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
-    enquiry = models.ForeignKey(Enquiry, models.CASCADE, related_name="answers")
+    enquiry = models.ForeignKey(EnquiryRow, models.CASCADE, related_name="answers")
     job = models.OneToOneField(Job, models.PROTECT, related_name="answer")
     inputs = models.TextField()
     inputs_sha256 = models.CharField(max_length=64)
@@ -103,7 +103,7 @@ class MashTrial(models.Model):
     """What a simulated mash, or a map of mash plans, said of a bill that was tried. The last of each kind is kept."""
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
-    enquiry = models.ForeignKey(Enquiry, models.CASCADE, related_name="mash_trials")
+    enquiry = models.ForeignKey(EnquiryRow, models.CASCADE, related_name="mash_trials")
     job = models.OneToOneField(Job, models.CASCADE, related_name="mash_trial")
     kind = Char(max_length=20, choices=Kind.choices)
     shares = Json(default=dict)

@@ -15,7 +15,7 @@ from gristwright.casework import claim as claims_of_age
 from gristwright.documents.gain import ages_view
 from gristwright.records.ageing import ClaimAsked
 from gristwright.store.aged import claim_columns, claim_record
-from gristwright.store.models import AgedCasks, Enquiry, Release
+from gristwright.store.models import AgedCasks, EnquiryRow, Release
 from gristwright.workbench.age_forms import ClaimForm, ReleaseForm
 from gristwright.workbench.faults import sentence
 from gristwright.workbench.turns import in_turn, turn
@@ -40,7 +40,7 @@ def show_age(
     return render(request, "desk/age.html", context, status=UNTIDY if untidy else 200)
 
 
-def _kept(enquiry: Enquiry) -> ClaimAsked | None:
+def _kept(enquiry: EnquiryRow) -> ClaimAsked | None:
     return claim_record(enquiry.aged) if hasattr(enquiry, "aged") else None
 
 

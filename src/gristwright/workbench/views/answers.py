@@ -12,7 +12,7 @@ from django.views.decorators.http import require_POST
 from gristwright.basics import Problem, Refused
 from gristwright.store.frozen import inputs_text, sha256
 from gristwright.store.mapping import enquiry_problems, enquiry_record, lot_records
-from gristwright.store.models import Answer, Enquiry, Job
+from gristwright.store.models import Answer, EnquiryRow, Job
 from gristwright.store.models.work import Kind
 from gristwright.workbench import jobs
 from gristwright.workbench.export import download
@@ -40,7 +40,7 @@ def list_answers(request: HttpRequest, key: uuid.UUID, problems: tuple[Problem, 
     return render(request, "desk/answers.html", context, status=UNTIDY if problems else 200)
 
 
-def _inputs_now(enquiry: Enquiry) -> str:
+def _inputs_now(enquiry: EnquiryRow) -> str:
     """The fingerprint of the enquiry as it stands, nothing when it is not complete."""
     try:
         return sha256(inputs_text(enquiry_record(enquiry), lot_records(enquiry)))

@@ -14,7 +14,7 @@ from gristwright.basics import Problem, Refused, at
 from gristwright.documents.entries import View
 from gristwright.rules.hazard import cautions
 from gristwright.store.mapping import enquiry_record, lot_records
-from gristwright.store.models import Enquiry, Lot
+from gristwright.store.models import EnquiryRow, LotRow
 from gristwright.workbench.export import csv_file
 from gristwright.workbench.fields import Pct
 from gristwright.workbench.trying import FIRST, MEMBERS, Tried, kept_try, ready, tried_view
@@ -61,9 +61,9 @@ def simulate(request: HttpRequest, key: uuid.UUID, kind: str) -> HttpResponse:
     return redirect(there(enquiry))
 
 
-def _keep_try(enquiry: Enquiry, tried: Tried) -> None:
+def _keep_try(enquiry: EnquiryRow, tried: Tried) -> None:
     # Not through save(): a bill that is only tried is no change of the enquiry.
-    Enquiry.objects.filter(pk=enquiry.pk).update(tried=tried.full, tried_rest=tried.rest)
+    EnquiryRow.objects.filter(pk=enquiry.pk).update(tried=tried.full, tried_rest=tried.rest)
 
 
 def give_ledger(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
@@ -80,7 +80,7 @@ def give_ledger(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
     return csv_file("ledger.csv", heads, rows)
 
 
-def _sent(request: HttpRequest, enquiry: Enquiry) -> tuple[Tried, list[Problem]]:
+def _sent(request: HttpRequest, enquiry: EnquiryRow) -> tuple[Tried, list[Problem]]:
     """The shares of the form by lot, and what is wrong with them."""
     parts: dict[str, int] = {}
     problems: list[Problem] = []
@@ -98,7 +98,9 @@ def _sent(request: HttpRequest, enquiry: Enquiry) -> tuple[Tried, list[Problem]]
     return Tried(parts, rest if rest in parts else ""), problems
 
 
-def _page(enquiry: Enquiry, tried: Tried, problems: list[Problem], members: int, whole: bool = True) -> dict[str, Any]:
+def _page(
+    enquiry: EnquiryRow, tried: Tried, problems: list[Problem], members: int, whole: bool = True
+) -> dict[str, Any]:
     """Everything the page and its moving part show, on so many draws; only the `whole` page has the last mashes."""
     view, found = None, list(problems)
     if not found:
@@ -120,14 +122,14 @@ def _page(enquiry: Enquiry, tried: Tried, problems: list[Problem], members: int,
     }
 
 
-def _worked_out(enquiry: Enquiry, tried: Tried, members: int) -> View:
+def _worked_out(enquiry: EnquiryRow, tried: Tried, members: int) -> View:
     """The bill worked out. Raises Refused."""
     return tried_view(ready(enquiry_record(enquiry), lot_records(enquiry), members), tried.bill)
 
 
-def _lots(enquiry: Enquiry, tried: Tried) -> list[dict[str, Any]]:
+def _lots(enquiry: EnquiryRow, tried: Tried) -> list[dict[str, Any]]:
     """A line of the form for each lot on offer."""
-    kinds = {lot.lot_id: lot.material for lot in Lot.objects.filter(enquiry=enquiry)}
+    kinds = {lot.lot_id: lot.material for lot in LotRow.objects.filter(enquiry=enquiry)}
     today = {share.lot_id: share.parts for share in enquiry.shares.all()}
     return [
         {
@@ -141,7 +143,7 @@ def _lots(enquiry: Enquiry, tried: Tried) -> list[dict[str, Any]]:
     ]
 
 
-def _outside(enquiry: Enquiry, tried: Tried) -> list[str]:
+def _outside(enquiry: EnquiryRow, tried: Tried) -> list[str]:
     """What lies outside the ranges of the enquiry: it may be tried, but a search will not offer it."""
     full = tried.full
     ranges = [(offer.lot_id, full.get(offer.lot_id, 0), offer) for offer in enquiry.offered.all()]

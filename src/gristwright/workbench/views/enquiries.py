@@ -12,7 +12,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST
 
 from gristwright.basics import Problem, Refused
-from gristwright.store.models import BillShare, Cask, Enquiry, House, Job
+from gristwright.store.models import BillShare, Cask, EnquiryRow, House, Job
 from gristwright.store.models.work import Kind
 from gristwright.workbench import changes, starting
 from gristwright.workbench.forms import CaskForm, GroupSet, OfferSet, QuestionForm, TodayForm
@@ -22,15 +22,15 @@ from gristwright.workbench.turns import in_turn
 UNTIDY = 422
 
 
-def get_enquiry(key: uuid.UUID) -> Enquiry:
+def get_enquiry(key: uuid.UUID) -> EnquiryRow:
     """The enquiry of an address, or a 404."""
-    return get_object_or_404(Enquiry, pk=key)
+    return get_object_or_404(EnquiryRow, pk=key)
 
 
 def list_enquiries(request: HttpRequest, problems: tuple[Problem, ...] = ()) -> HttpResponse:
     """Every enquiry, and the three ways to start one."""
     searches = Prefetch("jobs", Job.objects.filter(kind=Kind.SEARCH))
-    found = Enquiry.objects.select_related("house").prefetch_related(searches)
+    found = EnquiryRow.objects.select_related("house").prefetch_related(searches)
     status = UNTIDY if problems else 200
     return render(request, "desk/enquiries.html", {"enquiries": found, "problems": problems}, status=status)
 
@@ -96,7 +96,7 @@ def set_offer(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
     return render(request, "desk/offer.html", context, status=UNTIDY if untidy else 200)
 
 
-def _keep_offer(enquiry: Enquiry, today: TodayForm, offers: Any, groups: Any) -> None:
+def _keep_offer(enquiry: EnquiryRow, today: TodayForm, offers: Any, groups: Any) -> None:
     if today.has_changed():
         today.save()
     offers.save()
@@ -111,7 +111,7 @@ def _keep_offer(enquiry: Enquiry, today: TodayForm, offers: Any, groups: Any) ->
         _keep_share(enquiry, form.instance.lot_id, 0 if gone else form.cleaned_data.get("today") or 0, place)
 
 
-def _keep_share(enquiry: Enquiry, lot_id: str, parts: int, place: int) -> None:
+def _keep_share(enquiry: EnquiryRow, lot_id: str, parts: int, place: int) -> None:
     """Today's share of a lot; only what changes is written, so that the history holds no idle lines."""
     kept = enquiry.shares.filter(lot_id=lot_id).first()
     if kept is None and parts:

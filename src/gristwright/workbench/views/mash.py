@@ -14,7 +14,7 @@ from django.views.decorators.http import require_POST
 
 from gristwright.basics import Problem, Refused
 from gristwright.store.mapping import enquiry_record, lot_records
-from gristwright.store.models import Enquiry, Job, MashTrial
+from gristwright.store.models import EnquiryRow, Job, MashTrial
 from gristwright.store.models.work import Kind, State
 from gristwright.workbench import jobs, mash_jobs
 from gristwright.workbench.mash_jobs import MEMBERS, POINTS, STEPS_K, STEPS_L, Steps
@@ -26,7 +26,7 @@ OTHER_SHARES = "Of other shares than those being tried."
 OTHER_HOUSE = "The house, its lots or today's bill were changed since."
 
 
-def ask_mash(request: HttpRequest, enquiry: Enquiry, tried: Tried, kind: str) -> list[Problem]:
+def ask_mash(request: HttpRequest, enquiry: EnquiryRow, tried: Tried, kind: str) -> list[Problem]:
     """Ask for the mash or the map of the shares that were sent; what stands against it."""
     try:
         _ = tried.bill
@@ -70,12 +70,12 @@ def stop_mash(request: HttpRequest, key: uuid.UUID, job_key: uuid.UUID) -> HttpR
     return redirect(there(get_enquiry(key)))
 
 
-def there(enquiry: Enquiry) -> str:
+def there(enquiry: EnquiryRow) -> str:
     """The address of the mash on the bill page."""
     return f"{reverse('bill', args=[enquiry.pk])}#mash"
 
 
-def mash_part(enquiry: Enquiry, tried: Tried, whole: bool = True) -> dict[str, Any]:
+def mash_part(enquiry: EnquiryRow, tried: Tried, whole: bool = True) -> dict[str, Any]:
     """What the page shows of mashes: the job, and the last mash and map with what has changed since.
 
     Unless `whole`, only what follows the shares as they change.
@@ -93,7 +93,7 @@ def mash_part(enquiry: Enquiry, tried: Tried, whole: bool = True) -> dict[str, A
     }
 
 
-def inputs_now(enquiry: Enquiry) -> str:
+def inputs_now(enquiry: EnquiryRow) -> str:
     """The fingerprint of what a mash rests on as it stands, nothing when the enquiry is not complete."""
     try:
         return mash_jobs.fingerprint(enquiry_record(enquiry), lot_records(enquiry))
