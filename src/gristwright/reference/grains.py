@@ -140,6 +140,12 @@ def sticky() -> tuple[str, ...]:
     return tuple(each.name for each in grains().values() if each.mashed and each.mashed.sticky)
 
 
+def protein_factors() -> tuple[float, ...]:
+    """What nitrogen may be multiplied by to be printed as protein, of whatever grain; the largest first."""
+    found = {factor for each in grains().values() if each.mashed for factor in each.mashed.protein_factors}
+    return tuple(sorted(found, reverse=True))
+
+
 def of_law(kind: str) -> tuple[str, ...]:
     """The grains that the law counts as one kind: cereal, pseudocereal."""
     return tuple(each.name for each in grains().values() if each.law == kind)

@@ -11,6 +11,7 @@ from gristwright.basics import Problem
 from gristwright.quantities import colour, diastatic
 from gristwright.quantities.extract import PSY_FACTOR
 from gristwright.records.lot import Analysis, Lot, Material
+from gristwright.reference.grains import protein_factors
 from gristwright.stages.grist.certificate_units import (
     AS_HCN,
     all_measured,
@@ -28,7 +29,6 @@ POWER_MISMATCH_PCT = 10.0
 DIFFERENCE_POINTS, PROTEIN_POINTS, KOLBACH_POINTS = 0.15, 0.1, 1.2
 # Kolbach index over soluble nitrogen ratio of one malt: 1.07-1.11 on a maltster's sheet (name withheld), rounded out.
 KOLBACH_PER_SNR = (1.05, 1.13)
-PROTEIN_FACTORS = (6.25, 5.7)
 # Points by which a fine Congress mash usually exceeds a 0.7 mm mash; the bounds of the prior grist.fine_to_coarse_pct.
 FINE_OVER_07MM = (0.2, 3.5)
 DARK_EBC = 100.0
@@ -158,10 +158,11 @@ def _protein(lot: Lot) -> Iterator[Problem]:
     nitrogen = number(lot, "total_nitrogen_dry_pct")
     if not printed or value is None:
         return
-    stated = [f for f in PROTEIN_FACTORS if f"{f:g}" in printed.method.replace(",", ".")]
-    fitting = [f for f in stated or PROTEIN_FACTORS if nitrogen and abs(value - f * nitrogen) <= PROTEIN_POINTS]
+    known = protein_factors()
+    stated = [f for f in known if f"{f:g}" in printed.method.replace(",", ".")]
+    fitting = [f for f in stated or known if nitrogen and abs(value - f * nitrogen) <= PROTEIN_POINTS]
     if nitrogen is not None and not fitting:
-        tried = " and ".join(f"{f:g} x {nitrogen:g} % = {f * nitrogen:.1f} %" for f in stated or PROTEIN_FACTORS)
+        tried = " and ".join(f"{f:g} x {nitrogen:g} % = {f * nitrogen:.1f} %" for f in stated or known)
         yield _warn(
             printed, f"{value:.4g} % protein disagrees with the nitrogen: {tried}.", "Ask which of the two is right."
         )
