@@ -5,7 +5,10 @@ See docs/stock.md.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import os
+import sys
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,7 +17,6 @@ from gristwright.basics import BoolArray, FloatArray, Problem, Refused
 from gristwright.casework.stock.ages import completed_years
 from gristwright.casework.stock.forecast import Read, common_draws, follow, marks_of, per_lpa, read
 from gristwright.casework.stock.regauge import regauge
-from gristwright.numerics.cover import cheapest_cover
 from gristwright.numerics.weights import band, equal_weights
 from gristwright.quantities import alcoholometry
 from gristwright.records.stock import Rates, Regauged, Stock, StockCask, VattingAnswer
@@ -25,7 +27,8 @@ from gristwright.stages.cask.course import IntArray
 # More casks than this are first thinned: no more than are needed many times over of each age and strength.
 MOST_CASKS = 3000
 ROUNDS = 6
-GAP, MOST_PROGRAMMES = 1e-4, 5000
+GAP = 1e-4
+SECONDS = 60.0
 USUAL_BOTTLE_L = 0.7
 
 
@@ -68,8 +71,8 @@ def vat(stock: Stock, wanted: Vat, rates: Rates, regauged: Regauged | None = Non
 
     A cask is worth its litres of a year from now, at the rate of its age today: one that leaks costs less to take. What
     is made is worth the litres asked at the rate of the age asked; surplus and years above it count as nothing. One
-    binary programme, solved to a ten-thousandth of its optimum or as far as 5,000 linear ones lead, and again with more
-    alcohol asked until the probability is reached. Raises Refused with every fault, or when the casks cannot do it.
+    mixed-integer programme, solved to a ten-thousandth of its optimum, and again with more alcohol asked until the
+    probability is reached. Raises Refused with every fault, or when the casks cannot do it.
     """
     _refuse_faults(stock, wanted)
     known = regauged or regauge(stock)
@@ -171,11 +174,33 @@ def _best(casks: Candidates, wanted: Vat, needed: float) -> Choice | None:
 
 def _solve(casks: Candidates, wanted: Vat, lpa: float) -> BoolArray | None:
     """The binary programme: least worth, enough alcohol, strong enough together. None when there is no solution."""
+    from scipy.optimize import Bounds, LinearConstraint, milp
+
     share = float(alcoholometry.mass_fraction_from_abv(wanted.abv_pct))
     strength = casks.ethanol_kg * (1.0 - share) - casks.water_kg * share
-    # Between casks of one worth, the least alcohol.
-    cost = casks.worth + 1e-6 * casks.lpa
-    return cheapest_cover(cost, np.stack([casks.lpa, strength]), np.array([lpa, 0.0]), GAP, MOST_PROGRAMMES)
+    with _silent():
+        found = milp(
+            c=casks.worth + 1e-6 * casks.lpa,
+            integrality=np.ones(len(casks.names), dtype=np.int64),
+            bounds=Bounds(0.0, 1.0),
+            constraints=LinearConstraint(np.stack([casks.lpa, strength]), [lpa, 0.0], [np.inf, np.inf]),
+            options={"mip_rel_gap": GAP, "time_limit": SECONDS},
+        )
+    return np.asarray(found.x > 0.5) if found.x is not None else None
+
+
+@contextmanager
+def _silent() -> Iterator[None]:
+    """The solver now and then writes a line of its own to standard output, where a result in JSON may go."""
+    sys.stdout.flush()
+    kept, nothing = os.dup(1), os.open(os.devnull, os.O_WRONLY)
+    try:
+        os.dup2(nothing, 1)
+        yield
+    finally:
+        os.dup2(kept, 1)
+        os.close(kept)
+        os.close(nothing)
 
 
 def _chance(casks: Candidates, wanted: Vat, needed: float, picked: BoolArray) -> float:
