@@ -13,7 +13,7 @@ from typing import Final
 
 import typst
 
-from gristwright.basics import Problem, Refused
+from gristwright.basics import Address, Problem, Refused
 from gristwright.charts.fonts import font_folder
 from gristwright.documents.entries import View
 
@@ -77,7 +77,7 @@ def write_together(folder: Path, contents: Mapping[str, bytes], document: str) -
         replace_together(folder, contents)
     except OSError as error:
         what = f"the {document} cannot be written there ({error.strerror or error})."
-        raise Refused([Problem(str(folder), what, "Name another folder.")]) from error
+        raise Refused([Problem(Address(str(folder)), what, "Name another folder.")]) from error
     return tuple(folder / name for name in contents)
 
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any, TypeAlias
 
-from gristwright.basics import Problem
+from gristwright.basics import Address, Problem
 from gristwright.reference.load import priors, toml_table
 
 FILE, WORDS = "tables/grains.csv", "tables/grains.toml"
@@ -77,7 +77,7 @@ def problems(rows: Sequence[Row]) -> list[Problem]:
 
 
 def _fault(row: Row, what: str, way_out: str) -> Problem:
-    return Problem(f"{FILE}, {row[NAME] or 'a row without a name'}", what, way_out)
+    return Problem(Address(FILE).to(row[NAME] or "a row without a name"), what, way_out)
 
 
 def _headings(rows: Sequence[Row]) -> Iterator[Problem]:

@@ -192,7 +192,7 @@ def rule_problems(where: Address, rule: Table, words: Words) -> list[Problem]:
 
 def category_problems(name: str, entry: Table, words: Words) -> list[Problem]:
     """Every fault of one category."""
-    where = Address(name).to(entry.get("key", "a category"))
+    where = Address(name).to(entry.get("key") or "a category")
     faults = missing(where, entry, CATEGORY_FIELDS) + form_problems(where, entry)
     if not entry.get("rule") and not entry.get("includes"):
         faults.append(Problem(where, "it has no rule.", "Give it rules, or let it include those of another."))

@@ -11,7 +11,7 @@ from collections.abc import Iterator, Mapping
 from itertools import pairwise
 from typing import Any
 
-from gristwright.basics import Problem, Refused, Standing
+from gristwright.basics import Address, Problem, Refused, Standing
 from gristwright.reference import csv_rows, toml_table
 from gristwright.reference.grains import grains, opening
 from gristwright.stages.grist.certificate_units import fields
@@ -36,7 +36,7 @@ def type_problems() -> list[Problem]:
 
 
 def _fault(table: str, key: str, what: str, way_out: str = "Add it, with its source.") -> Problem:
-    return Problem(f"{table}, {key}", what, way_out)
+    return Problem(Address(table).to(key), what, way_out)
 
 
 def _words(key: str, entry: Mapping[str, Any]) -> Iterator[Problem]:

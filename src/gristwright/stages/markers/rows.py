@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping
 from functools import cache
 from typing import TypeAlias
 
-from gristwright.basics import Problem, Standing, refuse_if_any
+from gristwright.basics import Address, Problem, Standing, refuse_if_any
 from gristwright.reference.load import csv_rows, toml_table
 
 CHAINS, STEPS, SLOPES = "tables/marker_chains.csv", "tables/marker_steps.csv", "tables/marker_cut_slopes.csv"
@@ -55,7 +55,7 @@ def marker_problems() -> list[Problem]:
 
 
 def _fault(table: str, marker: str, what: str, way_out: str = "Add it, with its source.") -> Problem:
-    return Problem(f"{table}, {marker}", what, way_out)
+    return Problem(Address(table).to(marker), what, way_out)
 
 
 def _words(row: Row) -> Iterator[Problem]:
