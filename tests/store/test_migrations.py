@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 import pytest
 from django.db import connection
@@ -82,7 +83,8 @@ def test_lots_taken_over_before_have_the_fingerprint_they_had() -> None:
     key = save_enquiry(enquiry(), lots()).pk
     migrated("0006_lots_added")
     migrated(newest())
-    assert inputs_text(enquiry(), lot_records(EnquiryRow.objects.get(pk=key))) == inputs_text(enquiry(), lots())
+    unknown = [replace(lot, certificate="") for lot in lots()]  # which file they came in was not kept then
+    assert inputs_text(enquiry(), lot_records(EnquiryRow.objects.get(pk=key))) == inputs_text(enquiry(), unknown)
 
 
 def test_rows_kept_under_their_former_names_are_found_with_their_history() -> None:
@@ -97,4 +99,5 @@ def test_rows_kept_under_their_former_names_are_found_with_their_history() -> No
     migrated(newest())
     again = EnquiryRow.objects.get(pk=row.pk)
     assert [one.title for one in again.history.all()] == ["asked again", enquiry().title]
-    assert lot_records(again) == lots()
+    unknown = tuple(replace(lot, certificate="") for lot in lots())  # the way back drops which file it was
+    assert lot_records(again) == unknown

@@ -19,6 +19,7 @@ from gristwright.store.models import Answer, EnquiryRow
 from gristwright.store.models.work import State
 from gristwright.workbench import jobs, trying
 from gristwright.workbench.changes import changes
+from scenario import lots
 
 ASKED_ON, ISSUED_AT = dt.date(2026, 3, 2), dt.datetime(2026, 3, 10, 23, 40, tzinfo=dt.UTC)
 DATE, UNTIL = "10 March 2026", "8 June 2026"
@@ -77,6 +78,17 @@ def test_page_and_files_have_one_date_one_fingerprint_and_the_same_boards(desk: 
             assert cells in squeezed[name], (name, row["label"])
 
 
+def test_page_and_files_say_of_every_lot_what_it_is_known_by(desk: Client, answer: Answer) -> None:
+    said, rows = pages_of(desk, answer), jobs.view_of(answer)["lots_table"]["rows"]
+    given = {lot.lot_id: lot.identity for lot in lots()}
+    assert len(rows) > 1
+    for row in rows:
+        known = given[row["lot"]]
+        line = (row["lot"], known.supplier, known.lot_number, str(known.crop), row["type"], known.certificate[:12])
+        for name in ("page", "pdf", "html"):
+            assert " ".join(line) in said[name], (name, line)
+
+
 def test_list_and_changes_name_the_answer_by_the_same_date_and_fingerprint(desk: Client, answer: Answer) -> None:
     view = jobs.view_of(answer)
     text = words(desk.get(f"/enquiries/{answer.enquiry_id}/answers/"))
@@ -97,7 +109,7 @@ def test_another_answer_of_the_same_inputs_has_another_fingerprint(answer: Answe
 
 def test_an_answer_from_before_is_known_by_what_its_papers_print(desk: Client, answer: Answer) -> None:
     view = jobs.view_of(answer)
-    del view["fingerprint"], view["notes"]["law"]
+    del view["fingerprint"], view["notes"]["law"], view["lots_table"]
     text = json.dumps(view)
     Answer.objects.update(view=text, view_sha256=sha256(text))
     digest = view["provenance"]["inputs_digest"]

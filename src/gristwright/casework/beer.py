@@ -11,6 +11,7 @@ from gristwright.casework.bench import limits
 from gristwright.casework.bench.bench import GristBench, set_up_grist
 from gristwright.casework.bench.boards import grist_boards, why_withheld
 from gristwright.casework.bench.grounds import HOUSE, assumptions, of_result
+from gristwright.casework.bench.identity import identities
 from gristwright.casework.bench.one_bill import Forecast
 from gristwright.casework.bench.withheld import BEER, of_figures, unsaid
 from gristwright.numerics import draws as drawing
@@ -57,6 +58,7 @@ def brew(sheet: BillSheet, lots: Sequence[Lot], members: int = drawing.MEMBERS, 
         law=(),
         cautions=heat_cautions(sheet.plant.washbacks, bench.runs.band(wort.original_gravity_degP).middle),
         withheld=of_figures(why, [figure for figure in figures if figure not in kept]) if why else None,
+        lots=identities(bench, sheet.bill),
     )
     return Forecast(result, assumptions(bench, of_result(result), sheet.currency), bench.warnings)
 

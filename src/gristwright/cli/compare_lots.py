@@ -12,6 +12,7 @@ from gristwright.casework import trade
 from gristwright.cli.inputs import accept, members_option, seed_option, show_warnings
 from gristwright.cli.tables import as_json, hanging, plain_table, remark
 from gristwright.documents.entries import figure_entry, withheld_entries
+from gristwright.documents.lots import lots_of, lots_view
 from gristwright.documents.view import assumptions_view
 from gristwright.files.certificates import read_lots
 from gristwright.files.jobs_in import read_bill
@@ -102,6 +103,7 @@ def comparison_view(found: LotComparison, warnings: tuple[Problem, ...] = ()) ->
         "share_pct": found.share_pct,
         "changes": {key: figure_entry(figure, difference=True) for key, figure in found.changes.items()}
         | withheld_entries(found.withheld),
+        "lots_table": lots_view(lots_of([found.old, found.new])),
         "words": list(found.words),
         "adjust": list(found.adjust),
         "analyses": [asdict(line) for line in found.differences],

@@ -15,6 +15,7 @@ from gristwright.casework.bench import LawOfBill
 from gristwright.cli.inputs import accept, lots_option, show_warnings
 from gristwright.cli.tables import as_json, hanging, plain_table, remark
 from gristwright.documents.bills import category_view
+from gristwright.documents.lots import lots_in, lots_view
 from gristwright.files.certificates import read_lots
 from gristwright.files.jobs_in import read_bill
 from gristwright.quantities.shown import plain
@@ -38,7 +39,7 @@ def law(bill: Path, lots: Path, categories: tuple[str, ...], on: dt.datetime | N
     sheet, given, warnings = accept(read_bill(bill), read_lots(lots))
     found = bench.law_of_bill(sheet, given, categories, on.date() if on else None)
     if as_data:
-        click.echo(as_json(law_view(found, warnings)))
+        click.echo(as_json({**law_view(found, warnings), "lots_table": lots_view(lots_in(sheet.bill, given))}))
         return
     show(found)
     show_warnings([*warnings, *found.warnings])

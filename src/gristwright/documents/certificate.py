@@ -66,9 +66,9 @@ class LotSheet:
     def as_data(self) -> dict[str, object]:
         """The sheet as plain values."""
         lot = self.lot
-        words = {"lot": lot.lot_id, "material": lot.material, "supplier": lot.supplier, "lot_number": lot.lot_number}
+        words = {"lot": lot.lot_id, **lot.identity._asdict()}
         place = {"where": lot.where.words, "address": lot.where.as_data()}
-        return {**words, "crop": lot.crop, **place, "lines": [line.as_data() for line in self.lines]}
+        return {**words, **place, "lines": [line.as_data() for line in self.lines]}
 
 
 def lot_sheet(lot: Lot, printed: Mapping[Address, str], on: dt.date) -> LotSheet:
@@ -93,7 +93,8 @@ def _title(lot: Lot, material: Material | None) -> str:
 
 def delivery_of(lot: Lot) -> str:
     """Supplier, lot number and crop, as far as the certificate says them."""
-    said = (lot.supplier, f"lot {lot.lot_number}" if lot.lot_number else "", f"crop {lot.crop}" if lot.crop else "")
+    supplier, number, crop = lot.identity.delivery
+    said = (supplier, f"lot {number}" if number else "", f"crop {crop}" if crop else "")
     return ", ".join(text for text in said if text)
 
 

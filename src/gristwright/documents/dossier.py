@@ -13,9 +13,10 @@ from gristwright.documents.cask_part import cask_view
 from gristwright.documents.dossier_html import dossier_html
 from gristwright.documents.entries import View, readable
 from gristwright.documents.gain import INSIDE, ages_view, gain_view
+from gristwright.documents.lots import lots_of
 from gristwright.documents.mash_part import mash_part_view
 from gristwright.documents.order import annual_view, change_over_view, order_view, sensitivity_view
-from gristwright.documents.view import fingerprinted, recommendation_view
+from gristwright.documents.view import fingerprinted, recommendation_view, results_of
 from gristwright.records.order import Dossier
 
 FORMAT = "gristwright.dossier/1"
@@ -40,7 +41,7 @@ def dossier_view(made: Dossier) -> View:
     """Every text and number of a dossier, ready for JSON: the recommendation's view with the rest beside it."""
     view = recommendation_view(replace(made.recommendation, assumptions=made.assumptions))
     added = {
-        "order": order_view(made.order),
+        "order": order_view(made.order, lots_of(results_of(made.recommendation))),
         "change_over": change_over_view(made.change_over),
         "annual": annual_view(made.annual),
         "sensitivity": sensitivity_view(made.sensitivity),

@@ -21,6 +21,7 @@ TEMPLATE = "dossier.html.j2"
 PARTS = {
     "answer": "The answer in short",
     "present": "The present bill",
+    "lots": "The lots",
     "offers": "",
     "ledger": "The litres ledger",
     "mash": "The mash, simulated",

@@ -6,6 +6,7 @@ from gristwright.basics import Problem
 from gristwright.casework.bench import Forecast
 from gristwright.documents.bills import bill_view
 from gristwright.documents.entries import View, figure_entry, withheld_entry
+from gristwright.documents.lots import lots_view
 from gristwright.documents.view import assumption_view, assumptions_view
 from gristwright.records.results import Withheld
 from gristwright.records.trade import Capacity
@@ -18,6 +19,7 @@ def forecast_view(made: Forecast, warnings: tuple[Problem, ...] = ()) -> View:
     return {
         "format": FORMAT,
         **bill_view(made.result, ""),
+        "lots_table": lots_view(made.result.lots),
         **assumptions_view(made.assumptions, {}, ""),
         "capacity": _capacity(made.capacity, made.result.withheld) if made.capacity else None,
         "warnings": [problem.sentence() for problem in (*warnings, *made.warnings)],

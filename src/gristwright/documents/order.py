@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from gristwright.basics import Standing
 from gristwright.documents.entries import (
@@ -15,8 +15,10 @@ from gristwright.documents.entries import (
     withheld_entries,
     withheld_entry,
 )
+from gristwright.documents.lots import lots_view
 from gristwright.quantities.shown import capital, plain
 from gristwright.records import order as o
+from gristwright.records.lot import LotIdentity
 
 HOUSE = "plant file"
 SHARE = "% of the grist as it is weighed"
@@ -41,8 +43,9 @@ def named(letter: str, bill: str) -> str:
     return head if bill in ("", letter, head, head.lower()) else f"{head}: {bill}"
 
 
-def order_view(order: o.MashOrder) -> View:
-    """One mash as the mash house runs it."""
+def order_view(order: o.MashOrder, lots: Mapping[str, LotIdentity]) -> View:
+    """One mash as the mash house runs it; of the `lots` those that are weighed, so that each can be checked."""
+    weighed = {line.lot_id: lots[line.lot_id] for line in order.weighings if line.lot_id in lots}
     return {
         "bill": order.bill,
         "letter": order.letter,
@@ -51,6 +54,7 @@ def order_view(order: o.MashOrder) -> View:
         "blanks": list(BLANKS),
         "mash": single("kg_per_mash", "grist of one mash", "kg", order.kg_per_mash, _kg(order.kg_per_mash), HOUSE),
         "weighings": [weighing_view(line) for line in order.weighings],
+        "lots_table": lots_view(weighed),
         "rounding": figure_entry(order.rounding, difference=True) if order.rounding else None,
         "waters": [_water(line) for line in order.waters],
         "cooking": [_cook(number, step) for number, step in enumerate(order.cooking, start=1)],

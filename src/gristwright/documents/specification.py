@@ -17,6 +17,7 @@ from gristwright.documents.entries import (
     readable,
     single,
 )
+from gristwright.documents.lots import lots_view
 from gristwright.documents.view import assumptions_view, inputs_digest
 from gristwright.quantities.shown import capital, plain
 from gristwright.records.trade import LotSpecification, Specification, SpecLine
@@ -40,6 +41,7 @@ def specification_view(spec: Specification) -> View:
         "value": _value(spec),
         "value_words": spec.value_words,
         "lots": [lot_view(lot) for lot in spec.lots],
+        "lots_table": lots_view({lot.lot_id: lot.identity for lot in spec.lots}),
         "sources": sources(spec),
         **assumptions_view(spec.assumptions, {}, ""),
         "warnings": list(spec.warnings),

@@ -26,6 +26,7 @@ from gristwright.documents.entries import (
     single,
     withheld_entries,
 )
+from gristwright.documents.lots import lots_of, lots_view
 from gristwright.documents.tables import board_table, comparison, law_table
 from gristwright.quantities.shown import capital, lower, plain, significant
 from gristwright.records import results as r
@@ -67,6 +68,7 @@ def recommendation_view(rec: r.Recommendation) -> View:
         "offers": offers,
         "offers_title": offers_title(rec),
         "shown": shown,
+        "lots_table": lots_view(lots_of(results_of(rec))),
         "comparison": comparison(present, [*offers, *shown]),
         "boards": board_table(bills),
         "law": law_table(bills),
@@ -86,6 +88,11 @@ def recommendation_view(rec: r.Recommendation) -> View:
         "notes": {**NOTES, "invented": NOTES["invented"] if rec.invented else "", "law": law_note(rec.provenance)},
     }
     return fingerprinted({key: readable(part) for key, part in view.items()})
+
+
+def results_of(rec: r.Recommendation) -> list[r.BillResult]:
+    """Every bill a recommendation speaks of, today's first."""
+    return [rec.present, *(offer.result for offer in (*rec.offers, *rec.shown))]
 
 
 def law_note(made: r.Provenance) -> str:

@@ -26,6 +26,7 @@ OTHER_KINDS = {
 }
 TEXT_TYPES = (".csv", ".tsv", ".txt", ".tab")
 ASK_FOR_TABLE = "Ask for the figures as XLSX or CSV, or type them into a table."
+RUN_AS_FORMULA = ("=", "+", "-", "@")
 CONTROL = {chr(code) for code in range(32)} - set("\t\n\r\f\x1c\x1d\x1e\x1f\x0b")
 
 
@@ -90,10 +91,16 @@ def text_sheet(name: str, text: str) -> Sheet:
         raise Refused([Problem(Address(name), f"has more than {MOST_CELLS} cells.", "Send the table of lots alone.")])
     first = 2 if stated else 1
     grid = [
-        [Cell(number, column, cell.strip()) for column, cell in enumerate(row, start=1)]
+        [Cell(number, column, _as_typed(cell)) for column, cell in enumerate(row, start=1)]
         for number, row in enumerate([[]] * (first - 1) + rows, start=1)
     ]
     return Sheet(name, "", rectangle(grid))
+
+
+def _as_typed(cell: str) -> str:
+    """The text of a cell without the apostrophe that keeps a spreadsheet from running it as a formula."""
+    text = cell.strip()
+    return text[1:] if text[:1] == "'" and text[1:2] in RUN_AS_FORMULA else text
 
 
 def _split(text: str, delimiter: str, name: str) -> list[list[str]]:

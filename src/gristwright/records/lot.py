@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from gristwright.basics import NOWHERE, Address, Standing
+from gristwright.records.plant import LATER
 
 
 @dataclass(frozen=True)
@@ -20,9 +22,29 @@ class Analysis:
     where: Address = NOWHERE
 
 
+class LotIdentity(NamedTuple):
+    """What a lot is known by: supplier, its number there, crop, type, and SHA-256 of the file its figures came in."""
+
+    supplier: str = ""
+    lot_number: str = ""
+    crop: int | None = None
+    material: str = ""
+    certificate: str = ""
+
+    @property
+    def delivery(self) -> tuple[str, str, int | None]:
+        """What the trade knows it by; without a lot number two deliveries cannot be told apart."""
+        return self.supplier, self.lot_number, self.crop
+
+    @property
+    def short(self) -> str:
+        """The first twelve hexadecimal digits of the certificate, as a table prints them."""
+        return self.certificate[:12]
+
+
 @dataclass(frozen=True)
 class Lot:
-    """A lot, known in the trade by supplier, lot number and crop; `lot_id` is the short name used in one enquiry."""
+    """A lot as its certificate states it; `lot_id` is the short name used in one enquiry."""
 
     lot_id: str
     material: str
@@ -31,6 +53,12 @@ class Lot:
     crop: int | None = None
     analyses: tuple[Analysis, ...] = ()
     where: Address = NOWHERE
+    certificate: str = field(default="", metadata=LATER)  # SHA-256 of the file, in hexadecimal
+
+    @property
+    def identity(self) -> LotIdentity:
+        """What it is known by, in one tuple."""
+        return LotIdentity(self.supplier, self.lot_number, self.crop, self.material, self.certificate)
 
     def analysis(self, name: str) -> Analysis | None:
         """The certificate's value of one field, or None."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-# Marks a field that came in later: while nothing is said in it, a house has the fingerprint it had without it.
+# Marks a field that came in later: while nothing is said in it, a record has the fingerprint it had without it.
 LATER = {"later": True}
 
 

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Self
 
 from gristwright.basics import Assumption, Band, FloatArray, Light
 from gristwright.numerics.runs import Runs
 from gristwright.records.bill import Bill
 from gristwright.records.law import CategoryAnswer
+from gristwright.records.lot import LotIdentity
 
 
 @dataclass(frozen=True)
@@ -102,6 +103,7 @@ class BillResult:
     warnings: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()  # what is not judged of it, and what to beware of
     withheld: Withheld | None = None
+    lots: dict[str, LotIdentity] = field(default_factory=dict)  # by name, of every lot in the bill
 
     @property
     def litres(self) -> Ledger:

@@ -6,6 +6,7 @@ import datetime as dt
 from dataclasses import dataclass
 
 from gristwright.basics import Assumption, Light
+from gristwright.records.lot import LotIdentity
 from gristwright.records.results import BillResult, Figure, MeasureNext, Withheld
 
 
@@ -83,6 +84,7 @@ class LotSpecification:
     lines: tuple[SpecLine, ...]
     contaminants: tuple[SpecLine, ...]
     misses: tuple[str, ...]
+    identity: LotIdentity
 
 
 @dataclass(frozen=True)

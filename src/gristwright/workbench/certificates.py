@@ -12,21 +12,18 @@ from typing import Any
 
 from django.utils import timezone
 
-from gristwright.basics import NOWHERE, Address, Problem, Refused, refuse_if_any
+from gristwright.basics import Address, Problem, Refused, refuse_if_any
 from gristwright.documents.certificate import LotSheet, lot_sheet
 from gristwright.files.certificates import (
     MAP_HINT,
     Certificates,
     Column,
     Mapping,
-    column_of,
     read_certificates,
-    read_heading,
 )
 from gristwright.files.sheets import TEXT_TYPES
 from gristwright.files.texts import file_name_problems
-from gristwright.records.lot import Analysis, Lot
-from gristwright.reference import csv_rows
+from gristwright.records.lot import Lot
 from gristwright.stages.grist.certificate_units import Field, fields
 from gristwright.store.models import CertificateFile, EnquiryRow
 from gristwright.workbench.faults import cell_id
@@ -137,22 +134,6 @@ def column_for(heading: str, means: str) -> Column | None:
     if field is None or unit not in field.units:
         return None
     return Column(name, unit, field.basis, "", heading)
-
-
-def heading_for(analysis: Analysis) -> str:
-    """A heading the reader takes for this field, unit and basis; the field's title when it knows none."""
-    basis = f" {analysis.basis}" if analysis.basis else ""
-    named = [row["heading"] for row in csv_rows("tables/certificate_headings.csv") if row["field"] == analysis.field]
-    texts = [f"{name}{basis} [{analysis.unit}]" for name in named]
-    return next((text for text in texts if _means(text, analysis)), f"{fields()[analysis.field].title}{basis}")
-
-
-def _means(text: str, analysis: Analysis) -> bool:
-    try:
-        column = column_of(read_heading(text), "", NOWHERE)
-    except Refused:
-        return False
-    return (column.field, column.unit, column.basis) == (analysis.field, analysis.unit, analysis.basis)
 
 
 def meanings() -> list[tuple[str, str]]:

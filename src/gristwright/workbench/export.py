@@ -16,7 +16,7 @@ def safe(cell: object) -> object:
     return f"'{cell}" if isinstance(cell, str) and cell.startswith(RISKY) else cell
 
 
-def csv_file(name: str, heads: Sequence[str], rows: Iterable[Sequence[object]]) -> HttpResponse:
+def csv_file(name: str, heads: Sequence[object], rows: Iterable[Sequence[object]]) -> HttpResponse:
     """A download in UTF-8 with its mark, so that spreadsheet programs read it as such."""
     text = io.StringIO()
     writer = csv.writer(text)

@@ -17,6 +17,7 @@ from gristwright.casework.bench import Bench, enquiry_problems, first_of, needed
 from gristwright.charts.ledger import ledger_chart
 from gristwright.documents.bills import bill_view
 from gristwright.documents.entries import View, entry, readable, withheld_entry
+from gristwright.documents.lots import lots_of, lots_view
 from gristwright.economics.new_make import cost_per_lpa
 from gristwright.flowsheet.line import NewMake
 from gristwright.numerics.weights import band
@@ -142,6 +143,7 @@ def tried_view(on: Ready, bill: Bill) -> View:
         "same": same,
         "figures": [_compared(key, this, today, changed) for key, _ in COMPARED if key in this["figures"]],
         "boards": paired(this["boards"], today["boards"]),
+        "lots_table": readable(lots_view(lots_of([result, on.today]))),
         "ledger": _ledger_rows(this, today),
         "withheld": readable(withheld_said(*([result] if same else [result, on.today]))),
         "warnings": list(dict.fromkeys((*result.warnings, *(p.sentence() for p in on.bench.warnings)))),

@@ -10,6 +10,7 @@ from gristwright.casework.bench import whisky
 from gristwright.casework.bench.bench import Bench
 from gristwright.casework.bench.boards import distillers_boards, why_withheld
 from gristwright.casework.bench.grounds import HOUSE, PSY
+from gristwright.casework.bench.identity import identities
 from gristwright.casework.bench.ledger import ledger
 from gristwright.casework.bench.withheld import of_figures
 from gristwright.economics.new_make import cost_per_lpa
@@ -47,6 +48,7 @@ def assess(
         warnings=tuple(problem.sentence() for problem in refuse_if_any(_run_problems(bench, made, why is None))),
         cautions=heat_cautions(bench.plant.washbacks, bench.runs.band(made.wort.original_gravity_degP).middle),
         withheld=of_figures(why, figures) if why else None,
+        lots=identities(bench, bill),
     )
 
 

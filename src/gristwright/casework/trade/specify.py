@@ -168,6 +168,7 @@ def _lot(job: BillOnBench, belief: LotBelief) -> LotSpecification:
         lines=tuple(quality),
         contaminants=contaminants,
         misses=tuple(dict.fromkeys(missed)),
+        identity=belief.lot.identity,
     )
 
 

@@ -4,6 +4,7 @@ from gristwright.files.certificates.columns import Column, column_of
 from gristwright.files.certificates.headings import read_heading
 from gristwright.files.certificates.lot_lines import MAP_HINT
 from gristwright.files.certificates.lots_in import Certificates, doubles, read_certificates, read_lots
+from gristwright.files.certificates.lots_out import lots_table
 from gristwright.files.certificates.mapping import Mapping, read_mapping, write_mapping
 
 __all__ = [
@@ -13,6 +14,7 @@ __all__ = [
     "Mapping",
     "column_of",
     "doubles",
+    "lots_table",
     "read_certificates",
     "read_heading",
     "read_lots",

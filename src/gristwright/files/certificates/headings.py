@@ -11,7 +11,8 @@ from functools import cache, lru_cache
 from gristwright.quantities.units import NEVER_BARE, plain, unit_names
 from gristwright.reference import csv_rows
 
-IDENTITY = ("lot", "lot number", "material", "supplier", "crop", "method", "note")
+CERTIFICATE = "certificate sha 256"
+IDENTITY = ("lot", "lot number", "material", "supplier", "crop", CERTIFICATE, "method", "note")
 NOT_READ = "-"
 GROUP = re.compile(r"[\[(]([^\[\]()]*)[\])]")
 LETTERS = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue", "ß": "ss", "α": "alpha", "β": "beta", "°": "deg", "º": "deg"})

@@ -12,7 +12,7 @@ from gristwright.basics import Address, Problem, Refused, Standing, at
 from gristwright.files.cells import Cell
 from gristwright.files.certificates.cell_values import figure, is_measured, unit_in
 from gristwright.files.certificates.columns import Column, column_of, unknown
-from gristwright.files.certificates.headings import IDENTITY, is_unit, read_heading
+from gristwright.files.certificates.headings import CERTIFICATE, IDENTITY, is_unit, read_heading
 from gristwright.files.certificates.mapping import Mapping
 from gristwright.files.certificates.table import Line, LotTable
 from gristwright.files.texts import text_problems
@@ -21,6 +21,7 @@ from gristwright.reference.type_names import type_named
 from gristwright.stages.grist.certificate_units import in_table_unit
 
 STATED = re.compile(r"^\s*(?P<name>[^:]{2,40}):\s*(?P<value>\S.*)$", re.DOTALL)
+DIGEST = re.compile(r"[0-9a-fA-F]{64}")
 YEAR = re.compile(r"^\D*((?:19|20)\d\d)\D*$")
 MAP_HINT = "Or say with --map what it is."
 NOTHING_SAID: Pairs[str, Address] = MappingProxyType({})
@@ -41,6 +42,7 @@ class Gathered:
     """What reading gathers besides the lots: texts as printed by place, columns, headings nobody knows."""
 
     problems: list[Problem]
+    certificate: str = ""  # SHA-256 of the file that is read
     printed: dict[Address, str] = field(default_factory=dict)
     columns: list[Column] = field(default_factory=list)
     unknown: list[str] = field(default_factory=list)
@@ -167,7 +169,7 @@ def _lot(
         found = text_problems(words.get(role, ""), said[role].where if role in said else where.to(role))
         gathered.problems += [problem for problem in found if problem not in gathered.problems]
     places = {role: _named(table, one.where, role) for role, one in said.items()}
-    return make_lot(words, analyses, where, gathered.problems, places)
+    return make_lot(words, analyses, where, gathered, places)
 
 
 def _place(table: LotTable, cell: Cell, column: Column) -> Address:
@@ -199,10 +201,11 @@ def make_lot(
     words: dict[str, str],
     analyses: list[Analysis],
     where: Address,
-    problems: list[Problem],
+    gathered: Gathered,
     places: Pairs[str, Address] = NOTHING_SAID,
 ) -> Lot:
     """A lot of its words and analyses, noting what is missing, no year, or given twice; `places` are those of words."""
+    problems = gathered.problems
     for needed in ("lot", "material"):
         if not words.get(needed):
             problems.append(Problem(where.to(needed), "is empty.", f"Give the {needed} of this row."))
@@ -222,7 +225,18 @@ def make_lot(
         crop=int(year[1]) if year else None,
         analyses=_once(analyses, problems),
         where=where,
+        certificate=_certificate(words, where, gathered, places),
     )
+
+
+def _certificate(words: dict[str, str], where: Address, gathered: Gathered, places: Pairs[str, Address]) -> str:
+    """The certificate a list says its figures came from, else the file that is read itself."""
+    said = words.get(CERTIFICATE, "")
+    if said and not DIGEST.fullmatch(said):
+        place = places.get(CERTIFICATE, where.to(CERTIFICATE))
+        what = f"{said!r} is no SHA-256."
+        gathered.problems.append(Problem(place, what, "Give its 64 hexadecimal digits, or leave it empty."))
+    return said.lower() or gathered.certificate
 
 
 def material_key(text: str) -> str:

@@ -6,6 +6,7 @@ See docs/certificates.md.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from hashlib import sha256
 from pathlib import Path
 
 from gristwright.basics import Address, Problem, Refused
@@ -18,7 +19,7 @@ from gristwright.files.certificates.table import Known, LotTable, find_table
 from gristwright.files.reading import Reading
 from gristwright.files.sheets import read_sheets
 from gristwright.files.texts import file_name_problems, text_problems
-from gristwright.files.toml_in import open_table
+from gristwright.files.toml_in import open_table, read_bytes
 from gristwright.records.lot import Lot
 
 NO_TABLE = "Give a table with a heading for each field, or lots as columns; docs/certificates.md shows both."
@@ -45,6 +46,7 @@ def read_certificates(path: Path, mapping: Mapping | None = None) -> Certificate
     used = mapping or Mapping()
     tables: list[LotTable] = []
     try:
+        gathered.certificate = sha256(read_bytes(path, "lots file")).hexdigest()
         if path.suffix.lower() == ".toml":
             lots = _from_toml(path, gathered)
         else:
@@ -121,7 +123,7 @@ def _from_toml(path: Path, gathered: Gathered) -> list[Lot]:
             column = _toml_column(heading, place, gathered.problems)
             cell = Cell(number, 1, str(value).strip())
             analyses += figures(cell, column, place, [words.get("method", "")], gathered) if column else []
-        lots.append(make_lot(words, analyses, table.where, gathered.problems))
+        lots.append(make_lot(words, analyses, table.where, gathered))
     top.nothing_else()
     return lots
 
@@ -139,18 +141,24 @@ def _toml_column(text: str, where: Address, problems: list[Problem]) -> Column |
 
 
 def doubles(lots: list[Lot]) -> list[Problem]:
-    """Two lots under one name, or one delivery entered twice."""
+    """Two lots under one name, or one delivery entered twice; a list may hold two certificates of one delivery."""
     problems = []
     seen_id: dict[str, Address] = {}
-    seen_delivery: dict[tuple[str, str, int | None], Address] = {}
+    deliveries: dict[tuple[str, str, int | None], list[Lot]] = {}
     for lot in lots:
         if lot.lot_id and lot.lot_id in seen_id:
             what = f"lot {lot.lot_id!r} is named again; it stands at {seen_id[lot.lot_id]} too."
             problems.append(Problem(lot.where, what, "Give each lot a name of its own."))
         seen_id.setdefault(lot.lot_id, lot.where)
-        delivery = (lot.supplier, lot.lot_number, lot.crop)
-        if lot.lot_number and delivery in seen_delivery:
-            what = f"supplier, lot number and crop are those of {seen_delivery[delivery]}."
+        same = deliveries.setdefault(lot.identity.delivery, [])
+        twice = next((one for one in same if not _two_certificates(one, lot)), None)
+        if lot.lot_number and twice is not None:
+            what = f"supplier, lot number and crop are those of {twice.where}."
             problems.append(Problem(lot.where, what, "Keep one row for each delivery."))
-        seen_delivery.setdefault(delivery, lot.where)
+        same.append(lot)
     return problems
+
+
+def _two_certificates(one: Lot, other: Lot) -> bool:
+    """Whether one list says of both that their figures came in different files."""
+    return one.where.file == other.where.file and one.certificate != other.certificate

@@ -49,6 +49,7 @@ class LotRow(models.Model):
     supplier = text("Supplier", needed=False)
     lot_number = text("Lot number", needed=False)
     crop = Integer("Crop", null=True, blank=True)
+    certificate = text("Certificate, SHA-256", 64, needed=False)
     where = Placed("Where it stood", default=dict, blank=True)
 
     class Meta:

@@ -12,6 +12,8 @@ from django.views.decorators.http import require_POST
 
 from gristwright.basics import Problem, Refused
 from gristwright.documents.certificate import lot_sheet
+from gristwright.documents.lots import lots_view
+from gristwright.files.certificates import lots_table
 from gristwright.stages.grist.certificate_units import fields
 from gristwright.store.mapping import lot_records
 from gristwright.store.models import CertificateFile
@@ -20,16 +22,17 @@ from gristwright.workbench.export import csv_file, download
 from gristwright.workbench.mending import Place, Typed, place_of
 from gristwright.workbench.views.enquiries import UNTIDY, get_enquiry
 
-IDENTITY = ("lot", "material", "supplier", "lot number", "crop")
-
 
 def list_certificates(request: HttpRequest, key: uuid.UUID, problems: tuple[Problem, ...] = ()) -> HttpResponse:
     """The lots of an enquiry, the files they came from, and a form to send another."""
     enquiry = get_enquiry(key)
     files = enquiry.certificate_files.select_related("sent_by").defer("received")
     today = timezone.now().date()
-    lots = [lot_sheet(lot, {}, today) for lot in lot_records(enquiry)]
-    context = {"enquiry": enquiry, "page": "certificates", "files": files, "lots": lots, "problems": problems}
+    kept = lot_records(enquiry)
+    lots = [lot_sheet(lot, {}, today) for lot in kept]
+    known = lots_view({lot.lot_id: lot.identity for lot in kept})
+    context = {"enquiry": enquiry, "page": "certificates", "files": files, "lots": lots, "lots_table": known,
+               "problems": problems}  # fmt: skip
     return render(request, "desk/certificates.html", context, status=UNTIDY if problems else 200)
 
 
@@ -118,11 +121,5 @@ def give_file(request: HttpRequest, key: uuid.UUID, file_key: uuid.UUID) -> Http
 
 def give_lots(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
     """The lots as CSV that can be read in again."""
-    lots = lot_records(get_enquiry(key))
-    heads = list(dict.fromkeys(certificates.heading_for(analysis) for lot in lots for analysis in lot.analyses))
-    rows = []
-    for lot in lots:
-        values = {certificates.heading_for(analysis): analysis.value for analysis in lot.analyses}
-        own = (lot.lot_id, lot.material, lot.supplier, lot.lot_number, lot.crop or "")
-        rows.append([*own, *(values.get(head, "") for head in heads)])
-    return csv_file("lots.csv", [*IDENTITY, *heads], rows)
+    heads, *rows = lots_table(lot_records(get_enquiry(key)))
+    return csv_file("lots.csv", heads, rows)
