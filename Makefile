@@ -2,7 +2,7 @@
 PYTHON ?= python3.11
 BIN := .venv/bin
 
-.PHONY: demo test lint walls types unit evidence pictures examples lock clean
+.PHONY: demo test lint walls types unit evidence tables pictures examples lock clean
 
 .venv/run.stamp: requirements/run.lock pyproject.toml
 	test -x $(BIN)/python || $(PYTHON) -m venv .venv
@@ -44,6 +44,10 @@ unit: .venv/test.stamp .venv/browser.stamp
 # Names the rows that come out otherwise than their files say; make evidence PIN=--pin writes that into the files first.
 evidence: .venv/test.stamp
 	$(BIN)/python tests/outside/evidence.py $(PIN)
+
+# Writes the tables of fields in docs/files.md anew from the records.
+tables: .venv/run.stamp
+	$(BIN)/python docs/fields.py
 
 # Draws the pictures of the README, the docs and every scenario anew; those of the evidence come with make evidence.
 pictures: .venv/run.stamp

@@ -9,7 +9,7 @@ from typing import Any
 
 from gristwright.records.bill import Bill, Share
 from gristwright.records.cask import CaskKind
-from gristwright.records.enquiry import BillSheet, CaskPlan, Enquiry, Limits, Offered
+from gristwright.records.enquiry import BillSheet, CaskPlan, Enquiry, Offered
 from gristwright.records.lot import Analysis, Lot
 from gristwright.records.plant import ColumnDoubler, CookerPlan, MashPlan, Plant, PotStills, Washbacks
 from gristwright.stages.cask.stores import climate_named
@@ -39,7 +39,7 @@ def tun(vessel: str = "tun", settled: float = 64.0, **mash: Any) -> Plant:
     """A house that draws wort off its grain and distils in pots."""
     plan = MashPlan(2500.0, 5200.0, settled_mash_degC=settled, vessel=vessel)
     return Plant("Reed Mill (invented)", "separated", "DE", replace(plan, **mash), Washbacks(6, 18_000.0, 72.0),
-                 PotStills(6500.0, 4500.0), 600.0)  # fmt: skip
+                 600.0, PotStills(6500.0, 4500.0))  # fmt: skip
 
 
 def whole_mash(settled: float = 63.0, cook: float | None = 105.0, **mash: Any) -> Plant:
@@ -47,8 +47,8 @@ def whole_mash(settled: float = 63.0, cook: float | None = 105.0, **mash: Any) -
     plan = MashPlan(6000.0, 4600.0, settled_mash_degC=settled, cook_degC=cook)
     if cook is not None:
         plan = replace(plan, cooker=CookerPlan(malt_min=45.0))
-    return Plant("Sand Bar (invented)", "grain-in", "US", replace(plan, **mash), Washbacks(8, 36_000.0, 72.0), None,
-                 3000.0, ColumnDoubler(7000.0))  # fmt: skip
+    return Plant("Sand Bar (invented)", "grain-in", "US", replace(plan, **mash), Washbacks(8, 36_000.0, 72.0), 3000.0,
+                 column=ColumnDoubler(7000.0))  # fmt: skip
 
 
 def brewhouse(vessel: str = "lauter", settled: float = 64.0, **mash: Any) -> Plant:
@@ -65,7 +65,8 @@ def sheet(made: Bill, plant: Plant, categories: tuple[str, ...] = (), **given: A
     """A bill in a house, priced."""
     cask = None if plant.wort_boiled else CASK
     purpose = "beer" if plant.wort_boiled else "whisky"
-    return BillSheet(made, plant, cask, categories, PRICES, "EUR", DATE, purpose, **given)
+    terms: dict[str, Any] = {"categories": categories, "prices": PRICES, "currency": "EUR", "purpose": purpose, **given}
+    return BillSheet(bill=made, plant=plant, cask=cask, date=DATE, **terms)
 
 
 def enquiry(present: Bill, plant: Plant, ranges: Mapping[str, tuple[float, float]], **given: Any) -> Enquiry:
@@ -73,6 +74,9 @@ def enquiry(present: Bill, plant: Plant, ranges: Mapping[str, tuple[float, float
     offered = tuple(
         Offered(lot, PRICES[lot], round(100.0 * low), round(100.0 * high)) for lot, (low, high) in ranges.items()
     )
-    asked = Enquiry("A question", plant.name, "What else?", "A. Example", DATE, 90, (), "whisky", "EUR", plant, present,
-                    offered, (), Limits(), CASK, None, 280.0, 500, invented=True)  # fmt: skip
+    asked = Enquiry(
+        title="A question", customer=plant.name, question="What else?", adviser="A. Example", date=DATE, currency="EUR",
+        plant=plant, present=present, offered=offered, cask=CASK, processing_cost_per_t=280.0, grid_parts=500,
+        invented=True,
+    )  # fmt: skip
     return replace(asked, **given)

@@ -13,6 +13,9 @@ from numpy.typing import NDArray
 FloatArray: TypeAlias = NDArray[np.float64]
 BoolArray: TypeAlias = NDArray[np.bool_]
 
+# Where a value stands in a file or a record: names of fields, and numbers of items in lists.
+FieldPath: TypeAlias = tuple[str | int, ...]
+
 # One column of shape (members,) for each named parameter. Every bill of one run is computed on the same columns, so
 # that a difference between two bills is a difference of the bills and not of the draws.
 Draws: TypeAlias = Mapping[str, FloatArray]
@@ -44,7 +47,7 @@ class Address:
     sheet: str = ""
     row: int | None = None
     column: int | None = None
-    path: tuple[str | int, ...] = ()
+    path: FieldPath = ()
 
     @property
     def words(self) -> str:

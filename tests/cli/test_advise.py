@@ -39,7 +39,7 @@ def test_refusal_is_exit_2_with_every_sentence_and_nothing_written(tmp_path, cap
         (folder / "enquiry.toml")
         .read_text()
         .replace("EU_SINGLE_MALT", "EU_SINGEL_MALT")
-        .replace("step_pct = 5", "step_pct = 7")
+        .replace("grid_pct = 5", "grid_pct = 7")
     )
     (folder / "enquiry.toml").write_text(text)
     lots = (folder / "lots.csv").read_text().replace("4.6", "46")

@@ -58,7 +58,7 @@ def of_wood(tmp_path, capsys, wood, category="GB_SCOTCH"):
     tmp_path.mkdir(exist_ok=True)
     folder = copied(tmp_path)
     plant = folder / "plant.toml"
-    plant.write_text(plant.read_text().replace("[cask]\n", f'[cask]\nwood = "{wood}"\n'))
+    plant.write_text(plant.read_text().replace("[cask.kind]\n", f'[cask.kind]\nwood = "{wood}"\n'))
     args = ["law", str(folder / "bill.toml"), "--lots", str(folder / "lots.csv"), "--category", category, "--json"]
     assert main(args) == 0
     (found,) = json.loads(capsys.readouterr().out)["categories"]

@@ -43,20 +43,20 @@ def test_decimal_comma_in_quotes(folder):
     ("name", "old", "new", "said"),
     [
         ("enquiry.toml", "sd_lpa_per_t", "sd_lpa_per_ton", "Did you mean 'sd_lpa_per_t'?"),
-        ("enquiry.toml", "price_per_t = 496", 'price_per_t = "much"', "material 2.price_per_t: 'much' is not a number"),
+        ("enquiry.toml", "price_per_t = 496", 'price_per_t = "much"', "offered 2.price_per_t: 'much' is not a number"),
         ("enquiry.toml", "date = 2026-11-25", 'date = "soon"', "is not a date"),
-        ("enquiry.toml", "step_pct = 5", "step_pct = 7", "7 % does not divide 100 %"),
+        ("enquiry.toml", "grid_pct = 5", "grid_pct = 7", "7 % does not divide 100 %"),
         ("enquiry.toml", "least_pct = 5", "least_pct = 50", "is above most_pct"),
         ("enquiry.toml", '"CM-300"]', '"CM-400"]', "lot 'CM-400' is not offered"),
         ("enquiry.toml", 'plant = "plant.toml"', 'plant = "nowhere.toml"', "is not there"),
         ("enquiry.toml", "most_pct = 50", "most_pct = 33.333", "finer than 0.01 %"),
         ("enquiry.toml", "invented = true", 'invented = "yes"', "neither true nor false"),
         ("plant.toml", "count = 6", "count = 0", "washbacks.count: 0"),
-        ("plant.toml", 'kind = "barrel"', 'kind = "barel"', "no cask is called 'barel'"),
+        ("plant.toml", 'name = "barrel"', 'name = "barel"', "no cask is called 'barel'"),
         ("plant.toml", 'kind = "separated"', 'kind = "seperated"', "Did you mean 'separated'?"),
         ("bill.toml", "PD-1 = 100", "PD-1 = 101", "101 % is outside 0-100 %"),
-        ("bill.toml", "bill/1", "bill/9", "version 9 is newer than this release reads (1)"),
-        ("bill.toml", 'format = "gristwright.bill/1"', "", "the line that says its format is missing"),
+        ("bill.toml", "bill/2", "bill/9", "version 9 is newer than this release reads (2)"),
+        ("bill.toml", 'format = "gristwright.bill/2"', "", "the line that says its format is missing"),
     ],
 )  # fmt: skip
 def test_each_fault_has_place_value_and_way_out(folder, name, old, new, said):
@@ -68,7 +68,7 @@ def test_each_fault_has_place_value_and_way_out(folder, name, old, new, said):
 
 def test_all_faults_of_all_files_at_once(folder):
     edit(folder, "plant.toml", "count = 6", "count = 0")
-    edit(folder, "enquiry.toml", "step_pct = 5", "step_pct = 7")
+    edit(folder, "enquiry.toml", "grid_pct = 5", "grid_pct = 7")
     edit(folder, "bill.toml", "PD-1 = 100", "PD-1 = 101")
     text = faults(folder)
     assert "plant.toml" in text and "enquiry.toml" in text and "bill.toml" in text

@@ -15,7 +15,7 @@ MASH = "kg_per_mash = 2000\nwort_L_per_t = 5000\n"
 GRAIN_IN = EXAMPLES / "maize-rye-column" / "plant.toml"
 COOK = "cook_degC = 110\n"
 REST = "rests = [{settled_degC = 64, minutes = 60}]\n"
-FIRST = "[mash.waters.first]\nL_per_kg = 4\n"
+FIRST = '[[mash.waters]]\nname = "first"\nL_per_kg = 4\n'
 
 
 def read(folder: Path, mash: str, plant: Path = FOLDER / "plant.toml") -> tuple[MashPlan, list[Problem]]:
@@ -30,7 +30,7 @@ def read(folder: Path, mash: str, plant: Path = FOLDER / "plant.toml") -> tuple[
 
 
 def grain_in(folder: Path, mash: str) -> tuple[MashPlan, list[Problem]]:
-    return read(folder, f"kg_per_mash = 8000\nmash_L_per_t = 4400\n{mash}", GRAIN_IN)
+    return read(folder, f"kg_per_mash = 8000\nwort_L_per_t = 4400\n{mash}", GRAIN_IN)
 
 
 def said(problems: list[Problem]) -> str:
@@ -66,8 +66,9 @@ def test_a_cooker_is_read(tmp_path: Path) -> None:
 
 
 def test_waters_and_their_analysis_are_read(tmp_path: Path) -> None:
-    table = f"{FIRST}settled_degC = 64\n[mash.water]\ncalcium_mg_per_L = 40\nalkalinity_mg_per_L = 90\n"
-    plan, problems = read(tmp_path, f"{MASH}{SETTLED}later_stand_min = 15\nwaters_to_washback = 1\n{table}")
+    salts = "calcium_mg_per_L = 40\nalkalinity_mg_per_L = 90\n"
+    waters = f"{FIRST}settled_degC = 64\n"
+    plan, problems = read(tmp_path, f"{MASH}{SETTLED}later_stand_min = 15\nwaters_to_washback = 1\n{salts}{waters}")
     assert problems == []
     assert (plan.calcium_mg_per_L, plan.alkalinity_mg_per_L) == (40.0, 90.0)
     assert (plan.later_stand_min, plan.waters_to_washback) == (15.0, 1)
@@ -88,19 +89,19 @@ def test_the_settled_mash_follows_from_the_liquor(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("mash", "words"),
     [
-        (f"{SETTLED}liquor_degC = 67\nliquor_L_per_kg = 4", "beside settled_mash_degC; the one follows from the other"),
+        (f"{SETTLED}liquor_degC = 67\nliquor_L_per_kg = 4", "settled_mash_degC: 64 degC stands beside liquor_degC"),
         ("liquor_degC = 67", "mash.liquor_degC: needs the litres of that water"),
         (f"liquor_degC = 67\n{REST}", "mash.liquor_degC: stands beside rests"),
         (f"liquor_degC = 67\nliquor_L_per_kg = 4\n{COOK}", "mash.liquor_degC: stands beside a cooker"),
-        (f"liquor_degC = 67\n{FIRST}settled_degC = 64", "mash.waters.first.settled_degC: stands beside liquor_degC"),
+        (f"liquor_degC = 67\n{FIRST}settled_degC = 64", "waters 1.settled_degC: 64 degC stands beside liquor_degC"),
         ("liquor_degC = 95\nliquor_L_per_kg = 4", "settles the mash at 89.1 degC, outside 40-78"),
         ("strike_degC = 67", "mash.strike_degC: is read two ways, as the liquor and as the settled mash. Write"),
         ("strike_temperature = 67", "strike_temperature: is read two ways"),
         ("strike = 67", "mash.strike: is read two ways"),
-        (f"{FIRST}strike_degC = 68\nsettled_degC = 64", "mash.waters.first.strike_degC: is read two ways"),
+        (f"{FIRST}strike_degC = 68\nsettled_degC = 64", "mash.waters 1.strike_degC: is read two ways"),
         ("rests = [{settled_degC = 64, minutes = -5}]", "mash.rests 1.minutes: -5 min: time goes backwards."),
         ("rests = [{settled_degC = 64}]", "mash.rests 1.minutes: is missing"),
-        ("rests = [{settled_degC = 2, minutes = 5}]", "mash.rests 1.settled_degC: 2 degC of the settled mash is out"),
+        ("rests = [{settled_degC = 2, minutes = 5}]", "mash.rests 1.settled_degC: 2 degC is outside"),
         ("rests = [{settled_degC = 64, minutes = 60, for = 1}]", "mash.rests 1.for: is not a field we know"),
         ("rests = [{settled_degC = 90, minutes = 60}]", "mash.rests: none lies in 40-78 degC"),
         ("rests = []", "mash.rests: is an empty list"),
@@ -120,8 +121,8 @@ def test_the_settled_mash_follows_from_the_liquor(tmp_path: Path) -> None:
         (f"{COOK}[mash.cooker]\nsecond_species = ['rye']\nsecond_degC = 50", "50 degC is not between malt and cook"),
         ("vessel = 'ton'", "Did you mean 'tun'?"),
         ("vessel_L = 9000\nliquor_L_per_kg = 4", "fill 9340 L, and the vessel holds 9000 L. Mash less grain"),
-        ("[mash.water]\ncalcium_mg_per_L = 40", "mash.water.alkalinity_mg_per_L: is missing beside calcium_mg_per_L"),
-        ("[mash.water.first]\nL_per_kg = 4", "mash.water.first: is a water of the tun"),
+        ("calcium_mg_per_L = 40", "mash.alkalinity_mg_per_L: is missing beside calcium_mg_per_L"),
+        ("[[mash.water]]\nL_per_kg = 4", "mash.water: is not a field we know. Did you mean 'waters'?"),
         ("liquor_L_per_kg = '1,000'", "mash"),
     ],
 )  # fmt: skip
@@ -143,7 +144,7 @@ def test_a_grain_in_house_takes_no_waters_and_fills_its_vessel_with_the_whole_ma
 
 
 def test_a_faulty_field_does_not_count_as_missing(tmp_path: Path) -> None:
-    table = "[mash.cooker]\ncook_min = 30\n[mash.water]\ncalcium_mg_per_L = 40\nalkalinity_mg_per_L = 4000\n"
+    table = "calcium_mg_per_L = 40\nalkalinity_mg_per_L = 4000\n[mash.cooker]\ncook_min = 30\n"
     _, problems = grain_in(tmp_path, f"cook_degC = 1100\npremalt_pct = 1\n{table}")
     assert len(problems) == 2
     assert "1100 degC is outside" in said(problems) and "4000 mg/L as CaCO3 is outside" in said(problems)

@@ -28,8 +28,8 @@ def test_they_are_read(tmp_path: Path) -> None:
     added = (
         "grist_degC = 8\nbag_kg = 20\nsilo_kg = 10\nmill_gap_mm = 0.9\npH_aim = 5.35\nstand_min = 30\nvessel_loss_K = 1"
     )
-    under = "[mash.waters.first]\nL_per_kg = 4\nsettled_degC = 63.5\n"
-    under += "[mash.waters.second]\nL_per_kg = 1.5\nsettled_degC = 74"
+    under = "[[mash.waters]]\nname = 'first'\nL_per_kg = 4\nsettled_degC = 63.5\n"
+    under += "[[mash.waters]]\nname = 'second'\nL_per_kg = 1.5\nsettled_degC = 74"
     plan, problems = read(tmp_path, added, under)
     assert problems == []
     assert plan.waters == (Water("first", 4.0, 63.5), Water("second", 1.5, 74.0))
@@ -38,8 +38,9 @@ def test_they_are_read(tmp_path: Path) -> None:
 
 
 def test_every_fault_is_told(tmp_path: Path) -> None:
-    under = "[mash.waters.second]\nL_per_kg = 40\nsettled_degC = 740\ntypo = 1\n[mash.waters.fifth]\nL_per_kg = 1"
+    under = "[[mash.waters]]\nname = 'second'\nL_per_kg = 40\nsettled_degC = 740\ntypo = 1\n"
+    under += "[[mash.waters]]\nname = 'fifth'\nL_per_kg = 1"
     _, problems = read(tmp_path, "pH_aim = 9", under)
     said = "\n".join(problem.sentence() for problem in problems)
-    for words in ("40 L/kg", "740 degC", "mash.waters.second.typo", "mash.waters.fifth", "first: is missing", "9 pH"):
+    for words in ("40 L/kg", "740 degC", "mash.waters 1.typo", "mash.waters 2.name: 'fifth' is no water", "9 pH"):
         assert words in said, words

@@ -32,10 +32,10 @@ FIELDS = {
     "enquiry.toml, customer": ('customer = "Harrow Burn (invented)"', "customer = {}"),
     "enquiry.toml, adviser": ('adviser = "A. Example"', "adviser = {}"),
     "enquiry.toml, currency": ('currency = "EUR"', "currency = {}"),
-    "enquiry.toml, group 1.name": ('name = "caramel malt"', "name = {}"),
+    "enquiry.toml, groups 1.name": ('name = "caramel malt"', "name = {}"),
     "plant.toml, name": ('name = "Harrow Burn (invented)"', "name = {}"),
-    "plant.toml, cask.prior_contents": ('prior_contents = "bourbon"', "prior_contents = {}"),
-    "plant.toml, cask.additions": ("charred = true", 'charred = true\nadditions = ["water", {}]'),
+    "plant.toml, cask.kind.prior_contents": ('prior_contents = "bourbon"', "prior_contents = {}"),
+    "plant.toml, cask.additions": ("years = 5", 'years = 5\nadditions = ["water", {}]'),
     "bill.toml, name": ('name = "today"', "name = {}"),
 }
 QUESTION = "enquiry.toml, question"
@@ -89,8 +89,8 @@ def test_all_faults_are_told_at_once_with_the_names_of_lots(tmp_path: Path) -> N
         text = text.replace("PD-1 =", '"麦-1" =').replace('"PD-1"', '"麦-1"').replace("Harrow Burn", "酒厂")
         (folder / name).write_text(text, encoding="utf-8")
     places = [problem.address.words for problem in read_enquiry(folder / "enquiry.toml").problems]
-    wanted = {"enquiry.toml, customer", "enquiry.toml, material 1.lot", "plant.toml, name"}
-    assert wanted | {"bill.toml, shares.麦-1", "bill.toml, price_per_t.麦-1"} == set(places)
+    wanted = {"enquiry.toml, customer", "enquiry.toml, offered 1.lot_id", "plant.toml, name"}
+    assert wanted | {"bill.toml, shares.麦-1", "bill.toml, prices.麦-1"} == set(places)
 
 
 def test_nothing_is_computed_and_nothing_written(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

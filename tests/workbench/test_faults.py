@@ -17,6 +17,7 @@ from gristwright.records.plant import ColumnDoubler, CookerPlan, MashPlan, Plant
 from gristwright.store.models import CertificateFile, EnquiryRow, OfferedLot
 from gristwright.workbench import faults
 from pages import field, link_of, words
+from versions import plant
 from workbench.test_ages import said
 from workbench.test_certificates import HEAD, ROWS, send
 from workbench.test_house import RESTS, WATERS, keep
@@ -32,10 +33,8 @@ PATHS = [
     *(("plant", name) for name in names(Plant, *PARTS)),
     *(("plant", "mash", name) for name in names(MashPlan)),
     *(("plant", "mash", "cooker", name) for name in names(CookerPlan)),
-    *(("plant", "mash", "waters", name, part) for name in ("first", "fourth") for part in ("L_per_kg", "settled_degC")),
+    *(("plant", "mash", "waters", n, part) for n in (1, 4) for part in ("L_per_kg", "settled_degC")),
     *(("plant", "mash", "rests", n, part) for n in (1, 6) for part in ("settled_degC", "minutes")),
-    ("plant", "mash", "water", "calcium_mg_per_L"),
-    ("plant", "mash", "water", "alkalinity_mg_per_L"),
     *(("plant", "washbacks", name) for name in names(Washbacks)),
     *(("plant", "pot_stills", name) for name in names(PotStills)),
     *(("plant", "column", name) for name in names(ColumnDoubler)),
@@ -78,38 +77,39 @@ def test_an_address_of_no_page_is_told_as_it_is(asked: EnquiryRow) -> None:
 
 
 def test_what_a_house_does_not_say_leads_to_the_field_of_the_house(desk: Client, asked: EnquiryRow) -> None:
-    asked.house.kg_per_mash = None
-    asked.house.save()
+    plant(asked, "mash", "kg_per_mash", value=None)
     OfferedLot.objects.filter(lot_id="CM-120").update(price_per_t=None)
     page = desk.get(f"/enquiries/{asked.pk}/")
     assert "house, grist of one mash: is missing. Fill it in under House." in words(page)
     house, _, name = link_of(page, "house, grist of one mash").partition("#")
-    assert 'name="kg_per_mash"' in field(desk.get(house), name)
+    assert 'name="mash-kg_per_mash"' in field(desk.get(house), name)
     offer, _, name = link_of(page, "lot CM-120, price a tonne").partition("#")
     assert 'name="offers-2-price_per_t"' in field(desk.get(offer), name)
 
 
 def test_what_a_stage_refuses_is_told_in_the_labels_of_the_house(desk: Client, asked: EnquiryRow) -> None:
-    asked.house.premalt_pct = 5.0
-    asked.house.save()
+    plant(asked, "mash", "premalt_pct", value=5.0)
     page = desk.get(f"/enquiries/{asked.pk}/")
     house, _, name = link_of(page, "house, malt in the cooker").partition("#")
-    assert 'name="premalt_pct"' in field(desk.get(house), name)
+    assert 'name="mash-premalt_pct"' in field(desk.get(house), name)
     assert "cook_degC" not in words(page)
 
 
 @pytest.mark.parametrize(
     ("typed", "name"),
     [
-        ({"premalt_pct": "5"}, "premalt_pct"),
-        ({**WATERS, **RESTS}, "rest_1_degC"),
-        ({**WATERS, "liquor_L_per_kg": "4"}, "liquor_L_per_kg"),
-        ({**WATERS, "waters_to_washback": "4"}, "waters_to_washback"),
-        ({"calcium_mg_per_L": "60"}, "alkalinity_mg_per_L"),
-        ({"cook_degC": "90", "cooker_slurry_degC": "95"}, "cooker_slurry_degC"),
-        ({"cook_degC": "90", "cooker_second_species": "wheat", "cooker_second_degC": "95"}, "cooker_second_degC"),
-        ({"cooker_malt_min": "30"}, "cook_degC"),
-        ({**WATERS, "vessel_L": "500"}, "vessel_L"),
+        ({"mash-premalt_pct": "5"}, "mash-premalt_pct"),
+        ({**WATERS, **RESTS}, "mash-rests-1-settled_degC"),
+        ({**WATERS, "mash-liquor_L_per_kg": "4"}, "mash-liquor_L_per_kg"),
+        ({**WATERS, "mash-waters_to_washback": "4"}, "mash-waters_to_washback"),
+        ({"mash-calcium_mg_per_L": "60"}, "mash-alkalinity_mg_per_L"),
+        ({"mash-cook_degC": "90", "mash-cooker-slurry_degC": "95"}, "mash-cooker-slurry_degC"),
+        (
+            {"mash-cook_degC": "90", "mash-cooker-second_species": "wheat", "mash-cooker-second_degC": "95"},
+            "mash-cooker-second_degC",
+        ),
+        ({"mash-cooker-malt_min": "45"}, "mash-cook_degC"),
+        ({**WATERS, "mash-vessel_L": "500"}, "mash-vessel_L"),
     ],
 )
 def test_a_fault_of_the_house_stands_beside_its_field_and_is_led_to(

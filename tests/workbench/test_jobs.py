@@ -10,9 +10,10 @@ from django.test import Client
 
 from gristwright.documents.entries import unresolved
 from gristwright.store.frozen import sha256
-from gristwright.store.models import Answer, EnquiryRow, Job
+from gristwright.store.models import Answer, EnquiryRow, Job, PlantVersion
 from gristwright.store.models.work import State
 from gristwright.workbench import jobs
+from pages import words
 
 
 @pytest.fixture
@@ -91,10 +92,10 @@ def test_a_waiting_search_stops_at_once(asked: EnquiryRow, owner: Any) -> None:
 
 
 def test_an_incomplete_enquiry_is_refused_before_it_waits(desk: Client, asked: EnquiryRow) -> None:
-    asked.house.delete()
+    PlantVersion.objects.filter(enquiry=asked).delete()
     answer = desk.post(f"/enquiries/{asked.pk}/answers/find/")
     assert answer.status_code == 422
-    assert "nothing is said of it" in answer.content.decode()
+    assert "house, grist of one mash: is missing. Fill it in under House." in words(answer)
     assert not Job.objects.exists()
 
 

@@ -27,6 +27,7 @@ from gristwright.workbench.mash_view import Litres, map_view, mash_view
 from gristwright.workbench.trying import bench_of
 from pages import words
 from scenario import enquiry, lots
+from versions import plant
 
 TEN = Bill("ten", (Share("PD-1", 9000), Share("CM-120", 1000)))
 SENT = {"share.CM-120": "10", "rest": "PD-1"}
@@ -171,8 +172,7 @@ def test_a_changed_house_marks_it_as_old_and_another_word_does_not(
     ask(desk, asked)
     worked()
     if change == "house":
-        asked.house.run_off_min = 41.0
-        asked.house.save()
+        plant(asked, "mash", "run_off_min", value=41.0)
     elif change == "lot":
         asked.lots.first().analyses.update(value=4.4)
     else:

@@ -12,9 +12,11 @@ from django.test import Client
 from gristwright.store.mapping import enquiry_record
 from gristwright.store.models import EnquiryRow
 from gristwright.workbench.age_forms import ReleaseForm
+from gristwright.workbench.cask_form import CaskForm
 from gristwright.workbench.fields import NumberField, Pct, Whole
-from gristwright.workbench.forms import CaskForm, GroupForm, OfferForm, QuestionForm, TodayForm
+from gristwright.workbench.forms import GroupForm, OfferForm, QuestionForm, TodayForm
 from gristwright.workbench.house_form import HouseForm
+from gristwright.workbench.record_form import RecordForm
 from pages import words
 from scenario import enquiry
 from workbench.test_pages import PAGES, fields_of
@@ -23,13 +25,18 @@ FORMS = (QuestionForm, HouseForm, CaskForm, ReleaseForm, TodayForm, OfferForm, G
 INPUT = re.compile(r"<input\b[^>]*>")
 
 
+def fields_in(form: Any) -> dict[str, forms.Field]:
+    """The fields of a form; one over a document has those that its record says."""
+    return dict(form(document={}).fields if issubclass(form, RecordForm) else form.base_fields)
+
+
 def number_fields() -> list[tuple[str, forms.Field]]:
     """Every field of every form that takes a number."""
     kinds = (forms.IntegerField, forms.FloatField)
     return [
         (f"{form.__name__}.{name}", field)
         for form in FORMS
-        for name, field in form.base_fields.items()
+        for name, field in fields_in(form).items()
         if isinstance(field, kinds)
     ]
 

@@ -56,7 +56,7 @@ def test_a_page_sent_back_as_it_is_changes_nothing(desk: Client, asked: EnquiryR
 
 def test_a_decimal_comma_is_understood_and_the_change_is_told(desk: Client, asked: EnquiryRow) -> None:
     address = f"/enquiries/{asked.pk}/house/"
-    desk.post(address, {**fields_of(desk.get(address)), "settled_mash_degC": "64,5"})
+    desk.post(address, {**fields_of(desk.get(address)), "mash-settled_mash_degC": "64,5"})
     assert enquiry_record(EnquiryRow.objects.get()).plant.mash.settled_mash_degC == 64.5
     last = changes(asked)[0]
     assert (last.who, last.what, last.old, last.new) == ("A.Example", "The house: Settled mash", "64", "64.5")
@@ -64,7 +64,7 @@ def test_a_decimal_comma_is_understood_and_the_change_is_told(desk: Client, aske
 
 def test_a_number_outside_its_limits_is_refused_with_the_way_out(desk: Client, asked: EnquiryRow) -> None:
     address = f"/enquiries/{asked.pk}/house/"
-    answer = desk.post(address, {**fields_of(desk.get(address)), "settled_mash_degC": "164"})
+    answer = desk.post(address, {**fields_of(desk.get(address)), "mash-settled_mash_degC": "164"})
     assert answer.status_code == 422
     assert "164 °C is outside 40 to 78 °C. Correct it or check the unit." in answer.content.decode()
     assert enquiry_record(EnquiryRow.objects.get()) == enquiry()

@@ -25,7 +25,7 @@ from workbench.test_starting import NAMES, sent
 
 FIELDS = (
     ("question", "title"), ("question", "customer"), ("question", "question"), ("question", "adviser"),
-    ("house", "name"), ("cask", "wood"), ("cask", "prior_contents"), ("offer", "today-present_name"),
+    ("house", "name"), ("cask", "kind-wood"), ("cask", "kind-prior_contents"), ("offer", "today-present_name"),
     ("offer", "groups-0-name"),
 )  # fmt: skip
 

@@ -16,7 +16,13 @@ from gristwright.workbench.turns import TRIES, in_turn, turn
 
 pytestmark = pytest.mark.django_db(transaction=True)
 PAGES = ("question", "house", "cask", "offer", "age/prices")
-TABLES = {"question": "enquiry", "offer": "offeredlot", "age/prices": "release"}
+TABLES = {
+    "question": "enquiry",
+    "house": "plantversion",
+    "cask": "caskversion",
+    "offer": "offeredlot",
+    "age/prices": "release",
+}
 
 
 def test_the_desk_begins_a_change_with_the_right_to_write() -> None:

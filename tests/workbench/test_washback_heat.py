@@ -12,10 +12,11 @@ from gristwright.store.mapping import enquiry_record, lot_records
 from gristwright.store.models import Answer, EnquiryRow
 from gristwright.workbench import jobs
 from scenario import enquiry, lots
+from versions import plant
 from workbench.test_house import faults, keep
 
 NOT_JUDGED = "Heat in the washback is not judged"
-HOT = {"set_degC": "26", "washback_cooling": "none"}
+HOT = {"washbacks-set_degC": "26", "washbacks-cooling": "none"}
 SCRIPT = {"HX-Request": "true"}
 
 
@@ -25,11 +26,11 @@ def tried(desk: Client, asked: EnquiryRow) -> str:
 
 def test_cooling_is_kept_with_the_house_and_may_be_left_unsaid(desk: Client, asked: EnquiryRow) -> None:
     assert enquiry_record(asked).plant.washbacks.cooling == ""
-    assert keep(desk, asked, washback_cooling="coil").status_code == 302
+    assert keep(desk, asked, **{"washbacks-cooling": "coil"}).status_code == 302
     assert enquiry_record(EnquiryRow.objects.get()).plant.washbacks.cooling == "coil"
-    assert keep(desk, asked, washback_cooling="").status_code == 302
+    assert keep(desk, asked, **{"washbacks-cooling": ""}).status_code == 302
     assert enquiry_record(EnquiryRow.objects.get()) == enquiry()
-    assert "washback_cooling" in faults(keep(desk, asked, washback_cooling="ice"))
+    assert "washbacks-cooling" in faults(keep(desk, asked, **{"washbacks-cooling": "ice"}))
 
 
 def test_the_bill_page_says_it_and_cautions_for_this_house_alone(desk: Client, asked: EnquiryRow) -> None:
@@ -38,17 +39,17 @@ def test_the_bill_page_says_it_and_cautions_for_this_house_alone(desk: Client, a
     assert "may pass 35" not in usual
     keep(desk, asked, **HOT)
     assert "without cooling may pass 35 °C" in tried(desk, asked)
-    keep(desk, asked, washback_cooling="")
+    keep(desk, asked, **{"washbacks-cooling": ""})
     assert "whose cooling is not stated may pass 35 °C" in tried(desk, asked)
 
 
 @pytest.mark.parametrize(
     "alone",
     [
-        {"set_degC": "24"},
-        {"washback_cooling": "jacket"},
-        {"washback_volume_L": "2000", "washbacks": "12"},
-        {"wort_L_per_t": "6100"},
+        {"washbacks-set_degC": "24"},
+        {"washbacks-cooling": "jacket"},
+        {"washbacks-volume_L": "2000", "washbacks-count": "12"},
+        {"mash-wort_L_per_t": "6100"},
     ],
 )
 def test_one_field_of_the_house_alone_takes_the_caution_away(
@@ -83,8 +84,7 @@ def test_an_answer_says_it(desk: Client, asked: EnquiryRow, owner: Any) -> None:
 def test_a_house_that_says_nothing_of_cooling_has_the_fingerprint_it_had(asked: EnquiryRow) -> None:
     assert "cooling" not in inputs_text(enquiry_record(asked), lot_records(asked))
     keep_text = inputs_text(enquiry(), lots())
-    asked.house.washback_cooling = "none"
-    asked.house.save()
+    plant(asked, "washbacks", "cooling", value="none")
     changed = inputs_text(enquiry_record(asked), lot_records(asked))
     assert '"cooling":"none"' in changed
     assert changed != keep_text

@@ -23,6 +23,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "specify": ("gristwright.cli.specify:specify", "A purchase specification for the lots of a bill."),
     "lots": ("gristwright.cli.lots:lots", "Read certificates of lots and say how every figure stands."),
     "ageing": ("gristwright.cli.ageing:ageing", "Does it really read older? Claims, and the plan that proves them."),
+    "schema": ("gristwright.cli.schema:schema", "The shape of a plant, bill or enquiry file, for editors."),
     "types": ("gristwright.cli.types:types", "What a type of malt or grain usually shows."),
     "convert": ("gristwright.cli.convert:convert", "A value in another unit, with method and spread."),
     "gauge": ("gristwright.cli.gauge:gauge", "Density, strength, reduction and pure alcohol of a spirit."),

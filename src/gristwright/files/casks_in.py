@@ -18,6 +18,7 @@ from gristwright.files.separators import separator
 from gristwright.files.texts import file_name_problems, text_problems
 from gristwright.quantities.units import parse_number, parse_quantity
 from gristwright.records.cask import CaskKind
+from gristwright.records.fields import number_of
 from gristwright.records.stock import EVENTS, LedgerEntry
 from gristwright.reference import woods
 from gristwright.reference.load import csv_rows
@@ -237,7 +238,7 @@ def _kind(line: _Line) -> CaskKind | None:
         )
         return None
     wall = line.number("wall_mm", LOW_WALL_MM, HIGH_WALL_MM, "mm")
-    fill = line.number("fill_number", 1, 20, "fills")
+    fill = line.number("fill_number", *number_of(CaskKind, "fill_number").bounds, "fills")
     return CaskKind(
         name or f"{capacity:g} L",
         capacity if capacity is not None else known.capacity_L if known else 0.0,

@@ -5,19 +5,16 @@ from __future__ import annotations
 import difflib
 import re
 from collections.abc import Sequence
-from dataclasses import replace
 from pathlib import Path
 
 from gristwright.basics import Address, Problem, Refused, Where
 from gristwright.casework.claim import MODELS
-from gristwright.economics.release import evaporation_problems
 from gristwright.evidence.ageing.limits import claim_problems, claims_of_one_age, ladder_problems
 from gristwright.files.ladder_in import read_casks
 from gristwright.files.reader import Table
 from gristwright.files.texts import beside
 from gristwright.quantities.units import parse_number
 from gristwright.records.ageing import AgeClaim, ArmGrist, CaskTable, ClaimAsked, Sample, Score
-from gristwright.records.give_gain import ReleasePrices
 from gristwright.reference.type_names import left_open, type_named
 from gristwright.stages.grist.materials import materials
 
@@ -25,18 +22,6 @@ CLAIM = re.compile(r"^\s*(?P<years>[\d.,]+)\s*:\s*(?P<low>[\d.,]+)\s*(?:-\s*(?P<
 # A comma with a digit behind it belongs to a number.
 BETWEEN_PARTS = re.compile(r";|,(?!\d)")
 WAY_OUT = "Write true age, colon, ages it is to read like, such as 3:6-8."
-# File field, least, most and unit of every price; each field is named as the record's.
-PRICES = (
-    ("energy_per_t", 0, 5000, "money a tonne"),
-    ("cask_price", 0, 20_000, "money a cask"),
-    ("fills", 1, 10, "fills"),
-    ("rent_per_cask_year", 0, 2000, "money a cask and year"),
-    ("interest_pct_per_year", 0, 50, "% a year"),
-    ("evaporation_low_pct_per_year", 0, 20, "% a year"),
-    ("evaporation_high_pct_per_year", 0, 20, "% a year"),
-    ("bottling_loss_pct", 0, 20, "%"),
-    ("dry_goods_per_L", 0, 500, "money a litre"),
-)
 
 
 def parse_claim(text: str, where: Where) -> AgeClaim:
@@ -57,19 +42,6 @@ def parse_claims(texts: Sequence[str], where: Where) -> tuple[tuple[AgeClaim, ..
         except Refused as refused:
             faults += [Problem(where, problem.what, problem.way_out) for problem in refused.problems]
     return tuple(found), faults
-
-
-def read_release(table: Table) -> ReleasePrices | None:
-    """The prices at release, None where the file has none."""
-    if not table.data:
-        return None
-    usual = ReleasePrices()
-    given = {name: table.optional_number(name, low, high, unit) for name, low, high, unit in PRICES}
-    prices = replace(usual, **{name: value for name, value in given.items() if value is not None})
-    table.nothing_else()
-    for problem in evaporation_problems(prices):
-        table.fault(str(problem.address.path[-1]), problem.what, problem.way_out)
-    return prices
 
 
 def read_claim(table: Table, folder: Path, problems: list[Problem]) -> tuple[ClaimAsked | None, tuple[Path, ...]]:

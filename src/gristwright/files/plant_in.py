@@ -1,139 +1,130 @@
-"""A plant file into records: the house, and the cask its spirit is meant for. See docs/files.md."""
+"""A plant file into records: the house, and the cask its spirit is meant for. See docs/files.md.
+
+The desk keeps the same table, whole or half filled in, and reads it here too.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from dataclasses import asdict, replace
 from pathlib import Path
-from typing import TypeVar
+from typing import Any, TypeVar
 
-from gristwright.basics import Address, Problem, Refused, Standing
-from gristwright.files.mash_in import read_mash
-from gristwright.files.reader import Table, or_zero
-from gristwright.files.toml_in import open_table
-from gristwright.records.cask import CaskKind, Climate
+from gristwright.basics import Address, Problem, Refused
+from gristwright.files.mash_in import follows, made_ready, settled_and_checked
+from gristwright.files.record_in import MISSING, as_data, read_record
+from gristwright.files.toml_in import open_data
+from gristwright.files.upgrades import as_written
 from gristwright.records.enquiry import CaskPlan
-from gristwright.records.plant import ColumnDoubler, Plant, PotStills, Washbacks
-from gristwright.stages.cask import limits as cask_limits
+from gristwright.records.plant import Plant
 from gristwright.stages.cask import stores
-from gristwright.stages.wash import limits as wash_limits
 
-ENZYMES = ("malt only", "added natural", "added microbial", "koji")
 T = TypeVar("T")
 
 
 def read_plant(path: Path, problems: list[Problem], distils: bool = True) -> tuple[Plant, CaskPlan | None]:
     """The house and its cask plan, faults added to `problems`; a brewer needs neither stills nor casks."""
+    found: list[Problem] = []
+    where = Address(path.name)
     try:
-        top = open_table(path, "plant", problems)
+        data, names = open_data(path, "plant", found)
     except Refused as refused:
         problems += refused.problems
-        top = Table({}, Address(path.name), [])
-    column = _column(top.table("column")) if top.has("column") else None
-    needs_pots = distils and column is None
-    if column and "pot_stills" in top.data:
-        top.fault("column", "stands beside pot_stills.", "Keep the one this spirit runs through.")
-    plant = Plant(
-        name=top.text("name"),
-        kind=top.choice("kind", ("separated", "grain-in")),
-        country=top.text("country"),
-        mash=read_mash(top.table("mash"), top.data.get("kind") == "grain-in"),
-        washbacks=_washbacks(top.table("washbacks")),
-        pot_stills=_pot_stills(top.table("pot_stills")) if "pot_stills" in top.data or needs_pots else None,
-        tonnes_per_year=top.number("tonnes_per_year", 0.1, 1_000_000, "t"),
-        column=column,
-        one_distillery=top.flag("one_distillery", True),
-        wort_boiled=top.flag("wort_boiled"),
-        enzymes=top.choice("enzymes", ENZYMES, "malt only"),
-        ferment_agents=top.choice("ferment_agents", ("yeast", "yeast and others"), "yeast"),
-    )
-    cask = _cask_plan(top.table("cask"), top.problems) if distils or "cask" in top.data else None
-    top.nothing_else(("pot_stills", "cask"))
-    return plant, cask
+        return plant_of({}, where, [], distils), cask_of({}, where, []) if distils else None
+    cask = data.pop("cask", None)
+    plant = plant_of(data, where, found, distils)
+    if cask is None and distils:
+        found.append(Problem(where.to("cask"), MISSING, "Add a table [cask]."))
+    plan = cask_of(cask or {}, where.to("cask"), found if cask is not None else []) if cask or distils else None
+    problems += as_written(found, names, path.name)
+    return plant, plan
 
 
-def _washbacks(table: Table) -> Washbacks:
-    washbacks = Washbacks(
-        count=int(or_zero(table.number("count", *wash_limits.COUNT, "washbacks"))),
-        volume_L=table.number("volume_L", *wash_limits.VOLUME_L, "L"),
-        hours=table.number("hours", *wash_limits.HOURS, "h"),
-        set_degC=table.number("set_degC", *wash_limits.SET_DEGC, "degC", 20.0),
-        cooling=table.choice("cooling", wash_limits.COOLING, ""),
-    )
-    table.nothing_else()
-    return washbacks
+def plant_of(data: Mapping[str, Any], where: Address, problems: list[Problem], distils: bool = True) -> Plant:
+    """The house that a table says; its faults, also those between fields, go to `problems`."""
+    ready = dict(data)
+    if "mash" in ready:
+        ready["mash"] = made_ready(ready["mash"], where.to("mash"), problems)
+    plant = read_record(Plant, ready, where, problems)
+    problems += _stills(plant, data, where, distils)
+    given = data.get("mash")
+    if isinstance(given, Mapping):
+        mash = settled_and_checked(plant.mash, given, where.to("mash"), plant.grain_in, problems)
+        plant = replace(plant, mash=mash)
+    return plant
 
 
-def _pot_stills(table: Table) -> PotStills:
-    stills = PotStills(
-        wash_charge_L=table.number("wash_charge_L", 10, 100_000, "L"),
-        spirit_charge_L=table.number("spirit_charge_L", 10, 100_000, "L"),
-        low_wines_abv_pct=table.number("low_wines_abv_pct", 15, 35, "%vol", 22.0),
-        charge_abv_pct=table.number("charge_abv_pct", 15, 35, "%vol", 25.0),
-        heart_abv_pct=table.number("heart_abv_pct", 55, 85, "%vol", 69.0),
-    )
-    table.nothing_else()
-    return stills
+def _stills(plant: Plant, data: Mapping[str, Any], where: Address, distils: bool) -> list[Problem]:
+    if plant.column and plant.pot_stills:
+        return [Problem(where.to("column"), "stands beside pot_stills.", "Keep the one this spirit runs through.")]
+    if distils and not any(data.get(key) is not None for key in ("pot_stills", "column")):
+        return [Problem(where.to("pot_stills"), MISSING, "Add a table [pot_stills], or [column].")]
+    return []
 
 
-def _column(table: Table) -> ColumnDoubler:
-    column = ColumnDoubler(
-        beer_L_per_h=table.number("beer_L_per_h", 10, 1_000_000, "L/h"),
-        head_abv_pct=table.number("head_abv_pct", 40, 80, "%vol", 60.0),
-        doubler_abv_pct=table.number("doubler_abv_pct", 40, 94.7, "%vol", 68.0),
-    )
-    table.nothing_else()
-    return column
+def plant_data(plant: Plant) -> dict[str, Any]:
+    """A house as the table that reads as it; what follows from something else in it is not stated beside that."""
+    data = as_data(plant)
+    mash = data["mash"]
+    if follows(plant.mash):
+        mash.pop("settled_mash_degC", None)
+    if plant.mash.liquor_degC is not None and mash.get("waters"):
+        mash["waters"][0].pop("settled_degC", None)
+    return data
 
 
-def _cask_plan(table: Table, problems: list[Problem]) -> CaskPlan:
-    kind = _named(stores.kind_named, table.text("kind"), table, "kind", problems)
-    base = kind or CaskKind("", 200.0)
-    plan = CaskPlan(
-        kind=CaskKind(
-            base.name,
-            table.number("capacity_L", cask_limits.LOW_CAPACITY_L, cask_limits.HIGH_CAPACITY_L, "L", base.capacity_L),
-            table.number("wall_mm", cask_limits.LOW_WALL_MM, cask_limits.HIGH_WALL_MM, "mm", base.wall_mm),
-            table.text("wood", "oak"),
-            int(or_zero(table.number("fill_number", 1, 9, "fills", 1))),
-            table.flag("charred", True),
-            table.text("prior_contents", ""),
-        ),
-        climate=_climate(table, problems),
-        entry_abv_pct=table.number(
-            "entry_abv_pct", cask_limits.LOW_ENTRY_ABV_PCT, cask_limits.HIGH_ENTRY_ABV_PCT, "%vol"
-        ),
-        years=table.number("years", 0, 50, "years"),
-        bottle_abv_pct=table.number("bottle_abv_pct", 37, 70, "%vol"),
-        bottle_L=table.number("bottle_L", 0.02, 5, "L", 0.7),
-        first_month=int(or_zero(table.number("first_month", 1, 12, "month", 1))) or 1,
-        additions=table.texts("additions") or ("water",),
-        excise_warehouse=table.flag("excise_warehouse") if table.has("excise_warehouse") else None,
-    )
-    table.nothing_else()
+def cask_of(data: Any, where: Address, problems: list[Problem]) -> CaskPlan:
+    """The cask plan that a table says; what it leaves open of a kind or a store of the tables is filled in."""
+    if not isinstance(data, Mapping):
+        problems.append(Problem(where, "is not a table.", "Write it as [cask] with one line a field."))
+        data = {}
+    ready = dict(data)
+    if "kind" in ready:
+        ready["kind"] = _kind(ready["kind"], where.to("kind"), problems)
+    if "climate" in ready:
+        ready["climate"] = _climate(ready["climate"], where.to("climate"), problems)
+    unknown = [key for key in ("kind", "climate") if ready.get(key, 0) is None]
+    quiet: list[Problem] = []
+    plan = read_record(CaskPlan, {key: value for key, value in ready.items() if key not in unknown}, where, quiet)
+    # A kind or a store that no table has was said already.
+    problems += [one for one in quiet if one.address.path[len(where.path) :] not in {(key,) for key in unknown}]
     return plan
 
 
-def _climate(table: Table, problems: list[Problem]) -> Climate:
-    if isinstance(table.data.get("climate"), dict):
-        own = table.table("climate")
-        months = [own.data.get(key, []) if own.has(key) else [] for key in ("month_degC", "month_humidity")]
-        degC, humidity = (tuple(float(x) for x in m if isinstance(x, int | float)) for m in months)
-        for key, values in (("month_degC", degC), ("month_humidity", humidity)):
-            if len(values) != 12:
-                own.fault(key, f"has {len(values)} months and 12 are needed.", "Give one mean a month, January first.")
-        climate = Climate(own.text("name"), degC, humidity, own.text("source", "the house"), Standing.MEASURED)
-        own.nothing_else()
-        return climate
-    named = _named(stores.climate_named, table.text("climate"), table, "climate", problems)
-    return named or Climate("", (10.0,) * 12, (0.8,) * 12)
+def cask_data(plan: CaskPlan) -> dict[str, Any]:
+    """A cask plan as the table that reads as it, whatever the tables of kinds and stores say by then."""
+    parts = {"kind": as_data(plan.kind, whole=True), "climate": as_data(plan.climate, whole=True)}
+    return {**as_data(plan), **parts}
 
 
-def _named(find: Callable[[str], T], name: str, table: Table, key: str, problems: list[Problem]) -> T | None:
+def _kind(said: Any, where: Address, problems: list[Problem]) -> Any:
+    """A kind of the tables by its name, with what is said otherwise of it; one of the user's own states its size."""
+    own = {"name": said} if isinstance(said, str) else said
+    if not isinstance(own, Mapping) or not isinstance(own.get("name"), str) or {"capacity_L", "wall_mm"} <= set(own):
+        return own
+    usual = _named(stores.kind_named, own["name"].strip(), where.to("name"), problems)
+    return None if usual is None else {**asdict(usual), **{key: value for key, value in own.items() if key != "name"}}
+
+
+def _climate(said: Any, where: Address, problems: list[Problem]) -> Any:
+    """A store of the tables by its name, or twelve months of the house's own."""
+    if isinstance(said, str):
+        usual = _named(stores.climate_named, said.strip(), where, problems)
+        return None if usual is None else {k: list(v) if isinstance(v, tuple) else v for k, v in vars(usual).items()}
+    if not isinstance(said, Mapping):
+        return said
+    for key in ("month_degC", "month_humidity"):
+        months = said.get(key, [])
+        if isinstance(months, list | tuple) and len(months) != 12:
+            what = f"has {len(months)} months and 12 are needed."
+            problems.append(Problem(where.to(key), what, "Give one mean a month, January first."))
+    return {"month_degC": [], "month_humidity": [], "source": "the house", **said}
+
+
+def _named(find: Callable[[str], T], name: str, where: Address, problems: list[Problem]) -> T | None:
     """What a table of the package calls `name`; None after noting the fault with its place."""
-    if not name:
-        return None
     try:
         return find(name)
     except Refused as refused:
-        problems += [Problem(table.place(key), p.what, p.way_out) for p in refused.problems]
+        problems += [Problem(where, p.what, p.way_out) for p in refused.problems]
         return None

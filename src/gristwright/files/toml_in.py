@@ -9,10 +9,11 @@ from typing import Any
 from gristwright.basics import Address, Problem, Refused
 from gristwright.files.reader import Table
 from gristwright.files.texts import composed_tree, file_name_problems, named, tree_problems
+from gristwright.files.upgrades import Names, upgraded
 
 MOST_BYTES = 2_000_000
 # The newest version of each kind of file that this release reads.
-NEWEST = {"enquiry": 1, "plant": 1, "bill": 1, "lots": 1, "map": 1}
+NEWEST = {"enquiry": 2, "plant": 2, "bill": 2, "lots": 1, "map": 1}
 
 
 def read_bytes(path: Path, what: str) -> bytes:
@@ -32,6 +33,22 @@ def read_bytes(path: Path, what: str) -> bytes:
 
 def open_table(path: Path, kind: str, problems: list[Problem]) -> Table:
     """The file's top table. Raises Refused when nothing further could be read from it."""
+    data, _ = _opened(path, kind, problems)
+    table = Table(data, Address(path.name), problems)
+    table.asked.add("format")
+    return table
+
+
+def open_data(path: Path, kind: str, problems: list[Problem]) -> tuple[dict[str, Any], Names]:
+    """The file's data as its newest version says them, and the names that the file itself uses.
+
+    Raises Refused when nothing further could be read from it.
+    """
+    data, version = _opened(path, kind, problems)
+    return upgraded(kind, version, data)
+
+
+def _opened(path: Path, kind: str, problems: list[Problem]) -> tuple[dict[str, Any], int]:
     raw = read_bytes(path, f"{kind} file")
     try:
         data = tomllib.loads(raw.decode("utf-8-sig"))
@@ -41,16 +58,14 @@ def open_table(path: Path, kind: str, problems: list[Problem]) -> Table:
         raise Refused(
             [Problem(Address(path.name), f"is not valid TOML: {error}.", "Mend that line; quotes are usual.")]
         ) from None
-    _check_format(data, kind, path)
+    version = _version(data, kind, path)
     # Of lots and of a map only some texts are printed; what reads them looks at those.
     if kind not in ("lots", "map"):
         problems += [*file_name_problems(path.name), *tree_problems(data, Address(path.name))]
-    table = Table(composed_tree(data), Address(path.name), problems)
-    table.asked.add("format")
-    return table
+    return composed_tree(data), version
 
 
-def _check_format(data: dict[str, Any], kind: str, path: Path) -> None:
+def _version(data: dict[str, Any], kind: str, path: Path) -> int:
     stated = data.get("format")
     wanted = f"gristwright.{kind}/{NEWEST[kind]}"
     where = Address(path.name).to("format")
@@ -68,3 +83,4 @@ def _check_format(data: dict[str, Any], kind: str, path: Path) -> None:
                 )
             ]
         )
+    return int(version)

@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Annotated
+
+from gristwright.records.fields import Described, Percent
 
 WHOLE = 10_000
 
@@ -11,8 +14,8 @@ WHOLE = 10_000
 class Share:
     """A lot's part of the grist, as-is mass, in 0.01 %."""
 
-    lot_id: str
-    parts: int
+    lot_id: Annotated[str, Described("Lot")]
+    parts: Annotated[int, Percent("Share")]
 
     @property
     def pct(self) -> float:
@@ -24,8 +27,8 @@ class Share:
 class Bill:
     """A named bill; shares add to 10 000."""
 
-    name: str
-    shares: tuple[Share, ...]
+    name: Annotated[str, Described("Name")]
+    shares: Annotated[tuple[Share, ...], Described("Shares", "Per cent of the grist as weighed; they add to 100.")]
 
     def parts_of(self, lot_id: str) -> int:
         """A lot's part in 0.01 %, zero when it is not in the bill."""

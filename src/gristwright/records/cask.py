@@ -3,32 +3,37 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Annotated, TypeAlias
 
 from gristwright.basics import Band, FloatArray, Standing
+from gristwright.records.fields import Described, Number
+
+# Where the wood takes the strength that the model of the cask was looked at for.
+EntryStrength: TypeAlias = Annotated[float, Number("Strength at filling", "%vol", 40.0, 80.0)]
 
 
 @dataclass(frozen=True)
 class CaskKind:
     """Wood and shape of a cask."""
 
-    name: str
-    capacity_L: float
-    wall_mm: float = 25.0
-    wood: str = "oak"
-    fill_number: int = 1
-    charred: bool = True
-    prior_contents: str = ""
+    name: Annotated[str, Described("Kind of cask")]
+    capacity_L: Annotated[float, Number("Capacity", "L", 2.0, 750.0)]
+    wall_mm: Annotated[float, Number("Thickness of the staves", "mm", 8.0, 60.0)] = 25.0
+    wood: Annotated[str, Described("Wood", "Any name in cask_woods.csv, such as Quercus alba or Eiche.")] = "oak"
+    fill_number: Annotated[int, Number("Which fill this is", "fills", 1, 9)] = 1
+    charred: Annotated[bool, Described("Charred inside")] = True
+    prior_contents: Annotated[str, Described("What lay in it before")] = ""
 
 
 @dataclass(frozen=True)
 class Climate:
     """Twelve months of a store, January first: mean temperature [degC] and relative humidity [0..1]."""
 
-    name: str
-    month_degC: tuple[float, ...]
-    month_humidity: tuple[float, ...]
-    source: str = ""
-    standing: Standing = Standing.MEASURED
+    name: Annotated[str, Described("Store")]
+    month_degC: Annotated[tuple[float, ...], Described("Monthly means, January first, degC")]
+    month_humidity: Annotated[tuple[float, ...], Described("Monthly relative humidity, 0 to 1")]
+    source: Annotated[str, Described("Where the climate is from")] = ""
+    standing: Annotated[Standing, Described("Standing of the climate")] = Standing.MEASURED
 
 
 @dataclass(frozen=True)
@@ -36,7 +41,7 @@ class CaskFill:
     """What goes into a cask: litres and strength at 20 degC, the month of filling (1..12) and the months it lies."""
 
     kind: CaskKind
-    entry_abv_pct: float
+    entry_abv_pct: EntryStrength
     fill_L: float
     months: int
     first_month: int = 1

@@ -3,99 +3,165 @@
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from typing import Annotated, Literal, TypeAlias
 
 from gristwright.records.ageing import ClaimAsked
-from gristwright.records.bill import Bill
-from gristwright.records.cask import CaskKind, Climate
+from gristwright.records.bill import WHOLE, Bill
+from gristwright.records.cask import CaskKind, Climate, EntryStrength
+from gristwright.records.fields import Described, Number, Percent
 from gristwright.records.give_gain import ReleasePrices
 from gristwright.records.plant import Plant, PlantRecord
+
+Purpose: TypeAlias = Literal["whisky", "beer"]
+Price: TypeAlias = Annotated[float, Number("Price a tonne", "money a tonne", 0.0, 20_000.0)]
 
 
 @dataclass(frozen=True)
 class Offered:
     """A lot on offer: its price per tonne as it is, and the least and most of it the customer will take [0.01 %]."""
 
-    lot_id: str
-    price_per_t: float
-    least_parts: int
-    most_parts: int
-    for_character: bool | None = None  # None: as its type usually is
+    lot_id: Annotated[str, Described("Lot")]
+    price_per_t: Price
+    least_parts: Annotated[int, Percent("At least")] = 0
+    most_parts: Annotated[int, Percent("At most")] = WHOLE
+    for_character: (
+        Annotated[
+            bool,
+            Described(
+                "Bought for character",
+                "True: its share is no objective. False: bought for alcohol. Not said: as its type usually is.",
+            ),
+        ]
+        | None
+    ) = None
 
 
 @dataclass(frozen=True)
 class Group:
     """A bound on several lots together [0.01 %]."""
 
-    name: str
-    lot_ids: tuple[str, ...]
-    least_parts: int
-    most_parts: int
+    name: Annotated[str, Described("Name")]
+    lot_ids: Annotated[tuple[str, ...], Described("Lots")]
+    least_parts: Annotated[int, Percent("At least")] = 0
+    most_parts: Annotated[int, Percent("At most")] = WHOLE
 
 
 @dataclass(frozen=True)
 class Limits:
     """What the customer will not go beyond; None means no limit."""
 
-    least_lpa_per_t: float | None = None
-    most_cost_per_lpa: float | None = None
-    least_wash_abv_pct: float | None = None
-    most_original_gravity_sg: float | None = None
+    least_lpa_per_t: Annotated[float, Number("At least, pure alcohol from a tonne", "L/t", 0.0, 500.0)] | None = None
+    most_cost_per_lpa: (
+        Annotated[float, Number("At most, malt and processing for a litre of it", "money a litre", 0.0, 1000.0)] | None
+    ) = None
+    least_wash_abv_pct: Annotated[float, Number("At least, strength of the wash", "%vol", 0.0, 20.0)] | None = None
+    most_original_gravity_sg: (
+        Annotated[float, Number("At most, original gravity", "SG", 1.0, 1.15, "Empty: 1.085.")] | None
+    ) = None
+
+
+# Regulation (EU) 2019/787, Annex I: not below 40 %vol; 37 leaves room for laws with a lower floor.
+BottleStrength: TypeAlias = Annotated[float, Number("Strength in the bottle", "%vol", 37.0, 70.0)]
 
 
 @dataclass(frozen=True)
 class CaskPlan:
     """What will become of the spirit."""
 
-    kind: CaskKind
-    climate: Climate
-    entry_abv_pct: float
-    years: float
-    bottle_abv_pct: float
-    bottle_L: float = 0.7
-    first_month: int = 1
-    additions: tuple[str, ...] = ("water",)
-    excise_warehouse: bool | None = None  # all its time in an excise warehouse or permitted place; None: not said
+    kind: Annotated[CaskKind, Described("Kind of cask", "A name in cask_kinds.csv, or a table that says more.")]
+    climate: Annotated[Climate, Described("Store", "A name in climates.csv, or a table with twelve months.")]
+    entry_abv_pct: EntryStrength
+    years: Annotated[float, Number("Years in the cask", "years", 0.0, 50.0)]
+    bottle_abv_pct: BottleStrength
+    bottle_L: Annotated[float, Number("A bottle holds", "L", 0.02, 5.0)] = 0.7
+    first_month: Annotated[int, Number("Month of filling", "", 1, 12, "1 is January.")] = 1
+    additions: Annotated[tuple[str, ...], Described("What is added before bottling", "Water, E150a, ...")] = ("water",)
+    excise_warehouse: (
+        Annotated[bool, Described("All its time in an excise warehouse or the like", "Not said: not known.")] | None
+    ) = None
 
 
-@dataclass(frozen=True)
-class BillSheet:
+@dataclass(frozen=True, kw_only=True)
+class BillTerms:
+    """What is asked of one bill, and at which prices."""
+
+    categories: Annotated[
+        tuple[str, ...], Described("Names it should be allowed to carry", "Keys of docs/law.md; none for beer.")
+    ] = ()
+    prices: Annotated[
+        dict[str, Price],
+        Described("Prices", "Lot = money a tonne as it is; without one for every lot there is no cost."),
+    ] = field(default_factory=dict)
+    currency: Annotated[str, Described("Currency", "Three letters, such as EUR.")] = ""
+    date: Annotated[dt.date, Described("Day of the law", "Without quotes.")]
+    purpose: Annotated[Purpose, Described("Purpose", "Beer for a plant that boils its wort.")] = "whisky"
+    target_attenuation_pct: (
+        Annotated[float, Number("Apparent attenuation aimed at", "%", 30.0, 100.0, "Of beer; a board speaks of it.")]
+        | None
+    ) = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class BillSheet(BillTerms):
     """A bill with the house it is meant for and what is asked of it; prices may be missing."""
 
     bill: Bill
     plant: Plant
     cask: CaskPlan | None  # None for beer
-    categories: tuple[str, ...]
-    prices: dict[str, float]
-    currency: str
-    date: dt.date
-    purpose: str = "whisky"  # whisky / beer
-    target_attenuation_pct: float | None = None  # apparent, of a brewer
 
 
-@dataclass(frozen=True)
-class Enquiry:
+@dataclass(frozen=True, kw_only=True)
+class EnquiryTerms:
+    """What is asked, by whom, within which limits, and what is on offer."""
+
+    title: Annotated[str, Described("Title")]
+    customer: Annotated[str, Described("Customer")]
+    question: Annotated[str, Described("Question")]
+    adviser: Annotated[str, Described("Adviser")]
+    date: Annotated[
+        dt.date,
+        Described(
+            "Date of the enquiry",
+            "The law is read as it stands on this day. The desk issues an answer on the day it is found.",
+        ),
+    ]
+    valid_days: Annotated[int, Number("Days the answer holds", "days", 1, 730)] = 90
+    categories: Annotated[
+        tuple[str, ...], Described("Names the spirit should be allowed to carry", "Keys of docs/law.md.")
+    ] = ()
+    purpose: Annotated[Purpose, Described("Purpose", "Bills for beer are not searched.")] = "whisky"
+    currency: Annotated[str, Described("Currency", "Three letters, such as EUR.")]
+    offered: Annotated[tuple[Offered, ...], Described("On offer", "Every lot of today's bill must be among them.")] = ()
+    groups: Annotated[tuple[Group, ...], Described("Bounds on several lots together")] = ()
+    limits: Annotated[Limits, Described("Limits", "Leave empty what is no limit.")] = Limits()
+    record: (
+        Annotated[
+            PlantRecord,
+            Described("The house's own average of today's bill", "It moves every offer to where the house runs."),
+        ]
+        | None
+    ) = None
+    processing_cost_per_t: Annotated[
+        float, Number("Processing cost of a tonne mashed", "money a tonne", 0.0, 5000.0)
+    ] = 0.0
+    grid_parts: Annotated[int, Percent("Step of the search", "1, 2, 2.5, 4, 5, 10, 20 or 25.")] = 100
+    most_materials: Annotated[int, Number("Most materials in one bill", "materials", 1, 8)] = 5
+    invented: Annotated[bool, Described("Everything in it is invented")] = False
+    release: (
+        Annotated[
+            ReleasePrices,
+            Described("Prices at release", "See docs/give_and_gain.md. None: no money of a bottled litre."),
+        ]
+        | None
+    ) = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Enquiry(EnquiryTerms):
     """One question with all that is needed to answer it."""
 
-    title: str
-    customer: str
-    question: str
-    adviser: str
-    date: dt.date
-    valid_days: int
-    categories: tuple[str, ...]
-    purpose: str
-    currency: str
     plant: Plant
     present: Bill
-    offered: tuple[Offered, ...]
-    groups: tuple[Group, ...]
-    limits: Limits
     cask: CaskPlan
-    record: PlantRecord | None = None
-    processing_cost_per_t: float = 0.0
-    grid_parts: int = 100
-    most_materials: int = 5
-    invented: bool = False
-    release: ReleasePrices | None = None  # None: no money beyond the new spirit is worked out
     claim: ClaimAsked | None = None  # None: no casks were read, so no maturity is shown

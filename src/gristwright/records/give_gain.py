@@ -3,23 +3,53 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Annotated
 
 from gristwright.basics import Band
+from gristwright.records.fields import Number
 
 
 @dataclass(frozen=True)
 class ReleasePrices:
     """The user's own figures of what comes after the mash house; money in the currency of the enquiry."""
 
-    energy_per_t: float = 0.0  # a tonne mashed, where the processing cost does not hold it
-    cask_price: float = 0.0
-    fills: float = 1.0
-    rent_per_cask_year: float = 0.0
-    interest_pct_per_year: float = 0.0
-    evaporation_low_pct_per_year: float | None = None  # of the alcohol left; None: as the cask is forecast
-    evaporation_high_pct_per_year: float | None = None
-    bottling_loss_pct: float = 1.0
-    dry_goods_per_L: float = 0.0  # bottle, label, box and the work of bottling, a litre as bottled, duty-free
+    energy_per_t: Annotated[
+        float,
+        Number("Energy of a tonne mashed", "money a tonne", 0.0, 5000.0, "Where the processing cost does not hold it."),
+    ] = 0.0
+    cask_price: Annotated[float, Number("Price of a cask", "money a cask", 0.0, 20_000.0)] = 0.0
+    fills: Annotated[float, Number("Fills that pay for it", "fills", 1.0, 10.0)] = 1.0
+    rent_per_cask_year: Annotated[float, Number("Rent of a cask for a year", "money a cask and year", 0.0, 2000.0)] = (
+        0.0
+    )
+    interest_pct_per_year: Annotated[float, Number("Interest", "% a year", 0.0, 50.0)] = 0.0
+    evaporation_low_pct_per_year: (
+        Annotated[
+            float,
+            Number(
+                "Evaporation of alcohol, low",
+                "% a year",
+                0.0,
+                20.0,
+                "Of the alcohol left. Empty: as forecast.",
+            ),
+        ]
+        | None
+    ) = None
+    evaporation_high_pct_per_year: (
+        Annotated[float, Number("Evaporation of alcohol, high", "% a year", 0.0, 20.0)] | None
+    ) = None
+    bottling_loss_pct: Annotated[float, Number("Lost in bottling", "%", 0.0, 20.0)] = 1.0
+    dry_goods_per_L: Annotated[
+        float,
+        Number(
+            "Bottling and dry goods, duty-free",
+            "money a litre",
+            0.0,
+            500.0,
+            "Bottle, label, box and the work of bottling, a litre as bottled.",
+        ),
+    ] = 0.0
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,8 @@ from gristwright.records.ageing import AgeClaim, ArmGrist, CaskFacts, CaskTable,
 from gristwright.records.enquiry import Enquiry
 from gristwright.records.give_gain import ReleasePrices
 from gristwright.store.frozen import canonical, sha256
-from gristwright.store.models import AgedCasks, EnquiryRow, Release
+from gristwright.store.models import AgedCasks, CaskVersion, EnquiryRow, Release
+from gristwright.store.versions import newest
 
 
 def release_columns(prices: ReleasePrices) -> dict[str, Any]:
@@ -72,7 +73,7 @@ def release_problems(row: EnquiryRow) -> list[Problem]:
     if not hasattr(row, "release"):
         return []
     problems = evaporation_problems(release_record(row.release))
-    if hasattr(row, "cask") and row.cask.years == 0:
+    if newest(CaskVersion, row).get("years") == 0:
         problems.append(Problem(at("release"), "no years in wood are planned.", "Give them under Cask."))
     return problems
 

@@ -9,6 +9,7 @@ from django.db import models
 
 from gristwright.basics import Address
 from gristwright.quantities.shown import plain
+from gristwright.records.fields import fields_of, number_of
 from gristwright.reference.typeface import WAY_OUT, composed, fault_in
 
 
@@ -97,7 +98,7 @@ class Date(Slim, models.DateField):
     """A calendar date."""
 
 
-def _hint(least: float, most: float, unit: str) -> str:
+def hint(least: float, most: float, unit: str) -> str:
     return f"{_short(least)} to {_short(most)} {unit}".strip()
 
 
@@ -109,11 +110,27 @@ def _short(value: float) -> str:
     return plain(value, 0) if float(value).is_integer() else f"{value:g}"
 
 
+def of(record: type, name: str, **more: Any) -> models.Field:
+    """The column of a number as its record declares it; one without a default stays empty until it is given."""
+    field = fields_of(record)[name]
+    said = number_of(record, name)
+    kind = whole if field.kind is int else number
+    usual: dict[str, Any] = {} if field.needed or more.get("null") else {"default": field.default}
+    if field.optional:
+        usual = {"null": True, "blank": True}
+    return kind(said.label, said.unit, *said.bounds, said.help, **(usual | more))
+
+
+def labelled(record: type, name: str) -> str:
+    """The label of a field of a record."""
+    return fields_of(record)[name].said.label
+
+
 def number(label: str, unit: str, least: float, most: float, says: str = "", **more: Any) -> models.Field:
     """A number that must be given sooner or later; empty until then unless it has a default. `says` is its hint."""
     more.setdefault("null", "default" not in more)
     check = [Within(least, most, unit)]
-    return Float(label, validators=check, help_text=_help(_hint(least, most, unit), says), **more)
+    return Float(label, validators=check, help_text=_help(hint(least, most, unit), says), **more)
 
 
 def maybe(label: str, unit: str, least: float, most: float, says: str = "") -> models.Field:
@@ -125,7 +142,7 @@ def whole(label: str, unit: str, least: float, most: float, says: str = "", **mo
     """A whole number."""
     more.setdefault("null", "default" not in more)
     check = [Within(least, most, unit)]
-    return Integer(label, validators=check, help_text=_help(_hint(least, most, unit), says), **more)
+    return Integer(label, validators=check, help_text=_help(hint(least, most, unit), says), **more)
 
 
 def parts(label: str, default: int) -> models.Field:

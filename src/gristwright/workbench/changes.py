@@ -5,11 +5,18 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
-from gristwright.store.models import AgedCasks, BillShare, Cask, EnquiryRow, House, LotGroup, OfferedLot, Release
+from gristwright.basics import FieldPath
+from gristwright.records.enquiry import CaskPlan
+from gristwright.records.fields import field_at
+from gristwright.records.plant import Plant
+from gristwright.store.models import AgedCasks, BillShare, EnquiryRow, LotGroup, OfferedLot, Release
+from gristwright.store.versions import differences
 from gristwright.workbench.jobs import issued
 from gristwright.workbench.mending import place_of
+from gristwright.workbench.record_form import label_of
 
 MOST = 300
 HUNDREDTHS = ("least_parts", "most_parts", "parts")
@@ -31,6 +38,8 @@ class Change:
 def changes(enquiry: EnquiryRow) -> list[Change]:
     """Everything that was changed, the newest first."""
     found = [change for record in _records(enquiry) for change in _told(record)]
+    for record, versions in ((Plant, enquiry.plants.all()), (CaskPlan, enquiry.casks.all())):
+        found += _of_versions(record, list(versions.select_related("by")))
     found += [change for file in enquiry.certificate_files.all() for change in _of_file(file)]
     found += [Change(a.issued_at, _name(a.issued_by), "Answer", "issued", "", a.fingerprint) for a in issued(enquiry)]
     return sorted(found, key=lambda change: change.when, reverse=True)[:MOST]
@@ -38,7 +47,7 @@ def changes(enquiry: EnquiryRow) -> list[Change]:
 
 def _records(enquiry: EnquiryRow) -> Iterator[Any]:
     yield from EnquiryRow.history.filter(id=enquiry.pk).select_related("history_user")
-    for model in (House, Cask, OfferedLot, LotGroup, BillShare, Release, AgedCasks):
+    for model in (OfferedLot, LotGroup, BillShare, Release, AgedCasks):
         yield from model.history.filter(enquiry_id=enquiry.pk).select_related("history_user")
 
 
@@ -52,6 +61,24 @@ def _told(record: Any) -> Iterator[Change]:
         label = str(record.instance._meta.get_field(change.field).verbose_name)
         old, new = (_shown(change.field, value) for value in (change.old, change.new))
         yield Change(record.history_date, who, f"{what}: {label}", "changed", old, new)
+
+
+def _of_versions(record: type, versions: list[Any]) -> Iterator[Change]:
+    """Field by field what each version of a document says otherwise than the one before it."""
+    for version in versions[:1]:
+        yield Change(version.at, _name(version.by), str(version), VERBS["+"])
+    for before, version in pairwise(versions):
+        for path, old, new in differences(before.document, version.document):
+            what = f"{version}: {label_of(record, path)}"
+            said = (usual(record, path) if value is None else value for value in (old, new))
+            texts = (_shown(str(path[-1]), value) for value in said)
+            yield Change(version.at, _name(version.by), what, "changed", *texts)
+
+
+def usual(record: type, path: FieldPath) -> Any:
+    """What a field has when nothing is said in it."""
+    field = field_at(record, path)
+    return None if field is None or field.needed else field.default
 
 
 def _of_file(file: Any) -> Iterator[Change]:
@@ -82,6 +109,6 @@ def _shown(field: str, value: Any) -> str:
         return "yes" if value else "no"
     if isinstance(value, float):
         return f"{value:.12g}"
-    if isinstance(value, list):
+    if isinstance(value, list | tuple):
         return ", ".join(str(item) for item in value) or "nothing"
     return "nothing" if value in (None, "") else str(value)

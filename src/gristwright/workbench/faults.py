@@ -11,28 +11,29 @@ from urllib.parse import quote
 from django.core.exceptions import FieldDoesNotExist
 from django.urls import reverse
 
-from gristwright.basics import Address, Problem
-from gristwright.store.mapping import OF_COOKER, OF_RECORD, OF_RESTS, OF_WASHBACKS, OF_WATERS
-from gristwright.store.models import Cask, EnquiryRow, House, LotGroup, LotRow, OfferedLot, Release
+from gristwright.basics import Address, FieldPath, Problem
+from gristwright.records.cask import CaskKind
+from gristwright.records.enquiry import CaskPlan
+from gristwright.records.fields import fields_of
+from gristwright.records.plant import Plant
+from gristwright.store.mapping import OF_RECORD
+from gristwright.store.models import EnquiryRow, LotGroup, LotRow, OfferedLot, Release
+from gristwright.workbench.record_form import label_of, name_of, path_of
 from gristwright.workbench.templatetags.desk import degrees
 
-Path: TypeAlias = tuple[str | int, ...]
-REST, WATER = ("settled_degC", "minutes"), ("L_per_kg", "settled_degC")
-# Fields of a mash plan, by their path below it, that this page calls otherwise.
-OF_MASH: dict[Path, str] = {
-    ("waters",): "water_first_L_per_kg",
-    ("rests",): "rest_1_degC",
-    ("cooker",): "cook_degC",
-    **{("cooker", field): column for field, column in OF_COOKER.items()},
-    **{("rests", n, field): column for n, pair in OF_RESTS.items() for field, column in zip(REST, pair, strict=True)},
-    **{
-        ("waters", n, field): column for n, pair in OF_WATERS.items() for field, column in zip(WATER, pair, strict=True)
-    },
+# Parts of a plant, by their path below it, that are filled in by a field of another name.
+OF_PLANT: dict[FieldPath, str] = {
+    ("mash",): "mash-kg_per_mash",
+    ("mash", "waters"): "mash-waters-1-L_per_kg",
+    ("mash", "rests"): "mash-rests-1-settled_degC",
+    ("mash", "cooker"): "mash-cook_degC",
+    ("washbacks",): "washbacks-count",
+    ("pot_stills",): "stills",
+    ("column",): "stills",
 }
-# What a plant file calls a field, and the column whose label this page has for it.
-IN_FILES = {"waters.first.L_per_kg": "water_first_L_per_kg", **{name: name for name in (
-    "cook_degC", "premalt_pct", "liquor_L_per_kg", "vessel_L", "calcium_mg_per_L", "alkalinity_mg_per_L",
-    "waters_to_washback")}}  # fmt: skip
+# Fields of a mash plan that the sentences about a plan name.
+NAMED = ("cook_degC", "premalt_pct", "liquor_degC", "liquor_L_per_kg", "settled_mash_degC", "grist_degC", "vessel_L",
+         "calcium_mg_per_L", "alkalinity_mg_per_L", "waters_to_washback")  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -46,7 +47,7 @@ class FieldAtFault:
     line: tuple[str, str] | None = None
 
 
-Finder: TypeAlias = Callable[[Path], FieldAtFault | None]
+Finder: TypeAlias = Callable[[FieldPath], FieldAtFault | None]
 
 
 def field_of(address: Address) -> FieldAtFault | None:
@@ -58,55 +59,55 @@ def field_of(address: Address) -> FieldAtFault | None:
     return find(tuple(rest)) if find else None
 
 
-def _house(path: Path) -> FieldAtFault | None:
-    return FieldAtFault("cask", "cask") if path == ("cask",) else _of_row("house", House, house_column(path))
+def _house(path: FieldPath) -> FieldAtFault | None:
+    return FieldAtFault("cask", "cask") if path == ("cask",) else _of_record("house", Plant, plant_field(path))
 
 
-def _cask(path: Path) -> FieldAtFault | None:
-    return _of_row("cask", Cask, cask_column(path))
+def _cask(path: FieldPath) -> FieldAtFault | None:
+    return _of_record("cask", CaskPlan, cask_field(path))
 
 
-def _climate(_: Path) -> FieldAtFault | None:
-    return _of_row("cask", Cask, "climate")
+def _climate(_: FieldPath) -> FieldAtFault | None:
+    return _of_record("cask", CaskPlan, "climate-name")
 
 
-def _question(path: Path) -> FieldAtFault | None:
+def _question(path: FieldPath) -> FieldAtFault | None:
     return _of_row("question", EnquiryRow, str(path[-1])) if path else None
 
 
-def _enquiry(path: Path) -> FieldAtFault | None:
+def _enquiry(path: FieldPath) -> FieldAtFault | None:
     """Of an enquiry the question, today's bill and what is on offer stand on pages of their own."""
     if path[:2] == ("present", "shares"):
         return _share(path[2:])
     return FieldAtFault("certificates", f"lot {path[1]}", "file") if path[:1] == ("material",) else _question(path)
 
 
-def _release(path: Path) -> FieldAtFault | None:
+def _release(path: FieldPath) -> FieldAtFault | None:
     return _of_row("age", Release, str(path[0]) if path else "", "prices at release")
 
 
-def _record(path: Path) -> FieldAtFault | None:
+def _record(path: FieldPath) -> FieldAtFault | None:
     column = OF_RECORD.get(str(path[-1]), "record_mean_lpa_per_t")
     return FieldAtFault("offer", "the house's own average", f"id_today-{column}")
 
 
-def _offered(path: Path) -> FieldAtFault | None:
+def _offered(path: FieldPath) -> FieldAtFault | None:
     return _of_line("offer", OfferedLot, "offers", f"lot {path[0]}", path)
 
 
-def _group(path: Path) -> FieldAtFault | None:
+def _group(path: FieldPath) -> FieldAtFault | None:
     return _of_line("offer", LotGroup, "groups", f"group {path[0]}", path)
 
 
-def _lot(path: Path) -> FieldAtFault | None:
+def _lot(path: FieldPath) -> FieldAtFault | None:
     return FieldAtFault("certificates", f"lot {path[0]}, {_label(LotRow, str(path[-1]))}", id_of("lot", str(path[0])))
 
 
-def _lots(_: Path) -> FieldAtFault | None:
+def _lots(_: FieldPath) -> FieldAtFault | None:
     return FieldAtFault("certificates", "lots", "file")
 
 
-def _share(path: Path) -> FieldAtFault | None:
+def _share(path: FieldPath) -> FieldAtFault | None:
     lot = str(path[0]) if path else ""
     return FieldAtFault("bill", lot or "shares", id_of("shares", lot) if lot else "shares")
 
@@ -117,7 +118,7 @@ def _taken(what: str) -> Finder:
 
 
 FINDERS: dict[str, Finder] = {
-    "plant": _house, "house": _house, "cask": _cask, "climate": _climate, "question": _question, "enquiry": _enquiry,
+    "plant": _house, "cask": _cask, "climate": _climate, "question": _question, "enquiry": _enquiry,
     "release": _release, "present": _record, "offered": _offered, "group": _group, "lot": _lot, "lots": _lots,
     "shares": _share, "how": _taken("how"), "name": _taken("name"),
 }  # fmt: skip
@@ -128,22 +129,24 @@ def id_of(what: str, name: str) -> str:
     return f"{what}-{quote(name, safe='')}"
 
 
-def house_column(path: Path) -> str:
-    """The column of the house that keeps a field of a plant; `path` begins below the plant or names the column."""
-    match path:
-        case ("mash", *rest):
-            return OF_MASH.get(tuple(rest), str(rest[-1]) if rest else "kg_per_mash")
-        case ("washbacks", str(field)):
-            return OF_WASHBACKS.get(field, field)
-        case (str(column),):
-            return OF_MASH.get(path, column)
-    return str(path[-1]) if path else ""
+def plant_field(path: FieldPath) -> str:
+    """The form field for a field of a plant; `path` begins below the plant."""
+    return OF_PLANT.get(path) or name_of(path)
 
 
-def cask_column(path: Path) -> str:
-    """The column that keeps a field of the cask plan; a path may name the kind of cask before the field."""
+def cask_field(path: FieldPath) -> str:
+    """The form field for a field of the cask plan; a path may name the kind of cask before the field."""
+    if path[:1] == ("climate",):
+        return "climate-name"
     field = str(path[-1]) if path else ""
-    return field if _has(Cask, field) else "kind"
+    if field in fields_of(CaskKind) and field != "name":
+        return f"kind-{field}"
+    return field if field in fields_of(CaskPlan) and field != "kind" else "kind-name"
+
+
+def _of_record(page: str, kind: type, name: str) -> FieldAtFault:
+    label = "stills" if name == "stills" else label_of(kind, path_of(name))
+    return FieldAtFault(page, f"{page}, {label[:1].lower()}{label[1:]}", f"id_{name}")
 
 
 def _of_row(page: str, model: Any, column: str, words: str = "") -> FieldAtFault:
@@ -155,7 +158,7 @@ def _of_row(page: str, model: Any, column: str, words: str = "") -> FieldAtFault
     )
 
 
-def _of_line(page: str, model: Any, form: str, words: str, path: Path) -> FieldAtFault:
+def _of_line(page: str, model: Any, form: str, words: str, path: FieldPath) -> FieldAtFault:
     line, column = str(path[0]), str(path[-1])
     return FieldAtFault(page, f"{words}, {_label(model, column)}", column, (form, line))
 
@@ -177,10 +180,11 @@ def _label(model: Any, column: str) -> str:
 
 def in_labels(text: str) -> str:
     """A sentence of a plant file in the labels of the page of the house."""
-    text = text.replace(" in [mash]", "")
-    for name, column in IN_FILES.items():
-        label = str(House._meta.get_field(column).verbose_name)
-        text = re.sub(rf"(?<![\w.]){re.escape(name)}(?!\w)", f"“{label}”", text)
+    text = text.replace(" in [mash]", "").replace("waters.first with L_per_kg", "the first water")
+    text = re.sub(r"waters\.first\.L_per_kg", f"“{label_of(Plant, ('mash', 'waters', 1, 'L_per_kg'))}”", text)
+    text = text.replace("cooker.slurry_degC", f"“{label_of(Plant, ('mash', 'cooker', 'slurry_degC'))}”")
+    for name in NAMED:
+        text = re.sub(rf"(?<![\w.]){re.escape(name)}(?!\w)", f"“{label_of(Plant, ('mash', name))}”", text)
     return degrees(text)
 
 

@@ -9,12 +9,9 @@ from django.contrib.auth import get_user_model
 from django.contrib.auth.forms import BaseUserCreationForm
 
 from gristwright.rules import law
-from gristwright.stages.cask import stores
-from gristwright.store.models import Cask, EnquiryRow, LotGroup, OfferedLot
-from gristwright.workbench.fields import Pct, Sectioned, WordsField, as_field, shown
-
-NOT_CHOSEN = ("", "not chosen")
-ADDITIONS = ("water", "E150a", "sugar", "flavouring", "neutral spirit", "other whisky")
+from gristwright.store.models import EnquiryRow, LotGroup, OfferedLot
+from gristwright.workbench.cask_form import with_kept
+from gristwright.workbench.fields import Pct, Sectioned, WordsField, as_field
 
 
 class OwnerForm(BaseUserCreationForm):
@@ -67,84 +64,6 @@ class QuestionForm(Sectioned):
         if len(currency) != 3 or not currency.isalpha():
             raise forms.ValidationError(f"{currency!r} is no currency of three letters. Write it as EUR or GBP.")
         return currency
-
-
-class CaskForm(Sectioned):
-    """The cask. Capacity and staves left empty are those of the kind; a store of the table brings its months."""
-
-    OF_KIND = ("capacity_L", "wall_mm")
-    kind = forms.ChoiceField(
-        label="Kind of cask", error_messages={"required": "No kind of cask is chosen. Choose one."}
-    )
-    climate = forms.ChoiceField(label="Store", error_messages={"required": "No store is chosen. Choose one."})
-    additions = WordsField(label="What is added before bottling", required=False)
-    sections = (
-        ("The cask", "Capacity and staves left empty are those behind the kind; what is written in stays.", (
-            "kind", "capacity_L", "wall_mm", "wood", "fill_number", "prior_contents", "charred")),
-        ("Where it lies", "", ("climate", "entry_abv_pct", "years", "first_month", "excise_warehouse")),
-        ("The bottle", "", ("bottle_abv_pct", "bottle_L", "additions")),
-    )  # fmt: skip
-
-    class Meta:
-        model = Cask
-        formfield_callback = as_field
-        exclude = ("enquiry", "month_degC", "month_humidity", "climate_source", "climate_standing")
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        named = _with(stores.kind_names(), self.instance.kind)
-        self.fields["kind"].choices = [NOT_CHOSEN, *((name, kind_label(name)) for name, _ in named)]
-        self.fields["climate"].choices = [NOT_CHOSEN, *_with(stores.climate_names(), self.instance.climate)]
-        self.fields["additions"].choices = _with(ADDITIONS, *self.instance.additions)
-        for name in self.OF_KIND:
-            self.fields[name].help_text += ". Empty: the usual of the kind chosen."
-            # The usual number is not written in, so that it goes with the kind when another one is chosen.
-            if self.initial.get(name) == usual_of(self.instance.kind).get(name):
-                self.initial[name] = None
-
-    @property
-    def usual(self) -> dict[str, dict[str, str]]:
-        """Capacity and staves of every kind, as the page shows them."""
-        return {kind: {name: shown(value) for name, value in usual_of(kind).items()} for kind in stores.kind_names()}
-
-    def clean(self) -> dict[str, Any]:
-        """Fill in what the kind says where nothing was written."""
-        said = super().clean() or self.cleaned_data
-        for name, value in usual_of(said.get("kind", "")).items():
-            if said.get(name) is None and name not in self.errors:
-                said[name] = value
-        return said
-
-    def save(self, commit: bool = True) -> Any:
-        """The cask with the months of its store."""
-        name = self.cleaned_data["climate"]
-        if name in stores.climate_names():
-            climate = stores.climate_named(name)
-            self.instance.month_degC, self.instance.month_humidity = (
-                list(climate.month_degC),
-                list(climate.month_humidity),
-            )
-            self.instance.climate_source, self.instance.climate_standing = climate.source, climate.standing.value
-        return super().save(commit)
-
-
-def usual_of(kind: str) -> dict[str, float]:
-    """Capacity and staves of a kind of the table, nothing for another one."""
-    if kind not in stores.kind_names():
-        return {}
-    usual = stores.kind_named(kind)
-    return {name: getattr(usual, name) for name in CaskForm.OF_KIND}
-
-
-def kind_label(kind: str) -> str:
-    """A kind with what is usual of it."""
-    usual = [shown(value) for value in usual_of(kind).values()]
-    return "{} ({} L, {} mm)".format(kind, *usual) if usual else kind
-
-
-def _with(names: tuple[str, ...], *kept: str) -> list[tuple[str, str]]:
-    """The names on offer, and what is kept already though no table has it."""
-    return [(name, name) for name in dict.fromkeys((*names, *(name for name in kept if name)))]
 
 
 class TodayForm(Sectioned):
@@ -201,7 +120,7 @@ class GroupForm(forms.ModelForm):
 
     def __init__(self, *args: Any, lots: list[str], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["lot_ids"].choices = _with(tuple(lots), *self.instance.lot_ids)
+        self.fields["lot_ids"].choices = with_kept(tuple(lots), *self.instance.lot_ids)
 
     def clean(self) -> dict[str, Any]:
         """Least is not above most."""

@@ -1,174 +1,161 @@
-"""The house as a form: what its mash says is judged as in a plant file, and told beside the field."""
+"""The house as a form: what it says is read as a plant file is, and every fault told beside its field."""
 
 from __future__ import annotations
 
-import math
-from dataclasses import replace
+from collections.abc import Mapping, Sequence
 from typing import Any
 
-from gristwright.basics import Problem, at
-from gristwright.files.mash_in import USUAL_SETTLED_DEGC
-from gristwright.records.plant import MashPlan
-from gristwright.reference.grains import kept_raw
-from gristwright.stages.mash import limits
+from django import forms
+
+from gristwright.basics import FieldPath, Problem, at
+from gristwright.files.plant_in import plant_of
+from gristwright.files.record_in import MISSING, NOT_READ
+from gristwright.records.fields import Number, field_at
+from gristwright.records.plant import WATERS, ColumnDoubler, Plant, PotStills, Washbacks
+from gristwright.reference.grains import cooked_first, kept_raw
 from gristwright.stages.mash.limits_plan import plan_problems
-from gristwright.stages.mash.settled import settled_by_liquor_degC
-from gristwright.store.mapping import OF_RESTS, OF_WATERS, gaps, mash_record
-from gristwright.store.models import House
-from gristwright.workbench.faults import house_column, told
-from gristwright.workbench.fields import Sectioned, WordsField, as_field
+from gristwright.workbench.faults import plant_field, told
+from gristwright.workbench.fields import WordsField
+from gristwright.workbench.record_form import RecordForm, Section, label_of, path_of, record_fields, value_at
 
 GAP = "Empty beside what is given. Fill it in, or empty what stands beside and after it."
-# Two temperatures that are the same to a thermometer.
-SAME_K = 0.05
-NOT_READ = float("nan")
+WHERE = at("plant")
+# So many rests can be filled in at once; a house that has as many or more gets room for another.
+USUAL_RESTS = 6
+REST = ("settled_degC", "minutes")
+STILLS = {"pot stills": "pot_stills", "column and doubler": "column", "none": ""}
+SECOND = "mash-cooker-second_species"
+# What follows from the liquor, and is forgotten where it is given anew.
+BY_LIQUOR = ("mash-settled_mash_degC", "mash-waters-1-settled_degC")
 
 
-def raw_species() -> list[tuple[str, str]]:
-    """Cereals that go into a cooker."""
-    return [(name, name) for name in kept_raw()]
+def second_help() -> str:
+    """Which raw grain is cooked from the start, and which only where it is ticked."""
+    *most, last = sorted(cooked_first())
+    cooked = f"{', '.join(most)} and {last}"
+    said = f"{cooked} are cooked from the start, other raw grain goes in on the way down; tick what shall too."
+    return said.capitalize()
 
 
-def beside_liquor(plan: MashPlan) -> str:
-    """What stands against a liquor temperature, with the way out; nothing where nothing does."""
-    if plan.rests:
-        return "Stands beside rests; the first rest says where the mash settles. Empty it."
-    if plan.cook_degC is not None or plan.cooker is not None:
-        what = "Stands beside a cooker, whose slurry and malt have temperatures of their own."
-        return f"{what} Empty it, and give the settled mash where the malt goes in."
-    if not plan.waters and plan.liquor_L_per_kg is None:
-        what = "Needs the litres of that water before the mash can settle."
-        return f"{what} Give the liquor at mashing in or the first water, or the settled mash in its place."
-    return ""
+def _mash(*names: str) -> tuple[str, ...]:
+    return tuple(f"mash-{name}" for name in names)
 
 
-class HouseForm(Sectioned):
+def _numbered(part: str, count: int, *names: str) -> tuple[str, ...]:
+    return tuple(f"mash-{part}-{n}-{name}" for n in range(1, count + 1) for name in names)
+
+
+def _of(part: str, kind: type) -> tuple[str, ...]:
+    return tuple(f"{part}-{name}" for name in record_fields(kind))
+
+
+class HouseForm(RecordForm):
     """The house. A mash temperature left empty follows from the liquor or from the rests."""
 
+    record = Plant
+    stills = forms.ChoiceField(label="Stills", choices=[(word, word) for word in STILLS])
     pairs = ("Waters", "Rests")
-    cooker_second_species = WordsField(label="Second grain, put in on the way down", required=False)
     sections = (
         ("The house", "", (
             "name", "country", "kind", "one_distillery", "tonnes_per_year", "enzymes", "ferment_agents",
             "wort_boiled")),
-        ("Mash", "Settled mash is what the thermometer shows after mixing, not the liquor before.", (
+        ("Mash", "Settled mash is what the thermometer shows after mixing, not the liquor before.", _mash(
             "kg_per_mash", "wort_L_per_t", "settled_mash_degC", "liquor_degC", "liquor_L_per_kg", "stand_min",
             "grist_degC", "mash_pH", "pH_aim")),
-        ("Vessel and mill", "", (
+        ("Vessel and mill", "", _mash(
             "vessel", "vessel_L", "vessel_loss_K", "plate_area_m2", "usual_run_off_hours", "mill_gap_mm", "bag_kg",
             "silo_kg")),
         ("Waters", "For wort drawn off in waters. None given: the usual ones are worked out.", (
-            "water_first_L_per_kg", "water_first_degC", "water_second_L_per_kg", "water_second_degC",
-            "water_third_L_per_kg", "water_third_degC", "water_fourth_L_per_kg", "water_fourth_degC",
-            "later_stand_min", "run_off_min", "waters_to_washback")),
+            *_numbered("waters", len(WATERS), "L_per_kg", "settled_degC"),
+            *_mash("later_stand_min", "run_off_min", "waters_to_washback"))),
         ("Rests", "For a mash heated from rest to rest and run off after the last; it has no waters then.", (
-            *(name for pair in OF_RESTS.values() for name in pair), "ramp_K_per_min")),
-        ("Raw grain", "For a house that cooks raw grain: slurry, cook, second grain, malt, in that order.", (
-            "cook_degC", "premalt_pct", "backset_pct", "cooker_slurry_degC", "cooker_cook_min", "cooker_second_degC",
-            "cooker_second_min", "cooker_malt_min", "cooker_second_species")),
-        ("Analysis of the liquor", "Both or neither: they move the pH of the mash against each other.", (
+            *_numbered("rests", USUAL_RESTS, *REST), *_mash("ramp_K_per_min"))),
+        ("Raw grain", "For a house that cooks raw grain: slurry, cook, second grain, malt, in that order.", _mash(
+            "cook_degC", "premalt_pct", "backset_pct", "cooker-slurry_degC", "cooker-cook_min", "cooker-second_degC",
+            "cooker-second_min", "cooker-malt_min", "cooker-second_species")),
+        ("Analysis of the liquor", "Both or neither: they move the pH of the mash against each other.", _mash(
             "calcium_mg_per_L", "alkalinity_mg_per_L")),
-        ("Washbacks", "", (
-            "washbacks", "washback_volume_L", "ferment_hours", "set_degC", "washback_cooling")),
+        ("Washbacks", "", _of("washbacks", Washbacks)),
         ("Stills", "Fill in the pots or the column, whichever this spirit runs through.", (
-            "stills", "wash_charge_L", "spirit_charge_L", "low_wines_abv_pct", "charge_abv_pct", "heart_abv_pct",
-            "beer_L_per_h", "head_abv_pct", "doubler_abv_pct")),
+            "stills", *_of("pot_stills", PotStills), *_of("column", ColumnDoubler))),
     )  # fmt: skip
 
-    class Meta:
-        model = House
-        formfield_callback = as_field
-        exclude = ("enquiry",)
+    def __init__(self, data: Any = None, *, document: Mapping[str, Any]) -> None:
+        super().__init__(data, document=document)
+        self.fields[SECOND] = WordsField(
+            label=self.fields[SECOND].label,
+            required=False,
+            choices=[(name, name) for name in kept_raw()],
+            help_text=second_help(),
+        )
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        column = House._meta.get_field("cooker_second_species")
-        self.fields["cooker_second_species"].choices = raw_species()
-        self.fields["cooker_second_species"].help_text = column.help_text
-        self.fields["settled_mash_degC"].required = False
-        self.remarks: list[str] = []
+    @classmethod
+    def sections_for(cls, document: Mapping[str, Any]) -> Sequence[Section]:
+        """Room for every rest that the house has, and one more."""
+        rests = value_at(document, ("mash", "rests")) or ()
+        more = _numbered("rests", max(USUAL_RESTS, len(rests) + 1), *REST)[len(REST) * USUAL_RESTS :]
+        last = f"mash-rests-{USUAL_RESTS}-{REST[-1]}"
+        return [
+            (legend, note, [n for name in names for n in ((name, *more) if name == last else (name,))])
+            for legend, note, names in cls.sections
+        ]
+
+    @classmethod
+    def shown(cls, document: Mapping[str, Any]) -> dict[str, Any]:
+        """What the fields show; a settled temperature that only follows is left empty."""
+        found = super().shown(document)
+        kept = next((word for word, part in STILLS.items() if part in document), "none")
+        return {**found, "stills": kept if document else "pot stills"}
+
+    @property
+    def document(self) -> dict[str, Any]:
+        """The house as it was sent; a cooker is there once anything is said of it."""
+        tree = super().document
+        kept = STILLS.get(self.cleaned_data.get("stills", ""), "")
+        for part in ("pot_stills", "column"):
+            said = tree.pop(part, {})
+            if part == kept:
+                tree[part] = said
+        for part in ("mash", "washbacks"):
+            tree.setdefault(part, {})
+        mash = tree["mash"]
+        for name, water in zip(WATERS, mash.get("waters", ()), strict=False):
+            water["name"] = name
+        return tree
 
     def clean(self) -> dict[str, Any]:
-        """The settled mash worked out, and every fault of the plan beside its field."""
-        said: dict[str, Any] = super().clean() or self.cleaned_data
-        house = self._read(said)
-        by_liquor = said.get("liquor_degC") is not None and house.water_first_L_per_kg is not None
-        if by_liquor and house.water_first_degC is None:
-            house.water_first_degC = NOT_READ
-        for name in [*gaps(house, OF_WATERS.values()), *gaps(house, OF_RESTS.values())]:
-            self._fault(name, GAP)
-        plan = mash_record(house)
-        self._settle(said, plan)
-        if said.get("settled_mash_degC") is not None:
-            plan = replace(plan, settled_mash_degC=said["settled_mash_degC"])
-        for problem in plan_problems(plan, at("plant", "mash"), said.get("kind") == "grain-in"):
+        """Every fault of the house beside its field; what is not filled in yet is none, but for a gap in a list."""
+        said: dict[str, Any] = self.cleaned_data
+        if said.get("mash-liquor_degC") is not None:
+            said |= {name: None for name in BY_LIQUOR if name not in self.changed_data}
+        problems: list[Problem] = []
+        plant = plant_of(self._read(), WHERE, problems)
+        for problem in problems:
             self._tell(problem)
+        for problem in plan_problems(plant.mash, WHERE.to("mash"), plant.grain_in):
+            if problem.warning:
+                self.remarks.append(f"{label_of(Plant, problem.address.path[1:])}: {told(problem)}")
+        if plant.mash.liquor_degC is not None and not self.errors:
+            settles = f"the mash settles at {plant.mash.settled_mash_degC:.1f} °C."
+            self.remarks.append(f"With liquor of {plant.mash.liquor_degC:g} °C {settles}")
         return said
 
-    def _read(self, said: dict[str, Any]) -> House:
-        """The house as it was sent; what could not be read and what must be given yet is no number."""
-        faulty = {name: NOT_READ for name in self.errors if name in self.fields and name != "cooker_second_species"}
-        unsaid = {name: NOT_READ for name in ("kg_per_mash", "wort_L_per_t") if said.get(name) is None}
-        return House(**{**said, **unsaid, **faulty})
-
-    def _fault(self, name: str | None, text: str) -> None:
-        """A fault beside its field, unless the field has one of its own."""
-        if name is None or name not in self.errors:
-            self.add_error(name, text)
+    def _read(self) -> dict[str, Any]:
+        """The document with no number where one could not be read, so that the rest can be looked at together."""
+        for name in self.errors:
+            field = field_at(Plant, path_of(name))
+            if field is not None and isinstance(field.said, Number):
+                self.cleaned_data[name] = NOT_READ
+        document = self.document
+        for name in self.errors:
+            self.cleaned_data.pop(name, None)
+        return document
 
     def _tell(self, problem: Problem) -> None:
-        column = house_column(problem.address.path[1:])
-        name = column if column in self.fields else None
-        if not problem.warning:
-            self._fault(name, told(problem))
+        """A fault beside its field, unless the field has one of its own or has only not been filled in yet."""
+        path: FieldPath = problem.address.path[1:]
+        name = plant_field(path)
+        missing = problem.what == MISSING
+        if name in self.errors or (missing and not any(isinstance(part, int) for part in path)):
             return
-        label = self.fields[name].label if name else ""
-        self.remarks.append(f"{label}: {told(problem)}")
-
-    def _settle(self, said: dict[str, Any], plan: MashPlan) -> None:
-        """Where nothing is said of the settled mash, what liquor or rests make of it, or the usual one."""
-        if said.get("liquor_degC") is not None:
-            self._by_liquor(said, plan)
-        elif plan.rests:
-            self._by_rests(said, plan)
-        if said.get("settled_mash_degC") is None and "settled_mash_degC" not in self.errors:
-            said["settled_mash_degC"] = USUAL_SETTLED_DEGC
-
-    def _by_liquor(self, said: dict[str, Any], plan: MashPlan) -> None:
-        excluded = beside_liquor(plan)
-        if excluded:
-            self._fault("liquor_degC", excluded)
-            return
-        settled = settled_by_liquor_degC(plan)
-        if settled is None or math.isnan(settled):
-            return
-        low, high = limits.SETTLED_DEGC
-        if not low <= settled <= high:
-            what = (
-                f"Liquor of {plan.liquor_degC:g} °C settles the mash at {settled:.1f} °C, outside {low:g} to {high:g}."
-            )
-            self._fault("liquor_degC", f"{what} Correct the liquor, its litres or the grist.")
-            return
-        follows = ["settled_mash_degC", *(["water_first_degC"] if plan.waters else [])]
-        for name in follows:
-            stated = said.get(name)
-            if name in self.changed_data and stated is not None and abs(stated - settled) > SAME_K:
-                what = f"{stated:g} °C stands beside a liquor that settles the mash at {settled:.1f} °C."
-                self._fault(name, f"{what} Empty this one, or the liquor of the first water.")
-            said[name] = settled
-        self.remarks.append(f"With liquor of {plan.liquor_degC:g} °C the mash settles at {settled:.1f} °C.")
-
-    def _by_rests(self, said: dict[str, Any], plan: MashPlan) -> None:
-        """The boards go by the longest rest in which malt converts, unless another one is named."""
-        low, high = limits.SETTLED_DEGC
-        if any(math.isnan(rest.settled_degC) or math.isnan(rest.minutes) for rest in plan.rests):
-            return
-        fit = [rest for rest in plan.rests if low <= rest.settled_degC <= high]
-        stated = said.get("settled_mash_degC")
-        if not fit:
-            self._fault("rest_1_degC", f"No rest lies in {low:g} to {high:g} °C, where malt converts. Add one there.")
-        elif stated is None:
-            said["settled_mash_degC"] = max(fit, key=lambda rest: rest.minutes).settled_degC
-        elif stated not in [rest.settled_degC for rest in fit]:
-            what = f"{stated:g} °C is none of the rests."
-            self._fault("settled_mash_degC", f"{what} Empty it, or name the rest that the mash is judged by.")
+        self.add_error(name if name in self.fields else None, GAP if missing else told(problem))

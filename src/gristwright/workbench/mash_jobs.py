@@ -74,7 +74,8 @@ def fingerprint(asked: Enquiry, given: tuple[Lot, ...]) -> str:
 
 def sheet_of(asked: Enquiry, bill: Bill) -> BillSheet:
     """A bill of an enquiry as a sheet of its own."""
-    return BillSheet(bill, asked.plant, asked.cask, (), prices_of(asked), asked.currency, asked.date)
+    prices, currency = prices_of(asked), asked.currency
+    return BillSheet(bill=bill, plant=asked.plant, cask=asked.cask, prices=prices, currency=currency, date=asked.date)
 
 
 def mashed(asked: Enquiry, given: tuple[Lot, ...], bill: Bill, tick: Tick) -> View:

@@ -28,9 +28,11 @@ def serve(port: int, browser: bool, say: Callable[[str], None]) -> None:
     with only_desk(home.folder()):
         made_static.lay_out(home.static())
         set_up()
-        _prepare()
+        kept = _prepare()
         server = _server(port)
         address = f"http://{HOST}:{server.effective_port}/"
+        if kept:
+            say(f"The desk's data were brought up to date. As they were before: {kept}")
         say(f"The desk is open at {address}\nIts data is in {home.folder()}\nStop it with Ctrl+C.")
         with Worker():
             signal.signal(signal.SIGTERM, _leave)
@@ -70,12 +72,13 @@ def _locked(file: IO[str]) -> bool:
     return True
 
 
-def _prepare() -> None:
-    """Bring the database up to date, and say of jobs that were running that they were cut short."""
-    from django.core.management import call_command
+def _prepare() -> Path | None:
+    """Bring the database up to date, and say of jobs that were running that they were cut short; the copy made."""
+    from gristwright.store.upkeep import bring_up_to_date
 
-    call_command("migrate", interactive=False, verbosity=0)
+    kept = bring_up_to_date()
     _interrupt()
+    return kept
 
 
 def _interrupt() -> None:

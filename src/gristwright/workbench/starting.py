@@ -18,8 +18,9 @@ from gristwright.files.jobs_in import read_enquiry
 from gristwright.files.texts import text_problems
 from gristwright.files.toml_in import MOST_BYTES
 from gristwright.reference.typeface import composed
+from gristwright.store import versions
 from gristwright.store.mapping import save_enquiry
-from gristwright.store.models import Cask, EnquiryRow, House
+from gristwright.store.models import CaskVersion, EnquiryRow, PlantVersion
 
 EXAMPLE = ("enquiry.toml", "plant.toml", "bill.toml", "lots.csv")
 
@@ -35,8 +36,8 @@ def empty(title: str, owner: Any) -> EnquiryRow:
     """An enquiry with a title and nothing else; its pages say what is missing. Raises Refused."""
     refuse_if_any(text_problems(title, "title"))
     row = EnquiryRow.objects.create(title=composed(title).strip()[:200] or "New enquiry", owner=owner)
-    House.objects.create(enquiry=row)
-    Cask.objects.create(enquiry=row, additions=["water"])
+    versions.keep(PlantVersion, row, {}, owner)
+    versions.keep(CaskVersion, row, {}, owner)
     return row
 
 
@@ -90,11 +91,11 @@ def _enquiry_among(sent: Mapping[str, bytes]) -> str:
     named = [file for file in sent if file.lower().endswith(".toml")]
     found = [file for file in named if kind_of(sent[file]) == "enquiry"] or [f for f in named if "enquiry" in f.lower()]
     if not found:
-        way_out = 'Send the file that begins with format = "gristwright.enquiry/1" with its plant and bill.'
+        way_out = 'Send the file that begins with format = "gristwright.enquiry/2" with its plant and bill.'
         raise Refused([Problem("files", "there is no enquiry among them.", way_out)])
     top = _parsed(sent[found[0]])
-    present = top.get("present")
-    bill = present.get("bill", "bill.toml") if isinstance(present, dict) else "bill.toml"
+    present = top.get("present", "bill.toml")
+    bill = present.get("bill", "bill.toml") if isinstance(present, dict) else present  # the table is of version 1
     wanted = (top.get("plant", "plant.toml"), bill, *claim_files(sent))
     missing = [file for file in wanted if file not in sent]
     if missing:

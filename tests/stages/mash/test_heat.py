@@ -104,5 +104,5 @@ def test_a_later_water_cannot_boil() -> None:
 def test_every_fault_of_the_waters_is_named() -> None:
     plan = MashPlan(2000, 5000, waters=(Water("second", 9.0, 99.0),), bag_kg=0.0)
     said = " ".join(problem.sentence() for problem in limits.mash_problems(plan, at("plant", "mash")))
-    for words in ("order of the waters", "9 L/kg", "99 degC", "bag_kg, 0 kg"):
+    for words in ("first: is missing", "9 L/kg", "99 degC", "bag_kg, 0 kg"):
         assert words.replace(",", ":", 1) in said or words in said

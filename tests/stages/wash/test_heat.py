@@ -7,10 +7,11 @@ from dataclasses import replace
 import pytest
 
 from gristwright.basics import at
+from gristwright.records.fields import fields_of
 from gristwright.records.plant import Washbacks
 from gristwright.reference import csv_rows
 from gristwright.stages.wash.heat import heat_cautions
-from gristwright.stages.wash.limits import COOLING, washback_problems
+from gristwright.stages.wash.limits import washback_problems
 
 HOT = Washbacks(count=6, volume_L=12_500.0, hours=72.0, set_degC=26.0, cooling="none")
 STRONG_DEGP = 14.3
@@ -74,7 +75,9 @@ def test_the_lines_are_a_table_with_a_standing_each() -> None:
 
 
 def test_cooling_is_a_word_that_is_known() -> None:
-    assert all(washback_problems(replace(HOT, cooling=word), at("plant", "washbacks")) == [] for word in ("", *COOLING))
+    words = fields_of(Washbacks)["cooling"].options
+    assert words == ("", "none", "jacket", "coil", "exchanger")
+    assert all(washback_problems(replace(HOT, cooling=word), at("plant", "washbacks")) == [] for word in words)
     (problem,) = washback_problems(replace(HOT, cooling="ice"), at("plant", "washbacks"))
     assert problem.sentence() == (
         "plant, washbacks, cooling: 'ice' is not known here. Use one of: none, jacket, coil, exchanger."

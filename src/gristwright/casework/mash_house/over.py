@@ -12,8 +12,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from gristwright.basics import Problem, Refused, at
+from gristwright.records.fields import Number, fields_of, number_of
 from gristwright.records.mash_trials import Axis, Setting
-from gristwright.records.plant import CookerPlan, MashPlan, Plant
+from gristwright.records.plant import WATERS, CookerPlan, MashPlan, Plant, Rest, Water
 from gristwright.stages.mash import limits as mash_limits
 from gristwright.stages.mash.settled import settled_by_liquor_degC
 
@@ -22,40 +23,14 @@ WHERE = at("plant", "mash")
 KEY = re.compile(r"^mash\.(?:(?P<part>waters|rests|cooker)\.(?:(?P<which>\w+)\.)?)?(?P<field>\w+)$")
 
 
-PLAN = {
-    "settled_mash_degC": Setting("settled mash", "degC", mash_limits.SETTLED_DEGC),
-    "liquor_degC": Setting("first liquor", "degC", mash_limits.LIQUOR_DEGC),
-    "liquor_L_per_kg": Setting("liquor at mashing in", "L/kg", mash_limits.LIQUOR_L_PER_KG),
-    "wort_L_per_t": Setting("volume a tonne", "L/t", mash_limits.VOLUME_L_PER_T),
-    "stand_min": Setting("stand of the first water", "min", mash_limits.STAND_MIN),
-    "later_stand_min": Setting("stand of the later waters", "min", mash_limits.LATER_STAND_MIN),
-    "run_off_min": Setting("run-off of each water", "min", mash_limits.RUN_OFF_MIN),
-    "ramp_K_per_min": Setting("ramp between rests", "K/min", mash_limits.RAMP_K_PER_MIN),
-    "premalt_pct": Setting("malt in the cooker", "% of the grist", mash_limits.PREMALT_PCT),
-    "cook_degC": Setting("cook", "degC", mash_limits.COOK_DEGC),
-    "backset_pct": Setting("backset", "% of the liquor", mash_limits.BACKSET_PCT),
-    "mash_pH": Setting("mash pH", "pH", mash_limits.MASH_PH),
-    "grist_degC": Setting("grist", "degC", mash_limits.GRIST_DEGC),
-    "vessel_loss_K": Setting("loss to the vessel", "K", mash_limits.VESSEL_LOSS_K),
-    "calcium_mg_per_L": Setting("calcium of the liquor", "mg/L", mash_limits.CALCIUM_MG_PER_L),
-    "alkalinity_mg_per_L": Setting("alkalinity of the liquor", "mg/L as CaCO3", mash_limits.ALKALINITY_MG_PER_L),
-    "kg_per_mash": Setting("grist of a mash", "kg", mash_limits.KG_PER_MASH),
-}
-WATER = {
-    "L_per_kg": Setting("{} water", "L/kg", mash_limits.WATER_L_PER_KG),
-    "settled_degC": Setting("settled {} water", "degC", mash_limits.WATER_SETTLED_DEGC),
-}
-REST = {
-    "settled_degC": Setting("rest {}", "degC", mash_limits.REST_DEGC),
-    "minutes": Setting("rest {}", "min", mash_limits.REST_MIN),
-}
-COOKER = {
-    "cook_min": Setting("cook", "min", mash_limits.COOKER_MIN),
-    "slurry_degC": Setting("slurry", "degC", mash_limits.REST_DEGC),
-    "second_degC": Setting("second grain", "degC", mash_limits.REST_DEGC),
-    "second_min": Setting("second grain", "min", mash_limits.COOKER_MIN),
-    "malt_min": Setting("stand with the malt", "min", mash_limits.COOKER_MIN),
-}
+def _varied(kind: type) -> dict[str, Setting]:
+    """The numbers of a record that may be varied, by name."""
+    said = {name: field.said for name, field in fields_of(kind).items()}
+    found = {name: one for name, one in said.items() if isinstance(one, Number) and one.varied}
+    return {name: Setting(one.varied, one.unit, one.bounds) for name, one in found.items()}
+
+
+PLAN, WATER, REST, COOKER = (_varied(kind) for kind in (MashPlan, Water, Rest, CookerPlan))
 # Where a plan with waters keeps two settings of the whole mash.
 IN_FIRST_WATER = {"settled_mash_degC": "settled_degC", "liquor_L_per_kg": "L_per_kg"}
 ALIASES = {
@@ -69,7 +44,7 @@ ALIASES = {
 
 def keys() -> tuple[str, ...]:
     """Every key that may be varied; the number of a rest stands as 1."""
-    waters = [f"waters.{name}.{field}" for name in mash_limits.WATERS for field in WATER]
+    waters = [f"waters.{name}.{field}" for name in WATERS for field in WATER]
     parts = (*PLAN, *waters, *(f"rests.1.{field}" for field in REST), *(f"cooker.{field}" for field in COOKER))
     return tuple(f"mash.{part}" for part in parts)
 
@@ -79,7 +54,7 @@ def setting_of(key: str) -> Setting:
     match = KEY.match(ALIASES.get(key, key))
     part, which, field = match.group("part", "which", "field") if match else (None, None, "")
     table = {None: PLAN, "waters": WATER, "rests": REST, "cooker": COOKER}[part]
-    named = {"waters": which in mash_limits.WATERS, "rests": bool(which and which.isdigit())}.get(part or "", not which)
+    named = {"waters": which in WATERS, "rests": bool(which and which.isdigit())}.get(part or "", not which)
     if match is None or field not in table or not named:
         near = difflib.get_close_matches(key, keys(), 3, 0.4) or keys()
         what = "is no setting of the mash that can be varied."
@@ -238,7 +213,7 @@ def _thickness(plan: MashPlan, value: float) -> MashPlan:
     first = plan.waters[0]
     if len(plan.waters) > 1:
         second = plan.waters[1].L_per_kg + first.L_per_kg - value
-        low, high = mash_limits.WATER_L_PER_KG
+        low, high = number_of(Water, "L_per_kg").bounds
         if not low <= second <= high:
             what = f"{value:g} L/kg leave {second:.2f} L/kg for the second water, outside {low:g}-{high:g} L/kg."
             way_out = "Stay nearer to the plan, or vary mash.waters.first.L_per_kg of waters in the plant file."

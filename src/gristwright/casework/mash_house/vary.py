@@ -20,12 +20,12 @@ from gristwright.records.bill import Bill
 from gristwright.records.enquiry import BillSheet, Limits
 from gristwright.records.lot import Lot
 from gristwright.records.mash_trials import Axis, Named, PlanCell, Variation
-from gristwright.records.plant import Plant, Water
+from gristwright.records.plant import WATERS, Plant, Water
 from gristwright.records.results import Board, Figure, Withheld
 from gristwright.records.ways import USUAL_STAND_MIN
 from gristwright.stages.grist.certificate import column
 from gristwright.stages.mash import heat
-from gristwright.stages.mash.limits import WATERS, mash_problems
+from gristwright.stages.mash.limits import mash_problems
 
 MEMBERS, SEED = 512, 1
 BY_WATERS = ("mash.liquor_L_per_kg", "mash.liquor_degC")

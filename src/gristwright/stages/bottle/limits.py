@@ -7,11 +7,13 @@ import math
 import numpy as np
 
 from gristwright.basics import FloatArray, Problem, at
+from gristwright.records.enquiry import CaskPlan
+from gristwright.records.fields import number_of
 
 # Whisky is bottled at 40 %vol or more: Regulation (EU) 2019/787, Annex I category 2(c); 27 CFR 5.143.
 LAW_ABV_PCT = 40.0
-LOW_ABV_PCT, HIGH_ABV_PCT = 20.0, 80.0
-LOW_BOTTLE_L, HIGH_BOTTLE_L = 0.02, 6.0
+LOW_ABV_PCT, HIGH_ABV_PCT = number_of(CaskPlan, "bottle_abv_pct").bounds
+LOW_BOTTLE_L, HIGH_BOTTLE_L = number_of(CaskPlan, "bottle_L").bounds
 
 
 def share_below(cask_abv_pct: FloatArray, bottle_abv_pct: float) -> float:

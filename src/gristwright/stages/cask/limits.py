@@ -6,15 +6,16 @@ import math
 
 from gristwright.basics import Address, Problem, at
 from gristwright.records.cask import CaskFill, CaskKind, Climate
+from gristwright.records.fields import number_of
 
 LOW_DEGC, HIGH_DEGC = -10.0, 45.0
-LOW_ENTRY_ABV_PCT, HIGH_ENTRY_ABV_PCT = 40.0, 80.0
+LOW_ENTRY_ABV_PCT, HIGH_ENTRY_ABV_PCT = number_of(CaskFill, "entry_abv_pct").bounds
 USUAL_ENTRY_ABV_PCT = (55.0, 70.0)
-LOW_CAPACITY_L, HIGH_CAPACITY_L = 2.0, 750.0
+LOW_CAPACITY_L, HIGH_CAPACITY_L = number_of(CaskKind, "capacity_L").bounds
 # Regulation (EU) 2019/787, Annex I category 2: wooden casks not exceeding 700 litres. Other laws use the same figure.
 LAW_CAPACITY_L = 700.0
 SMALL_CAPACITY_L = 100.0
-LOW_WALL_MM, HIGH_WALL_MM = 8.0, 60.0
+LOW_WALL_MM, HIGH_WALL_MM = number_of(CaskKind, "wall_mm").bounds
 MOST_MONTHS = 600
 NEARLY_SATURATED = 0.95
 WELL_FILLED = 0.9

@@ -68,7 +68,7 @@ def _water(plan: MashPlan, at: Address) -> list[Problem]:
         return []
     other = next(key for key in given if key not in missing)
     way_out = "Calcium and alkalinity move the pH against each other: give both or neither."
-    return [Problem(at.to("water", missing[0]), f"is missing beside {other}.", way_out)]
+    return [Problem(at.to(missing[0]), f"is missing beside {other}.", way_out)]
 
 
 def _cooker(plan: MashPlan, cooker: CookerPlan, at: Address) -> list[Problem]:

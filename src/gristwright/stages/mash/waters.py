@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from gristwright.basics import Problem, Refused, at
+from gristwright.records.fields import number_of
 from gristwright.records.plant import MashPlan, Water
 from gristwright.reference import csv_rows
 from gristwright.stages.mash import heat
-from gristwright.stages.mash.limits import WATER_L_PER_KG
 from gristwright.stages.mash.model import SOLIDS_L_PER_KG
 
 
@@ -26,10 +26,11 @@ def usual_waters(
     litres = {name: float(row["part_of_two"]) * both for name, row in rows.items()}
     if first_L_per_kg is not None:
         litres |= {"first": first_L_per_kg, "second": both - first_L_per_kg}
-    if litres["second"] < WATER_L_PER_KG[0]:
+    least = number_of(Water, "L_per_kg").least
+    if litres["second"] < least:
         where = at("plant", "mash", "liquor_L_per_kg")
         what = f"{first_L_per_kg:g} L/kg at mashing in leave {litres['second']:.1f} L/kg for the second water."
-        raise Refused([Problem(where, what, f"At most {both - WATER_L_PER_KG[0]:.1f} L/kg.")])
+        raise Refused([Problem(where, what, f"At most {both - least:.1f} L/kg.")])
     settled = {name: settled_degC if name == "first" else float(row["settled_degC"]) for name, row in rows.items()}
     return tuple(Water(name, litres[name], settled[name]) for name in rows)
 

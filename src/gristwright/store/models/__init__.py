@@ -2,7 +2,7 @@
 
 from gristwright.store.models.ages import AgedCasks, Release
 from gristwright.store.models.enquiries import BillShare, EnquiryRow, LotGroup, OfferedLot
-from gristwright.store.models.houses import Cask, House
+from gristwright.store.models.houses import CaskVersion, PlantVersion
 from gristwright.store.models.lots import AnalysisRow, CertificateFile, LotRow
 from gristwright.store.models.work import Answer, Job, MashTrial
 
@@ -11,14 +11,14 @@ __all__ = [
     "AnalysisRow",
     "Answer",
     "BillShare",
-    "Cask",
+    "CaskVersion",
     "CertificateFile",
     "EnquiryRow",
-    "House",
     "Job",
     "LotGroup",
     "LotRow",
     "MashTrial",
     "OfferedLot",
+    "PlantVersion",
     "Release",
 ]

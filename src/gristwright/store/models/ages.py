@@ -6,23 +6,27 @@ from django.db import models
 from simple_history.models import HistoricalRecords
 
 from gristwright.casework.claim import MODELS
-from gristwright.store.columns import Json, choice, maybe, text, words
+from gristwright.records.give_gain import ReleasePrices
+from gristwright.store.columns import Json, choice, of, text, words
 from gristwright.store.models.enquiries import EnquiryRow
+
+# An empty price is as the record has it when nothing is said.
+EMPTY = {"null": True, "blank": True}
 
 
 class Release(models.Model):
     """The customer's own prices at release; an empty one is nothing, an empty evaporation is forecast."""
 
     enquiry = models.OneToOneField(EnquiryRow, models.CASCADE, related_name="release")
-    energy_per_t = maybe("Energy of a tonne mashed, where processing does not hold it", "money a tonne", 0, 5000)
-    cask_price = maybe("Price of a cask", "money a cask", 0, 20_000)
-    fills = maybe("Fills that pay for it", "fills", 1, 10)
-    rent_per_cask_year = maybe("Rent of a cask for a year", "money", 0, 2000)
-    interest_pct_per_year = maybe("Interest", "% a year", 0, 50)
-    evaporation_low_pct_per_year = maybe("Evaporation of alcohol, low", "% a year", 0, 20)
-    evaporation_high_pct_per_year = maybe("Evaporation of alcohol, high", "% a year", 0, 20)
-    bottling_loss_pct = maybe("Lost in bottling", "%", 0, 20)
-    dry_goods_per_L = maybe("Bottling and dry goods, duty-free", "money a litre as bottled", 0, 500)
+    energy_per_t = of(ReleasePrices, "energy_per_t", **EMPTY)
+    cask_price = of(ReleasePrices, "cask_price", **EMPTY)
+    fills = of(ReleasePrices, "fills", **EMPTY)
+    rent_per_cask_year = of(ReleasePrices, "rent_per_cask_year", **EMPTY)
+    interest_pct_per_year = of(ReleasePrices, "interest_pct_per_year", **EMPTY)
+    evaporation_low_pct_per_year = of(ReleasePrices, "evaporation_low_pct_per_year", **EMPTY)
+    evaporation_high_pct_per_year = of(ReleasePrices, "evaporation_high_pct_per_year", **EMPTY)
+    bottling_loss_pct = of(ReleasePrices, "bottling_loss_pct", **EMPTY)
+    dry_goods_per_L = of(ReleasePrices, "dry_goods_per_L", **EMPTY)
     history = HistoricalRecords()
 
     def __str__(self) -> str:

@@ -8,9 +8,13 @@ from django.conf import settings
 from django.db import models
 from simple_history.models import HistoricalRecords
 
-from gristwright.store.columns import Date, Flag, Integer, Json, Text, maybe, number, parts, text, whole, words
+from gristwright.records.enquiry import Enquiry, Limits, Offered
+from gristwright.records.fields import fields_of
+from gristwright.records.plant import PlantRecord
+from gristwright.store.columns import Date, Flag, Integer, Json, Text, labelled, of, parts, text, words
 
-LAW_DAY = "The law is read as it stands on this day. An answer is issued on the day it is found."
+# The house's own average may not be known at all.
+UNSAID = {"null": True, "blank": True}
 
 
 class EnquiryRow(models.Model):
@@ -20,33 +24,33 @@ class EnquiryRow(models.Model):
     owner = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, editable=False, null=True)
     made_at = models.DateTimeField(auto_now_add=True)
 
-    title = text("Title")
-    customer = text("Customer", needed=False)
-    question = Text("Question", blank=True, default="", max_length=2000)
-    adviser = text("Adviser", needed=False)
-    date = Date("Date of the enquiry", null=True, help_text=LAW_DAY)
-    valid_days = whole("Days the answer holds", "days", 1, 730, default=90)
-    categories = words("Names the spirit should be allowed to carry", blank=True)
+    title = text(labelled(Enquiry, "title"))
+    customer = text(labelled(Enquiry, "customer"), needed=False)
+    question = Text(labelled(Enquiry, "question"), blank=True, default="", max_length=2000)
+    adviser = text(labelled(Enquiry, "adviser"), needed=False)
+    date = Date(labelled(Enquiry, "date"), null=True, help_text=fields_of(Enquiry)["date"].said.help)
+    valid_days = of(Enquiry, "valid_days")
+    categories = words(labelled(Enquiry, "categories"), blank=True)
     purpose = text("Purpose", 20, default="whisky", editable=False)
-    currency = text("Currency", 3, help_text="Three letters, such as EUR.")
-    processing_cost_per_t = number("Processing cost of a tonne mashed", "money a tonne", 0, 5000, default=0.0)
+    currency = text(labelled(Enquiry, "currency"), 3, help_text=fields_of(Enquiry)["currency"].said.help)
+    processing_cost_per_t = of(Enquiry, "processing_cost_per_t")
     grid_parts = Integer(
         "Step of the search",
         default=500,
         choices=[(step, f"{step / 100:g} %") for step in (100, 200, 250, 400, 500, 1000, 2000, 2500)],
     )
-    most_materials = whole("Most materials in one bill", "materials", 1, 8, default=5)
-    invented = Flag("Everything in it is invented", default=False)
+    most_materials = of(Enquiry, "most_materials")
+    invented = Flag(labelled(Enquiry, "invented"), default=False)
 
-    least_lpa_per_t = maybe("At least, pure alcohol from a tonne", "L/t", 0, 500)
-    most_cost_per_lpa = maybe("At most, malt and processing for a litre of it", "money a litre", 0, 1000)
-    least_wash_abv_pct = maybe("At least, strength of the wash", "%vol", 0, 20)
-    most_original_gravity_sg = maybe("At most, original gravity", "SG", 1.0, 1.15)
+    least_lpa_per_t = of(Limits, "least_lpa_per_t")
+    most_cost_per_lpa = of(Limits, "most_cost_per_lpa")
+    least_wash_abv_pct = of(Limits, "least_wash_abv_pct")
+    most_original_gravity_sg = of(Limits, "most_original_gravity_sg")
 
     present_name = text("Name of today's bill", default="today")
-    record_mean_lpa_per_t = maybe("Average, pure alcohol from a tonne", "L/t", 200, 480)
-    record_sd_lpa_per_t = maybe("Standard deviation between mashes", "L/t", 0.1, 100)
-    record_mashes = whole("Mashes behind the average", "mashes", 1, 100_000, null=True, blank=True)
+    record_mean_lpa_per_t = of(PlantRecord, "mean_lpa_per_t", **UNSAID)
+    record_sd_lpa_per_t = of(PlantRecord, "sd_lpa_per_t", **UNSAID)
+    record_mashes = of(PlantRecord, "mashes", **UNSAID)
 
     tried = Json(default=dict, editable=False)
     tried_rest = text("Lot that makes up the rest", editable=False)
@@ -67,10 +71,10 @@ class OfferedLot(models.Model):
     enquiry = models.ForeignKey(EnquiryRow, models.CASCADE, related_name="offered")
     place = models.PositiveIntegerField(default=0)
     lot_id = text("Lot", 80)
-    price_per_t = number("Price a tonne", "money a tonne", 0, 20_000)
+    price_per_t = of(Offered, "price_per_t")
     least_parts = parts("Least", 0)
     most_parts = parts("Most", 10_000)
-    for_character = Flag("Bought for character", null=True, blank=True, default=None)
+    for_character = Flag(labelled(Offered, "for_character"), null=True, blank=True, default=None)
     history = HistoricalRecords()
 
     class Meta:

@@ -6,20 +6,23 @@ import uuid
 from typing import Any
 
 from django.contrib import messages
-from django.db.models import Prefetch
+from django.db.models import OuterRef, Prefetch
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST
 
 from gristwright.basics import Problem, Refused
-from gristwright.store.models import BillShare, Cask, EnquiryRow, House, Job
+from gristwright.store.models import BillShare, CaskVersion, EnquiryRow, Job, PlantVersion
 from gristwright.store.models.work import Kind
+from gristwright.store.versions import keep, newest
 from gristwright.workbench import changes, starting
-from gristwright.workbench.forms import CaskForm, GroupSet, OfferSet, QuestionForm, TodayForm
+from gristwright.workbench.cask_form import CaskForm
+from gristwright.workbench.forms import GroupSet, OfferSet, QuestionForm, TodayForm
 from gristwright.workbench.house_form import HouseForm
 from gristwright.workbench.turns import in_turn
 
 UNTIDY = 422
+DOCUMENTS: dict[str, tuple[Any, Any]] = {"house": (HouseForm, PlantVersion), "cask": (CaskForm, CaskVersion)}
 
 
 def get_enquiry(key: uuid.UUID) -> EnquiryRow:
@@ -30,7 +33,8 @@ def get_enquiry(key: uuid.UUID) -> EnquiryRow:
 def list_enquiries(request: HttpRequest, problems: tuple[Problem, ...] = ()) -> HttpResponse:
     """Every enquiry, and the three ways to start one."""
     searches = Prefetch("jobs", Job.objects.filter(kind=Kind.SEARCH))
-    found = EnquiryRow.objects.select_related("house").prefetch_related(searches)
+    houses = PlantVersion.objects.filter(enquiry=OuterRef("pk")).order_by("-number")
+    found = EnquiryRow.objects.annotate(house=houses.values("document__name")[:1]).prefetch_related(searches)
     status = UNTIDY if problems else 200
     return render(request, "desk/enquiries.html", {"enquiries": found, "problems": problems}, status=status)
 
@@ -53,23 +57,32 @@ def start_enquiry(request: HttpRequest) -> HttpResponse:
 
 
 @in_turn
-def edit(request: HttpRequest, key: uuid.UUID, page: str) -> HttpResponse:
-    """Question, house or cask: one form in sections."""
+def edit_question(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
+    """The question, in sections."""
     enquiry = get_enquiry(key)
-    kinds: dict[str, tuple[type, Any]] = {
-        "question": (QuestionForm, lambda: enquiry),
-        "house": (HouseForm, lambda: House.objects.get_or_create(enquiry=enquiry)[0]),
-        "cask": (CaskForm, lambda: Cask.objects.get_or_create(enquiry=enquiry)[0]),
-    }
-    kind, row = kinds[page]
-    form = kind(request.POST or None, instance=row())
+    form = QuestionForm(request.POST or None, instance=enquiry)
+    changed = request.method == "POST" and form.is_valid() and form.has_changed()
+    if changed:
+        form.save()
+    return _edited(request, key, "question", form, changed)
+
+
+@in_turn
+def edit_document(request: HttpRequest, key: uuid.UUID, page: str) -> HttpResponse:
+    """House or cask: a form in sections over its newest document; what is kept is another one."""
+    enquiry = get_enquiry(key)
+    kind, model = DOCUMENTS[page]
+    form = kind(request.POST or None, document=newest(model, enquiry))
+    changed = request.method == "POST" and form.is_valid() and keep(model, enquiry, form.document, request.user)
+    return _edited(request, key, page, form, changed)
+
+
+def _edited(request: HttpRequest, key: uuid.UUID, page: str, form: Any, changed: bool) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
-        if form.has_changed():
-            form.save()
-        messages.success(request, "Kept." if form.has_changed() else "Nothing was changed.")
+        messages.success(request, "Kept." if changed else "Nothing was changed.")
         for remark in getattr(form, "remarks", ()):
             messages.info(request, remark)
-        return redirect(page, enquiry.pk)
+        return redirect(page, key)
     status = UNTIDY if form.errors else 200
     context = {"enquiry": get_enquiry(key), "form": form, "page": page}
     return render(request, "desk/form.html", context, status=status)

@@ -1,5 +1,5 @@
 // Capacity and staves go with the kind of cask that is chosen, unless the user wrote his own.
-const kind = document.querySelector("select[name='kind']");
+const kind = document.querySelector("select[name='kind-name']");
 const usual = JSON.parse(document.getElementById("usual").textContent);
 
 function follow(name) {
@@ -17,4 +17,4 @@ function follow(name) {
   show();
 }
 
-["capacity_L", "wall_mm"].forEach(follow);
+["kind-capacity_L", "kind-wall_mm"].forEach(follow);

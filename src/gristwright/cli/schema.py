@@ -1,0 +1,17 @@
+"""gristwright schema: the shape of a file, for editors. See docs/files.md."""
+
+from __future__ import annotations
+
+import json
+
+import click
+
+from gristwright.files.schemas import FILES
+from gristwright.files.schemas import schema as made
+
+
+@click.command()
+@click.argument("kind", type=click.Choice(sorted(FILES)))
+def schema(kind: str) -> None:
+    """The JSON schema of a plant, bill or enquiry file: every field with its unit, bounds and meaning."""
+    click.echo(json.dumps(made(kind), indent=2, ensure_ascii=False))

@@ -1,0 +1,94 @@
+"""The house and the cask of an enquiry as documents: the newest, another one, and what of it cannot be used yet.
+
+See docs/desk.md.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+from itertools import zip_longest
+from typing import Any, TypeVar
+
+from gristwright.basics import FieldPath, Problem, Refused, at
+from gristwright.files.plant_in import cask_of, plant_of
+from gristwright.files.record_in import MISSING
+from gristwright.records.enquiry import CaskPlan
+from gristwright.records.plant import Plant
+from gristwright.store.models import CaskVersion, EnquiryRow, PlantVersion
+
+V = TypeVar("V", PlantVersion, CaskVersion)
+Document = Mapping[str, Any]
+# Tables whose fields are asked for one by one while nothing is said of them.
+UNSAID_PLANT: Document = {"mash": {}, "washbacks": {}}
+
+
+def newest(kind: type[V], enquiry: EnquiryRow) -> dict[str, Any]:
+    """The document as it was kept last; empty where there is none."""
+    row = kind.objects.filter(enquiry=enquiry).order_by("-number").first()
+    return dict(row.document) if row else {}
+
+
+def keep(kind: type[V], enquiry: EnquiryRow, document: Document, by: Any = None) -> bool:
+    """Another version, unless it says what the last one says; whether there is one more."""
+    last = kind.objects.filter(enquiry=enquiry).order_by("-number").first()
+    if last is not None and last.document == document:
+        return False
+    number = last.number + 1 if last else 1
+    kind.objects.create(enquiry=enquiry, number=number, document=dict(document), by=by)
+    return True
+
+
+def plant_problems(document: Document) -> list[Problem]:
+    """What a house does not say yet, and what in it cannot stand together."""
+    problems: list[Problem] = []
+    plant_of({**UNSAID_PLANT, **document}, at("plant"), problems)
+    return under("House", problems)
+
+
+def cask_problems(document: Document) -> list[Problem]:
+    """What a cask does not say yet, and what cannot be."""
+    problems: list[Problem] = []
+    cask_of(document, at("cask"), problems)
+    return under("Cask", problems)
+
+
+def under(page: str, problems: list[Problem]) -> list[Problem]:
+    """Problems with the page of the desk on which what is missing is filled in."""
+    way_out = f"Fill it in under {page}."
+    return [replace(one, way_out=way_out) if one.what == MISSING else one for one in problems]
+
+
+def plant_record(enquiry: EnquiryRow) -> Plant:
+    """The house as it was kept last. Raises Refused where it cannot be used yet."""
+    problems: list[Problem] = []
+    plant = plant_of({**UNSAID_PLANT, **newest(PlantVersion, enquiry)}, at("plant"), problems)
+    if problems:
+        raise Refused(problems)
+    return plant
+
+
+def cask_record(enquiry: EnquiryRow) -> CaskPlan:
+    """The cask as it was kept last. Raises Refused where it cannot be used yet."""
+    problems: list[Problem] = []
+    plan = cask_of(newest(CaskVersion, enquiry), at("cask"), problems)
+    if problems:
+        raise Refused(problems)
+    return plan
+
+
+def differences(old: Any, new: Any, path: FieldPath = ()) -> Iterator[tuple[FieldPath, Any, Any]]:
+    """Where two documents differ, value by value: path, before, after; items of a list count from 1."""
+    if isinstance(old, dict) or isinstance(new, dict):
+        before, after = (one if isinstance(one, dict) else {} for one in (old, new))
+        for key in dict.fromkeys([*before, *after]):
+            yield from differences(before.get(key), after.get(key), (*path, key))
+    elif _tables(old) or _tables(new):
+        for number, (was, now) in enumerate(zip_longest(old or [], new or []), start=1):
+            yield from differences(was, now, (*path, number))
+    elif old != new:
+        yield path, old, new
+
+
+def _tables(value: Any) -> bool:
+    return isinstance(value, list) and any(isinstance(one, dict) for one in value)

@@ -1,0 +1,108 @@
+"""The cask as a form. Capacity and staves left empty are those of the kind; a store of the table brings its months."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from django import forms
+
+from gristwright.basics import Problem, at
+from gristwright.files.plant_in import cask_of
+from gristwright.files.record_in import MISSING, as_data
+from gristwright.records.enquiry import CaskPlan
+from gristwright.stages.cask import stores
+from gristwright.workbench.faults import cask_field, told
+from gristwright.workbench.fields import WordsField, shown
+from gristwright.workbench.record_form import RecordForm
+
+NOT_CHOSEN = ("", "not chosen")
+ADDITIONS = ("water", "E150a", "sugar", "flavouring", "neutral spirit", "other whisky")
+KIND, STORE = "kind-name", "climate-name"
+# What a kind of the table says where the user says nothing.
+OF_KIND = {"kind-capacity_L": "capacity_L", "kind-wall_mm": "wall_mm"}
+
+
+class CaskForm(RecordForm):
+    """What the spirit is filled into, where it lies and how it is bottled."""
+
+    record = CaskPlan
+    sections = (
+        ("The cask", "Capacity and staves left empty are those behind the kind; what is written in stays.", (
+            KIND, *OF_KIND, "kind-wood", "kind-fill_number", "kind-prior_contents", "kind-charred")),
+        ("Where it lies", "", (STORE, "entry_abv_pct", "years", "first_month", "excise_warehouse")),
+        ("The bottle", "", ("bottle_abv_pct", "bottle_L", "additions")),
+    )  # fmt: skip
+
+    def __init__(self, data: Any = None, *, document: Mapping[str, Any]) -> None:
+        super().__init__(data, document=document)
+        kind, store = (self.initial.get(name) or "" for name in (KIND, STORE))
+        kinds = [NOT_CHOSEN, *((name, kind_label(name)) for name, _ in with_kept(stores.kind_names(), kind))]
+        places = [NOT_CHOSEN, *with_kept(stores.climate_names(), store)]
+        self.fields[KIND] = _choice(self.fields[KIND].label, kinds, "No kind of cask is chosen. Choose one.")
+        self.fields[STORE] = _choice(self.fields[STORE].label, places, "No store is chosen. Choose one.")
+        added = with_kept(ADDITIONS, *self.initial["additions"])
+        self.fields["additions"] = WordsField(label=self.fields["additions"].label, choices=added, required=False)
+        for name, of in OF_KIND.items():
+            self.fields[name].help_text += ". Empty: the usual of the kind chosen."
+            # The usual number is not written in, so that it goes with the kind when another one is chosen.
+            if self.initial.get(name) == usual_of(kind).get(of):
+                self.initial[name] = None
+
+    @property
+    def usual(self) -> dict[str, dict[str, str]]:
+        """Capacity and staves of every kind, as the page shows them."""
+        return {kind: {name: shown(usual_of(kind)[of]) for name, of in OF_KIND.items()} for kind in stores.kind_names()}
+
+    @property
+    def document(self) -> dict[str, Any]:
+        """The cask as it was sent, with what its kind and its store say."""
+        tree = super().document
+        kind = tree.get("kind", {})
+        if kind.get("name") in stores.kind_names():
+            tree["kind"] = {**as_data(stores.kind_named(kind["name"]), whole=True), **_own(self.before, kind)}
+        store = tree.get("climate", {}).get("name", "")
+        if store in stores.climate_names():
+            tree["climate"] = as_data(stores.climate_named(store), whole=True)
+        elif store:
+            tree["climate"] = self.before["climate"]
+        return tree
+
+    def clean(self) -> dict[str, Any]:
+        """Every fault of the cask beside its field; what is not filled in yet is none."""
+        problems: list[Problem] = []
+        if not self.errors:
+            cask_of(self.document, at("cask"), problems)
+        for problem in problems:
+            if problem.what != MISSING:
+                name = cask_field(problem.address.path[1:])
+                self.add_error(name if name in self.fields else None, told(problem))
+        return self.cleaned_data
+
+
+def _own(before: Mapping[str, Any], kind: Mapping[str, Any]) -> dict[str, Any]:
+    """What the user says of the cask himself; the form leaves out what is as usual of any cask."""
+    return {"wood": "oak", "fill_number": 1, "charred": True, "prior_contents": "", **kind}
+
+
+def _choice(label: Any, choices: list[tuple[str, str]], unsaid: str) -> forms.ChoiceField:
+    return forms.ChoiceField(label=label, choices=choices, error_messages={"required": unsaid})
+
+
+def usual_of(kind: str) -> dict[str, float]:
+    """Capacity and staves of a kind of the table, nothing for another one."""
+    if kind not in stores.kind_names():
+        return {}
+    usual = stores.kind_named(kind)
+    return {of: getattr(usual, of) for of in OF_KIND.values()}
+
+
+def kind_label(kind: str) -> str:
+    """A kind with what is usual of it."""
+    usual = [shown(value) for value in usual_of(kind).values()]
+    return "{} ({} L, {} mm)".format(kind, *usual) if usual else kind
+
+
+def with_kept(names: tuple[str, ...], *kept: str) -> list[tuple[str, str]]:
+    """The names on offer, and what is kept already though no table has it."""
+    return [(name, name) for name in dict.fromkeys((*names, *(name for name in kept if name)))]
