@@ -38,11 +38,11 @@ def test_a_tried_bill_that_may_not_convert_has_no_litres(malt: float) -> None:
     """With 8 % the enzymes alone would pass: its mash is simulated, for it is in doubt."""
     on = ready(enquiry(maize(12.0), whole_mash(), RANGES), LOTS)
     view = tried_view(on, maize(malt))
-    assert all(row["this"]["at"] == row["change"]["at"] == "withheld" for row in view["figures"])
-    assert all(row["today"]["at"] != "withheld" for row in view["figures"])
-    assert view["withheld"] and not view["ledger"] and view["chart"] is None
+    assert all(row.this.at == row.change.at == "withheld" for row in view.figures)
+    assert all(row.today.at != "withheld" for row in view.figures)
+    assert view.withheld and not view.ledger and view.chart is None
     sound = tried_view(on, maize(12.0))
-    assert not sound["withheld"] and all(row["this"]["at"] != "withheld" for row in sound["figures"])
+    assert not sound.withheld and all(row.this.at != "withheld" for row in sound.figures)
 
 
 def test_the_page_of_a_bill_says_why_and_prints_no_litres(desk: Client, short: EnquiryRow) -> None:
