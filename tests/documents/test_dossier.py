@@ -14,11 +14,10 @@ from pypdf import PdfReader
 from casework.full import answered_in_full, grain_in, with_claim
 from gristwright.basics import Refused
 from gristwright.casework.recommend.dossier import issued_on
-from gristwright.documents.data import readable
 from gristwright.documents.dossier import PAPERS, dossier_pages, write_dossier
 from gristwright.documents.dossier_html import dossier_html
 from gristwright.documents.dossier_view import dossier_view
-from gristwright.documents.entries import unresolved
+from gristwright.documents.entries import readable, unresolved
 from gristwright.documents.render import view_json
 from gristwright.records.order import Dossier
 

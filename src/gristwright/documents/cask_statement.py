@@ -14,8 +14,8 @@ from gristwright.charts import render as charts
 from gristwright.charts.cask import cask_chart
 from gristwright.documents import render
 from gristwright.documents.assumptions import AssumedView, assumptions_view
-from gristwright.documents.data import SPREAD, readable
-from gristwright.documents.entries import DateView, Entry, FootNotes, HeadView, date_entry, entry, percent
+from gristwright.documents.data import SPREAD
+from gristwright.documents.entries import DateView, Entry, FootNotes, HeadView, date_entry, entry, percent, readable
 from gristwright.documents.provenance import MadeView, made_view
 from gristwright.quantities.shown import capital, plain, with_interval
 from gristwright.records.stock import CaskForecast

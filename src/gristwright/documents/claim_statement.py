@@ -9,8 +9,7 @@ from gristwright.charts import render as charts
 from gristwright.charts.ageing import ladder_chart, reading_chart
 from gristwright.charts.theme import Chart
 from gristwright.documents import render
-from gristwright.documents.data import readable
-from gristwright.documents.entries import Entry, FootNotes, HeadView, date_entry, entry
+from gristwright.documents.entries import Entry, FootNotes, HeadView, date_entry, entry, readable
 from gristwright.documents.provenance import MadeView, made_view
 from gristwright.quantities.shown import capital, plain
 from gristwright.records.age_evidence import AGREE_AT

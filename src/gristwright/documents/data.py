@@ -2,17 +2,13 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
-from dataclasses import Field, fields, is_dataclass, replace
+from dataclasses import Field, fields, is_dataclass
 from types import MappingProxyType
-from typing import Any, ClassVar, Final, Protocol, TypeVar, cast
-
-from gristwright.reference.typeface import spelled
+from typing import Any, ClassVar, Final, Protocol
 
 # Marks a field whose own fields stand in the data in its place: `assumed: AssumedView = field(metadata=SPREAD)`.
 SPREAD: Final = MappingProxyType({"spread": True})
-Part = TypeVar("Part")
 
 
 class View(Protocol):
@@ -38,23 +34,3 @@ def _data(part: object) -> object:
     if isinstance(part, Mapping):
         return {key: _data(value) for key, value in part.items()}
     return [_data(value) for value in part] if isinstance(part, list | tuple) else part
-
-
-def readable(part: Part) -> Part:
-    """The same view with degC, degP and their like written with the sign of degree; names of parameters stay.
-
-    A remark may quote a heading or sheet that nobody read; its characters are spelled where they cannot be shown.
-    """
-    return cast(Part, _readable(part))
-
-
-def _readable(part: object) -> object:
-    if isinstance(part, str):
-        return spelled(re.sub(r"\bdeg(?=[A-Z])", "°", part))
-    if is_dataclass(part) and not isinstance(part, type):
-        return replace(part, **{one.name: _readable(getattr(part, one.name)) for one in fields(part)})
-    if isinstance(part, Mapping):
-        return {key: _readable(value) for key, value in part.items()}
-    if isinstance(part, list):
-        return [_readable(value) for value in part]
-    return tuple(_readable(value) for value in part) if isinstance(part, tuple) else part

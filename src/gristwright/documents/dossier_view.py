@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 
 from gristwright.documents.cask_part import CaskPartView, cask_view
-from gristwright.documents.data import SPREAD, readable
+from gristwright.documents.data import SPREAD
+from gristwright.documents.entries import readable
 from gristwright.documents.gain import INSIDE, AgesView, GainView, ages_view, gain_view
 from gristwright.documents.lots import lots_of
 from gristwright.documents.mash_part import MashPartView, mash_part_view

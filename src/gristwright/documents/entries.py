@@ -4,14 +4,18 @@ from __future__ import annotations
 
 import datetime as dt
 import math
+import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from typing import Any
+from dataclasses import dataclass, fields, is_dataclass, replace
+from typing import Any, TypeVar, cast
 
 from gristwright.basics import Band
 from gristwright.documents.data import View, as_data
 from gristwright.quantities.shown import WITHHELD, capital, interval, plain, signed, with_interval
 from gristwright.records.results import Figure, Withheld
+from gristwright.reference.typeface import spelled
+
+Part = TypeVar("Part")
 
 LITRES = "L pure alcohol/t"
 STATED = "stated in the enquiry"
@@ -155,6 +159,26 @@ def sentence(text: str) -> str:
 def fewest_decimals(value: float, most: int = 2) -> int:
     """How many decimals the value needs, up to `most`."""
     return next((places for places in range(most) if math.isclose(value, round(value, places), abs_tol=1e-9)), most)
+
+
+def readable(part: Part) -> Part:
+    """The same view with degC, degP and their like written with the sign of degree; names of parameters stay.
+
+    A remark may quote a heading or sheet that nobody read; its characters are spelled where they cannot be shown.
+    """
+    return cast(Part, _readable(part))
+
+
+def _readable(part: object) -> object:
+    if isinstance(part, str):
+        return spelled(re.sub(r"\bdeg(?=[A-Z])", "°", part))
+    if is_dataclass(part) and not isinstance(part, type):
+        return replace(part, **{one.name: _readable(getattr(part, one.name)) for one in fields(part)})
+    if isinstance(part, Mapping):
+        return {key: _readable(value) for key, value in part.items()}
+    if isinstance(part, list):
+        return [_readable(value) for value in part]
+    return tuple(_readable(value) for value in part) if isinstance(part, tuple) else part
 
 
 def date_entry(date: dt.date) -> DateView:

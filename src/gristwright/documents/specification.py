@@ -9,7 +9,7 @@ from gristwright import __version__
 from gristwright.basics import Band
 from gristwright.documents import render
 from gristwright.documents.assumptions import AssumedView, assumptions_view
-from gristwright.documents.data import SPREAD, readable
+from gristwright.documents.data import SPREAD
 from gristwright.documents.entries import (
     STATED,
     Entry,
@@ -19,6 +19,7 @@ from gristwright.documents.entries import (
     entry,
     fewest_decimals,
     figure_entry,
+    readable,
     single,
 )
 from gristwright.documents.lots import LotsView, lots_view

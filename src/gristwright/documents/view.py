@@ -13,7 +13,7 @@ from gristwright.charts.ledger import ledger_chart
 from gristwright.charts.theme import Chart
 from gristwright.documents.assumptions import AssumedView, assumptions_view
 from gristwright.documents.bills import BillView, BoardView, OfferView, bill_view, board_view, offer_view
-from gristwright.documents.data import SPREAD, View, as_data, readable
+from gristwright.documents.data import SPREAD, View, as_data
 from gristwright.documents.entries import (
     COUNTED,
     LITRES,
@@ -25,6 +25,7 @@ from gristwright.documents.entries import (
     date_entry,
     entry,
     fewest_decimals,
+    readable,
     single,
 )
 from gristwright.documents.lots import LotsView, lots_of, lots_view

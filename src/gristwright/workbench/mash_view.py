@@ -11,7 +11,7 @@ from typing import Any, TypeAlias
 from gristwright.basics import Band
 from gristwright.charts.heat_map import MARGIN, MARGIN_TITLE, heat_map, value_of
 from gristwright.charts.mash_course import course_chart, last_shown
-from gristwright.documents.data import readable
+from gristwright.documents.entries import readable
 from gristwright.quantities.shown import WITHHELD, capital, plain, signed
 from gristwright.records.mash import NEXT_MASH, WASHBACK
 from gristwright.records.mash_trials import Axis, MashRun, PlanCell, Variation

@@ -16,8 +16,7 @@ from gristwright.casework.bench import Bench, enquiry_problems, first_of, needed
 from gristwright.charts.ledger import ledger_chart
 from gristwright.charts.theme import Chart
 from gristwright.documents.bills import BillView, BoardView, LedgerRowView, bill_view
-from gristwright.documents.data import readable
-from gristwright.documents.entries import Entry, entry, withheld_entry
+from gristwright.documents.entries import Entry, entry, readable, withheld_entry
 from gristwright.documents.lots import LotsView, lots_of, lots_view
 from gristwright.economics.new_make import cost_per_lpa
 from gristwright.flowsheet.line import NewMake
