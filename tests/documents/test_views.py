@@ -7,9 +7,11 @@ import dataclasses
 import inspect
 import pkgutil
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from importlib import import_module
 from types import ModuleType
+from typing import get_type_hints
 
 import pytest
 
@@ -80,6 +82,19 @@ def test_every_view_is_a_frozen_dataclass() -> None:
     assert len(kinds) > 80
     assert [kind for kind in kinds if not dataclasses.is_dataclass(kind)] == []
     assert [kind for kind in kinds if not kind.__dataclass_params__.frozen] == []
+
+
+def keys(kind: type) -> Iterator[str]:
+    for one in dataclasses.fields(kind):
+        if "spread" in one.metadata:
+            yield from keys(get_type_hints(kind)[one.name])
+        else:
+            yield one.name.removesuffix("_")
+
+
+def test_no_field_takes_the_place_of_another_in_the_data() -> None:
+    kinds = [kind for module in MODULES for kind in classes(module) if kind is not View]
+    assert [kind for kind in kinds if len(set(keys(kind))) < len(list(keys(kind)))] == []
 
 
 @dataclass(frozen=True)
