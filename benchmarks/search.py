@@ -12,7 +12,7 @@ import numpy as np
 
 from gristwright import casework
 from gristwright.casework.bench.bench import set_up
-from gristwright.documents.render import recommendation_pdf
+from gristwright.documents.recommendation import recommendation_pdf
 from gristwright.documents.view import recommendation_view
 from gristwright.files.certificates.lots_in import read_lots
 from gristwright.files.jobs_in import read_enquiry

@@ -36,10 +36,10 @@ def test_it_says_what_a_statement_says() -> None:
     words = view_json(VIEW).decode()
     for text in ("OLA", "of the original", "of the remaining", "40 %vol", "weighed", "Invented example"):
         assert text in words or text.replace(" ", "_") in words
-    assert [row["title"] for row in VIEW["losses"]] == ["bulk litres", "pure alcohol"]
-    assert len(VIEW["gauges"]) == 4
-    assert VIEW["gauges"][0][-1] == "filled, metered, 20 °C"
-    assert VIEW["ages"][0]["years"] == 10
+    assert [row.title for row in VIEW.losses] == ["bulk litres", "pure alcohol"]
+    assert len(VIEW.gauges) == 4
+    assert VIEW.gauges[0][-1] == "filled, metered, 20 °C"
+    assert VIEW.ages[0].years == 10
 
 
 def test_the_chart_has_both_panels_and_a_description() -> None:

@@ -4,6 +4,7 @@ import datetime as dt
 import io
 import json
 import re
+from dataclasses import replace
 from functools import cache
 from html.parser import HTMLParser
 
@@ -13,8 +14,9 @@ from pypdf import PdfReader
 from casework.full import answered_in_full, grain_in, with_claim
 from gristwright.basics import Refused
 from gristwright.casework.recommend.dossier import issued_on
-from gristwright.documents.dossier import PAPERS, dossier_pages, dossier_view, write_dossier
+from gristwright.documents.dossier import PAPERS, dossier_pages, write_dossier
 from gristwright.documents.dossier_html import dossier_html
+from gristwright.documents.dossier_view import dossier_view
 from gristwright.documents.entries import readable, unresolved
 from gristwright.documents.render import view_json
 from gristwright.records.order import Dossier
@@ -105,8 +107,8 @@ def test_the_page_stands_alone() -> None:
 def test_what_a_person_types_is_escaped() -> None:
     made = answered_in_full()
     view = dossier_view(made)
-    view["question"] = "<b>5 & 15</b>"
-    text = dossier_html(view, made.recommendation)
+    asked = replace(view, advice=replace(view.advice, question="<b>5 & 15</b>"))
+    text = dossier_html(asked, made.recommendation)
     assert "&lt;b&gt;5 &amp; 15&lt;/b&gt;" in text and "<b>5" not in text
 
 
@@ -145,20 +147,20 @@ def pdf_text(made: Dossier) -> str:
 def test_every_page_and_both_files_have_the_one_fingerprint(name: str) -> None:
     made, html, _ = page(name)
     view = dossier_view(made)
-    assert f"fingerprint {view['fingerprint']}" in html
+    assert f"fingerprint {view.fingerprint}" in html
     pages = PdfReader(io.BytesIO(dossier_pages(made, view)[0])).pages
-    assert [one for one in pages if f"fingerprint {view['fingerprint']}" not in one.extract_text()] == []
-    assert view["provenance"]["inputs_digest"] not in html + pdf_text(made)
+    assert [one for one in pages if f"fingerprint {view.fingerprint}" not in one.extract_text()] == []
+    assert view.advice.provenance.inputs_digest not in html + pdf_text(made)
 
 
 def test_a_dossier_issued_on_another_day_holds_as_long_from_then() -> None:
     made = answered_in_full()
     later = issued_on(made, dt.date(2027, 1, 10))
     view, before = dossier_view(later), dossier_view(made)
-    assert (view["issued"]["iso"], view["valid_until"]["iso"]) == ("2027-01-10", "2027-04-10")
-    assert view["notes"]["law"] == before["notes"]["law"]
-    assert view["fingerprint"] != before["fingerprint"]
-    assert view["boards"] == before["boards"]
+    assert (view.advice.issued.iso, view.advice.valid_until.iso) == ("2027-01-10", "2027-04-10")
+    assert view.advice.notes.law == before.advice.notes.law
+    assert view.fingerprint != before.fingerprint
+    assert view.advice.boards == before.advice.boards
 
 
 def test_an_unknown_paper_is_refused() -> None:
@@ -185,34 +187,35 @@ def test_a_folder_that_cannot_be_made_is_refused(tmp_path) -> None:
 
 def test_without_evidence_the_plane_says_none_shown_and_money_says_what_would_be_needed() -> None:
     view = dossier_view(answered_in_full())
-    gain = view["gain"]
-    assert view["ages"] is None and "none shown" in json.dumps(gain["chart"])
-    assert all(point["years"] is None and point["words"].startswith("none shown") for point in gain["points"])
-    last = gain["money"]["rows"][-1]
-    assert last["label"] == "Years that would be needed" and all(cell["text"] for cell in last["cells"][1:])
+    gain = view.gain
+    assert view.ages is None and "none shown" in json.dumps(gain.chart)
+    assert all(point.years is None and point.words.startswith("none shown") for point in gain.points)
+    last = gain.money.rows[-1]
+    assert last.label == "Years that would be needed" and all(cell.text for cell in last.cells[1:])
     assert "None shown: no casks of this bill were read." in pdf_text(answered_in_full())
 
 
 def test_without_prices_the_plane_stands_and_no_money() -> None:
-    gain = dossier_view(grain_in())["gain"]
-    assert gain["money"] is None and gain["chart"] is not None
+    gain = dossier_view(grain_in()).gain
+    assert gain.money is None and gain.chart is not None
     assert "would be needed" not in pdf_text(grain_in())
 
 
 def test_a_claim_brings_its_sentences_and_what_may_not_be_printed() -> None:
     made = with_claim()
-    gain, ages = (dossier_view(made)[key] for key in ("gain", "ages"))
-    read = {point["letter"]: point["years"] is not None for point in gain["points"]}
+    view = dossier_view(made)
+    gain, ages = view.gain, view.ages
+    read = {point.letter: point.years is not None for point in gain.points}
     assert read == {"A": False, "B": False, "C": True, "D": False, "E": False}
-    assert [arm["verdict"] for arm in ages["arms"]] == ["refuted", "supported"]
+    assert [arm.verdict for arm in ages.arms] == ["refuted", "supported"]
     texts = [re.sub(r"[\s\u00ad-]+", "", text) for text in (pdf_text(made), " ".join(page("claim")[2].words))]
-    wanted = [arm[key] for arm in ages["arms"] for key in ("sentence", "verdict_words", "conditions")]
-    wanted += [ages["inside"], *(fact["text"] for fact in ages["label"]), *(said["text"] for said in gain["said"])]
+    wanted = [text for arm in ages.arms for text in (arm.sentence, arm.verdict_words, arm.conditions)]
+    wanted += [ages.inside, *(fact.text for fact in ages.label), *(said.text for said in gain.said)]
     for text in texts:
         assert [line for line in wanted if re.sub(r"[\s\u00ad-]+", "", line) not in text] == []
-    assert "may be printed on a label" in ages["inside"]
+    assert "may be printed on a label" in ages.inside
 
 
 def test_the_parts_of_a_litre_add_up_to_the_litre() -> None:
-    for bill in dossier_view(answered_in_full())["gain"]["money"]["bills"]:
-        assert sum(part["middle"] for part in bill["parts"]) == pytest.approx(bill["bottled"]["middle"], rel=0.01)
+    for bill in dossier_view(answered_in_full()).gain.money.bills:
+        assert sum(part.middle for part in bill.parts) == pytest.approx(bill.bottled.middle, rel=0.01)

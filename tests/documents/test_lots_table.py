@@ -6,7 +6,6 @@ import dataclasses
 import io
 import json
 from functools import cache
-from typing import Any
 
 import pytest
 from click.testing import CliRunner
@@ -15,13 +14,16 @@ from pypdf import PdfReader
 from casework.full import answered_in_full
 from gristwright.casework.trade.specify import specify
 from gristwright.cli.main import cli
-from gristwright.documents.dossier import dossier_pages, dossier_view
+from gristwright.documents.data import as_data
+from gristwright.documents.dossier import dossier_pages
 from gristwright.documents.dossier_html import dossier_html
+from gristwright.documents.dossier_view import DossierView, dossier_view
 from gristwright.documents.lots import HEADS, lots_view
 from gristwright.documents.recommendation import recommendation_pdf
 from gristwright.documents.specification import specification_pages, specification_view
 from gristwright.documents.view import recommendation_view
 from gristwright.records.lot import LotIdentity
+from gristwright.records.order import Dossier
 from scenario import FOLDER, answered, lots, sheet
 
 KINDS = {
@@ -52,23 +54,23 @@ def holds(text: str, name: str) -> bool:
 
 
 @cache
-def dossier() -> tuple[Any, dict[str, Any]]:
+def dossier() -> tuple[Dossier, DossierView]:
     made = answered_in_full()
     return made, dossier_view(made)
 
 
 def test_every_part_of_an_identity_stands_in_a_row() -> None:
     known = LotIdentity("A Maltings", "24-1", 2025, "pale_distilling_malt", "ab" * 32)
-    (line,) = lots_view({"PD-1": known})["rows"]
+    (line,) = lots_view({"PD-1": known}).rows
     assert len(HEADS) == 1 + len(LotIdentity._fields)
     for name, value in known._asdict().items():
-        assert str(value) in map(str, line.values()), name
-    assert line["certificate"] == "ab" * 6
+        assert str(value) in map(str, vars(line).values()), name
+    assert line.certificate == "ab" * 6
 
 
 def test_what_is_not_said_stays_empty_and_an_unknown_type_as_it_is() -> None:
-    (line,) = lots_view({"X": LotIdentity(material="nobody's malt")})["rows"]
-    assert line == {
+    (line,) = lots_view({"X": LotIdentity(material="nobody's malt")}).rows
+    assert as_data(line) == {
         "lot": "X", "supplier": "", "lot_number": "", "crop": "", "type": "nobody's malt", "material": "nobody's malt",
         "certificate": "", "sha256": "",
     }  # fmt: skip
@@ -77,10 +79,9 @@ def test_what_is_not_said_stays_empty_and_an_unknown_type_as_it_is() -> None:
 def test_the_recommendation_prints_it() -> None:
     view = recommendation_view(answered())
     text = " ".join(pages(recommendation_pdf(view, answered().present.ledger)))
-    named = [line["lot"] for line in view["lots_table"]["rows"]]
-    in_bills = {
-        share["key"] for bill in (view["present"], *(o["bill"] for o in view["offers"])) for share in bill["shares"]
-    }
+    named = [line.lot for line in view.advice.lots_table.rows]
+    bills = (view.advice.present, *(offer.bill for offer in view.advice.offers))
+    in_bills = {share.key for bill in bills for share in bill.shares}
     assert set(named) == in_bills
     assert [name for name in named if not holds(text.split("The lots")[1], name)] == []
 
@@ -89,8 +90,8 @@ def test_the_dossier_and_its_order_print_it() -> None:
     made, view = dossier()
     told = pages(dossier_pages(made, view)[0])
     order = next(text for text in told if "Mash-house order:" in text)
-    weighed = [line["lot"] for line in view["order"]["weighings"]]
-    assert [line["lot"] for line in view["order"]["lots_table"]["rows"]] == weighed
+    weighed = [line.lot for line in view.order.weighings]
+    assert [line.lot for line in view.order.lots_table.rows] == weighed
     assert [name for name in weighed if not holds(order.split("See that these are the lots")[1], name)] == []
     before = told[: told.index(order)]
     assert [name for name in weighed if not holds(" ".join(before).split("The lots")[1], name)] == []
@@ -102,13 +103,13 @@ def test_the_page_of_the_dossier_shows_it_twice() -> None:
     for part in ('id="lots"', 'id="order"'):
         table = text.split(part)[1]
         assert [name for name in ("PD-1", "CM-120") if not holds(table, name)] == []
-    assert view["lots_table"]["rows"][0]["sha256"] in text
+    assert view.advice.lots_table.rows[0].sha256 in text
 
 
 def test_the_specification_prints_it() -> None:
     view = specification_view(specify(sheet(), lots(), 3.2, members=128))
     (text,) = pages(specification_pages(view)[0])
-    assert [line["lot"] for line in view["lots_table"]["rows"]] == ["PD-1"]
+    assert [line.lot for line in view.lots_table.rows] == ["PD-1"]
     assert holds(text.split("The lots the certificates were of")[1], "PD-1")
 
 

@@ -51,8 +51,8 @@ def test_a_remark_that_quotes_what_cannot_be_shown_is_printed_with_its_code_poin
     case = recommendation(1)
     case = replace(case, warnings=(f"sheet {name!s}, heading: is not read.",))
     view = recommendation_view(case)
-    assert "[U+" in view["warnings"][0]
-    assert words(view["warnings"][0]) in text_of(document.recommendation_pdf(view, case.present.litres))
+    assert "[U+" in view.advice.warnings[0]
+    assert words(view.advice.warnings[0]) in text_of(document.recommendation_pdf(view, case.present.litres))
 
 
 def everywhere(folder: Path) -> Path:

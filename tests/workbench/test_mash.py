@@ -14,6 +14,7 @@ from gristwright.casework.bench.anchor import anchor
 from gristwright.casework.mash_house.mash_run import mash_run
 from gristwright.casework.mash_house.over import axis_of
 from gristwright.casework.mash_house.vary import vary
+from gristwright.documents.data import as_data
 from gristwright.numerics.weights import band
 from gristwright.quantities.shown import plain, signed
 from gristwright.records.bill import Bill, Share
@@ -91,15 +92,15 @@ def test_a_mash_says_what_the_casework_says(desk: Client, asked: EnquiryRow) -> 
 def test_the_table_is_the_text_of_the_chart(run: MashRun) -> None:
     band_of = run.courses["maltose_kg_per_t"][0]
     view = mash_view(run, Litres(band_of, band_of, band_of), "", False)
-    columns = view["course"]["columns"]
-    assert columns[:4] == ["Mash, °C", "Starch not converted, kg/t", "Dextrin, kg/t", "Maltose, kg/t"]
-    first, last = view["course"]["rows"][0], view["course"]["rows"][-1]
-    assert first["cells"][3]["text"] == plain(band_of.middle, 0)
+    columns = view.told.course.columns
+    assert columns[:4] == ("Mash, °C", "Starch not converted, kg/t", "Dextrin, kg/t", "Maltose, kg/t")
+    first, last = view.told.course.rows[0], view.told.course.rows[-1]
+    assert first.cells[3].text == plain(band_of.middle, 0)
     shown = max(wort.at_min for wort in run.worts if wort.goes_to == "washback")
-    assert (first["label"], last["label"]) == ("0", plain(shown, 0))
-    drawn = json.dumps(view["wide"])
+    assert (first.label, last.label) == ("0", plain(shown, 0))
+    drawn = json.dumps(view.wide)
     assert str(round(band_of.middle, 3)) in drawn
-    assert [wort["name"] for wort in view["worts"]] == ["First water", "Second water", "Third water"]
+    assert [wort.name for wort in view.told.worts] == ["First water", "Second water", "Third water"]
 
 
 @pytest.mark.parametrize(
@@ -107,22 +108,22 @@ def test_the_table_is_the_text_of_the_chart(run: MashRun) -> None:
 )
 def test_fermentability_is_that_of_the_house(run: MashRun, boiled: bool, label: str) -> None:
     nothing = Band(0.0, 0.0, 0.0)
-    rows = rows_of(mash_view(run, Litres(nothing, nothing, nothing), "", boiled))
+    rows = rows_of(as_data(mash_view(run, Litres(nothing, nothing, nothing), "", boiled)))
     assert [name for name in rows if name.endswith("% of the extract")] == [f"{label}, % of the extract"]
 
 
 def test_a_map_has_a_table_for_every_panel_and_says_what_cannot_be(grid: Variation) -> None:
     view = map_view(grid)
-    panels = [panel for row in view["wide"]["vconcat"] for panel in row.get("hconcat", [row])]
-    assert len(view["tables"]) == len(panels) == len(view["narrow"]["vconcat"]) == 4
+    panels = [panel for row in view.wide["vconcat"] for panel in row.get("hconcat", [row])]
+    assert len(view.told.tables) == len(panels) == len(view.narrow["vconcat"]) == 4
     by = {cell.values: cell for cell in grid.cells}
-    told = view["tables"][0]["rows"]
-    assert [row["label"] for row in told] == ["3.5", "2"]
-    assert told[0]["cells"][1]["text"] == plain(by[64.0, 3.5].figures["lpa_per_t"].band.middle, 1)
+    told = view.told.tables[0].rows
+    assert [row.label for row in told] == ["3.5", "2"]
+    assert told[0].cells[1].text == plain(by[64.0, 3.5].figures["lpa_per_t"].band.middle, 1)
 
 
 def test_cells_keep_the_inks_of_paper_and_words_those_of_the_theme(grid: Variation) -> None:
-    chart = map_view(grid)["wide"]
+    chart = map_view(grid).wide
     text = json.dumps(chart)
     assert '"range": ["#EEF2F3", "#17404F"]' in text
     assert chart["config"]["axis"]["labelColor"] == "#1d2529"

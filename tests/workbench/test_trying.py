@@ -46,8 +46,8 @@ def test_the_change_is_paired_by_the_simulated_mash(members: int) -> None:
     bench, _ = anchor(bench, asked.present, asked.record)
     this, today = (bench.made(bill).spirit.lpa_per_t for bill in (TEN, asked.present))
     wanted = band(this - today, bench.weights)
-    change = tried_view(ready(asked, lots(), members), TEN)["figures"][0]["change"]
-    assert (change["low"], change["middle"], change["high"]) == (wanted.low, wanted.middle, wanted.high)
+    change = tried_view(ready(asked, lots(), members), TEN).figures[0].change
+    assert (change.low, change.middle, change.high) == (wanted.low, wanted.middle, wanted.high)
     assert wanted.high < 0.0
 
 
@@ -67,9 +67,9 @@ def test_first_figures_say_so_and_ask_for_the_final_ones(desk: Client, asked: En
 
 
 def test_first_and_final_figures_are_near_each_other() -> None:
-    first, final = (tried_view(ready(enquiry(), lots(), members), TEN)["this"] for members in (FIRST, MEMBERS))
-    for key, figure in final["figures"].items():
-        assert first["figures"][key]["middle"] == pytest.approx(figure["middle"], rel=0.005)
+    first, final = (tried_view(ready(enquiry(), lots(), members), TEN).this for members in (FIRST, MEMBERS))
+    for key, figure in final.figures.items():
+        assert first.figures[key].middle == pytest.approx(figure.middle, rel=0.005)
 
 
 def test_today_is_worked_out_once(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -38,11 +38,11 @@ def test_a_tried_bill_that_may_not_convert_has_no_litres(malt: float) -> None:
     """With 8 % the enzymes alone would pass: its mash is simulated, for it is in doubt."""
     on = ready(enquiry(maize(12.0), whole_mash(), RANGES), LOTS)
     view = tried_view(on, maize(malt))
-    assert all(row["this"]["at"] == row["change"]["at"] == "withheld" for row in view["figures"])
-    assert all(row["today"]["at"] != "withheld" for row in view["figures"])
-    assert view["withheld"] and not view["ledger"] and view["chart"] is None
+    assert all(row.this.at == row.change.at == "withheld" for row in view.figures)
+    assert all(row.today.at != "withheld" for row in view.figures)
+    assert view.withheld and not view.ledger and view.chart is None
     sound = tried_view(on, maize(12.0))
-    assert not sound["withheld"] and all(row["this"]["at"] != "withheld" for row in sound["figures"])
+    assert not sound.withheld and all(row.this.at != "withheld" for row in sound.figures)
 
 
 def test_the_page_of_a_bill_says_why_and_prints_no_litres(desk: Client, short: EnquiryRow) -> None:
@@ -63,10 +63,9 @@ def test_a_map_writes_withheld_into_its_tables() -> None:
     asked = enquiry(maize(8.0), whole_mash(), RANGES)
     axes = (axis_of("mash.settled_mash_degC=62,64"), axis_of("mash.cooker.malt_min=30,90"))
     view = map_view(vary(sheet_of(asked, asked.present), LOTS, axes, 64))
-    litres = view["tables"][0]
-    cells = [cell["text"] for row in litres["rows"] for cell in row["cells"]]
+    cells = [cell.text for row in view.told.tables[0].rows for cell in row.cells]
     assert "withheld" in cells and any(SEEMING.match(cell) for cell in cells)
-    assert any("not converted" in line["sentence"] for line in view["reasons"])
+    assert any("not converted" in line.sentence for line in view.told.reasons)
 
 
 def test_an_answer_without_an_offer_shows_what_stops_it(

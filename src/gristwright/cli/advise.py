@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Mapping
 from pathlib import Path
 
 import click
@@ -23,6 +22,7 @@ from gristwright.cli.inputs import (
     show_warnings,
 )
 from gristwright.cli.tables import as_json, hanging, plain_table, remark
+from gristwright.documents.cells import CellView
 from gristwright.documents.dossier import write_dossier
 from gristwright.documents.recommendation import write_recommendation
 from gristwright.documents.view import recommendation_view
@@ -108,19 +108,22 @@ def show(answer: Recommendation) -> None:
 
 def _show_ends(answer: Recommendation) -> None:
     """How boards and law stand for today's bill and the bills at the ends of the ranges."""
-    view = recommendation_view(answer)
-    for title, table in (("Boards", view["boards"]), ("Law", view["law"])):
-        rows = [(row["label"], *(_cell(cell) for cell in row["cells"])) for row in table["rows"]]
+    view = recommendation_view(answer).advice
+    for title, columns, table in (
+        ("Boards", view.boards.columns, view.boards.rows),
+        ("Law", view.law.columns, view.law.rows),
+    ):
+        rows = [(row.label, *(_cell(cell) for cell in row.cells)) for row in table]
         click.echo(f"\n{title}")
-        click.echo(plain_table(("", *table["columns"]), rows))
-    for note in view["boards"]["notes"]:
-        click.echo(hanging(f"- {note['title']} ({note['bills']}): {note['sentence']} {note['remedy']}".rstrip()))
-    for bill in view["shown"]:
-        click.echo(hanging(f"{bill['letter']}: {bill['name']}. {bill['reason']}"))
+        click.echo(plain_table(("", *columns), rows))
+    for note in view.boards.notes:
+        click.echo(hanging(f"- {note.title} ({note.bills}): {note.sentence} {note.remedy}".rstrip()))
+    for bill in view.shown:
+        click.echo(hanging(f"{bill.letter}: {bill.name}. {bill.reason}"))
 
 
-def _cell(cell: Mapping[str, str]) -> str:
-    return f"{cell['text']}, {cell['under']}" if cell["under"] else cell["text"]
+def _cell(cell: CellView) -> str:
+    return f"{cell.text}, {cell.under}" if cell.under else cell.text
 
 
 def _anchored(anchor: Anchor) -> str:

@@ -194,7 +194,7 @@ def plan(
 def show_plan(made: ProofPlan) -> None:
     """The plan on a terminal; draw and codes are in the JSON."""
     view = plan_view(made)
-    click.echo(remark(view["answer"]))
+    click.echo(remark(view.answer))
     rows = [
         (
             o.casks_per_arm,
@@ -213,11 +213,11 @@ def show_plan(made: ProofPlan) -> None:
     if made.levers:
         helped = [(words, f"{100 * power:.0f} %") for words, power in made.levers]
         click.echo("\n" + plain_table(("the largest trial with", "shows it"), helped))
-    click.echo("\n" + remark(view["reading"]))
+    click.echo("\n" + remark(view.reading))
     for number, step in enumerate(made.steps, start=1):
         click.echo(hanging(f"{number}. {step}"))
     click.echo()
     for years, what in made.calendar:
         click.echo(hanging(f"year {years:g}: {what}"))
-    click.echo("\n" + remark(view["years"]))
+    click.echo("\n" + remark(view.years))
     click.echo(remark("The draw of the casks and the codes of the samples are in the JSON (--json)."))

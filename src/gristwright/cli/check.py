@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass, field
 from pathlib import Path
 
 import click
@@ -11,8 +12,17 @@ from gristwright.basics import Refused
 from gristwright.casework.bench import Forecast
 from gristwright.cli.inputs import accept, lots_from, lots_option, map_option, show_cautions, show_warnings
 from gristwright.cli.tables import as_json, plain_table, problems_data, remark
-from gristwright.documents.forecast import forecast_view
+from gristwright.documents.data import SPREAD
+from gristwright.documents.forecast import ForecastView, forecast_view
 from gristwright.files.jobs_in import read_bill
+
+
+@dataclass(frozen=True)
+class CheckedView:
+    """A forecast, and every problem with its address."""
+
+    forecast: ForecastView = field(metadata=SPREAD)
+    problems: list[dict[str, object]]
 
 
 @click.command()
@@ -31,7 +41,7 @@ def check(bill: Path, lots: Path, map_path: Path | None, as_data: bool) -> None:
         raise
     if as_data:
         problems = problems_data([*warnings, *made.warnings])
-        click.echo(as_json({**forecast_view(made, warnings), "problems": problems}))
+        click.echo(as_json(CheckedView(forecast_view(made, warnings), problems)))
         return
     show(made)
     show_warnings([*warnings, *made.warnings])

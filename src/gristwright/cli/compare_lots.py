@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict, replace
+from dataclasses import replace
 from pathlib import Path
 
 import click
@@ -11,9 +11,7 @@ from gristwright.basics import Address, Problem, Refused
 from gristwright.casework import trade
 from gristwright.cli.inputs import accept, members_option, seed_option, show_warnings
 from gristwright.cli.tables import as_json, hanging, plain_table, remark
-from gristwright.documents.entries import figure_entry, withheld_entries
-from gristwright.documents.lots import lots_of, lots_view
-from gristwright.documents.view import assumptions_view
+from gristwright.documents.lot_comparison import comparison_view
 from gristwright.files.certificates import read_lots
 from gristwright.files.jobs_in import read_bill
 from gristwright.files.reading import Reading
@@ -21,7 +19,6 @@ from gristwright.quantities.shown import WITHHELD, plain, signed
 from gristwright.records.lot import Lot
 from gristwright.records.trade import AnalysisDifference, LotComparison
 
-FORMAT = "gristwright.lot_comparison/1"
 ENDINGS = (".csv", ".toml", ".xlsx")
 
 
@@ -92,29 +89,6 @@ def _single(path: Path) -> tuple[Reading[tuple[Lot, ...]], Lot | None]:
         Address(path.name), f"holds {len(held)} lots where one is wanted.", f"Use --lots and a name: {names}."
     )
     return replace(reading, problems=(*reading.problems, fault)), held[0] if held else None
-
-
-def comparison_view(found: LotComparison, warnings: tuple[Problem, ...] = ()) -> dict[str, object]:
-    """The comparison as JSON-ready data."""
-    return {
-        "format": FORMAT,
-        "old": found.old_id,
-        "new": found.new_id,
-        "share_pct": found.share_pct,
-        "changes": {key: figure_entry(figure, difference=True) for key, figure in found.changes.items()}
-        | withheld_entries(found.withheld),
-        "lots_table": lots_view(lots_of([found.old, found.new])),
-        "words": list(found.words),
-        "adjust": list(found.adjust),
-        "analyses": [asdict(line) for line in found.differences],
-        "boards": [
-            {"title": b.title, "old": b.old.value, "new": b.new.value, "sentence": b.sentence} for b in found.boards
-        ],
-        "measure_next": [asdict(line) for line in found.measure_next],
-        **assumptions_view(found.assumptions, {}, ""),
-        "notes": list(found.notes),
-        "warnings": [problem.sentence() for problem in warnings] + list(found.warnings),
-    }
 
 
 def show(found: LotComparison) -> None:

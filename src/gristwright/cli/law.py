@@ -3,26 +3,24 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from itertools import groupby
 from pathlib import Path
 
 import click
 
-from gristwright.basics import Problem, Verdict
+from gristwright.basics import Verdict
 from gristwright.casework import bench
 from gristwright.casework.bench import LawOfBill
 from gristwright.cli.inputs import accept, lots_option, show_warnings
 from gristwright.cli.tables import as_json, hanging, plain_table, remark
-from gristwright.documents.bills import category_view
-from gristwright.documents.lots import lots_in, lots_view
+from gristwright.documents.law import law_view
+from gristwright.documents.lots import lots_in
 from gristwright.files.certificates import read_lots
 from gristwright.files.jobs_in import read_bill
 from gristwright.quantities.shown import plain
 from gristwright.records.law import CategoryAnswer
 from gristwright.rules.hazard import cautions
-
-FORMAT = "gristwright.law/1"
 
 
 @click.command()
@@ -39,28 +37,10 @@ def law(bill: Path, lots: Path, categories: tuple[str, ...], on: dt.datetime | N
     sheet, given, warnings = accept(read_bill(bill), read_lots(lots))
     found = bench.law_of_bill(sheet, given, categories, on.date() if on else None)
     if as_data:
-        click.echo(as_json({**law_view(found, warnings), "lots_table": lots_view(lots_in(sheet.bill, given))}))
+        click.echo(as_json(law_view(found, lots_in(sheet.bill, given), warnings)))
         return
     show(found)
     show_warnings([*warnings, *found.warnings])
-
-
-def law_view(found: LawOfBill, warnings: Sequence[Problem]) -> dict[str, object]:
-    """The answers as JSON-ready data."""
-    return {
-        "format": FORMAT,
-        "bill": found.bill,
-        "on": found.on.isoformat(),
-        "shares": [
-            {"lot": s.lot_id, "title": s.title, "asis_pct": s.asis_pct, "dry_pct": s.dry_pct} for s in found.shares
-        ],
-        "categories": [
-            {**category_view(answer), "source": answer.source, "confidence": answer.confidence}
-            for answer in found.answers
-        ],
-        "warnings": [problem.sentence() for problem in (*warnings, *found.warnings)],
-        "cautions": [caution.text for caution in cautions("label")],
-    }
 
 
 def show(found: LawOfBill) -> None:

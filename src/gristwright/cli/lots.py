@@ -11,7 +11,8 @@ import click
 from gristwright.basics import Address, Problem, Refused
 from gristwright.cli.compare_lots import compare
 from gristwright.cli.tables import as_json, plain_table, problems_data, remark
-from gristwright.documents.certificate import LotSheet, lot_sheet
+from gristwright.documents.certificate import LotSheet, certificate_view, lot_sheet
+from gristwright.documents.data import as_data
 from gristwright.files.certificates import read_certificates, read_mapping, write_mapping
 
 HEADINGS = ("field", "value", "unit", "in the table", "typical", "stands", "cell")
@@ -81,6 +82,6 @@ def _show(sheets: list[LotSheet], problems: list[Problem]) -> None:
 
 def _data(sheets: list[LotSheet], problems: list[Problem]) -> dict[str, object]:
     return {
-        "lots": [sheet.as_data() for sheet in sheets],
+        "lots": [as_data(certificate_view(sheet)) for sheet in sheets],
         "problems": problems_data(problems),
     }

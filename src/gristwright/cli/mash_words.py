@@ -14,7 +14,7 @@ from gristwright.charts.render import ending_problems, picture
 from gristwright.cli.inputs import accept, show_warnings
 from gristwright.cli.pictures import write_whole
 from gristwright.cli.tables import Cell, as_json, hanging, plain_table, remark
-from gristwright.documents.lots import lots_in, lots_view
+from gristwright.documents.lots import lots_in
 from gristwright.documents.mash_trials import mash_view
 from gristwright.files.reading import Reading
 from gristwright.quantities.shown import plain
@@ -62,7 +62,7 @@ def run_mash(
     run = mash_house.mash_run(sheet, given, members=members, seed=seed)
     written = write_whole({chart: picture(course_chart(run), chart.suffix.lower())}) if chart else ()
     if as_data:
-        click.echo(as_json({**mash_view(run, warnings), "lots_table": lots_view(lots_in(sheet.bill, given))}))
+        click.echo(as_json(mash_view(run, lots_in(sheet.bill, given), warnings)))
         return
     show(run)
     show_warnings([*warnings, *run.warnings])

@@ -8,6 +8,7 @@ import textwrap
 from collections.abc import Mapping, Sequence
 
 from gristwright.basics import Problem
+from gristwright.documents.data import View, as_data
 from gristwright.quantities.shown import WITHHELD
 
 WIDTH = 80
@@ -95,9 +96,11 @@ def hanging(text: str, indent: str = "") -> str:
     return textwrap.fill(text, WIDTH, initial_indent=indent, subsequent_indent=indent + "  ", break_on_hyphens=False)
 
 
-def as_json(values: Mapping[str, object]) -> str:
+def as_json(values: View | Mapping[str, object]) -> str:
     """JSON text with the keys in the order given and characters as they are; NaN is a bug and raises ValueError."""
-    return json.dumps(values, ensure_ascii=False, indent=2, allow_nan=False)
+    return json.dumps(
+        values if isinstance(values, Mapping) else as_data(values), ensure_ascii=False, indent=2, allow_nan=False
+    )
 
 
 def problems_data(problems: Sequence[Problem]) -> list[dict[str, object]]:

@@ -17,7 +17,7 @@ from gristwright.cli.inputs import accept, lots_from, lots_option, map_option, s
 from gristwright.cli.pictures import write_whole
 from gristwright.cli.tables import Cell as Shown
 from gristwright.cli.tables import as_json, hanging, plain_table, remark
-from gristwright.documents.lots import lots_in, lots_view
+from gristwright.documents.lots import lots_in
 from gristwright.documents.mash_trials import variation_csv, variation_view
 from gristwright.files.jobs_in import read_bill
 from gristwright.quantities.shown import WITHHELD, plain, signed
@@ -73,7 +73,7 @@ def vary(
     contents |= {csv_path: variation_csv(found)} if csv_path else {}
     written = write_whole(contents)
     if as_data:
-        click.echo(as_json({**variation_view(found, warnings), "lots_table": lots_view(lots_in(sheet.bill, given))}))
+        click.echo(as_json(variation_view(found, lots_in(sheet.bill, given), warnings)))
         return
     show(found)
     show_warnings([*warnings, *found.warnings])

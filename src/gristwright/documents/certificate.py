@@ -8,7 +8,6 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass
-from dataclasses import fields as fields_of
 
 from gristwright.basics import NOWHERE, Address, Problem, Refused, letters
 from gristwright.records.lot import Analysis, Lot, Material
@@ -39,11 +38,6 @@ class CertificateLine:
         column = f"column {where.column}" if where.column and not where.path else ""
         return " ".join(text for text in (f"row {where.row}" if where.row else "", column) if text)
 
-    def as_data(self) -> dict[str, object]:
-        """The line as plain values, its place as words and as an address."""
-        said = {f.name: getattr(self, f.name) for f in fields_of(self)}
-        return {**said, "where": self.where.words, "cell": self.cell, "address": self.where.as_data()}
-
     @property
     def cells(self) -> tuple[str, ...]:
         """The line for a terminal."""
@@ -63,12 +57,47 @@ class LotSheet:
     lines: tuple[CertificateLine, ...]
     problems: tuple[Problem, ...]
 
-    def as_data(self) -> dict[str, object]:
-        """The sheet as plain values."""
-        lot = self.lot
-        words = {"lot": lot.lot_id, **lot.identity._asdict()}
-        place = {"where": lot.where.words, "address": lot.where.as_data()}
-        return {**words, **place, "lines": [line.as_data() for line in self.lines]}
+
+@dataclass(frozen=True)
+class CertificateLineView:
+    """One figure of a certificate, its place as words, as a cell and as an address."""
+
+    field: str
+    printed: str
+    unit: str
+    basis: str
+    value: float | None
+    typical: str
+    stands: str
+    where: str
+    cell: str
+    address: dict[str, str | int | list[str]]
+
+
+@dataclass(frozen=True)
+class CertificateView:
+    """One lot by all that it is known by, and its lines."""
+
+    lot: str
+    supplier: str
+    lot_number: str
+    crop: int | None
+    material: str
+    certificate: str
+    where: str
+    address: dict[str, str | int | list[str]]
+    lines: tuple[CertificateLineView, ...]
+
+
+def certificate_view(sheet: LotSheet) -> CertificateView:
+    """The sheet as a view."""
+    lot, lines = sheet.lot, tuple(_line_view(line) for line in sheet.lines)
+    return CertificateView(lot.lot_id, *lot.identity, lot.where.words, lot.where.as_data(), lines)
+
+
+def _line_view(line: CertificateLine) -> CertificateLineView:
+    said = {**vars(line), "where": line.where.words}
+    return CertificateLineView(**said, cell=line.cell, address=line.where.as_data())
 
 
 def lot_sheet(lot: Lot, printed: Mapping[Address, str], on: dt.date) -> LotSheet:

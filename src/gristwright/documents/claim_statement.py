@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
 
-from gristwright import __version__
 from gristwright.charts import render as charts
 from gristwright.charts.ageing import ladder_chart, reading_chart
+from gristwright.charts.theme import Chart
 from gristwright.documents import render
-from gristwright.documents.entries import View, date_entry, entry, readable
-from gristwright.documents.view import inputs_digest
+from gristwright.documents.entries import Entry, FootNotes, HeadView, date_entry, entry, readable
+from gristwright.documents.provenance import MadeView, made_view
 from gristwright.quantities.shown import capital, plain
 from gristwright.records.age_evidence import AGREE_AT
 from gristwright.records.ageing import AgeLine, ArmAnswer, ClaimAnswer, MaltLine
@@ -22,57 +23,126 @@ MEASURED = "measured on casks of this programme"
 INVENTED = "Invented example"
 
 
-def claim_view(answer: ClaimAnswer) -> View:
-    """Every text and number of a statement, ready for JSON; each number says what it rests on."""
-    view = {
-        "format": FORMAT,
-        "language": "en",
-        "title": answer.title,
-        "customer": ", ".join(name for name, _ in answer.inputs),
-        "invented": answer.invented,
-        "issued": date_entry(answer.issued),
-        "model": answer.model,
-        "confidence": f"{100.0 * answer.confidence:g} %",
-        "arms": [arm_view(one) for one in answer.answers],
-        "method": [_fact(fact) for fact in answer.method],
-        "label": [_fact(fact) for fact in answer.label],
-        "warnings": list(answer.warnings),
-        "cautions": list(answer.cautions),
-        "assumptions": [],
-        "provenance": {
-            "version": __version__,
-            "inputs": [{"file": name, "sha256": digest} for name, digest in answer.inputs],
-            "inputs_digest": inputs_digest(answer.inputs),
-        },
-        "notes": {"planning_aid": FOR_INSIDE, "invented": INVENTED if answer.invented else ""},
-    }
-    return {key: readable(part) for key, part in view.items()}
+@dataclass(frozen=True)
+class AgeLineView:
+    """One row of the table of ages."""
+
+    key: str
+    title: str
+    role: str
+    estimate: float | None
+    low: float | None
+    high: float | None
+    form: str
+    words: str
+    casks: int
+    ladder_casks: int
+    freedom: float
+    used: bool
+    note: str
+    standing: str
 
 
-def _fact(fact: Fact) -> View:
-    return {"text": fact.text, "standing": fact.standing, "source": fact.source}
+@dataclass(frozen=True)
+class MaltView:
+    """A note of the panel, apart from age; judged as malt's own flavour or shown alone."""
+
+    attribute: str
+    raised: bool
+    judged: bool
+    words: str
+    difference: Entry
 
 
-def arm_view(one: ArmAnswer) -> View:
+@dataclass(frozen=True)
+class ArmCharts:
+    """The pictures of an arm; None where there is nothing to draw."""
+
+    reading: Chart | None
+    ladder: Chart | None
+
+
+@dataclass(frozen=True)
+class ArmView:
     """One arm: its statement, how the claim stands, and what both rest on."""
-    return {
-        "arm": one.arm,
-        "title": f"Arm {one.arm} at {one.years:g} years",
-        "wood": one.wood,
-        "statement": one.statement,
-        "sentence": one.sentence,
-        "claim": one.claim.words() if one.claim else "",
-        "verdict": one.verdict.value,
-        "verdict_words": one.verdict_words,
-        "casks": one.casks,
-        "ladder": _ladder(one),
-        "lines": [line_view(line) for line in one.lines],
-        "malt": [malt_view(line) for line in one.malt],
-        "agreement": _agreement(one.agreement),
-        "conditions": conditions(one),
-        "settle": one.settle,
-        "charts": {"reading": reading_chart(one), "ladder": ladder_chart(one)},
-    }
+
+    arm: str
+    title: str
+    wood: str
+    statement: str
+    sentence: str
+    claim: str
+    verdict: str
+    verdict_words: str
+    casks: int
+    ladder: str
+    lines: tuple[AgeLineView, ...]
+    malt: tuple[MaltView, ...]
+    agreement: str
+    conditions: str
+    settle: str
+    charts: ArmCharts
+
+
+@dataclass(frozen=True)
+class ClaimView(HeadView):
+    """What may be said of every arm, how it was read, and what may not be printed."""
+
+    model: str
+    confidence: str
+    arms: tuple[ArmView, ...]
+    method: tuple[Fact, ...]
+    label: tuple[Fact, ...]
+    warnings: tuple[str, ...]
+    cautions: tuple[str, ...]
+    assumptions: tuple[()]
+    provenance: MadeView
+    notes: FootNotes
+
+
+def claim_view(answer: ClaimAnswer) -> ClaimView:
+    """Every text and number of a statement; each number says what it rests on."""
+    view = ClaimView(
+        format=FORMAT,
+        language="en",
+        title=answer.title,
+        customer=", ".join(name for name, _ in answer.inputs),
+        invented=answer.invented,
+        issued=date_entry(answer.issued),
+        model=answer.model,
+        confidence=f"{100.0 * answer.confidence:g} %",
+        arms=tuple(arm_view(one) for one in answer.answers),
+        method=answer.method,
+        label=answer.label,
+        warnings=answer.warnings,
+        cautions=answer.cautions,
+        assumptions=(),
+        provenance=made_view(answer.inputs),
+        notes=FootNotes(FOR_INSIDE, INVENTED if answer.invented else ""),
+    )
+    return readable(view)
+
+
+def arm_view(one: ArmAnswer) -> ArmView:
+    """One arm as a view."""
+    return ArmView(
+        arm=one.arm,
+        title=f"Arm {one.arm} at {one.years:g} years",
+        wood=one.wood,
+        statement=one.statement,
+        sentence=one.sentence,
+        claim=one.claim.words() if one.claim else "",
+        verdict=one.verdict.value,
+        verdict_words=one.verdict_words,
+        casks=one.casks,
+        ladder=_ladder(one),
+        lines=tuple(line_view(line) for line in one.lines),
+        malt=tuple(malt_view(line) for line in one.malt),
+        agreement=_agreement(one.agreement),
+        conditions=conditions(one),
+        settle=one.settle,
+        charts=ArmCharts(reading_chart(one), ladder_chart(one)),
+    )
 
 
 def conditions(one: ArmAnswer) -> str:
@@ -94,51 +164,45 @@ def _agreement(p: float | None) -> str:
     return f"one age for all markers: {shown}" + ("" if p >= AGREE_AT else ", so no age is stated")
 
 
-def line_view(line: AgeLine) -> View:
-    """One row of the table of ages."""
-    return {
-        "key": line.key,
-        "title": capital(line.title),
-        "role": line.role,
-        "estimate": line.estimate,
-        "low": line.low,
-        "high": line.high,
-        "form": line.form,
-        "words": line.words,
-        "casks": line.casks,
-        "ladder_casks": line.ladder_casks,
-        "freedom": round(line.freedom, 2),
-        "used": line.used,
-        "note": line.note,
-        "standing": "measured",
-    }
+def line_view(line: AgeLine) -> AgeLineView:
+    """One row of the table of ages as a view."""
+    return AgeLineView(
+        key=line.key,
+        title=capital(line.title),
+        role=line.role,
+        estimate=line.estimate,
+        low=line.low,
+        high=line.high,
+        form=line.form,
+        words=line.words,
+        casks=line.casks,
+        ladder_casks=line.ladder_casks,
+        freedom=round(line.freedom, 2),
+        used=line.used,
+        note=line.note,
+        standing="measured",
+    )
 
 
-def malt_view(line: MaltLine) -> View:
-    """A note of the panel, apart from age; judged as malt's own flavour or shown alone."""
+def malt_view(line: MaltLine) -> MaltView:
+    """A note of the panel as a view."""
     number = entry(
         f"malt.{line.attribute}", line.attribute, "points", line.difference, 1, basis=MEASURED, difference=True
     )
-    return {
-        "attribute": capital(line.attribute),
-        "raised": line.raised,
-        "judged": line.judged,
-        "words": line.words,
-        "difference": number,
-    }
+    return MaltView(capital(line.attribute), line.raised, line.judged, line.words, number)
 
 
-def pictures(view: View) -> dict[str, str]:
+def pictures(view: ClaimView) -> dict[str, str]:
     """The charts as SVG by file name; one picture an arm that has one."""
     return {
-        f"{kind}-{number}.svg": charts.svg(arm["charts"][kind])
-        for number, arm in enumerate(view["arms"])
-        for kind in ("reading", "ladder")
-        if arm["charts"][kind] is not None
+        f"{kind}-{number}.svg": charts.svg(chart)
+        for number, arm in enumerate(view.arms)
+        for kind, chart in (("reading", arm.charts.reading), ("ladder", arm.charts.ladder))
+        if chart is not None
     }
 
 
-def claim_pages(view: View, ppi: float | None = None) -> list[bytes]:
+def claim_pages(view: ClaimView, ppi: float | None = None) -> list[bytes]:
     """The statement as a PDF, or as PNG pages when `ppi` [dots per inch] is given."""
     return render.pages(TEMPLATE, view, pictures(view), ppi)
 

@@ -12,7 +12,8 @@ from markupsafe import Markup
 from gristwright.charts import render as charts
 from gristwright.charts.changes import changes_chart
 from gristwright.charts.ledger import staircase
-from gristwright.documents.entries import View
+from gristwright.documents.data import as_data
+from gristwright.documents.dossier_view import DossierView
 from gristwright.documents.view import CHARTED
 from gristwright.quantities.shown import capital
 from gristwright.records.results import Ledger, Recommendation
@@ -52,11 +53,11 @@ def _template() -> jinja2.Template:
     return environment.from_string(text)
 
 
-def dossier_html(view: View, answer: Recommendation) -> str:
+def dossier_html(view: DossierView, answer: Recommendation) -> str:
     """The page. Numbers come from the view alone; pictures from the same figures."""
     parts = parts_of(view)
     text = _template().render(
-        view=view,
+        view=as_data(view),
         bars=ledger_bars(answer.present.ledger) if answer.present.ledger else [],
         pictures=change_pictures(answer),
         plane=plane_picture(view),
@@ -68,16 +69,17 @@ def dossier_html(view: View, answer: Recommendation) -> str:
     return text.lstrip()
 
 
-def parts_of(view: View) -> list[tuple[str, str]]:
+def parts_of(view: DossierView) -> list[tuple[str, str]]:
     """Mark and title of every part, in order."""
+    advice, moves = view.advice, view.sensitivity
     absent = {
-        "next": not view["measure_next"] and view["trial"] is None,
-        "over": view["change_over"] is None,
-        "gain": view["gain"] is None and view["ages"] is None,
-        "unusual": not view["warnings"],
-        "moves": not any(view["sensitivity"][part] for part in ("one_percent", "flips", "withheld")),
+        "next": not advice.measure_next and advice.trial is None,
+        "over": view.change_over is None,
+        "gain": view.gain is None and view.ages is None,
+        "unusual": not advice.warnings,
+        "moves": not (moves.one_percent or moves.flips or moves.withheld),
     }
-    titles = PARTS | {"offers": view["offers_title"]}
+    titles = PARTS | {"offers": advice.offers_title}
     return [(mark, title) for mark, title in titles.items() if not absent.get(mark)]
 
 
@@ -114,19 +116,19 @@ def change_pictures(answer: Recommendation) -> list[dict[str, str | Markup]]:
     return found
 
 
-def plane_picture(view: View) -> Markup | None:
+def plane_picture(view: DossierView) -> Markup | None:
     """The give-and-gain plane, None without an offer."""
-    if view["gain"] is None:
+    if view.gain is None or view.gain.chart is None:
         return None
-    chart = view["gain"]["chart"]
+    chart = view.gain.chart
     return inline(charts.svg(chart), "plane", chart["description"])
 
 
-def mash_pictures(view: View) -> dict[str, Markup]:
+def mash_pictures(view: DossierView) -> dict[str, Markup]:
     """The course of the mash, and the grid of plans where there is one."""
-    drawn = {"course": view["mash"]["chart"]}
-    if view["mash"]["grid"] is not None:
-        drawn["grid"] = view["mash"]["grid"]["chart"]
+    drawn = {"course": view.mash.chart}
+    if view.mash.grid is not None:
+        drawn["grid"] = view.mash.grid.chart
     return {mark: inline(charts.svg(chart), mark, chart["description"]) for mark, chart in drawn.items()}
 
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 
 from gristwright.basics import Refused
-from gristwright.documents.entries import View
 from gristwright.quantities.shown import capital
 from gristwright.records.bill import Bill
 from gristwright.records.lot import Lot, LotIdentity
@@ -19,15 +19,38 @@ NOTE = (
 )
 
 
-def lots_view(lots: Mapping[str, LotIdentity]) -> View:
-    """Heads, a row a lot by its name, and what the certificate's digits are."""
-    return {"heads": list(HEADS), "rows": [_row(*line) for line in lots.items()], "note": NOTE}
+@dataclass(frozen=True)
+class LotLine:
+    """A lot by its name and all that it is known by; what its certificate does not say stays empty."""
+
+    lot: str
+    supplier: str
+    lot_number: str
+    crop: str
+    type: str
+    material: str
+    certificate: str
+    sha256: str
 
 
-def _row(name: str, lot: LotIdentity) -> View:
+@dataclass(frozen=True)
+class LotsView:
+    """Heads, a row a lot, and what the certificate's digits are."""
+
+    heads: tuple[str, ...]
+    rows: tuple[LotLine, ...]
+    note: str
+
+
+def lots_view(lots: Mapping[str, LotIdentity]) -> LotsView:
+    """The table of lots, by the name of each."""
+    return LotsView(HEADS, tuple(_row(*line) for line in lots.items()), NOTE)
+
+
+def _row(name: str, lot: LotIdentity) -> LotLine:
     crop = "" if lot.crop is None else str(lot.crop)
-    told = {"lot": name, "supplier": lot.supplier, "lot_number": lot.lot_number, "crop": crop, "type": _type(lot)}
-    return {**told, "material": lot.material, "certificate": lot.short, "sha256": lot.certificate}
+    own = (lot.material, lot.short, lot.certificate)
+    return LotLine(name, lot.supplier, lot.lot_number, crop, _type(lot), *own)
 
 
 def _type(lot: LotIdentity) -> str:

@@ -1,95 +1,186 @@
-"""A simulated mash, and a grid of mashes, as JSON-ready data; the grid as the rows of a CSV too. See docs/vary.md."""
+"""A simulated mash, and a grid of mashes, as views; the grid as the rows of a CSV too. See docs/vary.md."""
 
 from __future__ import annotations
 
 import csv
 import io
 import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 from gristwright.basics import Band, Problem
-from gristwright.documents.entries import RUNS, View, figure_entry, single, withheld_entry
-from gristwright.documents.view import assumption_view
-from gristwright.records.mash_trials import COURSES, ENZYMES, MashRun, PlanCell, Variation, WortLine
+from gristwright.documents.assumptions import AssumptionView, assumption_view
+from gristwright.documents.entries import RUNS, Entry, figure_entry, single, withheld_entry
+from gristwright.documents.lots import LotsView, lots_view
+from gristwright.records.lot import LotIdentity
+from gristwright.records.mash_trials import COURSES, ENZYMES, Axis, MashRun, PlanCell, Variation, WortLine
 
 RUN_FORMAT, VARY_FORMAT = "gristwright.mash_run/1", "gristwright.vary/1"
 ENDS = ("low", "middle", "high")
 
 
-def _ends(band: Band) -> View:
-    return {"low": band.low, "middle": band.middle, "high": band.high}
+@dataclass(frozen=True)
+class CourseView:
+    """Something followed over the mash: its band at each time."""
+
+    key: str
+    label: str
+    unit: str
+    bands: tuple[Band, ...]
 
 
-def mash_view(run: MashRun, warnings: tuple[Problem, ...] = ()) -> View:
+@dataclass(frozen=True)
+class WortView:
+    """One wort as it leaves: when and where to, how much and how strong, which enzymes live in it."""
+
+    name: str
+    goes_to: str
+    at_min: float
+    volume_L_per_t: Band
+    degP: Band
+    alive_pct: dict[str, Band]
+
+
+@dataclass(frozen=True)
+class NarrowsView:
+    """What to measure next, and by how much it narrows an end value."""
+
+    name: str
+    meaning: str
+    narrows: str
+    by: float
+    unit: str
+    how: str
+
+
+@dataclass(frozen=True)
+class MashView:
     """The course, where it ends, the worts, what to measure next, what it rests on."""
-    return {
-        "format": RUN_FORMAT,
-        "bill": run.bill,
-        "house": run.house,
-        "times_min": list(run.times_min),
-        "settled_degC": list(run.settled_degC),
-        "courses": [
-            {"key": key, "label": label, "unit": unit, "bands": [_ends(band) for band in run.courses[key]]}
-            for key, (label, unit) in COURSES.items()
-        ],
-        "figures": [figure_entry(figure) for figure in run.figures],
-        "worts": [_wort(wort) for wort in run.worts],
-        "measure_next": [
-            {"name": m.assumption, "meaning": m.meaning, "narrows": m.narrows, "by": m.by, "unit": m.unit, "how": m.how}
-            for m in run.measure_next
-        ],
-        "assumptions": [assumption_view(assumption, None, "") for assumption in run.assumptions],
-        "balance_error": run.balance_error,
-        "warnings": [problem.sentence() for problem in (*warnings, *run.warnings)],
-    }
+
+    format: str
+    bill: str
+    house: str
+    times_min: tuple[float, ...]
+    settled_degC: tuple[float, ...]
+    courses: tuple[CourseView, ...]
+    figures: tuple[Entry, ...]
+    worts: tuple[WortView, ...]
+    measure_next: tuple[NarrowsView, ...]
+    assumptions: tuple[AssumptionView, ...]
+    balance_error: float
+    warnings: tuple[str, ...]
+    lots_table: LotsView
 
 
-def _wort(wort: WortLine) -> View:
-    return {
-        "name": wort.name,
-        "goes_to": wort.goes_to,
-        "at_min": wort.at_min,
-        "volume_L_per_t": _ends(wort.volume_L_per_t),
-        "degP": _ends(wort.degP),
-        "alive_pct": {key: _ends(wort.alive_pct[key]) for key in ENZYMES},
-    }
+@dataclass(frozen=True)
+class AxisView:
+    """What is varied, over which values, and where it stands today."""
+
+    key: str
+    label: str
+    unit: str
+    values: tuple[float, ...]
+    today: float | None
 
 
-def variation_view(found: Variation, warnings: tuple[Problem, ...] = ()) -> View:
+@dataclass(frozen=True)
+class PlanCellView:
+    """One plan: its settings, figures and changes, or why it cannot be."""
+
+    at: dict[str, float]
+    cannot: str
+    figures: tuple[Entry, ...]
+    changes: tuple[Entry, ...]
+    withheld: str
+    margin: Entry | None
+    worst_board: str
+    warnings: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class VariationView:
     """Axes, the plan as it stands, and every cell with its figures and changes."""
-    return {
-        "format": VARY_FORMAT,
-        "bill": found.bill,
-        "house": found.house,
-        "members": found.members,
-        "seed": found.seed,
-        "axes": [
-            {"key": a.key, "label": a.setting.meaning, "unit": a.setting.unit, "values": list(a.values), "today": now}
-            for a, now in zip(found.axes, found.standing, strict=True)
-        ],
-        "today": _cell(found, found.today),
-        "cells": [_cell(found, cell) for cell in found.cells],
-        "assumptions": [assumption_view(assumption, None, "") for assumption in found.assumptions],
-        "warnings": [problem.sentence() for problem in (*warnings, *found.warnings)],
-    }
+
+    format: str
+    bill: str
+    house: str
+    members: int
+    seed: int
+    axes: tuple[AxisView, ...]
+    today: PlanCellView
+    cells: tuple[PlanCellView, ...]
+    assumptions: tuple[AssumptionView, ...]
+    warnings: tuple[str, ...]
+    lots_table: LotsView
 
 
-def _cell(found: Variation, cell: PlanCell) -> View:
+def mash_view(run: MashRun, lots: Mapping[str, LotIdentity], warnings: Sequence[Problem] = ()) -> MashView:
+    """A simulated mash as a view, with the `lots` of its bill."""
+    return MashView(
+        format=RUN_FORMAT,
+        bill=run.bill,
+        house=run.house,
+        times_min=run.times_min,
+        settled_degC=run.settled_degC,
+        courses=tuple(CourseView(key, label, unit, run.courses[key]) for key, (label, unit) in COURSES.items()),
+        figures=tuple(figure_entry(figure) for figure in run.figures),
+        worts=tuple(_wort(wort) for wort in run.worts),
+        measure_next=tuple(
+            NarrowsView(m.assumption, m.meaning, m.narrows, m.by, m.unit, m.how) for m in run.measure_next
+        ),
+        assumptions=tuple(assumption_view(assumption) for assumption in run.assumptions),
+        balance_error=run.balance_error,
+        warnings=tuple(problem.sentence() for problem in (*warnings, *run.warnings)),
+        lots_table=lots_view(lots),
+    )
+
+
+def _wort(wort: WortLine) -> WortView:
+    alive = {key: wort.alive_pct[key] for key in ENZYMES}
+    return WortView(wort.name, wort.goes_to, wort.at_min, wort.volume_L_per_t, wort.degP, alive)
+
+
+def variation_view(
+    found: Variation, lots: Mapping[str, LotIdentity], warnings: Sequence[Problem] = ()
+) -> VariationView:
+    """A grid of mashes as a view, with the `lots` of its bill."""
+    return VariationView(
+        format=VARY_FORMAT,
+        bill=found.bill,
+        house=found.house,
+        members=found.members,
+        seed=found.seed,
+        axes=tuple(_axis(axis, now) for axis, now in zip(found.axes, found.standing, strict=True)),
+        today=_cell(found, found.today),
+        cells=tuple(_cell(found, cell) for cell in found.cells),
+        assumptions=tuple(assumption_view(assumption) for assumption in found.assumptions),
+        warnings=tuple(problem.sentence() for problem in (*warnings, *found.warnings)),
+        lots_table=lots_view(lots),
+    )
+
+
+def _axis(axis: Axis, now: float | None) -> AxisView:
+    return AxisView(axis.key, axis.setting.meaning, axis.setting.unit, axis.values, now)
+
+
+def _cell(found: Variation, cell: PlanCell) -> PlanCellView:
     margin = None
     if not cell.cannot:
         margin = single("margin", "Worst board not in order", "of the draws", cell.margin, 3, RUNS)
-    return {
-        "at": {axis.key: value for axis, value in zip(found.axes, cell.values, strict=False)},
-        "cannot": cell.cannot,
-        "figures": [] if cell.cannot else [cell_entry(found, cell, key) for key in found.keys],
-        "changes": [_change_entry(found, cell, key) for key in found.keys] if cell.values and not cell.cannot else [],
-        "withheld": cell.withheld,
-        "margin": margin,
-        "worst_board": cell.worst,
-        "warnings": list(cell.warnings),
-    }
+    figures, changes = (() if cell.cannot else found.keys), (found.keys if cell.values and not cell.cannot else ())
+    return PlanCellView(
+        at={axis.key: value for axis, value in zip(found.axes, cell.values, strict=False)},
+        cannot=cell.cannot,
+        figures=tuple(cell_entry(found, cell, key) for key in figures),
+        changes=tuple(_change_entry(found, cell, key) for key in changes),
+        withheld=cell.withheld,
+        margin=margin,
+        worst_board=cell.worst,
+        warnings=cell.warnings,
+    )
 
 
-def cell_entry(found: Variation, cell: PlanCell, key: str) -> View:
+def cell_entry(found: Variation, cell: PlanCell, key: str) -> Entry:
     """A figure of a plan, or why it is not given."""
     if key in cell.figures:
         return figure_entry(cell.figures[key])
@@ -97,7 +188,7 @@ def cell_entry(found: Variation, cell: PlanCell, key: str) -> View:
     return withheld_entry(key, named.label, named.unit, cell.withheld)
 
 
-def _change_entry(found: Variation, cell: PlanCell, key: str) -> View:
+def _change_entry(found: Variation, cell: PlanCell, key: str) -> Entry:
     if key in cell.changes:
         return figure_entry(cell.changes[key], difference=True)
     named = found.named[key]

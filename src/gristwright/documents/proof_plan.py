@@ -1,51 +1,125 @@
-"""The plan of a proof in words and as JSON. See docs/ageing.md."""
+"""The plan of a proof in words and as a view. See docs/ageing.md."""
 
 from __future__ import annotations
 
-from gristwright.documents.entries import View, percent
-from gristwright.documents.view import assumptions_view
+from dataclasses import dataclass, field
+
+from gristwright.documents.assumptions import AssumedView, assumptions_view
+from gristwright.documents.data import SPREAD
+from gristwright.documents.entries import percent
 from gristwright.quantities.shown import plain
 from gristwright.records.ageing import ProofOption, ProofPlan
 
 FORMAT = "gristwright.proof/1"
 
 
-def plan_view(made: ProofPlan) -> View:
-    """Every text and number of a plan, ready for JSON."""
-    return {
-        "format": FORMAT,
-        "claim": made.claim.words(),
-        "answer": answer_words(made),
-        "reading": reading_words(made),
-        "years": years_words(made),
-        "levers": [{"with": words, "shows_the_claim": round(power, 4)} for words, power in made.levers],
-        "false_rate": made.false_rate,
-        "confidence": round(1.0 - made.false_rate, 4),
-        "chosen": None if made.chosen is None else option_view(made.chosen),
-        "options": [option_view(option) for option in made.options],
-        "steps": list(made.steps),
-        "calendar": [{"year": years, "what": what} for years, what in made.calendar],
-        "draw": [{"cask": cask, "arm": arm} for cask, arm in made.draw],
-        "codes": [{"sample": name, "code": code, "sitting": sitting} for name, code, sitting in made.codes],
-        **assumptions_view(made.assumptions, {}, ""),
-        "seed": made.seed,
-        "members": made.members,
-    }
+@dataclass(frozen=True)
+class LeverView:
+    """Something that helps, and how likely the largest trial then shows the claim."""
+
+    with_: str
+    shows_the_claim: float
 
 
-def option_view(option: ProofOption) -> View:
+@dataclass(frozen=True)
+class OptionView:
     """One size of trial."""
-    return {
-        "casks_per_arm": option.casks_per_arm,
-        "ladder_per_age": option.ladder_per_age,
-        "assessors": option.assessors,
-        "samples": option.samples,
-        "shows_the_claim": round(option.power, 4),
-        "shows_older": round(option.power_older, 4),
-        "false_older": round(option.false_older, 4),
-        "half_width_years": round(option.half_width_years, 3),
-        "cost": option.cost,
-    }
+
+    casks_per_arm: int
+    ladder_per_age: int
+    assessors: int
+    samples: int
+    shows_the_claim: float
+    shows_older: float
+    false_older: float
+    half_width_years: float
+    cost: float | None
+
+
+@dataclass(frozen=True)
+class DueView:
+    """What is done after so many years."""
+
+    year: float
+    what: str
+
+
+@dataclass(frozen=True)
+class DrawView:
+    """Which arm a cask is drawn for."""
+
+    cask: str
+    arm: str
+
+
+@dataclass(frozen=True)
+class CodeView:
+    """What a sample is called at its sitting."""
+
+    sample: str
+    code: str
+    sitting: int
+
+
+@dataclass(frozen=True)
+class PlanView:
+    """How a claim is proved: the answer in words, sizes of trial, steps, dates, draw of casks and codes."""
+
+    format: str
+    claim: str
+    answer: str
+    reading: str
+    years: str
+    levers: tuple[LeverView, ...]
+    false_rate: float
+    confidence: float
+    chosen: OptionView | None
+    options: tuple[OptionView, ...]
+    steps: tuple[str, ...]
+    calendar: tuple[DueView, ...]
+    draw: tuple[DrawView, ...]
+    codes: tuple[CodeView, ...]
+    assumed: AssumedView = field(metadata=SPREAD)
+    seed: int
+    members: int
+
+
+def plan_view(made: ProofPlan) -> PlanView:
+    """Every text and number of a plan."""
+    return PlanView(
+        format=FORMAT,
+        claim=made.claim.words(),
+        answer=answer_words(made),
+        reading=reading_words(made),
+        years=years_words(made),
+        levers=tuple(LeverView(words, round(power, 4)) for words, power in made.levers),
+        false_rate=made.false_rate,
+        confidence=round(1.0 - made.false_rate, 4),
+        chosen=None if made.chosen is None else option_view(made.chosen),
+        options=tuple(option_view(option) for option in made.options),
+        steps=made.steps,
+        calendar=tuple(DueView(*due) for due in made.calendar),
+        draw=tuple(DrawView(*drawn) for drawn in made.draw),
+        codes=tuple(CodeView(*code) for code in made.codes),
+        assumed=assumptions_view(made.assumptions, {}, ""),
+        seed=made.seed,
+        members=made.members,
+    )
+
+
+def option_view(option: ProofOption) -> OptionView:
+    """One size of trial as a view."""
+    return OptionView(
+        casks_per_arm=option.casks_per_arm,
+        ladder_per_age=option.ladder_per_age,
+        assessors=option.assessors,
+        samples=option.samples,
+        shows_the_claim=round(option.power, 4),
+        shows_older=round(option.power_older, 4),
+        false_older=round(option.false_older, 4),
+        half_width_years=round(option.half_width_years, 3),
+        cost=option.cost,
+    )
 
 
 def answer_words(made: ProofPlan) -> str:

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import json
 import re
+from dataclasses import dataclass
 from pathlib import Path
 
 from gristwright.charts import render as charts
 from gristwright.charts.ledger import ledger_chart
 from gristwright.documents import render
-from gristwright.documents.entries import LITRES, View
-from gristwright.documents.view import recommendation_view
+from gristwright.documents.data import as_data
+from gristwright.documents.entries import LITRES
+from gristwright.documents.view import ChartsView, RecommendationView, recommendation_view
 from gristwright.records.results import Ledger, Recommendation
 
 PDF, JSON = "recommendation.pdf", "recommendation.json"
@@ -20,6 +22,16 @@ PIXELS_PER_POINT = 1.3
 ONE_LINE, TWO_LINES = 16, 24  # height of a ledger row in pixels
 LONG_LABEL = 52  # characters that fit on one line of the ledger's table; a loss is set in by about three
 LEDGER_WIDTH, PADDING = 240, 2
+
+
+@dataclass(frozen=True)
+class LedgerDrawn:
+    """How high a row of the ledger's picture is, where the first begins, how wide it is, and its text."""
+
+    row_pt: float
+    top_pt: float
+    width_pt: float
+    ledger: str
 
 
 def write_recommendation(rec: Recommendation, folder: Path) -> tuple[Path, ...]:
@@ -32,41 +44,39 @@ def write_recommendation(rec: Recommendation, folder: Path) -> tuple[Path, ...]:
     return render.write_together(folder, contents, "recommendation")
 
 
-def recommendation_pdf(view: View, ledger: Ledger | None) -> bytes:
+def recommendation_pdf(view: RecommendationView, ledger: Ledger | None) -> bytes:
     """The view printed: A4, tagged, dated by its day of issue and by nothing else."""
     return recommendation_pages(view, ledger)[0]
 
 
-def recommendation_pages(view: View, ledger: Ledger | None, ppi: float | None = None) -> list[bytes]:
+def recommendation_pages(view: RecommendationView, ledger: Ledger | None, ppi: float | None = None) -> list[bytes]:
     """The document as one PDF, or as one PNG a page when `ppi` [dots per inch] is given."""
-    return render.pages(TEMPLATE, view, pictures(view, ledger), ppi)
+    return render.pages(TEMPLATE, view, pictures(view.advice.charts, ledger), ppi)
 
 
-def pictures(view: View, ledger: Ledger | None) -> dict[str, str]:
+def pictures(drawn: ChartsView, ledger: Ledger | None) -> dict[str, str]:
     """The charts as SVG by file name and, in drawn.json, their sizes; no ledger where its litres are withheld."""
-    made, drawn = _ledger_picture(view, ledger) if ledger else ({}, {})
-    drawn["changes"] = None
-    changes = view["charts"]["changes"]
-    if changes is not None:
-        made["changes.svg"] = charts.svg(changes)
-        drawn["changes"] = changes["description"]
-    return {**made, "drawn.json": json.dumps(drawn)}
+    made: dict[str, str] = {}
+    said: dict[str, object] = {}
+    if ledger is not None and drawn.ledger is not None:
+        made["ledger.svg"], size = _ledger_picture(ledger, drawn.ledger["description"])
+        said |= as_data(size)
+    said["changes"] = None
+    if drawn.changes is not None:
+        made["changes.svg"] = charts.svg(drawn.changes)
+        said["changes"] = drawn.changes["description"]
+    return {**made, "drawn.json": json.dumps(said)}
 
 
-def _ledger_picture(view: View, ledger: Ledger) -> tuple[dict[str, str], View]:
+def _ledger_picture(ledger: Ledger, words: str) -> tuple[str, LedgerDrawn]:
     """The ledger's picture has its rows beside the rows of the table."""
     longest = max(len(row.label) + 3 * (row.kind == "loss") for row in ledger.rows)
     height = ONE_LINE if longest <= LONG_LABEL else TWO_LINES
     picture = charts.svg(
         ledger_chart(ledger, row_labels=False, row_height=height, width=LEDGER_WIDTH, axis_title=LITRES)
     )
-    drawn: View = {
-        "row_pt": height / PIXELS_PER_POINT,
-        "top_pt": PADDING / PIXELS_PER_POINT,
-        "width_pt": _svg_width(picture) / PIXELS_PER_POINT,
-        "ledger": view["charts"]["ledger"]["description"],
-    }
-    return {"ledger.svg": picture}, drawn
+    row, top, width = (pixels / PIXELS_PER_POINT for pixels in (height, PADDING, _svg_width(picture)))
+    return picture, LedgerDrawn(row, top, width, words)
 
 
 def _svg_width(picture: str) -> float:

@@ -9,13 +9,13 @@ import tempfile
 from collections.abc import Mapping
 from importlib import resources
 from pathlib import Path
-from typing import Final
+from typing import Any, Final
 
 import typst
 
 from gristwright.basics import Address, Problem, Refused
 from gristwright.charts.fonts import font_folder
-from gristwright.documents.entries import View
+from gristwright.documents.data import View, as_data
 
 LOOK: Final = "house.typ"
 STANDARD: Final = "ua-1"  # PDF/UA-1: tagged, titled, every picture with its text
@@ -23,7 +23,7 @@ STANDARD: Final = "ua-1"  # PDF/UA-1: tagged, titled, every picture with its tex
 
 def view_json(view: View) -> bytes:
     """The view as UTF-8 JSON, keys in the order of the document."""
-    return (json.dumps(view, ensure_ascii=False, indent=1, allow_nan=False) + "\n").encode()
+    return (json.dumps(as_data(view), ensure_ascii=False, indent=1, allow_nan=False) + "\n").encode()
 
 
 def pages(
@@ -38,7 +38,8 @@ def pages(
     The template reads view.json, the look of the house and `files` by name, and `words` (paper, kind of document). The
     PDF is dated by its day of issue and by nothing else.
     """
-    read = {**templates(template, LOOK), "view.json": json.dumps(view, ensure_ascii=False), **files}
+    data: dict[str, Any] = as_data(view)
+    read = {**templates(template, LOOK), "view.json": json.dumps(data, ensure_ascii=False), **files}
     with tempfile.TemporaryDirectory(prefix="gristwright-page-") as name:
         root = Path(name)
         for file, text in read.items():
@@ -50,7 +51,7 @@ def pages(
             ignore_system_fonts=True,
             sys_inputs=dict(words or {}),
         )
-        made = _compiled(compiler, view["issued"]["iso"], ppi)
+        made = _compiled(compiler, data["issued"]["iso"], ppi)
     return made if isinstance(made, list) else [made or b""]
 
 

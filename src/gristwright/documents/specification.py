@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from gristwright import __version__
 from gristwright.basics import Band
 from gristwright.documents import render
+from gristwright.documents.assumptions import AssumedView, assumptions_view
+from gristwright.documents.data import SPREAD
 from gristwright.documents.entries import (
     STATED,
-    View,
+    Entry,
+    FootNotes,
+    HeadView,
     date_entry,
     entry,
     fewest_decimals,
@@ -17,8 +22,8 @@ from gristwright.documents.entries import (
     readable,
     single,
 )
-from gristwright.documents.lots import lots_view
-from gristwright.documents.view import assumptions_view, inputs_digest
+from gristwright.documents.lots import LotsView, lots_view
+from gristwright.documents.provenance import DrawnView, drawn_view
 from gristwright.quantities.shown import capital, plain
 from gristwright.records.trade import LotSpecification, Specification, SpecLine
 
@@ -28,77 +33,134 @@ PLANNING_AID = "Planning aid: not a contract and not legal advice."
 FROM_TYPE, FROM_BILL, LIMIT, ON_PAPER = "usual of the type", "needed by the bill", "limit", "on the certificate"
 
 
-def specification_view(spec: Specification) -> View:
-    """Every text and number of a specification, ready for JSON; each number says what it rests on."""
-    view = {
-        "format": FORMAT,
-        "language": "en",
-        "title": f"Lots for the bill {spec.bill}",
-        "customer": spec.plant,
-        "invented": False,
-        "issued": date_entry(spec.issued),
-        "currency": spec.currency,
-        "value": _value(spec),
-        "value_words": spec.value_words,
-        "lots": [lot_view(lot) for lot in spec.lots],
-        "lots_table": lots_view({lot.lot_id: lot.identity for lot in spec.lots}),
-        "sources": sources(spec),
-        **assumptions_view(spec.assumptions, {}, ""),
-        "warnings": list(spec.warnings),
-        "cautions": list(spec.cautions),
-        "provenance": {
-            "version": __version__,
-            "seed": single("seed", "seed", "", spec.seed, 0, STATED),
-            "members": single("members", "runs", "", spec.members, 0, STATED),
-            "inputs": [{"file": name, "sha256": digest} for name, digest in spec.inputs],
-            "inputs_digest": inputs_digest(spec.inputs),
-        },
-        "notes": {"planning_aid": PLANNING_AID, "invented": "", "said": list(spec.notes)},
-    }
-    return {key: readable(part) for key, part in view.items()}
+@dataclass(frozen=True)
+class SpecLineView:
+    """One line: least, most, today's certificate, and what one unit more is worth."""
+
+    field: str
+    title: str
+    unit: str
+    basis: str
+    method: str
+    least: Entry | None
+    most: Entry | None
+    certificate: Entry | None
+    worth: Entry | None
+    how: str
+    standing: str
+    source: str
 
 
-def _value(spec: Specification) -> View | None:
+@dataclass(frozen=True)
+class SpecLotView:
+    """What is asked of one lot."""
+
+    lot: str
+    title: str
+    share: Entry
+    lines: tuple[SpecLineView, ...]
+    contaminants: tuple[SpecLineView, ...]
+    misses: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class BoundSource:
+    """Where a bound comes from."""
+
+    title: str
+    at: str
+    standing: str
+    source: str
+
+
+@dataclass(frozen=True)
+class SpecificationNotes(FootNotes):
+    """The notes of a page, and what is said of all its lines."""
+
+    said: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class SpecificationView(HeadView):
+    """What to ask of each lot of a bill."""
+
+    currency: str
+    value: Entry | None
+    value_words: str
+    lots: tuple[SpecLotView, ...]
+    lots_table: LotsView
+    sources: tuple[BoundSource, ...]
+    assumed: AssumedView = field(metadata=SPREAD)
+    warnings: tuple[str, ...]
+    cautions: tuple[str, ...]
+    provenance: DrawnView
+    notes: SpecificationNotes
+
+
+def specification_view(spec: Specification) -> SpecificationView:
+    """Every text and number of a specification; each number says what it rests on."""
+    view = SpecificationView(
+        format=FORMAT,
+        language="en",
+        title=f"Lots for the bill {spec.bill}",
+        customer=spec.plant,
+        invented=False,
+        issued=date_entry(spec.issued),
+        currency=spec.currency,
+        value=_value(spec),
+        value_words=spec.value_words,
+        lots=tuple(lot_view(lot) for lot in spec.lots),
+        lots_table=lots_view({lot.lot_id: lot.identity for lot in spec.lots}),
+        sources=sources(spec),
+        assumed=assumptions_view(spec.assumptions, {}, ""),
+        warnings=spec.warnings,
+        cautions=spec.cautions,
+        provenance=drawn_view(__version__, spec.seed, spec.members, spec.inputs),
+        notes=SpecificationNotes(PLANNING_AID, "", spec.notes),
+    )
+    return readable(view)
+
+
+def _value(spec: Specification) -> Entry | None:
     if spec.value_per_lpa is None:
         return None
     unit = f"{spec.currency or 'money'}/L pure alcohol"
     return single("value_per_lpa", "value of new spirit", unit, spec.value_per_lpa, 3, spec.value_words)
 
 
-def lot_view(lot: LotSpecification) -> View:
-    """What is asked of one lot."""
+def lot_view(lot: LotSpecification) -> SpecLotView:
+    """What is asked of one lot as a view."""
     label = "share of the grist as it is weighed"
-    share = single("share", label, "%", lot.share_pct, fewest_decimals(lot.share_pct), STATED)
-    return {
-        "lot": lot.lot_id,
-        "title": capital(lot.title),
-        "share": share,
-        "lines": [line_view(line) for line in lot.lines],
-        "contaminants": [line_view(line) for line in lot.contaminants],
-        "misses": list(lot.misses),
-    }
+    return SpecLotView(
+        lot=lot.lot_id,
+        title=capital(lot.title),
+        share=single("share", label, "%", lot.share_pct, fewest_decimals(lot.share_pct), STATED),
+        lines=tuple(line_view(line) for line in lot.lines),
+        contaminants=tuple(line_view(line) for line in lot.contaminants),
+        misses=lot.misses,
+    )
 
 
-def line_view(line: SpecLine) -> View:
-    """One line: least, most, today's certificate, and what one unit more is worth."""
+def line_view(line: SpecLine) -> SpecLineView:
+    """One line as a view."""
     basis = FROM_BILL if line.how.startswith("keeps") else FROM_TYPE if line.how else LIMIT
-    return {
-        "field": line.field,
-        "title": capital(line.title),
-        "unit": line.unit,
-        "basis": line.basis,
-        "method": line.method,
-        "least": _bound("least", line, line.least, basis),
-        "most": _bound("most", line, line.most, basis),
-        "certificate": _bound("certificate", line, line.certificate, ON_PAPER),
-        "worth": figure_entry(line.worth, difference=True) if line.worth else None,
-        "how": line.how,
-        "standing": line.standing,
-        "source": line.source,
-    }
+    return SpecLineView(
+        field=line.field,
+        title=capital(line.title),
+        unit=line.unit,
+        basis=line.basis,
+        method=line.method,
+        least=_bound("least", line, line.least, basis),
+        most=_bound("most", line, line.most, basis),
+        certificate=_bound("certificate", line, line.certificate, ON_PAPER),
+        worth=figure_entry(line.worth, difference=True) if line.worth else None,
+        how=line.how,
+        standing=line.standing,
+        source=line.source,
+    )
 
 
-def _bound(key: str, line: SpecLine, value: float | None, basis: str) -> View | None:
+def _bound(key: str, line: SpecLine, value: float | None, basis: str) -> Entry | None:
     if value is None:
         return None
     whole = line.field in ("diastatic_power", "dextrinising_units") or abs(value) >= 100.0
@@ -106,18 +168,18 @@ def _bound(key: str, line: SpecLine, value: float | None, basis: str) -> View | 
     return entry(f"{key}.{line.field}", key, line.unit, Band(value, value, value), digits, basis=basis)
 
 
-def sources(spec: Specification) -> list[View]:
+def sources(spec: Specification) -> tuple[BoundSource, ...]:
     """Where every bound comes from, once for equal lines."""
-    found: dict[tuple[str, str, str, str], None] = {}
+    found: dict[BoundSource, None] = {}
     for lot in spec.lots:
         for line in (*lot.lines, *lot.contaminants):
             bound = line.most if line.most is not None else line.least
             at = "" if bound is None or line.how else f"{plain(bound, fewest_decimals(bound))} {line.unit}"
-            found[(capital(line.title), at, line.standing, line.source)] = None
-    return [{"title": title, "at": at, "standing": standing, "source": source} for title, at, standing, source in found]
+            found[BoundSource(capital(line.title), at, line.standing, line.source)] = None
+    return tuple(found)
 
 
-def specification_pages(view: View, ppi: float | None = None) -> list[bytes]:
+def specification_pages(view: SpecificationView, ppi: float | None = None) -> list[bytes]:
     """The page as a PDF, or as PNG when `ppi` [dots per inch] is given."""
     return render.pages(TEMPLATE, view, {}, ppi)
 

@@ -13,8 +13,9 @@ from django.utils import timezone
 
 from gristwright.basics import Problem, Refused
 from gristwright.casework import recommend
-from gristwright.documents.dossier import dossier_pages, dossier_view
+from gristwright.documents.dossier import dossier_pages
 from gristwright.documents.dossier_html import dossier_html
+from gristwright.documents.dossier_view import dossier_view
 from gristwright.documents.render import view_json
 from gristwright.records.enquiry import Enquiry
 from gristwright.records.lot import Lot

@@ -12,6 +12,7 @@ from django.db import transaction
 from gristwright.casework import mash_house
 from gristwright.casework.bench import Bench, why_of
 from gristwright.casework.mash_house import grist_bench, set_out, setting_of, stands_at, with_waters
+from gristwright.documents.data import as_data
 from gristwright.numerics.draws import SEED
 from gristwright.numerics.weights import band
 from gristwright.quantities.shown import lower
@@ -22,7 +23,7 @@ from gristwright.records.mash_trials import Axis
 from gristwright.store.frozen import canonical, sha256
 from gristwright.store.models import EnquiryRow, Job, MashTrial
 from gristwright.store.models.work import Kind, State
-from gristwright.workbench.mash_view import Litres, View, map_view, mash_view
+from gristwright.workbench.mash_view import Litres, MapPage, MashPage, map_view, mash_view
 from gristwright.workbench.steps import end, ticker
 from gristwright.workbench.trying import Tried, prices_of, ready
 
@@ -54,10 +55,10 @@ def finish(job: Job, asked: Enquiry, given: tuple[Lot, ...]) -> MashTrial:
     wanted = dict(job.asked)
     shares = {str(lot): int(count) for lot, count in wanted.pop("shares").items()}
     bill, tick = Tried(shares, "").bill, ticker(job)
-    view = (
+    view: MapPage | MashPage = (
         mapped(asked, given, bill, Steps(**wanted), tick) if job.kind == Kind.MAP else mashed(asked, given, bill, tick)
     )
-    text, inputs = json.dumps(view, ensure_ascii=False, allow_nan=False), fingerprint(asked, given)
+    text, inputs = json.dumps(as_data(view), ensure_ascii=False, allow_nan=False), fingerprint(asked, given)
     with transaction.atomic():
         end(job, State.DONE, [])
         MashTrial.objects.filter(enquiry=job.enquiry, kind=job.kind).delete()
@@ -78,7 +79,7 @@ def sheet_of(asked: Enquiry, bill: Bill) -> BillSheet:
     return BillSheet(bill=bill, plant=asked.plant, cask=asked.cask, prices=prices, currency=currency, date=asked.date)
 
 
-def mashed(asked: Enquiry, given: tuple[Lot, ...], bill: Bill, tick: Tick) -> View:
+def mashed(asked: Enquiry, given: tuple[Lot, ...], bill: Bill, tick: Tick) -> MashPage:
     """Litres of the bill and of today's through the simulated mash, and the course of that mash."""
     tick(0, 3, "mashing today's bill")
     on = ready(asked, given)
@@ -103,7 +104,7 @@ def litres_of(bench: Bench, bill: Bill, present: Bill) -> Litres:
     )
 
 
-def mapped(asked: Enquiry, given: tuple[Lot, ...], bill: Bill, steps: Steps, tick: Tick) -> View:
+def mapped(asked: Enquiry, given: tuple[Lot, ...], bill: Bill, steps: Steps, tick: Tick) -> MapPage:
     """The bill on a map of settled temperature and thickness around the house's own plan."""
     tick(0, steps.points**2, "drawing every parameter")
     sheet = sheet_of(asked, bill)

@@ -5,20 +5,20 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Any, TypeAlias
+from dataclasses import dataclass, field
 
 from gristwright.basics import Band
 from gristwright.charts.heat_map import MARGIN, MARGIN_TITLE, heat_map, value_of
 from gristwright.charts.mash_course import course_chart, last_shown
+from gristwright.charts.theme import Chart
+from gristwright.documents.cells import CellView
+from gristwright.documents.data import SPREAD
 from gristwright.documents.entries import readable
 from gristwright.quantities.shown import WITHHELD, capital, plain, signed
 from gristwright.records.mash import NEXT_MASH, WASHBACK
 from gristwright.records.mash_trials import Axis, MashRun, PlanCell, Variation
 from gristwright.records.results import Figure
 from gristwright.workbench import faults
-
-View: TypeAlias = dict[str, Any]
 
 # Pixels of a chart with room for it, and of one for a telephone; the page takes whichever fits.
 WIDE, NARROW, HEIGHT = 680, 262, 132
@@ -66,57 +66,124 @@ class Litres:
     why: tuple[str, ...] = ()
 
 
-def ends(label: str, unit: str, band: Band | None, decimals: int, difference: bool = False) -> View:
+@dataclass(frozen=True)
+class EndView:
     """A row of low, middle and high; one that is not given says so."""
+
+    label: str
+    unit: str
+    low: str
+    middle: str
+    high: str
+
+
+def ends(label: str, unit: str, band: Band | None, decimals: int, difference: bool = False) -> EndView:
+    """Low, middle and high as they are written; nothing but that it is withheld where there is no band."""
     if band is None:
-        return {"label": capital(label), "unit": unit, "low": "", "middle": WITHHELD, "high": ""}
+        return EndView(capital(label), unit, "", WITHHELD, "")
     write = signed if difference else plain
-    low, middle, high = (write(value, decimals) for value in (band.low, band.middle, band.high))
-    return {"label": capital(label), "unit": unit, "low": low, "middle": middle, "high": high}
+    return EndView(capital(label), unit, *(write(value, decimals) for value in (band.low, band.middle, band.high)))
 
 
-def spread(band: Band, decimals: int, factor: float = 1.0) -> View:
+def spread(band: Band, decimals: int, factor: float = 1.0) -> CellView:
     """A middle, and low to high beneath it where they differ."""
     low, middle, high = (plain(factor * value, decimals) for value in (band.low, band.middle, band.high))
-    return {"text": middle, "under": "" if low == high else f"{low} to {high}"}
+    return CellView(middle, "" if low == high else f"{low} to {high}")
 
 
 # The course of one mash
 
 
-def mash_view(run: MashRun, litres: Litres, anchored: str, boiled: bool) -> View:
+@dataclass(frozen=True)
+class WortRow:
+    """One wort: when it leaves and where to, how much and how strong, which enzymes live in it."""
+
+    name: str
+    goes_to: str
+    at: str
+    cells: tuple[CellView, ...]
+
+
+@dataclass(frozen=True)
+class MinuteRow:
+    """The mash at one minute."""
+
+    label: str
+    cells: tuple[CellView, ...]
+
+
+@dataclass(frozen=True)
+class CourseTable:
+    """The course at round minutes."""
+
+    columns: tuple[str, ...]
+    rows: tuple[MinuteRow, ...]
+
+
+@dataclass(frozen=True)
+class NextView:
+    """What to measure next, and what it brings."""
+
+    meaning: str
+    narrows: str
+    by: str
+    unit: str
+    how: str
+
+
+@dataclass(frozen=True)
+class MashTold:
     """Where the mash of a bill ends, what leaves it, and its course."""
-    view = {
-        "bill": run.bill,
-        "rows": [*litres_rows(litres), *(end_row(figure) for figure in run.figures if wanted(figure, boiled))],
-        "anchored": anchored,
-        "withheld": list(litres.why),
-        "worts": [wort_row(run, k) for k in range(len(run.worts))],
-        "course": {"columns": [f"{head}, {unit}" for head, unit, *_ in COURSES], "rows": course_rows(run)},
-        "measure_next": [
-            {"meaning": m.meaning, "narrows": m.narrows, "by": plain(m.by, 1), "unit": m.unit, "how": m.how}
-            for m in run.measure_next
-        ],
-        "warnings": [faults.sentence(problem) for problem in run.warnings],
-    }
+
+    bill: str
+    rows: tuple[EndView, ...]
+    anchored: str
+    withheld: tuple[str, ...]
+    worts: tuple[WortRow, ...]
+    course: CourseTable
+    measure_next: tuple[NextView, ...]
+    warnings: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class MashPage:
+    """A simulated mash in words and tables, and the pictures of its course."""
+
+    told: MashTold = field(metadata=SPREAD)
+    wide: Chart
+    narrow: Chart
+
+
+def mash_view(run: MashRun, litres: Litres, anchored: str, boiled: bool) -> MashPage:
+    """The simulated mash of a bill as a page shows it."""
+    told = MashTold(
+        bill=run.bill,
+        rows=(*litres_rows(litres), *(end_row(figure) for figure in run.figures if wanted(figure, boiled))),
+        anchored=anchored,
+        withheld=litres.why,
+        worts=tuple(wort_row(run, k) for k in range(len(run.worts))),
+        course=CourseTable(tuple(f"{head}, {unit}" for head, unit, *_ in COURSES), course_rows(run)),
+        measure_next=tuple(NextView(m.meaning, m.narrows, plain(m.by, 1), m.unit, m.how) for m in run.measure_next),
+        warnings=tuple(faults.sentence(problem) for problem in run.warnings),
+    )
     wide, narrow = course_chart(run, width=WIDE, height=HEIGHT), course_chart(run, width=NARROW, height=HEIGHT)
-    return {**readable(view), "wide": wide, "narrow": short_names(narrow)}
+    return MashPage(readable(told), wide, short_names(narrow))
 
 
-def short_names(chart: View) -> View:
+def short_names(chart: Chart) -> Chart:
     """The picture with worts named but not where they go: there is no room, and the table says it."""
     text = json.dumps(chart, ensure_ascii=False)
     return dict(json.loads(text.replace(f' to {WASHBACK}"', '"').replace(f' to {NEXT_MASH}"', '"')))
 
 
-def litres_rows(litres: Litres) -> list[View]:
+def litres_rows(litres: Litres) -> tuple[EndView, ...]:
     """New spirit of the bill, of today's, and the change."""
     unit = "L pure alcohol/t"
-    return [
+    return (
         ends("new spirit, this bill", unit, litres.this, 1),
         ends("new spirit, today's bill", unit, litres.today, 1),
         ends("change", unit, litres.change, 1, difference=True),
-    ]
+    )
 
 
 def wanted(figure: Figure, boiled: bool) -> bool:
@@ -124,25 +191,25 @@ def wanted(figure: Figure, boiled: bool) -> bool:
     return figure.key in ENDS or figure.key == ("now_pct" if boiled else "unboiled_pct")
 
 
-def end_row(figure: Figure) -> View:
+def end_row(figure: Figure) -> EndView:
     """A figure of the end of the mash."""
     return ends(LABELS.get(figure.key, figure.label), figure.unit, figure.band, figure.decimals)
 
 
-def wort_row(run: MashRun, k: int) -> View:
-    """One wort: when it leaves and where to, how much and how strong, which enzymes live in it."""
+def wort_row(run: MashRun, k: int) -> WortRow:
+    """One wort as a row."""
     wort = run.worts[k]
-    cells = [spread(wort.volume_L_per_t, 0), spread(wort.degP, 1), *(spread(b, 0) for b in wort.alive_pct.values())]
-    return {"name": capital(wort.name), "goes_to": wort.goes_to, "at": plain(wort.at_min, 0), "cells": cells}
+    cells = (spread(wort.volume_L_per_t, 0), spread(wort.degP, 1), *(spread(b, 0) for b in wort.alive_pct.values()))
+    return WortRow(capital(wort.name), wort.goes_to, plain(wort.at_min, 0), cells)
 
 
-def course_rows(run: MashRun) -> list[View]:
+def course_rows(run: MashRun) -> tuple[MinuteRow, ...]:
     """The course at round minutes, to where the picture ends."""
     found = []
     for k in rows_shown(run.times_min, last_shown(run)):
-        cells = [spread(run.courses[key][k], decimals, factor) for _, _, key, factor, decimals in COURSES]
-        found.append({"label": plain(run.times_min[k], 0), "cells": cells})
-    return found
+        cells = tuple(spread(run.courses[key][k], decimals, factor) for _, _, key, factor, decimals in COURSES)
+        found.append(MinuteRow(plain(run.times_min[k], 0), cells))
+    return tuple(found)
 
 
 def rows_shown(times_min: Sequence[float], end_min: float) -> list[int]:
@@ -155,32 +222,89 @@ def rows_shown(times_min: Sequence[float], end_min: float) -> list[int]:
 # The map
 
 
-def map_view(found: Variation) -> View:
-    """A map of mash plans: a table for each figure, why plans cannot be, and the picture."""
+@dataclass(frozen=True)
+class MapCell:
+    """A middle, and whether its change against the plan as it stands is sure."""
+
+    text: str
+    sure: bool
+
+
+@dataclass(frozen=True)
+class MapRow:
+    """The plans of one thickness."""
+
+    label: str
+    cells: tuple[MapCell, ...]
+
+
+@dataclass(frozen=True)
+class MapTable:
+    """Middles of one figure: temperature to the right, thickness downwards."""
+
+    title: str
+    rows: tuple[MapRow, ...]
+
+
+@dataclass(frozen=True)
+class ReasonView:
+    """Why plans cannot be or have no litres, where the model is out of its depth; and which plans."""
+
+    sentence: str
+    plans: str
+
+
+@dataclass(frozen=True)
+class MapTold:
+    """A table for each figure, the plan as it stands, and why plans cannot be."""
+
+    bill: str
+    across: str
+    up: str
+    today: tuple[EndView, ...]
+    withheld: tuple[str, ...]
+    stands: tuple[str, ...]
+    columns: tuple[str, ...]
+    tables: tuple[MapTable, ...]
+    reasons: tuple[ReasonView, ...]
+    warnings: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class MapPage:
+    """A map of mash plans in words and tables, and its pictures."""
+
+    told: MapTold = field(metadata=SPREAD)
+    wide: Chart
+    narrow: Chart
+
+
+def map_view(found: Variation) -> MapPage:
+    """A map of mash plans as a page shows it."""
     figures = [(key, f"{f.label}, {f.unit}", f.decimals) for key, f in found.named.items() if found.has(key)]
     across, up = found.axes
-    view = {
-        "bill": found.bill,
-        "across": axis_words(across),
-        "up": axis_words(up),
-        "today": [_today_row(found, key) for key in found.keys],
-        "withheld": [found.today.withheld] if found.today.withheld else [],
-        "stands": [
+    told = MapTold(
+        bill=found.bill,
+        across=axis_words(across),
+        up=axis_words(up),
+        today=tuple(_today_row(found, key) for key in found.keys),
+        withheld=(found.today.withheld,) if found.today.withheld else (),
+        stands=tuple(
             f"{axis.setting.meaning} {now:.4g} {axis.setting.unit}"
             for axis, now in zip(found.axes, found.standing, strict=True)
             if now is not None
-        ],
-        "columns": [f"{value:g}" for value in across.values],
-        "tables": [map_table(found, *figure) for figure in (*figures, (MARGIN, MARGIN_TITLE, 0))],
-        "reasons": reasons(found),
-        "warnings": [faults.sentence(problem) for problem in found.warnings],
-    }
+        ),
+        columns=tuple(f"{value:g}" for value in across.values),
+        tables=tuple(map_table(found, *figure) for figure in (*figures, (MARGIN, MARGIN_TITLE, 0))),
+        reasons=reasons(found),
+        warnings=tuple(faults.sentence(problem) for problem in found.warnings),
+    )
     wide = heat_map(found, cell_width=CELL[0], cell_height=CELL[1])
     narrow = heat_map(found, cell_width=NARROW_CELL[0], cell_height=NARROW_CELL[1])
-    return {**readable(view), "wide": as_on_paper(wide), "narrow": as_on_paper(stacked(narrow))}
+    return MapPage(readable(told), as_on_paper(wide), as_on_paper(stacked(narrow)))
 
 
-def _today_row(found: Variation, key: str) -> View:
+def _today_row(found: Variation, key: str) -> EndView:
     if key in found.today.figures:
         return end_row(found.today.figures[key])
     return ends(found.named[key].label, found.named[key].unit, None, 0)
@@ -191,46 +315,44 @@ def axis_words(axis: Axis) -> str:
     return f"{capital(axis.setting.meaning)}, {axis.setting.unit}"
 
 
-def map_table(found: Variation, key: str, title: str, decimals: int) -> View:
-    """Middles of one figure: temperature to the right, thickness downwards."""
+def map_table(found: Variation, key: str, title: str, decimals: int) -> MapTable:
+    """The table of one figure."""
     across, up = found.axes
     cells = {cell.values: cell for cell in found.cells}
-    rows = [
-        {"label": f"{row:g}", "cells": [map_cell(cells[column, row], key, decimals) for column in across.values]}
+    rows = (
+        MapRow(f"{row:g}", tuple(map_cell(cells[column, row], key, decimals) for column in across.values))
         for row in reversed(up.values)
-    ]
-    return {"title": capital(title), "rows": rows}
+    )
+    return MapTable(capital(title), tuple(rows))
 
 
-def map_cell(cell: PlanCell, key: str, decimals: int) -> View:
-    """A middle, and whether its change against the plan as it stands is sure."""
+def map_cell(cell: PlanCell, key: str, decimals: int) -> MapCell:
+    """One plan of a table, or why nothing stands there."""
     if cell.cannot:
-        return {"text": "cannot be", "sure": False}
+        return MapCell("cannot be", False)
     if key != MARGIN and key not in cell.figures:
-        return {"text": WITHHELD, "sure": False}
+        return MapCell(WITHHELD, False)
     sure = key in cell.changes and not cell.changes[key].band.includes_zero
-    return {"text": plain(value_of(cell, key), decimals), "sure": sure}
+    return MapCell(plain(value_of(cell, key), decimals), sure)
 
 
-def reasons(found: Variation) -> list[View]:
-    """Why plans cannot be or have no litres, where the model is out of its depth; each once, with its plans."""
+def reasons(found: Variation) -> tuple[ReasonView, ...]:
+    """What is to be said of plans; each sentence once, with its plans."""
     said: dict[str, list[str]] = {}
     for cell in found.cells:
         withheld = (cell.withheld,) if cell.withheld else ()
         for sentence in (cell.cannot,) if cell.cannot else (*withheld, *cell.warnings):
             said.setdefault(sentence, []).append(" and ".join(f"{value:g}" for value in cell.values))
-    return [
-        {"sentence": sentence.replace("--over ", ""), "plans": "; ".join(plans)} for sentence, plans in said.items()
-    ]
+    return tuple(ReasonView(sentence.replace("--over ", ""), "; ".join(plans)) for sentence, plans in said.items())
 
 
-def stacked(chart: View) -> View:
+def stacked(chart: Chart) -> Chart:
     """The panels of a picture one below the other."""
     panels = [panel for row in chart["vconcat"] for panel in row.get("hconcat", [row])]
     return {**chart, "vconcat": panels}
 
 
-def as_on_paper(chart: View) -> View:
+def as_on_paper(chart: Chart) -> Chart:
     """The cells of a map in the inks of paper whatever the theme, for its words say that darker is more.
 
     The page puts the inks of its theme in place of those in small letters.
@@ -240,7 +362,7 @@ def as_on_paper(chart: View) -> View:
     return {**chart, "vconcat": rows}
 
 
-def _inked(panel: View) -> View:
+def _inked(panel: Chart) -> Chart:
     frame = [layer for layer in panel["layer"] if "datum.today" in json.dumps(layer["transform"])]
     cells = [layer for layer in panel["layer"] if layer not in frame]
     return {**panel, "layer": [*(json.loads(HEX.sub(_loud, json.dumps(layer))) for layer in cells), *frame]}

@@ -9,15 +9,15 @@ import threading
 from collections import OrderedDict
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
 
 from gristwright.basics import FloatArray, Problem, Refused, at
 from gristwright.casework import bench as benches
 from gristwright.casework.bench import Bench, enquiry_problems, first_of, needed_lots, set_up
 from gristwright.charts.ledger import ledger_chart
-from gristwright.documents.bills import bill_view
-from gristwright.documents.entries import View, entry, readable, withheld_entry
-from gristwright.documents.lots import lots_of, lots_view
+from gristwright.charts.theme import Chart
+from gristwright.documents.bills import BillView, BoardView, LedgerRowView, bill_view
+from gristwright.documents.entries import Entry, entry, readable, withheld_entry
+from gristwright.documents.lots import LotsView, lots_of, lots_view
 from gristwright.economics.new_make import cost_per_lpa
 from gristwright.flowsheet.line import NewMake
 from gristwright.numerics.weights import band
@@ -131,56 +131,74 @@ def kept_try(enquiry: models.EnquiryRow) -> Tried:
     return Tried({lot: int(kept.get(lot, 0)) for lot in offered}, rest if rest in offered else "")
 
 
-def tried_view(on: Ready, bill: Bill) -> View:
+@dataclass(frozen=True)
+class Compared:
+    """A figure of a bill, today's, and the paired change."""
+
+    this: Entry
+    today: Entry
+    change: Entry
+
+
+@dataclass(frozen=True)
+class TriedView:
     """A bill and today's side by side: figures and their paired changes, boards, law, ledger, chart."""
+
+    this: BillView
+    today: BillView
+    same: bool
+    figures: tuple[Compared, ...]
+    boards: tuple[tuple[BoardView, BoardView | None], ...]
+    lots_table: LotsView
+    ledger: tuple[tuple[LedgerRowView, LedgerRowView | None], ...]
+    withheld: list[str]
+    warnings: list[str]
+    anchored: str
+    members: str
+    final: bool
+    chart: Chart | None
+
+
+def tried_view(on: Ready, bill: Bill) -> TriedView:
+    """A bill and today's side by side."""
     result = result_of(on.bench, on.asked, bill)
     this, today = readable(bill_view(result, "This bill")), readable(bill_view(on.today, "Today"))
     why, same = first_of(on.today.withheld, result.withheld), bill.shares == on.asked.present.shares
     changed = _changes(on, on.bench.made(bill), why)
-    return {
-        "this": this,
-        "today": today,
-        "same": same,
-        "figures": [_compared(key, this, today, changed) for key, _ in COMPARED if key in this["figures"]],
-        "boards": paired(this["boards"], today["boards"]),
-        "lots_table": readable(lots_view(lots_of([result, on.today]))),
-        "ledger": _ledger_rows(this, today),
-        "withheld": readable(withheld_said(*([result] if same else [result, on.today]))),
-        "warnings": list(dict.fromkeys((*result.warnings, *(p.sentence() for p in on.bench.warnings)))),
-        "anchored": on.anchored,
-        "members": plain(len(on.bench.weights), 0),
-        "final": len(on.bench.weights) == MEMBERS,
-        "chart": ledger_chart(result.ledger, row_height=ROW_HEIGHT, width=WIDTH) if result.ledger else None,
-    }
+    shown = [key for key, _ in COMPARED if key in this.figures]
+    return TriedView(
+        this=this,
+        today=today,
+        same=same,
+        figures=tuple(Compared(this.figures[key], today.figures[key], changed[key]) for key in shown),
+        boards=paired(this, today),
+        lots_table=readable(lots_view(lots_of([result, on.today]))),
+        ledger=_ledger_rows(this, today),
+        withheld=readable(withheld_said(*([result] if same else [result, on.today]))),
+        warnings=list(dict.fromkeys((*result.warnings, *(p.sentence() for p in on.bench.warnings)))),
+        anchored=on.anchored,
+        members=plain(len(on.bench.weights), 0),
+        final=len(on.bench.weights) == MEMBERS,
+        chart=ledger_chart(result.ledger, row_height=ROW_HEIGHT, width=WIDTH) if result.ledger else None,
+    )
 
 
-def paired(this: list[View], today: list[View]) -> list[tuple[View, View | None]]:
+def paired(this: BillView, today: BillView) -> tuple[tuple[BoardView, BoardView | None], ...]:
     """The boards of a bill, each with today's; those of the law stand in a table of their own."""
-    return [(board, _same_key(board, today)) for board in this if not _is_law(board)]
+    before = {board.key: board for board in today.boards}
+    return tuple((board, before.get(board.key)) for board in this.boards if not board.key.startswith("law."))
 
 
-def _ledger_rows(this: View, today: View) -> list[tuple[View, View | None]]:
+def _ledger_rows(this: BillView, today: BillView) -> tuple[tuple[LedgerRowView, LedgerRowView | None], ...]:
     """The rows of this bill beside those of today's; none where this bill's litres are withheld."""
-    before = today["ledger"]["rows"] if today["ledger"] else []
-    return [(row, _same_key(row, before)) for row in this["ledger"]["rows"]] if this["ledger"] else []
+    before = {row.key: row for row in today.ledger.rows} if today.ledger else {}
+    return tuple((row, before.get(row.key)) for row in this.ledger.rows) if this.ledger else ()
 
 
 def withheld_said(*results: BillResult) -> list[str]:
     """Of which bills the litres are withheld, and why; each once."""
     said = [f"Of {one.bill.name}: {lower(one.withheld.sentence)}" for one in results if one.withheld]
     return list(dict.fromkeys(said))
-
-
-def _is_law(board: View) -> bool:
-    return str(board["key"]).startswith("law.")
-
-
-def _same_key(one: View, others: list[View]) -> View | None:
-    return next((other for other in others if other["key"] == one["key"]), None)
-
-
-def _compared(key: str, this: View, today: View, changed: Mapping[str, View]) -> dict[str, Any]:
-    return {"this": this["figures"][key], "today": today["figures"][key], "change": changed[key]}
 
 
 def _values(on: Ready, made: NewMake) -> dict[str, FloatArray]:
@@ -196,7 +214,7 @@ def _values(on: Ready, made: NewMake) -> dict[str, FloatArray]:
     }
 
 
-def _changes(on: Ready, made: NewMake, why: Withheld | None) -> dict[str, View]:
+def _changes(on: Ready, made: NewMake, why: Withheld | None) -> dict[str, Entry]:
     """Differences draw by draw, so that what both bills share cancels; none where the litres of either are withheld."""
     if why is not None:
         return {key: withheld_entry(key, "change", "", why.sentence) for key, _ in COMPARED}

@@ -100,9 +100,9 @@ def test_maturity_is_never_a_note_of_malt(tmp_path: Path) -> None:
 
 def test_the_page_tells_judged_and_shown_apart() -> None:
     view = claim_view(asked({"sweetness": "caramel", "roast": "sulphury"}))
-    notes = {line["attribute"]: line for arm in view["arms"] if arm["arm"] == "A" for line in arm["malt"]}
-    assert notes["Caramel"]["judged"] and "not judged" not in notes["Caramel"]["words"]
-    assert not notes["Sulphury"]["judged"] and "not judged" in notes["Sulphury"]["words"]
+    notes = {line.attribute: line for arm in view.arms if arm.arm == "A" for line in arm.malt}
+    assert notes["Caramel"].judged and "not judged" not in notes["Caramel"].words
+    assert not notes["Sulphury"].judged and "not judged" in notes["Sulphury"].words
 
 
 def test_no_word_that_says_anything_but_malt_is_in_the_list() -> None:

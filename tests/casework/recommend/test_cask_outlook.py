@@ -10,7 +10,7 @@ from gristwright.casework.bench.bench import set_up
 from gristwright.casework.recommend.cask_outlook import LOOKED_YEARS, cask_outlook
 from gristwright.casework.stock.ages import floor_abv_pct
 from gristwright.documents.cask_part import cask_view
-from gristwright.documents.dossier import dossier_view
+from gristwright.documents.dossier_view import dossier_view
 from scenario import MEMBERS, enquiry, lots
 
 ASKED = enquiry()
@@ -50,8 +50,8 @@ def test_the_ledger_and_the_dossier_name_what_they_rest_on() -> None:
     row = next(row for row in made.recommendation.present.litres.rows if row.key == "evaporation")
     assert {"cask.ethanol_permeance", "cask.store_factor", "cask.soak_years", "input.cask"} <= set(row.rests_on)
     assert {"cask.store_factor", "cask.leak_factor", "cask.joint_share"} <= {a.name for a in made.assumptions}
-    view = dossier_view(made)["cask"]
-    assert view["years"][-1]["strength"]["rests_on"]
-    assert [loss["key"] for loss in view["losses"]] == list(vars(FOUND.losses))
-    assert "40 %vol" in view["floor"]["says"]
-    assert "no whisky faster" in cask_view(FOUND)["note"]
+    view = dossier_view(made).cask
+    assert view.years[-1].strength.rests_on
+    assert [loss.key for loss in view.losses] == list(vars(FOUND.losses))
+    assert "40 %vol" in view.floor.says
+    assert "no whisky faster" in cask_view(FOUND).note

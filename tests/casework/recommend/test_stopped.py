@@ -12,8 +12,9 @@ from gristwright.basics import Light
 from gristwright.casework.recommend import search
 from gristwright.casework.recommend.dossier import dossier
 from gristwright.casework.recommend.recommend import answer_on_bench
-from gristwright.documents.dossier import dossier_pages, dossier_view
+from gristwright.documents.dossier import dossier_pages
 from gristwright.documents.dossier_html import dossier_html
+from gristwright.documents.dossier_view import dossier_view
 from gristwright.documents.entries import unresolved
 from gristwright.documents.recommendation import recommendation_pages
 from gristwright.documents.view import recommendation_view
@@ -81,21 +82,21 @@ def test_the_present_bill_is_not_shown_a_second_time() -> None:
 def test_the_view_lays_today_and_the_ends_side_by_side() -> None:
     view = recommendation_view(advised(MIXED))
     assert unresolved(view) == []
-    assert view["offers"] == [] and view["offers_title"] == "No bill can be offered"
-    assert view["comparison"]["columns"] == view["boards"]["columns"] == ["Today", "Bill 1", "Bill 2"]
-    labels = " ".join(row["label"] for row in view["comparison"]["rows"])
+    assert view.advice.offers == () and view.advice.offers_title == "No bill can be offered"
+    assert view.advice.comparison.columns == view.advice.boards.columns == ("Today", "Bill 1", "Bill 2")
+    labels = " ".join(row.label for row in view.advice.comparison.rows)
     assert "New spirit" in labels and "Malt and processing" in labels and "categories" in labels
-    (stop,) = view["search"]["stopped"]
-    assert stop["bills"]["middle"] == 4.0 and stop["board"]["key"] == "bed"
-    assert stop["most_let_pass"]["middle"] == 50.0
+    (stop,) = view.advice.search.stopped
+    assert stop.bills.middle == 4.0 and stop.board.key == "bed"
+    assert stop.most_let_pass.middle == 50.0
 
 
 def test_no_sentence_contradicts_a_count_of_the_page() -> None:
-    view = recommendation_view(advised(MIXED))
-    counts = {count["key"]: count["middle"] for count in view["search"]["counts"]}
-    said = [int(number) for number in re.findall(r"(\d+) bills? meets? every demand", " ".join(view["answer"]))]
+    view = recommendation_view(advised(MIXED)).advice
+    counts = {count.key: count.middle for count in view.search.counts}
+    said = [int(number) for number in re.findall(r"(\d+) bills? meets? every demand", " ".join(view.answer))]
     assert said == [counts["bills_allowed"]]
-    assert view["search"]["conflict"] == []
+    assert view.search.conflict == ()
 
 
 def test_pages_and_html_say_it_too() -> None:

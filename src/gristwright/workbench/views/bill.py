@@ -11,13 +11,12 @@ from django.urls import reverse
 from django.views.decorators.http import require_POST
 
 from gristwright.basics import Problem, Refused, at
-from gristwright.documents.entries import View
 from gristwright.rules.hazard import cautions
 from gristwright.store.mapping import enquiry_record, lot_records
 from gristwright.store.models import EnquiryRow, LotRow
 from gristwright.workbench.export import csv_file
 from gristwright.workbench.fields import Pct
-from gristwright.workbench.trying import FIRST, MEMBERS, Tried, kept_try, ready, tried_view
+from gristwright.workbench.trying import FIRST, MEMBERS, Tried, TriedView, kept_try, ready, tried_view
 from gristwright.workbench.views.enquiries import UNTIDY, get_enquiry
 from gristwright.workbench.views.mash import ask_mash, mash_part, there
 
@@ -70,11 +69,12 @@ def give_ledger(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
     """The ledgers of the tried bill and today's as CSV."""
     enquiry = get_enquiry(key)
     context = _page(enquiry, kept_try(enquiry), [], MEMBERS)
-    if context["view"] is None or not context["view"]["ledger"]:
+    view: TriedView | None = context["view"]
+    if view is None or not view.ledger:
         return redirect("bill", enquiry.pk)
     rows = [
-        (this["label"], this["reference"], this["low"], this["high"], before["reference"] if before else "")
-        for this, before in context["view"]["ledger"]
+        (this.label, this.reference, this.low, this.high, before.reference if before else "")
+        for this, before in view.ledger
     ]
     heads = ("line, L of pure alcohol at 20 degC a tonne", "this bill", "low", "high", "today")
     return csv_file("ledger.csv", heads, rows)
@@ -122,7 +122,7 @@ def _page(
     }
 
 
-def _worked_out(enquiry: EnquiryRow, tried: Tried, members: int) -> View:
+def _worked_out(enquiry: EnquiryRow, tried: Tried, members: int) -> TriedView:
     """The bill worked out. Raises Refused."""
     return tried_view(ready(enquiry_record(enquiry), lot_records(enquiry), members), tried.bill)
 
