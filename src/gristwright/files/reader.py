@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
 import difflib
 import math
 from collections.abc import Collection, Iterable
@@ -96,17 +95,6 @@ class Table:
             return default
         return bool(self.data[key])
 
-    def date(self, key: str, default: dt.date | None = None) -> dt.date:
-        """A calendar date."""
-        if self.has(key):
-            value = self.data[key]
-            if type(value) is dt.date:
-                return value
-            self.fault(key, f"{value!r} is not a date.", f"Write it as {key} = 2026-11-25, without quotes.")
-        elif default is None:
-            self.fault(key, "is missing.", f"Write it as {key} = 2026-11-25.")
-        return default or dt.date(1900, 1, 1)
-
     def texts(self, key: str) -> tuple[str, ...]:
         """A list of words, possibly empty."""
         value = self.data.get(key, []) if self.has(key) else []
@@ -152,7 +140,3 @@ def as_number(value: Any) -> float:
         )
     return float(value)
 
-
-def or_zero(value: float) -> float:
-    """Zero for the NaN that stands where a fault was noted, so that whole numbers can be made of it."""
-    return 0.0 if math.isnan(value) else value
