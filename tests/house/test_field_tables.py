@@ -7,7 +7,6 @@ from typing import Any
 
 import pytest
 
-from gristwright.reference import toml_table
 from house.places import DOCS
 
 
@@ -28,8 +27,3 @@ def test_the_page_is_up_to_date(name: str, tables: int) -> None:
 
 def test_every_page_with_tables_is_looked_at() -> None:
     assert set(made().PAGES) == {path.name for path in DOCS.glob("*.md") if "<!-- end -->" in path.read_text("utf-8")}
-
-
-def test_the_page_of_types_names_every_type() -> None:
-    page = (DOCS / "types.md").read_text(encoding="utf-8")
-    assert [key for key in toml_table("tables/types.toml")["type"] if f"`{key}`" not in page] == []
