@@ -43,5 +43,6 @@ def sources() -> list[Path]:
 
 
 def pages() -> list[Path]:
-    """The pages people read: docs, the README files."""
-    return [path for path in [*files(DOCS), *files(EXAMPLES), ROOT / "README.md"] if path.suffix == ".md"]
+    """The pages people read: docs, the README files, how to contribute."""
+    tops = [ROOT / "README.md", ROOT / "CONTRIBUTING.md"]
+    return [path for path in [*files(DOCS), *files(EXAMPLES), *tops] if path.suffix == ".md"]
