@@ -88,19 +88,19 @@ def vat(stock: Stock, wanted: Vat, rates: Rates, regauged: Regauged | None = Non
 
 
 def _refuse_faults(stock: Stock, wanted: Vat) -> None:
-    found = [fault for fault in of_bottle(wanted.abv_pct, USUAL_BOTTLE_L) if not fault.warning]
+    faults = [fault for fault in of_bottle(wanted.abv_pct, USUAL_BOTTLE_L) if not fault.warning]
     if not wanted.litres > 0.0:
-        found.append(Problem("litres", f"{wanted.litres:g} L is not above 0.", "Give the litres of the vatting."))
+        faults.append(Problem("litres", f"{wanted.litres:g} L is not above 0.", "Give the litres of the vatting."))
     if not 0.01 <= wanted.chance <= 0.99:
-        found.append(Problem("chance", f"{wanted.chance:g} is outside 0.01 to 0.99.", "Usual are 0.8 to 0.95."))
+        faults.append(Problem("chance", f"{wanted.chance:g} is outside 0.01 to 0.99.", "Usual are 0.8 to 0.95."))
     spirits = {cask.spirit for cask in stock.casks}
     for name in wanted.spirits:
         if name not in spirits:
-            found.append(
+            faults.append(
                 Problem("spirit", f"{name!r} does not lie in the stock.", f"It has: {', '.join(sorted(spirits))}.")
             )
-    if found:
-        raise Refused(found)
+    if faults:
+        raise Refused(faults)
 
 
 def _candidates(stock: Stock, wanted: Vat, rates: Rates, known: Regauged) -> tuple[Candidates, tuple[str, ...]]:
@@ -179,14 +179,14 @@ def _solve(casks: Candidates, wanted: Vat, lpa: float) -> BoolArray | None:
     share = float(alcoholometry.mass_fraction_from_abv(wanted.abv_pct))
     strength = casks.ethanol_kg * (1.0 - share) - casks.water_kg * share
     with _silent():
-        found = milp(
+        solution = milp(
             c=casks.worth + 1e-6 * casks.lpa,
             integrality=np.ones(len(casks.names), dtype=np.int64),
             bounds=Bounds(0.0, 1.0),
             constraints=LinearConstraint(np.stack([casks.lpa, strength]), [lpa, 0.0], [np.inf, np.inf]),
             options={"mip_rel_gap": GAP, "time_limit": SECONDS},
         )
-    return np.asarray(found.x > 0.5) if found.x is not None else None
+    return np.asarray(solution.x > 0.5) if solution.x is not None else None
 
 
 @contextmanager
@@ -225,7 +225,7 @@ def _answer(
     lpa = lpa_from_kg(draws[0])
     reduced = alcoholometry.reduction(litres, abv, min(wanted.abv_pct, abv))
     return VattingAnswer(
-        casks=tuple(name for name, taken in zip(casks.names, best.picked, strict=True) if taken),
+        casks=tuple(name for name, picked in zip(casks.names, best.picked, strict=True) if picked),
         litres_asked=wanted.litres,
         abv_pct=wanted.abv_pct,
         youngest_years=int(casks.years[best.picked].min()),
