@@ -10,8 +10,8 @@ import tempfile
 os.environ["GRISTWRIGHT_HOME"] = tempfile.mkdtemp(prefix="gristwright-desk-")
 # The browser's driver keeps an event loop in a process of tests; nothing of the desk runs in one.
 os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
-# Tests run side by side, one to a core: a second thread for small matrices waits for the others more than it works. Here,
-# because nothing of a test run is loaded before its settings.
+# Tests run side by side, one to a core: a second thread for small matrices waits for the others more than it works.
+# Set here, because nothing that counts is loaded before these settings.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 atexit.register(shutil.rmtree, os.environ["GRISTWRIGHT_HOME"], ignore_errors=True)
 
