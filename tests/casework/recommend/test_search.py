@@ -35,20 +35,14 @@ Found = tuple[list[search.Candidate], Search]
 
 
 @cache
-def benched(house: tuple[str, str]) -> tuple[Bench, Enquiry]:
-    """An example's enquiry on a bench with the plant's own average used."""
+def asked(house: tuple[str, str], step_parts: int) -> tuple[Bench, Enquiry]:
+    """An example's enquiry in steps of 0.01 %, on a bench with the plant's own average used."""
     folder, certificates = EXAMPLES / house[0], house[1]
     lots = read_lots(folder / certificates).accepted()
-    enquiry = read_enquiry(folder / "enquiry.toml").accepted()
+    enquiry = replace(read_enquiry(folder / "enquiry.toml").accepted(), grid_parts=step_parts)
     prices = {offered.lot_id: offered.price_per_t for offered in enquiry.offered}
     bench = set_up([lot for lot in lots if lot.lot_id in prices], prices, enquiry.plant, enquiry.cask, [], MEMBERS)
     return anchor(bench, enquiry.present, enquiry.record)[0], enquiry
-
-
-def asked(house: tuple[str, str], step_parts: int) -> tuple[Bench, Enquiry]:
-    """The same in steps of 0.01 %. One bench for all steps: a grist is mashed alike whoever asks for it."""
-    bench, enquiry = benched(house)
-    return bench, replace(enquiry, grid_parts=step_parts)
 
 
 def silent(_done: int, _total: int, _note: str) -> None:
