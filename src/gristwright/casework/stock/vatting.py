@@ -5,10 +5,7 @@ See docs/stock.md.
 
 from __future__ import annotations
 
-import os
-import sys
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -17,6 +14,7 @@ from gristwright.basics import BoolArray, FloatArray, Problem, Refused
 from gristwright.casework.stock.ages import completed_years
 from gristwright.casework.stock.forecast import Read, common_draws, follow, marks_of, per_lpa, read
 from gristwright.casework.stock.regauge import regauge
+from gristwright.numerics.cover import cheapest_cover
 from gristwright.numerics.weights import band, equal_weights
 from gristwright.quantities import alcoholometry
 from gristwright.records.stock import Rates, Regauged, Stock, StockCask, VattingAnswer
@@ -174,33 +172,11 @@ def _best(casks: Candidates, wanted: Vat, needed: float) -> Choice | None:
 
 def _solve(casks: Candidates, wanted: Vat, lpa: float) -> BoolArray | None:
     """The binary programme: least worth, enough alcohol, strong enough together. None when there is no solution."""
-    from scipy.optimize import Bounds, LinearConstraint, milp
-
     share = float(alcoholometry.mass_fraction_from_abv(wanted.abv_pct))
     strength = casks.ethanol_kg * (1.0 - share) - casks.water_kg * share
-    with _silent():
-        solution = milp(
-            c=casks.worth + 1e-6 * casks.lpa,
-            integrality=np.ones(len(casks.names), dtype=np.int64),
-            bounds=Bounds(0.0, 1.0),
-            constraints=LinearConstraint(np.stack([casks.lpa, strength]), [lpa, 0.0], [np.inf, np.inf]),
-            options={"mip_rel_gap": GAP, "time_limit": SECONDS},
-        )
-    return np.asarray(solution.x > 0.5) if solution.x is not None else None
-
-
-@contextmanager
-def _silent() -> Iterator[None]:
-    """The solver now and then writes a line of its own to standard output, where a result in JSON may go."""
-    sys.stdout.flush()
-    kept, nothing = os.dup(1), os.open(os.devnull, os.O_WRONLY)
-    try:
-        os.dup2(nothing, 1)
-        yield
-    finally:
-        os.dup2(kept, 1)
-        os.close(kept)
-        os.close(nothing)
+    # Between casks of one worth, the least alcohol.
+    cost = casks.worth + 1e-6 * casks.lpa
+    return cheapest_cover(cost, np.stack([casks.lpa, strength]), np.array([lpa, 0.0]), GAP, SECONDS)
 
 
 def _chance(casks: Candidates, wanted: Vat, needed: float, picked: BoolArray) -> float:
