@@ -1,21 +1,59 @@
-"""Writes the tables of fields in docs/files.md anew from what the records say of themselves: make tables."""
+"""Writes the tables of fields in the pages anew from what the records and the tables say: make tables."""
+
+from __future__ import annotations
 
 import re
+from collections.abc import Callable, Mapping
 from pathlib import Path
 
+from gristwright.casework.mash_house.over import keys
 from gristwright.files.schemas import FILES, field_table
+from gristwright.records.plant import WATERS
+from gristwright.stages.grist.certificate_units import fields
 
-PAGE = Path(__file__).with_name("files.md")
+FOLDER = Path(__file__).parent
+FULL = 140
 
 
-def page(text: str) -> str:
-    """The page with every table as the records have it."""
-    for kind in FILES:
-        marks = re.compile(f"(<!-- fields of {kind} -->\n).*?(<!-- end -->)", re.DOTALL)
-        table = field_table(kind)
+def settings() -> str:
+    """What may be varied; of the waters the first stands for all."""
+    said = [f"`{key.removeprefix('mash.')}`" for key in keys() if not any(f".{water}." in key for water in WATERS[1:])]
+    return _filled(", ".join(said) + ".")
+
+
+def _filled(text: str) -> str:
+    """The text in lines of no more than so many characters."""
+    lines = [""]
+    for word in text.split():
+        if len(lines[-1]) + len(word) >= FULL:
+            lines.append("")
+        lines[-1] = f"{lines[-1]} {word}".strip()
+    return "\n".join(lines)
+
+
+def of_a_certificate() -> str:
+    """The fields of a certificate, with the units they come in and the basis that is kept."""
+    rows = [f"| {field.title} | {', '.join(field.units)} | {field.basis} |" for field in fields().values()]
+    return "\n".join(["| field | units | basis kept |", "| --- | --- | --- |", *rows])
+
+
+PAGES: dict[str, Mapping[str, Callable[[], str]]] = {
+    "files.md": {f"fields of {kind}": lambda kind=kind: field_table(kind) for kind in FILES},  # type: ignore[misc]
+    "vary.md": {"settings": settings},
+    "certificates.md": {"fields of a certificate": of_a_certificate},
+}
+
+
+def page(name: str, text: str) -> str:
+    """The page with every table as it is now."""
+    for mark, made in PAGES[name].items():
+        marks = re.compile(f"(<!-- {mark} -->\n).*?(<!-- end -->)", re.DOTALL)
+        table = made()
         text = marks.sub(lambda found, table=table: f"{found[1]}\n{table}\n\n{found[2]}", text)
     return text
 
 
 if __name__ == "__main__":
-    PAGE.write_text(page(PAGE.read_text(encoding="utf-8")), encoding="utf-8")
+    for name in PAGES:
+        path = FOLDER / name
+        path.write_text(page(name, path.read_text(encoding="utf-8")), encoding="utf-8")

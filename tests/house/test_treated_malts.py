@@ -33,11 +33,8 @@ TREATED = {
         ("dark caramel {} malt", "light crystal {} malt"), ("{}karamellmalz dunkel", "helles {}karamellmalz"),
     ),
 }  # fmt: skip
-GERMAN = {
-    "barley": "Gersten", "rye": "Roggen", "wheat": "Weizen", "oats": "Hafer", "maize": "Mais", "rice": "Reis",
-    "sorghum": "Sorghum", "millet": "Hirse", "triticale": "Triticale", "spelt": "Dinkel", "emmer": "Emmer",
-    "einkorn": "Einkorn",
-}  # fmt: skip
+# The last word of a grain is the German one that a malt of it begins with.
+GERMAN = {row["grain"]: row["words"].split()[-1].capitalize() for row in csv_rows("tables/grains.csv")}
 CEREALS = standard_book().words.lists["cereals"]
 EVERY = list(itertools.product(TREATED, CEREALS))
 

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+from gristwright.basics import Refused
 from gristwright.reference import csv_rows, grain_rows, load, toml_table
 from gristwright.reference.grains import grains, mashed, opening, raw
 from gristwright.rules.law.book import standard_book
@@ -97,6 +98,13 @@ def test_a_word_belongs_to_one_grain(tables: Path) -> None:
 def test_a_grain_kept_so_and_of_no_type_is_refused(tables: Path) -> None:
     plant_grain(tables)
     refused(materials, "teff", "is kept raw in tables/grains.csv and no type of it is")
+
+
+def test_half_a_grain_is_told_once_however_many_types_there_are(tables: Path) -> None:
+    plant_grain(tables, husk="")
+    with pytest.raises(Refused) as found:
+        materials()
+    assert len(found.value.problems) == 1
 
 
 def test_what_is_not_kept_is_asked_for_by_grain_and_column() -> None:

@@ -11,7 +11,7 @@ import pytest
 
 from gristwright.basics import Verdict
 from gristwright.records.law import WhiskyFacts
-from gristwright.rules.law import judge_all
+from gristwright.rules.law import categories, judge_all
 from rules.law_sample import ON, facts, part, stay
 
 LINES = (Path(__file__).parent / "law_cases.csv").read_text(encoding="utf-8").splitlines()
@@ -42,3 +42,8 @@ def test_a_case_passes_the_categories_expected_and_fails_all_others(case: dict[s
     assert passing == set(case["expected"].split())
     assert all(answer.verdict is Verdict.FAIL for answer in answers if answer.category not in passing)
     assert all(rule.reason and rule.source and rule.sentence for answer in answers for rule in answer.answers)
+
+
+def test_every_category_passes_in_some_case() -> None:
+    expected = {category for case in CASES for category in case["expected"].split()}
+    assert {key for key, _, _ in categories()} == expected

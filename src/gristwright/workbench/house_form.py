@@ -17,6 +17,7 @@ from gristwright.stages.mash.limits_plan import plan_problems
 from gristwright.workbench.faults import plant_field, told
 from gristwright.workbench.fields import WordsField
 from gristwright.workbench.record_form import RecordForm, Section, label_of, path_of, record_fields, value_at
+from gristwright.workbench.sections import with_every_field
 
 GAP = "Empty beside what is given. Fill it in, or empty what stands beside and after it."
 WHERE = at("plant")
@@ -98,7 +99,7 @@ class HouseForm(RecordForm):
         last = f"mash-rests-{USUAL_RESTS}-{REST[-1]}"
         return [
             (legend, note, [n for name in names for n in ((name, *more) if name == last else (name,))])
-            for legend, note, names in cls.sections
+            for legend, note, names in with_every_field(Plant, cls.sections)
         ]
 
     @classmethod

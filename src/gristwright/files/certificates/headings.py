@@ -8,6 +8,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cache, lru_cache
 
+from gristwright.basics import refuse_if_any
+from gristwright.files.certificates.field_rows import field_problems
 from gristwright.quantities.units import NEVER_BARE, plain, unit_names
 from gristwright.reference import csv_rows
 
@@ -57,6 +59,7 @@ def words(kind: str) -> dict[str, str]:
 
 @cache
 def _known() -> dict[str, tuple[dict[str, str], ...]]:
+    refuse_if_any(field_problems((*IDENTITY, NOT_READ)))
     by_text: dict[str, list[dict[str, str]]] = {}
     for row in csv_rows("tables/certificate_headings.csv"):
         by_text.setdefault(row["heading"], []).append(row)
