@@ -27,7 +27,7 @@ DATE, UNTIL = "10 March 2026", "8 June 2026"
 
 
 @pytest.fixture
-def answer(asked: EnquiryRow, owner: Any, monkeypatch: pytest.MonkeyPatch) -> Answer:
+def answer(asked: EnquiryRow, owner: Any, monkeypatch: pytest.MonkeyPatch, found_once: None) -> Answer:
     """An answer issued eight days after the date of its enquiry."""
     EnquiryRow.objects.update(date=ASKED_ON)
     monkeypatch.setattr(timezone, "now", lambda: ISSUED_AT)

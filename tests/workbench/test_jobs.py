@@ -32,6 +32,7 @@ def worked(asked: EnquiryRow, owner: Any) -> Job:
     return job
 
 
+@pytest.mark.usefixtures("found_once")
 def test_a_search_leaves_an_answer_with_its_fingerprints(
     desk: Client, asked: EnquiryRow, owner: Any, quick: None
 ) -> None:
@@ -60,6 +61,7 @@ def test_a_search_leaves_an_answer_with_its_fingerprints(
     assert "changed" in desk.get(f"/enquiries/{asked.pk}/answers/").content.decode()
 
 
+@pytest.mark.usefixtures("found_once")
 def test_an_answer_that_was_tampered_with_is_not_shown(asked: EnquiryRow, owner: Any) -> None:
     worked(asked, owner)
     Answer.objects.update(view="{}")

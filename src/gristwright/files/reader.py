@@ -139,4 +139,3 @@ def as_number(value: Any) -> float:
             [Problem("number", f"{value!r} is not a number.", "Write digits with one decimal point or comma.")]
         )
     return float(value)
-

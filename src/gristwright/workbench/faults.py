@@ -79,7 +79,7 @@ def _enquiry(path: FieldPath) -> FieldAtFault | None:
     """Of an enquiry the question, today's bill and what is on offer stand on pages of their own."""
     if path[:2] == ("present", "shares"):
         return _share(path[2:])
-    return FieldAtFault("certificates", f"lot {path[1]}", "file") if path[:1] == ("material",) else _question(path)
+    return FieldAtFault("certificates", f"lot {path[1]}", "file") if path[:1] == ("offered",) else _question(path)
 
 
 def _release(path: FieldPath) -> FieldAtFault | None:
