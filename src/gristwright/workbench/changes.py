@@ -14,7 +14,7 @@ from gristwright.records.fields import field_at
 from gristwright.records.plant import Plant
 from gristwright.store.models import AgedCasks, BillShare, EnquiryRow, LotGroup, OfferedLot, Release
 from gristwright.store.versions import differences
-from gristwright.workbench.jobs import issued
+from gristwright.workbench.issued import answers_of
 from gristwright.workbench.mending import place_of
 from gristwright.workbench.record_form import label_of
 
@@ -41,7 +41,9 @@ def changes(enquiry: EnquiryRow) -> list[Change]:
     for record, versions in ((Plant, enquiry.plants.all()), (CaskPlan, enquiry.casks.all())):
         found += _of_versions(record, list(versions.select_related("by")))
     found += [change for file in enquiry.certificate_files.all() for change in _of_file(file)]
-    found += [Change(a.issued_at, _name(a.issued_by), "Answer", "issued", "", a.fingerprint) for a in issued(enquiry)]
+    found += [
+        Change(a.issued_at, _name(a.issued_by), "Answer", "issued", "", a.fingerprint) for a in answers_of(enquiry)
+    ]
     return sorted(found, key=lambda change: change.when, reverse=True)[:MOST]
 
 
