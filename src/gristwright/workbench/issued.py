@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import json
-from typing import Any
+import uuid
+from typing import TYPE_CHECKING, Any, TypedDict
 
 from django.db.models import JSONField, QuerySet
 from django.db.models.fields.json import KT
@@ -15,12 +16,22 @@ from gristwright.basics import Problem, Refused
 from gristwright.store.frozen import sha256
 from gristwright.store.models import Answer, EnquiryRow
 
+if TYPE_CHECKING:
+    from django_stubs_ext import WithAnnotations
+
 TAMPERED = "What is kept of this answer is not what was issued, for it does not match its fingerprint; it is not shown."
 WAY_OUT = "Take it from a copy of the data folder, or ask for another answer."
 BODY = "desk/answer_body.html"
 
 
-def answers_of(enquiry: EnquiryRow) -> QuerySet[Answer]:
+class Printed(TypedDict):
+    """What the papers of an answer print of it."""
+
+    issued_on: str
+    fingerprint: str
+
+
+def answers_of(enquiry: EnquiryRow) -> QuerySet[WithAnnotations[Answer, Printed]]:
     """The answers of an enquiry without their texts, each with the date `issued_on` and the `fingerprint` it prints."""
     frozen = enquiry.answers.defer("view", "pdf", "page", "shown", "inputs").alias(said=Cast("view", JSONField()))
     digest = KT("said__provenance__inputs_digest")
@@ -70,7 +81,7 @@ def freeze_earlier() -> int:
     return sum(_frozen(key) for key in list(without))
 
 
-def _frozen(key: object) -> bool:
+def _frozen(key: uuid.UUID) -> bool:
     answer = Answer.objects.defer("pdf", "page", "inputs").get(pk=key)
     try:
         page = drawn(answer)

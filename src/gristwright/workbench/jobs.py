@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.contrib.auth.models import User
 from django.db import transaction
 from django.utils import timezone
 
@@ -31,7 +32,7 @@ ONE_OF = {Kind.SEARCH: (Kind.SEARCH,), Kind.MASH: (Kind.MASH, Kind.MAP), Kind.MA
 
 
 def ask(
-    enquiry: EnquiryRow, members: int, owner: Any, kind: str = Kind.SEARCH, asked: dict[str, Any] | None = None
+    enquiry: EnquiryRow, members: int, owner: User | None, kind: Kind = Kind.SEARCH, asked: dict[str, Any] | None = None
 ) -> Job:
     """A job waiting for the worker. Raises Refused when one is open already or the enquiry is not complete."""
     enquiry_record(enquiry)

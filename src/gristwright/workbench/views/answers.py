@@ -15,6 +15,7 @@ from gristwright.store.mapping import enquiry_problems, enquiry_record, lot_reco
 from gristwright.store.models import Answer, EnquiryRow, Job
 from gristwright.store.models.work import Kind
 from gristwright.workbench import issued, jobs
+from gristwright.workbench.desk_request import DeskRequest
 from gristwright.workbench.export import download
 from gristwright.workbench.views.enquiries import UNTIDY, get_enquiry
 
@@ -50,7 +51,7 @@ def _inputs_now(enquiry: EnquiryRow) -> str:
 
 
 @require_POST
-def find_bills(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
+def find_bills(request: DeskRequest, key: uuid.UUID) -> HttpResponse:
     """Ask for a search."""
     enquiry = get_enquiry(key)
     sent = request.POST.get("draws", "")
