@@ -2,6 +2,9 @@
 PYTHON ?= python3.11
 BIN := .venv/bin
 
+# Tests start the desk and the commands many times over: what is compiled once is kept, whatever the shell says of it.
+unexport PYTHONDONTWRITEBYTECODE
+
 .PHONY: demo test lint walls types unit evidence tables pictures examples lock clean
 
 .venv/run.stamp: requirements/run.lock pyproject.toml

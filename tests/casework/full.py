@@ -6,7 +6,7 @@ from dataclasses import replace
 from functools import cache
 
 import programme
-from gristwright.casework.recommend.dossier import dossier
+from gristwright.casework import recommend
 from gristwright.casework.recommend.recommend import answer_on_bench
 from gristwright.files.certificates.lots_in import read_lots
 from gristwright.files.jobs_in import read_enquiry
@@ -14,8 +14,10 @@ from gristwright.records.ageing import ArmGrist, ClaimAsked
 from gristwright.records.enquiry import Enquiry
 from gristwright.records.order import Dossier
 from house.places import EXAMPLES
+from once import once
 from scenario import MEMBERS, enquiry, lots
 
+dossier = once(recommend.dossier)
 COLUMN = EXAMPLES / "maize-rye-column"
 
 

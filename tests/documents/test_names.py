@@ -63,6 +63,7 @@ def everywhere(folder: Path) -> Path:
         text = path.read_text(encoding="utf-8")
         for key, value in lines.items():
             text = re.sub(rf"(?m)^{key} = .*$", lambda _, line=f"{key} = {value}": line, text)
+        text = text.replace(f"[cask.kind]\nname = {toml}", '[cask.kind]\nname = "barrel"')  # a kind of the table
         text = text.replace('"PD-1"', toml).replace("\nPD-1 =", f"\n{toml} =")
         path.write_text(text, encoding="utf-8")
     rows = list(csv.reader(io.StringIO((folder / "lots.csv").read_text(encoding="utf-8"))))

@@ -5,6 +5,7 @@ import json
 import os
 import re
 from dataclasses import replace
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -29,7 +30,10 @@ def made(case: Recommendation) -> tuple[PdfReader, str, str]:
     return reader, re.sub("[ \n]+", " ", text), render.view_json(view).decode()
 
 
-MADE = {name: made(case) for name, case in CASES.items()}
+@cache
+def made_of(name: str) -> tuple[PdfReader, str, str]:
+    """That of a case, made when a test first asks for it."""
+    return made(CASES[name])
 
 
 def said(text: str) -> str:
@@ -39,7 +43,7 @@ def said(text: str) -> str:
 
 @pytest.mark.parametrize("name", CASES)
 def test_every_offer_caution_answer_and_warning_is_printed(name: str) -> None:
-    case, text = CASES[name], said(MADE[name][1])
+    case, text = CASES[name], said(made_of(name)[1])
     wanted = [case.title, case.customer, case.question, case.adviser, *case.answer, *case.cautions, *case.warnings]
     wanted += [offer.result.bill.name for offer in case.offers]
     wanted += [line for offer in case.offers for line in offer.words]
@@ -51,7 +55,7 @@ def test_every_offer_caution_answer_and_warning_is_printed(name: str) -> None:
 
 @pytest.mark.parametrize("name", CASES)
 def test_every_printed_number_stands_in_the_json(name: str) -> None:
-    _, text, source = MADE[name]
+    _, text, source = made_of(name)
     pages = re.sub(r"page \d+ of \d+", "", text)
     known = set(NUMBER.findall(source.replace("-", "\u2212")))
     counted = {str(number) for number in range(1, 4)}  # the numbers of the lists
@@ -60,11 +64,11 @@ def test_every_printed_number_stands_in_the_json(name: str) -> None:
 
 @pytest.mark.parametrize("name", CASES)
 def test_the_page_count_is_kept(name: str) -> None:
-    assert 2 <= len(MADE[name][0].pages) <= 4
+    assert 2 <= len(made_of(name)[0].pages) <= 4
 
 
 def test_every_page_says_which_it_is_and_that_it_is_a_planning_aid() -> None:
-    reader = MADE["five"][0]
+    reader = made_of("five")[0]
     for number, page in enumerate(reader.pages, start=1):
         text = page.extract_text()
         assert f"page {number} of {len(reader.pages)}" in text
@@ -72,16 +76,16 @@ def test_every_page_says_which_it_is_and_that_it_is_a_planning_aid() -> None:
 
 
 def test_an_invented_example_says_so_and_a_real_one_does_not() -> None:
-    assert "Invented example" in MADE["five"][1]
+    assert "Invented example" in made_of("five")[1]
     assert "Invented example" not in made(replace(recommendation(2), invented=False))[1]
 
 
 def test_literature_only_is_said() -> None:
-    assert "Literature only" in MADE["literature"][1]
+    assert "Literature only" in made_of("literature")[1]
 
 
 def test_the_pdf_is_tagged_titled_dated_and_in_one_typeface() -> None:
-    reader = MADE["five"][0]
+    reader = made_of("five")[0]
     root = reader.root_object
     assert root["/MarkInfo"]["/Marked"]
     assert root["/Lang"] == "en"

@@ -18,6 +18,7 @@ from gristwright.files.jobs_in import read_bill, read_enquiry
 from gristwright.records.lot import Lot
 from gristwright.records.results import BillResult, Figure, Offer, Recommendation
 from house.places import EXAMPLES
+from once import once
 from programme import of_arm
 
 MALT, GRAIN, BEER = "all-malt-pot", "maize-rye-column", "raw-barley-beer"
@@ -33,7 +34,7 @@ def lots(house: str) -> tuple[Lot, ...]:
 
 @cache
 def advised(house: str) -> Recommendation:
-    return casework.advise(read_enquiry(EXAMPLES / house / "enquiry.toml").accepted(), lots(house))
+    return once(casework.advise)(read_enquiry(EXAMPLES / house / "enquiry.toml").accepted(), lots(house))
 
 
 @cache

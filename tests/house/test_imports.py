@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import re
 import subprocess
 import sys
 
 import pytest
+
+from house.places import sources
 
 HEAVY = (
     "click",
@@ -34,3 +37,9 @@ def test_the_library_loads_nothing_of_the_edges() -> None:
 @pytest.mark.parametrize("module", ["gristwright.cli.main", "gristwright"])
 def test_the_command_line_starts_without_numbers(module: str) -> None:
     assert loaded(module, ("numpy", "scipy", "typst", "vl_convert", "gristwright.casework")) == "[]"
+
+
+def test_nothing_of_the_library_turns_the_output_of_its_process_aside() -> None:
+    """A notebook, a server and a pipe share it: what is written there is the user's."""
+    turned = re.compile(r"\bdup2?\(|\bredirect_std|\bsys\.std(?:out|err)\s*=")
+    assert [path.name for path in sources() if turned.search(path.read_text(encoding="utf-8"))] == []

@@ -25,6 +25,7 @@ from gristwright.records.bill import Bill, Share
 from gristwright.records.lot import Lot
 from gristwright.records.results import Recommendation
 from house.places import DOCS, EXAMPLES
+from once import once
 
 HOUSE = EXAMPLES / "all-malt-pot"
 MEMBERS = 1024
@@ -101,7 +102,7 @@ def today(lots: tuple[Lot, ...]) -> Forecast:
 
 @pytest.fixture(scope="module")
 def advised(lots: tuple[Lot, ...]) -> Recommendation:
-    return casework.advise(read_enquiry(HOUSE / "enquiry.toml").accepted(), lots)
+    return once(casework.advise)(read_enquiry(HOUSE / "enquiry.toml").accepted(), lots)
 
 
 def reference(made: Forecast) -> dict[str, float]:

@@ -116,7 +116,15 @@ def mashed(asked: Enquiry, **parts: object) -> Enquiry:
     return dataclasses.replace(asked, plant=dataclasses.replace(plant, mash=dataclasses.replace(plant.mash, **parts)))
 
 
-@pytest.mark.parametrize("rests", [(), (Rest(64.0, 60.0),), tuple(Rest(50.0 + 4 * n, 10.0 * n) for n in range(7))])
+@pytest.mark.parametrize(
+    "rests",
+    [
+        (),
+        (Rest(64.0, 60.0),),
+        (Rest(52.0, 9.0), Rest(64.0, 9.0), Rest(70.0, 40.0)),
+        tuple(Rest(50.0 + 4 * n, 10.0 * n) for n in range(7)),
+    ],
+)
 @pytest.mark.parametrize("stated", [True, False])
 def test_rests_come_back_in_their_order(rests: tuple[Rest, ...], stated: bool) -> None:
     settled = rests[-1].settled_degC if rests and not stated else rests[len(rests) // 2].settled_degC if rests else 64.0

@@ -22,8 +22,10 @@ LOOK = """
 import json, django
 django.setup()
 from gristwright.basics import Refused
-from gristwright.store.upkeep import bring_up_to_date
-kept, again = bring_up_to_date(), bring_up_to_date()
+from gristwright.workbench.serving import _prepare
+kept, again = _prepare(), _prepare()
+from django.contrib.auth import get_user_model
+from django.test import Client
 from gristwright.store.mapping import enquiry_problems, enquiry_record, lot_records
 from gristwright.store.models import Answer, EnquiryRow
 from gristwright.store.frozen import sha256
@@ -42,10 +44,17 @@ def told(row):
     return dict(said, missing=[p.sentence() for p in enquiry_problems(row)], lots=len(lot_records(row)),
                 plants=[v.document for v in row.plants.all()],
                 changes=[[c.who, c.what, c.verb, c.old, c.new] for c in reversed(changes(row))])
+def page(answer):
+    desk = Client(headers={"host": "127.0.0.1"})
+    desk.force_login(get_user_model().objects.get(), backend="django.contrib.auth.backends.ModelBackend")
+    got = desk.get(f"/enquiries/{answer.enquiry_id}/answers/{answer.pk}/")
+    return [got.status_code, answer.shown_sha256 == sha256(answer.shown), answer.shown in got.content.decode(),
+            "Offers beside today" in answer.shown, "Try offer A on the bill page" in got.content.decode()]
 print(json.dumps(dict(kept=str(kept), again=again, found={row.title: told(row) for row in EnquiryRow.objects.all()},
     answers=[[a.inputs_sha256 == sha256(a.inputs), a.view_sha256 == sha256(a.view),
               a.pdf_sha256 == sha256(bytes(a.pdf)),
-              len(a.pdf) > 10_000] for a in Answer.objects.all()])))
+              len(a.pdf) > 10_000] for a in Answer.objects.all()],
+    pages=[page(a) for a in Answer.objects.all()])))
 """
 
 
@@ -63,7 +72,7 @@ def opened(tmp_path_factory: pytest.TempPathFactory) -> Any:
 
 def test_the_data_are_copied_aside_once(opened: Any) -> None:
     kept = Path(opened["kept"])
-    assert kept.name == "desk-before-0010_documents.sqlite3"
+    assert kept.name == "desk-before-0011_answers_shown.sqlite3"
     assert opened["again"] is None
     assert kept.stat().st_mode & 0o077 == 0
     with sqlite3.connect(kept) as before:
@@ -104,3 +113,7 @@ def test_who_changed_what_is_still_told_field_by_field(opened: Any) -> None:
 
 def test_an_answer_is_what_it_was(opened: Any) -> None:
     assert opened["answers"] == [[True] * 4]
+
+
+def test_the_page_of_its_answer_is_frozen_at_the_start_and_shown(opened: Any) -> None:
+    assert opened["pages"] == [[200, True, True, True, True]]

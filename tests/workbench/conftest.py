@@ -10,6 +10,8 @@ from django.test import Client
 
 from gristwright.store.mapping import save_enquiry
 from gristwright.store.models import EnquiryRow
+from gristwright.workbench import jobs
+from once import once
 from scenario import enquiry, lots
 
 HERE = "127.0.0.1"
@@ -30,3 +32,9 @@ def desk(owner: Any) -> Client:
 @pytest.fixture
 def asked(owner: Any) -> EnquiryRow:
     return save_enquiry(enquiry(), lots(), owner)
+
+
+@pytest.fixture
+def found_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The same search of the same enquiry is made once a run; asking, printing and freezing it stay each test's own."""
+    monkeypatch.setattr(jobs.recommend, "dossier", once(jobs.recommend.dossier))

@@ -18,7 +18,7 @@ from gristwright.documents.data import as_data
 from gristwright.store.frozen import sha256
 from gristwright.store.models import Answer, EnquiryRow
 from gristwright.store.models.work import State
-from gristwright.workbench import jobs, trying
+from gristwright.workbench import issued, jobs, trying
 from gristwright.workbench.changes import changes
 from scenario import lots
 
@@ -27,7 +27,7 @@ DATE, UNTIL = "10 March 2026", "8 June 2026"
 
 
 @pytest.fixture
-def answer(asked: EnquiryRow, owner: Any, monkeypatch: pytest.MonkeyPatch) -> Answer:
+def answer(asked: EnquiryRow, owner: Any, monkeypatch: pytest.MonkeyPatch, found_once: None) -> Answer:
     """An answer issued eight days after the date of its enquiry."""
     EnquiryRow.objects.update(date=ASKED_ON)
     monkeypatch.setattr(timezone, "now", lambda: ISSUED_AT)
@@ -62,7 +62,7 @@ def pages_of(desk: Client, answer: Answer) -> dict[str, str]:
 
 
 def test_page_and_files_have_one_date_one_fingerprint_and_the_same_boards(desk: Client, answer: Answer) -> None:
-    said, view = pages_of(desk, answer), jobs.view_of(answer)
+    said, view = pages_of(desk, answer), issued.view_of(answer)
     for name, text in said.items():
         assert DATE in text, name
         assert UNTIL in text, name
@@ -80,7 +80,7 @@ def test_page_and_files_have_one_date_one_fingerprint_and_the_same_boards(desk: 
 
 
 def test_page_and_files_say_of_every_lot_what_it_is_known_by(desk: Client, answer: Answer) -> None:
-    said, rows = pages_of(desk, answer), jobs.view_of(answer)["lots_table"]["rows"]
+    said, rows = pages_of(desk, answer), issued.view_of(answer)["lots_table"]["rows"]
     given = {lot.lot_id: lot.identity for lot in lots()}
     assert len(rows) > 1
     for row in rows:
@@ -91,7 +91,7 @@ def test_page_and_files_say_of_every_lot_what_it_is_known_by(desk: Client, answe
 
 
 def test_list_and_changes_name_the_answer_by_the_same_date_and_fingerprint(desk: Client, answer: Answer) -> None:
-    view = jobs.view_of(answer)
+    view = issued.view_of(answer)
     text = words(desk.get(f"/enquiries/{answer.enquiry_id}/answers/"))
     assert f"{DATE}, 23:40" in text
     assert view["fingerprint"] in text
@@ -105,14 +105,15 @@ def test_another_answer_of_the_same_inputs_has_another_fingerprint(answer: Answe
     jobs.run(job)
     one, other = Answer.objects.all()
     assert one.inputs_sha256 == other.inputs_sha256
-    assert jobs.view_of(one)["fingerprint"] != jobs.view_of(other)["fingerprint"]
+    assert issued.view_of(one)["fingerprint"] != issued.view_of(other)["fingerprint"]
 
 
 def test_an_answer_from_before_is_known_by_what_its_papers_print(desk: Client, answer: Answer) -> None:
-    view = jobs.view_of(answer)
+    view = issued.view_of(answer)
     del view["fingerprint"], view["notes"]["law"], view["lots_table"]
     text = json.dumps(view)
-    Answer.objects.update(view=text, view_sha256=sha256(text))
+    Answer.objects.update(view=text, view_sha256=sha256(text), shown="", shown_sha256="")
+    assert issued.freeze_earlier() == 1
     digest = view["provenance"]["inputs_digest"]
     assert f"fingerprint {digest}" in words(desk.get(f"/enquiries/{answer.enquiry_id}/answers/{answer.pk}/"))
     assert digest in words(desk.get(f"/enquiries/{answer.enquiry_id}/answers/"))
@@ -132,7 +133,7 @@ def test_the_bill_page_and_the_answer_say_the_same_of_every_bill(
 ) -> None:
     """One function answers both: figures, boards and ledger are those of the dossier, to the last digit printed."""
     monkeypatch.setattr("gristwright.workbench.views.bill.MEMBERS", answer.job.members)
-    view, here = jobs.view_of(answer), f"/enquiries/{answer.enquiry_id}/"
+    view, here = issued.view_of(answer), f"/enquiries/{answer.enquiry_id}/"
     for bill in (view["present"], *(offer["bill"] for offer in view["offers"])):
         sent = {f"share.{share['key']}": str(share["middle"]) for share in bill["shares"]}
         page = desk.post(f"{here}try/", sent, follow=True).context["view"]

@@ -73,6 +73,9 @@ def test_a_capacity_of_the_users_own_stays_when_the_kind_changes(desk: Client, a
     assert kept() == ("hogshead", 231.5, 25.0)
     keep(desk, asked, **{"kind-name": "butt"})
     assert kept() == ("butt", 231.5, 30.0)
+    keep(desk, asked, **{"kind-wall_mm": "25"})  # the usual one of other casks
+    assert kept() == ("butt", 231.5, 25.0)
+    keep(desk, asked, **{"kind-wall_mm": ""})
     keep(desk, asked, **{"kind-capacity_L": ""})
     assert kept() == ("butt", 500.0, 30.0)
 

@@ -42,7 +42,7 @@ PATHS = [
     *(("cask", name) for name in names(CaskPlan, "kind", "climate")),
     ("climate", "a store", "month", 3),
     ("enquiry", "categories"),
-    ("enquiry", "search", "most_materials"),
+    ("enquiry", "most_materials"),
     ("release", "evaporation_low_pct_per_year"),
     ("present", "record", "mean_lpa_per_t"),
     ("present", "record"),
@@ -50,7 +50,7 @@ PATHS = [
     ("group", "caramel malt", "name"),
     ("shares", "CM-120"),
     ("enquiry", "present", "shares", "CM-120"),
-    ("enquiry", "material", "CM-120"),
+    ("enquiry", "offered", "CM-120"),
     ("lots",),
 ]
 

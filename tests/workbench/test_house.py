@@ -12,6 +12,7 @@ from gristwright.records.plant import CookerPlan, MashPlan, Rest, Water
 from gristwright.store.mapping import enquiry_record
 from gristwright.store.models import EnquiryRow, PlantVersion
 from gristwright.store.versions import newest
+from pages import field
 from scenario import FOLDER, copied
 from workbench.test_pages import fields_of
 from workbench.test_starting import sent
@@ -169,6 +170,16 @@ def test_rests_name_the_mash_by_the_longest_in_which_malt_converts(desk: Client,
     keep(desk, asked, **rests, settled_mash_degC="")
     assert kept().settled_mash_degC == 78.0
     assert kept().rests[3] == Rest(80.0, 5.0)
+
+
+def test_the_usual_settled_mash_is_kept_where_another_would_follow(desk: Client, asked: EnquiryRow) -> None:
+    rests = {"mash-rests-1-settled_degC": "64", "mash-rests-1-minutes": "20",
+             "mash-rests-2-settled_degC": "72", "mash-rests-2-minutes": "40"}  # fmt: skip
+    assert keep(desk, asked, **rests, **{"mash-settled_mash_degC": "64"}).status_code == 302
+    assert kept().settled_mash_degC == 64.0
+    assert keep(desk, asked, **{"mash-settled_mash_degC": ""}).status_code == 302
+    assert kept().settled_mash_degC == 72.0
+    assert 'value="64"' not in field(desk.get(f"/enquiries/{asked.pk}/house/"), "id_mash-settled_mash_degC")
 
 
 def test_an_empty_settled_mash_is_the_usual_one(desk: Client, asked: EnquiryRow) -> None:

@@ -8,11 +8,12 @@ from typing import Any
 import pytest
 from django.test import Client
 
+from gristwright.basics import Refused
 from gristwright.documents.entries import unresolved
 from gristwright.store.frozen import sha256
 from gristwright.store.models import Answer, EnquiryRow, Job, PlantVersion
 from gristwright.store.models.work import State
-from gristwright.workbench import jobs
+from gristwright.workbench import issued, jobs
 from pages import words
 
 
@@ -31,6 +32,7 @@ def worked(asked: EnquiryRow, owner: Any) -> Job:
     return job
 
 
+@pytest.mark.usefixtures("found_once")
 def test_a_search_leaves_an_answer_with_its_fingerprints(
     desk: Client, asked: EnquiryRow, owner: Any, quick: None
 ) -> None:
@@ -47,7 +49,9 @@ def test_a_search_leaves_an_answer_with_its_fingerprints(
     assert view["provenance"]["inputs"][0]["sha256"] == answer.inputs_sha256
     assert len(view["offers"]) > 1
     page = desk.get(f"/enquiries/{asked.pk}/answers/{answer.pk}/").content.decode()
-    assert view["offers"][0]["name"] in page
+    assert view["offers"][0]["name"] in answer.shown
+    assert answer.shown_sha256 == sha256(answer.shown)
+    assert answer.shown in page
     for kind, start in (("pdf", b"%PDF"), ("json", b"{"), ("html", b"<!")):
         given = desk.get(f"/enquiries/{asked.pk}/answers/{answer.pk}/dossier.{kind}")
         assert given.content.lstrip().startswith(start)
@@ -57,11 +61,12 @@ def test_a_search_leaves_an_answer_with_its_fingerprints(
     assert "changed" in desk.get(f"/enquiries/{asked.pk}/answers/").content.decode()
 
 
+@pytest.mark.usefixtures("found_once")
 def test_an_answer_that_was_tampered_with_is_not_shown(asked: EnquiryRow, owner: Any) -> None:
     worked(asked, owner)
     Answer.objects.update(view="{}")
-    with pytest.raises(ValueError, match="fingerprint"):
-        jobs.view_of(Answer.objects.get())
+    with pytest.raises(Refused, match="fingerprint"):
+        issued.view_of(Answer.objects.get())
 
 
 def test_one_search_of_an_enquiry_at_a_time(desk: Client, asked: EnquiryRow, owner: Any) -> None:

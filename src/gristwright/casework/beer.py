@@ -140,5 +140,5 @@ def _boards(bench: GristBench, sheet: BillSheet, grist: Grist, wort: Wort, beer:
     boards = wort_boards(bench, sheet.bill, grist, wort)
     if target is None:
         return boards
-    ways, found = Ways.of(bench.plant.mash, boiled=True), beer.apparent_attenuation_pct
-    return (*boards, attenuation_board(found, target, bench.runs, ways))
+    ways, beer_boards = Ways.of(bench.plant.mash, boiled=True), beer.apparent_attenuation_pct
+    return (*boards, attenuation_board(beer_boards, target, bench.runs, ways))

@@ -51,15 +51,15 @@ def _axis_of_years(top: float, bottom: float, any_shown: bool) -> Chart:
     }
 
 
-def plane_chart(found: GiveGain, *, width: int = 270, height: int = 190) -> Chart | None:
+def plane_chart(plane: GiveGain, *, width: int = 270, height: int = 190) -> Chart | None:
     """Offers by letter, litres of pure alcohol per tonne given up across, years gained upwards; None without an offer.
 
     A filled dot has evidence for its years, with both bands; a hollow one lies below the dashed line, where none are
     shown. Sizes are in pixels.
     """
-    if not found.points:
+    if not plane.points:
         return None
-    data = _data(found.points)
+    data = _data(plane.points)
     any_shown = any(datum["shown"] for datum in data)
     top = max(LEAST_YEARS if any_shown else 0.0, *(datum["gain_high"] for datum in data))
     left, right = min(0.0, *(d["low"] for d in data)), max(0.0, *(d["high"] for d in data))

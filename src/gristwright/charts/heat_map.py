@@ -23,10 +23,12 @@ def axis_title(axis: Axis) -> str:
     return f"{axis.setting.meaning}, {axis.setting.unit.replace('deg', '°')}"
 
 
-def _titles(found: Variation) -> dict[str, tuple[str, int]]:
+def _titles(variation: Variation) -> dict[str, tuple[str, int]]:
     """Title and decimals of every panel; none of a figure that no plan has."""
     figures = {
-        key: (f"{capital(one.label)}, {one.unit}", one.decimals) for key, one in found.named.items() if found.has(key)
+        key: (f"{capital(one.label)}, {one.unit}", one.decimals)
+        for key, one in variation.named.items()
+        if variation.has(key)
     }
     return {**figures, MARGIN: (MARGIN_TITLE, 0)}
 
@@ -58,9 +60,9 @@ def _datum(cell: PlanCell, key: str, decimals: int, today: Sequence[float | None
     }
 
 
-def _map(found: Variation, key: str, title: str, decimals: int, size: tuple[int, int]) -> Chart:
-    across, up = found.axes
-    data = [_datum(cell, key, decimals, found.standing) for cell in found.cells]
+def _map(variation: Variation, key: str, title: str, decimals: int, size: tuple[int, int]) -> Chart:
+    across, up = variation.axes
+    data = [_datum(cell, key, decimals, variation.standing) for cell in variation.cells]
     values = [datum["value"] for datum in data if datum["value"] is not None] or [0.0]
     low, high = min(values), max(values)
     flat = high - low < 0.5 * 10.0**-decimals
@@ -68,7 +70,7 @@ def _map(found: Variation, key: str, title: str, decimals: int, size: tuple[int,
         datum["share"] = None if datum["value"] is None else 0.0 if flat else (datum["value"] - low) / (high - low)
         datum["dark"] = (datum["share"] or 0.0) > LIGHT_WORDS
     bare = {"domain": False, "ticks": False, "labelAngle": 0, "grid": False}
-    columns, rows = ([f"{v:g}" for v in axis.values] for axis in found.axes)
+    columns, rows = ([f"{v:g}" for v in axis.values] for axis in variation.axes)
     x = {"field": "x", "type": "ordinal", "sort": columns, "axis": {**bare, "title": axis_title(across)}}
     y = {"field": "y", "type": "ordinal", "sort": rows[::-1], "axis": {**bare, "title": axis_title(up)}}
     ends = "" if flat else f"palest {plain(low, decimals)}, darkest {plain(high, decimals)}"
@@ -103,60 +105,62 @@ def _map_layers(written: bool) -> list[Chart]:
     return layers
 
 
-def heat_map(found: Variation, *, cell_width: int = 46, cell_height: int = 24) -> Chart:
+def heat_map(variation: Variation, *, cell_width: int = 46, cell_height: int = 24) -> Chart:
     """One map a figure over two settings: the darker, the more. Sizes of a cell in pixels.
 
     Bold is a middle that surely differs from the plan as it stands; a frame is that plan where it lies on the grid; a
     cross is a plan that cannot be.
     """
-    across, up = found.axes
+    across, up = variation.axes
     wide = max(14, min(cell_width, 560 // len(across.values))) if len(across.values) > MOST_WRITTEN else cell_width
     size = (wide, max(12, min(cell_height, 480 // len(up.values))))
-    panels = [_map(found, key, title, decimals, size) for key, (title, decimals) in _titles(found).items()]
+    panels = [_map(variation, key, title, decimals, size) for key, (title, decimals) in _titles(variation).items()]
     beside = COLUMNS if size[0] * len(across.values) <= 420 else 1
     rows = [{"hconcat": panels[k : k + beside]} for k in range(0, len(panels), beside)]
-    return _whole(found, rows, _key_of_maps(found, len(across.values) <= MOST_WRITTEN))
+    return _whole(variation, rows, _key_of_maps(variation, len(across.values) <= MOST_WRITTEN))
 
 
-def _key_of_maps(found: Variation, written: bool) -> str:
+def _key_of_maps(variation: Variation, written: bool) -> str:
     """What the marks mean that are there."""
     said = ["darker: more"]
     said += ["bold: surely other than the plan as it stands"] if written else []
-    framed = any(_stands_there(cell, found.standing) for cell in found.cells)
+    framed = any(_stands_there(cell, variation.standing) for cell in variation.cells)
     said += ["frame: the plan as it stands"] if framed else []
-    return "; ".join([*said, *_missing(found)])
+    return "; ".join([*said, *_missing(variation)])
 
 
-def _missing(found: Variation) -> list[str]:
+def _missing(variation: Variation) -> list[str]:
     """What stands where a plan has no figure."""
-    said = ["×: cannot be"] if any(cell.cannot for cell in found.cells) else []
-    return said + ([f"{NOTHING}: withheld, the mash may not convert"] if any(c.withheld for c in found.cells) else [])
+    said = ["×: cannot be"] if any(cell.cannot for cell in variation.cells) else []
+    return said + (
+        [f"{NOTHING}: withheld, the mash may not convert"] if any(c.withheld for c in variation.cells) else []
+    )
 
 
-def _whole(found: Variation, rows: list[Chart], subtitle: str) -> Chart:
+def _whole(variation: Variation, rows: list[Chart], subtitle: str) -> Chart:
     said = [
         f"{axis.setting.meaning} {plain(now, 1)} {axis.setting.unit.replace('deg', '°')}"
-        for axis, now in zip(found.axes, found.standing, strict=True)
+        for axis, now in zip(variation.axes, variation.standing, strict=True)
         if now is not None
     ]
     lines = [subtitle, *([f"the plan as it stands: {', '.join(said)}"] if said else [])]
     return {
-        "title": {"text": f"{found.bill}, {found.house}", "subtitle": lines},
-        "description": f"What {found.bill} gives over {' and '.join(a.setting.meaning for a in found.axes)}",
+        "title": {"text": f"{variation.bill}, {variation.house}", "subtitle": lines},
+        "description": f"What {variation.bill} gives over {' and '.join(a.setting.meaning for a in variation.axes)}",
         "config": look.theme() | {"padding": {"left": 4, "top": 4, "right": 10, "bottom": 8}},
         "vconcat": rows,
     }
 
 
-def setting_lines(found: Variation, *, width: int = 250, height: int = 150) -> Chart:
+def setting_lines(variation: Variation, *, width: int = 250, height: int = 150) -> Chart:
     """One panel a figure over one setting: a line for the middle, a band from 5 to 95 %, today's plan dashed.
 
     A cross on the axis is a value whose plan cannot be, a dash one whose litres are withheld. Sizes in pixels.
     """
-    panels = [_line_panel(found, key, title, (width, height)) for key, (title, _) in _titles(found).items()]
+    panels = [_line_panel(variation, key, title, (width, height)) for key, (title, _) in _titles(variation).items()]
     rows = [{"hconcat": panels[k : k + COLUMNS]} for k in range(0, len(panels), COLUMNS)]
-    said = ["line: middle", "band: 5 to 95 %", "dashed: the plan as it stands", *_missing(found)]
-    return _whole(found, rows, "; ".join(said))
+    said = ["line: middle", "band: 5 to 95 %", "dashed: the plan as it stands", *_missing(variation)]
+    return _whole(variation, rows, "; ".join(said))
 
 
 def _line_data(cells: Sequence[PlanCell], key: str) -> list[Chart]:
@@ -171,9 +175,9 @@ def _line_data(cells: Sequence[PlanCell], key: str) -> list[Chart]:
     return data
 
 
-def _line_panel(found: Variation, key: str, title: str, size: tuple[int, int]) -> Chart:
-    axis = found.axes[0]
-    data, now = _line_data(found.cells, key), value_of(found.today, key)
+def _line_panel(variation: Variation, key: str, title: str, size: tuple[int, int]) -> Chart:
+    axis = variation.axes[0]
+    data, now = _line_data(variation.cells, key), value_of(variation.today, key)
     least, most = min(axis.values), max(axis.values)
     marks = [mark for mark in look.ticks(least, most, 6) if mark >= least - 1e-9]
     scale = {"domain": [least, most], "nice": False, "padding": 6}
@@ -182,7 +186,7 @@ def _line_panel(found: Variation, key: str, title: str, size: tuple[int, int]) -
     y = _scale([datum[end] for datum in data for end in ("low", "high")] + stands or [0.0], key)
     cannot = [
         {"at": cell.values[0], "text": "×" if cell.cannot else NOTHING}
-        for cell in found.cells
+        for cell in variation.cells
         if math.isnan(value_of(cell, key))
     ]
     across = {**x, "field": "at"}
@@ -221,6 +225,6 @@ def _scale(values: Sequence[float], key: str) -> Chart:
     }
 
 
-def variation_chart(found: Variation) -> Chart:
+def variation_chart(variation: Variation) -> Chart:
     """The picture of a grid: heat maps for two settings, lines for one."""
-    return heat_map(found) if len(found.axes) > 1 else setting_lines(found)
+    return heat_map(variation) if len(variation.axes) > 1 else setting_lines(variation)

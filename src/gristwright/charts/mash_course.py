@@ -131,9 +131,9 @@ def place(
     curve = curves[own]
     right = curve[-1][0]
     allowed = [k for k, (x, _) in enumerate(curve) if span[0] * right + half <= x <= span[1] * right - half]
-    found = [_room(curves, own, height, half, k, above) for k in allowed for above in (True, False)]
+    rooms = [_room(curves, own, height, half, k, above) for k in allowed for above in (True, False)]
     best = {
-        above: max((f for f in found if f[1] is above), default=(0.0, above, 0, 0.0, 0.0)) for above in (True, False)
+        above: max((f for f in rooms if f[1] is above), default=(0.0, above, 0, 0.0, 0.0)) for above in (True, False)
     }
     above = best[True][4] >= min(LINE_PX, best[False][4])
     _, _, point, steep, _ = best[above]
@@ -189,12 +189,12 @@ def _draws(run: MashRun, x: Chart, named: bool) -> list[Chart]:
     if not data:
         return []
     rule = {"type": "rule", "color": look.QUIET, "strokeWidth": 1, "strokeDash": [1, 3]}
-    found: list[Chart] = [{"data": {"values": data}, "mark": rule, "encoding": {"x": {**x, "field": "min"}}}]
+    layers: list[Chart] = [{"data": {"values": data}, "mark": rule, "encoding": {"x": {**x, "field": "min"}}}]
     if named:
         text = {"type": "text", "baseline": "bottom", "align": "right", "dx": -4, "dy": -4, "color": look.QUIET}
         encoding = {"x": {**x, "field": "min"}, "y": {"value": "height"}, "text": {"field": "text"}}
-        found.append({"data": {"values": data}, "mark": text, "encoding": encoding})
-    return found
+        layers.append({"data": {"values": data}, "mark": text, "encoding": encoding})
+    return layers
 
 
 def _temperature(run: MashRun, x: Chart, size: tuple[int, int]) -> Chart:

@@ -76,12 +76,18 @@ def claim_command(
     """
     asked, faults = parse_claims(claims, "--claim")
     old, new = read_casks(ladder), read_casks(arms, arms=True)
-    found = (*faults, *text_problems(title, "--title"), *confidence_problems(confidence), *old.problems, *new.problems)
-    if old.value is None or new.value is None or any(not problem.warning for problem in found):
-        raise Refused(found)
+    problems = (
+        *faults,
+        *text_problems(title, "--title"),
+        *confidence_problems(confidence),
+        *old.problems,
+        *new.problems,
+    )
+    if old.value is None or new.value is None or any(not problem.warning for problem in problems):
+        raise Refused(problems)
     inputs = fingerprints([ladder, arms])
     made = claims_of_age.claim(
-        old.value, new.value, asked, inputs, found,
+        old.value, new.value, asked, inputs, problems,
         title=composed(title), model=model, confidence=confidence, count=count,
     )  # fmt: skip
     paths = write_claim(made, out, chart)

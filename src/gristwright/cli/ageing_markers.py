@@ -82,7 +82,7 @@ def markers(
 def _named(option: str, texts: tuple[str, ...], count: int, faults: list[Problem]) -> dict[str, list[float]]:
     """Values of `marker=value:value` by marker; what cannot be read becomes a fault."""
     example = "phenols=54" if count == 1 else "phenols=54:24"
-    found = {}
+    by_name = {}
     for text in texts:
         name, _, rest = text.partition("=")
         try:
@@ -90,10 +90,10 @@ def _named(option: str, texts: tuple[str, ...], count: int, faults: list[Problem
         except Refused:
             values = []
         if len(values) == count:
-            found[name.strip()] = values
+            by_name[name.strip()] = values
         else:
             faults.append(Problem(option, f"{text!r} cannot be read.", f"Write it as {example}."))
-    return found
+    return by_name
 
 
 def chains_view(chains: tuple[MarkerChain, ...]) -> dict[str, Any]:

@@ -127,14 +127,14 @@ def forecast(
     """
     worth, stock = rates_from(rates, value_per_lpa), stock_from(ledger, climate, on)
     bottling = casks.Bottling(abv, bottle_l) if abv is not None else None
-    found = casks.forecast(stock, years, casks.regauge(stock, draws, seed), worth, bottling, each or as_data)
+    outlook = casks.forecast(stock, years, casks.regauge(stock, draws, seed), worth, bottling, each or as_data)
     if as_data:
-        click.echo(as_json({"format": "gristwright.stock_forecast/1", **plain_data(found)}))
+        click.echo(as_json({"format": "gristwright.stock_forecast/1", **plain_data(outlook)}))
     else:
-        show_forecast(found)
-        show_set_aside(found.problems)
+        show_forecast(outlook)
+        show_set_aside(outlook.problems)
     if chart:
-        replace_together(made(out), {CHART: svg(stock_chart(found)).encode()})
+        replace_together(made(out), {CHART: svg(stock_chart(outlook)).encode()})
         click.echo(f"Written: {out / CHART}", err=as_data)
 
 
@@ -178,13 +178,13 @@ def regauge(
     stock = stock_from(ledger, climate, on)
     if not stock.casks:
         raise Refused(stock.set_aside)
-    found = casks.regauge(stock, draws, seed, multiple)
+    regauged = casks.regauge(stock, draws, seed, multiple)
     if as_data:
-        data = {"format": "gristwright.regauge/1", "on": stock.on, "stores": found.stores, "casks": found.casks}
-        click.echo(as_json(plain_data({**data, "problems": found.problems})))
+        data = {"format": "gristwright.regauge/1", "on": stock.on, "stores": regauged.stores, "casks": regauged.casks}
+        click.echo(as_json(plain_data({**data, "problems": regauged.problems})))
         return
-    show_regauge(found, each)
-    show_set_aside(found.problems)
+    show_regauge(regauged, each)
+    show_set_aside(regauged.problems)
 
 
 @cask.command()
@@ -223,11 +223,11 @@ def vat(
     worth = rates_from(rates, value_per_lpa) or Rates("litres of pure alcohol", (0,), (1.0,))
     stock = stock_from(ledger, climate, on)
     known = casks.regauge(stock, draws, seed)
-    found = casks.vat(stock, casks.Vat(litres, abv, youngest, spirits, chance), worth, known)
+    answer = casks.vat(stock, casks.Vat(litres, abv, youngest, spirits, chance), worth, known)
     if as_data:
-        click.echo(as_json({"format": "gristwright.vatting/1", **plain_data(found)}))
+        click.echo(as_json({"format": "gristwright.vatting/1", **plain_data(answer)}))
         return
-    show_vat(found)
+    show_vat(answer)
     show_set_aside(stock.set_aside)
 
 
@@ -266,12 +266,12 @@ def fill_for(
     chosen = [replace(stores.kind_named(kind), fill_number=fill_number) for kind in kinds or casks.USUAL_KINDS]
     wanted, filled = casks.Wanted(bottles, abv, casks.last_day(year), bottle_l, chance), day_of(on)
     known, said = taught(ledger, climate, store, on, {kind.wood for kind in chosen}) if ledger else ({}, ())
-    found = casks.fill_for(wanted, chosen, one_climate(climate, store), entry_abv, filled, seed, known)
+    answers = casks.fill_for(wanted, chosen, one_climate(climate, store), entry_abv, filled, seed, known)
     if as_data:
-        data = {"format": "gristwright.fill_for/1", "answers": found, "problems": said}
+        data = {"format": "gristwright.fill_for/1", "answers": answers, "problems": said}
         click.echo(as_json(plain_data(data)))
         return
-    show_fill(wanted, found, filled, str(ledger) if ledger else "")
+    show_fill(wanted, answers, filled, str(ledger) if ledger else "")
     show_set_aside([problem for problem in said if not problem.warning])
 
 
@@ -289,13 +289,13 @@ def taught(
 
 def one_climate(text: str, store: str) -> Climate:
     """The one climate meant. Raises Refused when there are several and none is named, or the name is not among them."""
-    found = climates_from(text).accepted()
-    if store in found:
-        return found[store]
-    if len(found) == 1 and (not store or "" in found):
-        return next(iter(found.values()))
-    what = f"{store!r} is not among the stores." if store else f"{text} holds {len(found)} stores."
-    raise Refused([Problem("store", what, f"Name one with --store: {', '.join(sorted(found))}.")])
+    climates = climates_from(text).accepted()
+    if store in climates:
+        return climates[store]
+    if len(climates) == 1 and (not store or "" in climates):
+        return next(iter(climates.values()))
+    what = f"{store!r} is not among the stores." if store else f"{text} holds {len(climates)} stores."
+    raise Refused([Problem("store", what, f"Name one with --store: {', '.join(sorted(climates))}.")])
 
 
 @cask.command()
@@ -325,13 +325,13 @@ def statement(
     stock = stock_from(ledger, climate, on)
     if not stock.casks:
         raise Refused(stock.set_aside)
-    found = casks.one_cask(stock, cask_id, years, casks.regauge(stock, draws, seed))
+    outlook = casks.one_cask(stock, cask_id, years, casks.regauge(stock, draws, seed))
     files = [ledger, *([Path(climate)] if climate.lower().endswith(".csv") else [])]
     inputs = fingerprints(files)
-    paths = write_statement(found, out, inputs, invented)
+    paths = write_statement(outlook, out, inputs, invented)
     if as_data:
-        click.echo(as_json(statement_view(found, inputs, invented)))
+        click.echo(as_json(statement_view(outlook, inputs, invented)))
         return
-    show_statement(found)
+    show_statement(outlook)
     show_set_aside([problem for problem in stock.set_aside if cask_id in problem.what])
     click.echo("\n" + "\n".join(f"Written: {path}" for path in paths))

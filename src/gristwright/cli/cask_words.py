@@ -63,49 +63,51 @@ def show_set_aside(problems: Sequence[Problem]) -> None:
     click.echo("\n" + remark(cautions("spirit")[0].text))
 
 
-def show_forecast(found: StockForecast) -> None:
+def show_forecast(outlook: StockForecast) -> None:
     """The stock year by year."""
-    click.echo(f"{len(found.casks)} casks on {found.on}; litres of pure alcohol at 20 degC, 5 to 95 % in brackets\n")
+    click.echo(
+        f"{len(outlook.casks)} casks on {outlook.on}; litres of pure alcohol at 20 degC, 5 to 95 % in brackets\n"
+    )
     headings = ["year", "pure alcohol, L", "gone in a year, L"]
-    headings += [f"gone, {found.currency}"] if found.money else []
-    headings += [f"bottles at {found.bottle_abv_pct:g} %vol", "casks weaker"] if found.bottles else []
+    headings += [f"gone, {outlook.currency}"] if outlook.money else []
+    headings += [f"bottles at {outlook.bottle_abv_pct:g} %vol", "casks weaker"] if outlook.bottles else []
     rows: list[list[Cell]] = []
-    for k in some(len(found.marks)):
+    for k in some(len(outlook.marks)):
         row: list[Cell] = [
-            found.marks[k].year,
-            band_text(found.rla_L[k], 0),
-            band_text(found.evaporated_L[k], 0) if k else "",
+            outlook.marks[k].year,
+            band_text(outlook.rla_L[k], 0),
+            band_text(outlook.evaporated_L[k], 0) if k else "",
         ]
-        row += [band_text(found.money[k], 0) if k else ""] if found.money else []
-        row += [band_text(found.bottles[k], 0), band_text(found.below_strength[k], 0)] if found.bottles else []
+        row += [band_text(outlook.money[k], 0) if k else ""] if outlook.money else []
+        row += [band_text(outlook.bottles[k], 0), band_text(outlook.below_strength[k], 0)] if outlook.bottles else []
         rows.append(row)
     click.echo(plain_table(headings, rows))
-    _show_by(found, "spirit", {name: [b.middle for b in held] for name, held in found.by_spirit.items()})
-    _show_by(found, "youngest in wood", {title: list(row) for title, row in found.by_age.items()})
-    if found.by_cask:
-        _show_by(found, "cask", {name: [b.middle for b in held] for name, held in found.by_cask.items()}, 1)
+    _show_by(outlook, "spirit", {name: [b.middle for b in held] for name, held in outlook.by_spirit.items()})
+    _show_by(outlook, "youngest in wood", {title: list(row) for title, row in outlook.by_age.items()})
+    if outlook.by_cask:
+        _show_by(outlook, "cask", {name: [b.middle for b in held] for name, held in outlook.by_cask.items()}, 1)
 
 
-def _show_by(found: StockForecast, what: str, rows: dict[str, list[float]], decimals: int = 0) -> None:
-    picked = some(len(found.marks))[:: 2 if len(found.marks) > SHOWN_YEARS else 1]
+def _show_by(outlook: StockForecast, what: str, rows: dict[str, list[float]], decimals: int = 0) -> None:
+    picked = some(len(outlook.marks))[:: 2 if len(outlook.marks) > SHOWN_YEARS else 1]
     lines = [[name, *(plain(values[k], decimals) for k in picked)] for name, values in rows.items()]
-    click.echo("\n" + plain_table([what, *(str(found.marks[k].year) for k in picked)], lines))
+    click.echo("\n" + plain_table([what, *(str(outlook.marks[k].year) for k in picked)], lines))
 
 
-def show_regauge(found: Regauged, each: bool) -> None:
+def show_regauge(regauged: Regauged, each: bool) -> None:
     """Stores, then the casks that may leak, or all that were gauged."""
     rows = [
         (s.store or "(not named)", s.gauged, band_text(s.prior, 2), band_text(s.factor, 2), band_text(s.water, 2))
-        for s in found.stores
+        for s in regauged.stores
     ]
     click.echo("Loss over the model's by store, 5 to 95 % in brackets\n")
     click.echo(plain_table(("store", "gauged", "before", "after", "water over model"), rows))
-    suspects = leakers(found, SUSPECT)
-    multiple = found.casks[0].multiple
+    suspects = leakers(regauged, SUSPECT)
+    multiple = regauged.casks[0].multiple
     click.echo(
-        f"\n{len(suspects)} of {len(found.casks)} casks may leak: joints above {multiple:g} times the middle cask's"
+        f"\n{len(suspects)} of {len(regauged.casks)} casks may leak: joints above {multiple:g} times the middle cask's"
     )
-    shown = [c for c in found.casks if c.gauges] if each else list(suspects)
+    shown = [c for c in regauged.casks if c.gauges] if each else list(suspects)
     if shown:
         lines = [
             (c.cask_id, str(c.last_date), plain(c.rla_L, 1), band_text(c.factor, 2), percent(c.leaking)) for c in shown
@@ -114,36 +116,36 @@ def show_regauge(found: Regauged, each: bool) -> None:
         click.echo("\n" + plain_table(headings, lines))
 
 
-def show_vat(found: VattingAnswer) -> None:
+def show_vat(answer: VattingAnswer) -> None:
     """The casks to empty, and what they give."""
     click.echo(
-        f"{len(found.casks)} of {found.considered} casks for {plain(found.litres_asked, 0)} L at {found.abv_pct:g} "
-        f"%vol, the youngest {found.youngest_years} years\n"
+        f"{len(answer.casks)} of {answer.considered} casks for {plain(answer.litres_asked, 0)} L at {answer.abv_pct:g} "
+        f"%vol, the youngest {answer.youngest_years} years\n"
     )
-    click.echo(remark(", ".join(found.casks)) + "\n")
-    worth = found.currency
+    click.echo(remark(", ".join(answer.casks)) + "\n")
+    worth = answer.currency
     rows = [
-        ("pure alcohol, L", band_text(found.rla_L, 0)),
-        ("mixed", f"{plain(found.mixed_L, 0)} L at {plain(found.mixed_abv_pct, 1)} %vol"),
-        ("water to add, L", plain(found.water_L, 0)),
-        ("surplus, L", plain(found.surplus_L, 0)),
-        ("enough and strong enough", percent(found.chance)),
-        ("worth of the casks kept a year", f"{plain(found.value_taken, 0)} {worth}"),
-        ("worth of what is made", f"{plain(found.value_made, 0)} {worth}"),
-        ("loss of value", f"{plain(found.loss_of_value, 0)} {worth}"),
+        ("pure alcohol, L", band_text(answer.rla_L, 0)),
+        ("mixed", f"{plain(answer.mixed_L, 0)} L at {plain(answer.mixed_abv_pct, 1)} %vol"),
+        ("water to add, L", plain(answer.water_L, 0)),
+        ("surplus, L", plain(answer.surplus_L, 0)),
+        ("enough and strong enough", percent(answer.chance)),
+        ("worth of the casks kept a year", f"{plain(answer.value_taken, 0)} {worth}"),
+        ("worth of what is made", f"{plain(answer.value_made, 0)} {worth}"),
+        ("loss of value", f"{plain(answer.loss_of_value, 0)} {worth}"),
     ]
     click.echo(plain_table(("", ""), rows))
-    for text in found.left_out:
+    for text in answer.left_out:
         click.echo("\n" + remark(f"Left out: {text}"))
-    if found.loss_of_value < 0.0:
+    if answer.loss_of_value < 0.0:
         click.echo("\n" + remark("The loss is below zero: the casks would evaporate more in a year than is given up."))
 
 
-def show_fill(wanted: Wanted, found: Sequence[FillAnswer], filled: dt.date, ledger: str = "") -> None:
+def show_fill(wanted: Wanted, answers: Sequence[FillAnswer], filled: dt.date, ledger: str = "") -> None:
     """The number of casks of each kind."""
     click.echo(
         f"{plain(wanted.bottles, 0)} bottles of {wanted.bottle_L:g} L at {wanted.abv_pct:g} %vol on {wanted.on}, "
-        f"filled {filled}:\n{plain(found[0].needed_lpa_L, 0)} L of pure alcohol in the bottles\n"
+        f"filled {filled}:\n{plain(answers[0].needed_lpa_L, 0)} L of pure alcohol in the bottles\n"
     )
     head = (
         "cask",
@@ -166,13 +168,13 @@ def show_fill(wanted: Wanted, found: Sequence[FillAnswer], filled: dt.date, ledg
             band_text(answer.rla_per_cask_L, 0),
             band_text(answer.abv_pct, 0),
         )
-        for answer in found
+        for answer in answers
     ]
     click.echo(plain_table(head, rows))
     click.echo("\n" + remark("To fill and left are litres of pure alcohol; what bottling loses is counted."))
-    for text in dict.fromkeys(_learned(answer.learned, ledger) for answer in found):
+    for text in dict.fromkeys(_learned(answer.learned, ledger) for answer in answers):
         click.echo("\n" + remark(text))
-    for text in dict.fromkeys(text for answer in found for text in answer.warnings):
+    for text in dict.fromkeys(text for answer in answers for text in answer.warnings):
         click.echo("\n" + remark(f"Mind: {text}"))
     click.echo("\n" + remark(cautions("licence")[0].text))
 
@@ -190,21 +192,21 @@ def _learned(learned: Learned | None, ledger: str) -> str:
     )
 
 
-def show_statement(found: CaskForecast) -> None:
+def show_statement(outlook: CaskForecast) -> None:
     """A cask in short."""
-    finding = found.finding
-    click.echo(f"{found.cask.cask_id}, {found.cask.spirit}, {found.cask.kind.name}, on {found.marks[0]}\n")
+    finding = outlook.finding
+    click.echo(f"{outlook.cask.cask_id}, {outlook.cask.spirit}, {outlook.cask.kind.name}, on {outlook.marks[0]}\n")
     rows = [
         (
-            str(found.marks[k].year),
-            band_text(found.litres[k], 0),
-            band_text(found.abv_pct[k], 1),
-            band_text(found.rla_L[k], 1),
+            str(outlook.marks[k].year),
+            band_text(outlook.litres[k], 0),
+            band_text(outlook.abv_pct[k], 1),
+            band_text(outlook.rla_L[k], 1),
         )
-        for k in some(len(found.marks))
+        for k in some(len(outlook.marks))
     ]
     click.echo(plain_table(("year", "bulk, L", "%vol", "pure alcohol, L"), rows))
     click.echo(f"\nloss over the model's {band_text(finding.factor, 2)}; leaks: {percent(finding.leaking)}")
-    for age in found.ages:
+    for age in outlook.ages:
         click.echo(f"{in_words((age.years, age.months, age.days))} {age.title}")
-    click.echo(remark(f"Gauge next by {found.next_gauge}: {found.next_gauge_why}."))
+    click.echo(remark(f"Gauge next by {outlook.next_gauge}: {outlook.next_gauge_why}."))

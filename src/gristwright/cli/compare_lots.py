@@ -37,12 +37,12 @@ def compare(old: str, new: str, bill: Path, lots: Path | None, members: int, see
     """
     given, old_id, new_id = gathered(old, new, lots)
     sheet, certificates, warnings = accept(read_bill(bill), given)
-    found = trade.compare(sheet, certificates, old_id, new_id, members=2**members, seed=seed)
+    comparison = trade.compare(sheet, certificates, old_id, new_id, members=2**members, seed=seed)
     if as_data:
-        click.echo(as_json(comparison_view(found, warnings)))
+        click.echo(as_json(comparison_view(comparison, warnings)))
         return
-    show(found)
-    show_warnings([*warnings, *(Problem("", text) for text in found.warnings)])
+    show(comparison)
+    show_warnings([*warnings, *(Problem("", text) for text in comparison.warnings)])
 
 
 def is_file(word: str) -> bool:
@@ -91,9 +91,11 @@ def _single(path: Path) -> tuple[Reading[tuple[Lot, ...]], Lot | None]:
     return replace(reading, problems=(*reading.problems, fault)), held[0] if held else None
 
 
-def show(found: LotComparison) -> None:
+def show(comparison: LotComparison) -> None:
     """The comparison on a terminal."""
-    click.echo(f"{found.new_id} for {found.old_id}, {plain(found.share_pct, 2)} % of the grist; new less old\n")
+    click.echo(
+        f"{comparison.new_id} for {comparison.old_id}, {plain(comparison.share_pct, 2)} % of the grist; new less old\n"
+    )
     rows = [
         (
             figure.label,
@@ -101,28 +103,31 @@ def show(found: LotComparison) -> None:
             *(signed(x, figure.decimals) for x in (figure.band.low, figure.band.middle, figure.band.high)),
             "no sure change" if figure.band.includes_zero else "",
         )
-        for figure in found.changes.values()
+        for figure in comparison.changes.values()
     ]
-    rows += [(label, unit, "", WITHHELD, "", "") for _, label, unit in (found.withheld.names if found.withheld else ())]
+    rows += [
+        (label, unit, "", WITHHELD, "", "")
+        for _, label, unit in (comparison.withheld.names if comparison.withheld else ())
+    ]
     click.echo(plain_table(("", "unit", "low", "middle", "high", ""), rows))
-    if found.withheld is not None:
-        click.echo(remark(found.withheld.sentence))
-    click.echo("\nTo adjust" if found.adjust else "\nNothing is known that would have to be adjusted.")
-    for line in found.adjust:
+    if comparison.withheld is not None:
+        click.echo(remark(comparison.withheld.sentence))
+    click.echo("\nTo adjust" if comparison.adjust else "\nNothing is known that would have to be adjusted.")
+    for line in comparison.adjust:
         click.echo(hanging(line, "  "))
     click.echo("\nCertificates")
-    click.echo(plain_table(("field", "unit", "old", "new", "two labs may differ by", ""), map_rows(found)))
-    for board in found.boards:
+    click.echo(plain_table(("field", "unit", "old", "new", "two labs may differ by", ""), map_rows(comparison)))
+    for board in comparison.boards:
         click.echo("\n" + remark(f"{board.title}: {board.old.value} before, {board.new.value} now. {board.sentence}"))
-    for item in found.measure_next:
+    for item in comparison.measure_next:
         click.echo("\n" + remark(f"Measure next: {item.meaning}. It narrows {item.narrows} by {item.by:.1f} L/t."))
-    for note in found.notes:
+    for note in comparison.notes:
         click.echo("\n" + remark(note))
 
 
-def map_rows(found: LotComparison) -> list[tuple[str | float | None, ...]]:
+def map_rows(comparison: LotComparison) -> list[tuple[str | float | None, ...]]:
     """The rows of the table of certificates."""
-    return [(d.title, d.unit, _short(d.old), _short(d.new), _short(d.limit), _said(d)) for d in found.differences]
+    return [(d.title, d.unit, _short(d.old), _short(d.new), _short(d.limit), _said(d)) for d in comparison.differences]
 
 
 def _short(value: float | None) -> float | None:

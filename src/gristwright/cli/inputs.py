@@ -38,8 +38,8 @@ def lots_from(path: Path, map_path: Path | None) -> Reading[tuple[Lot, ...]]:
 def accept(asked: Reading[A], lots: Reading[tuple[Lot, ...]]) -> tuple[A, tuple[Lot, ...], tuple[Problem, ...]]:
     """Both records and the warnings. Raises Refused with every fault of the files and of what they say together."""
     if asked.faulty or lots.faulty:
-        found = [*asked.problems, *lots.problems, *all_problems(asked.value, lots.value)]
-        raise Refused(list(dict.fromkeys(found)))
+        problems = [*asked.problems, *lots.problems, *all_problems(asked.value, lots.value)]
+        raise Refused(list(dict.fromkeys(problems)))
     return asked.accepted(), lots.accepted(), (*asked.problems, *lots.problems)
 
 

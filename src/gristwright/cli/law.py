@@ -35,28 +35,28 @@ def law(bill: Path, lots: Path, categories: tuple[str, ...], on: dt.datetime | N
     Shares are judged as weighed and dry. Not legal advice.
     """
     sheet, given, warnings = accept(read_bill(bill), read_lots(lots))
-    found = bench.law_of_bill(sheet, given, categories, on.date() if on else None)
+    judged = bench.law_of_bill(sheet, given, categories, on.date() if on else None)
     if as_data:
-        click.echo(as_json(law_view(found, lots_in(sheet.bill, given), warnings)))
+        click.echo(as_json(law_view(judged, lots_in(sheet.bill, given), warnings)))
         return
-    show(found)
-    show_warnings([*warnings, *found.warnings])
+    show(judged)
+    show_warnings([*warnings, *judged.warnings])
 
 
-def show(found: LawOfBill) -> None:
+def show(judged: LawOfBill) -> None:
     """Shares, then the verdicts by market, then what must be confirmed, once each."""
     rows = [
         (s.lot_id, s.title, plain(s.asis_pct, 2), "not known" if s.dry_pct is None else plain(s.dry_pct, 2))
-        for s in found.shares
+        for s in judged.shares
     ]
-    click.echo(f"{found.bill}, by the rules of {found.on}\n")
+    click.echo(f"{judged.bill}, by the rules of {judged.on}\n")
     click.echo(plain_table(("lot", "what", "% as is", "% dry"), rows))
-    for market, answers in groupby(found.answers, key=lambda answer: answer.market):
+    for market, answers in groupby(judged.answers, key=lambda answer: answer.market):
         click.echo(f"\n{market}")
         for answer in answers:
             _show_category(answer)
-    _show_once("To be confirmed by a licensed person", _flags(found.answers))
-    _show_once("Mind", _notes(found.answers))
+    _show_once("To be confirmed by a licensed person", _flags(judged.answers))
+    _show_once("Mind", _notes(judged.answers))
     click.echo("\n" + remark(" ".join(caution.text for caution in cautions("label"))))
 
 
@@ -72,21 +72,21 @@ def _show_category(answer: CategoryAnswer) -> None:
 
 def _flags(answers: Iterable[CategoryAnswer]) -> dict[str, list[str]]:
     """Each reading of ours with the rules it bears on."""
-    found: dict[str, list[str]] = {}
+    flags: dict[str, list[str]] = {}
     for answer in answers:
         for rule in answer.answers:
-            if rule.flag and rule.rule_id not in found.setdefault(rule.flag, []):
-                found[rule.flag].append(rule.rule_id)
-    return found
+            if rule.flag and rule.rule_id not in flags.setdefault(rule.flag, []):
+                flags[rule.flag].append(rule.rule_id)
+    return flags
 
 
 def _notes(answers: Iterable[CategoryAnswer]) -> dict[str, list[str]]:
     """Each warning with the categories it belongs to."""
-    found: dict[str, list[str]] = {}
+    notes: dict[str, list[str]] = {}
     for answer in answers:
         for warning in answer.warnings:
-            found.setdefault(warning, []).append(answer.category)
-    return found
+            notes.setdefault(warning, []).append(answer.category)
+    return notes
 
 
 def _show_once(heading: str, lines: dict[str, list[str]]) -> None:

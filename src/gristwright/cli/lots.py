@@ -44,12 +44,12 @@ def lots() -> None:
 def read(file: Path, map_path: Path | None, save_map: Path | None, as_data: bool) -> None:
     """Read a FILE of certificates (XLSX, XLS, CSV, TOML): every figure, how it stands, and every sentence about it."""
     mapping = read_mapping(map_path).accepted() if map_path else None
-    found = read_certificates(file, mapping)
+    certificates = read_certificates(file, mapping)
     if save_map:
-        save(save_map, found.mapping, found.unknown)
+        save(save_map, certificates.mapping, certificates.unknown)
     today = dt.datetime.now(dt.UTC).date()
-    sheets = [lot_sheet(lot, found.printed, today) for lot in found.reading.value or ()]
-    problems = list(dict.fromkeys([*found.reading.problems, *(p for sheet in sheets for p in sheet.problems)]))
+    sheets = [lot_sheet(lot, certificates.printed, today) for lot in certificates.reading.value or ()]
+    problems = list(dict.fromkeys([*certificates.reading.problems, *(p for sheet in sheets for p in sheet.problems)]))
     if as_data:
         click.echo(as_json(_data(sheets, problems)))
     else:

@@ -66,17 +66,17 @@ def vary(
         raise Refused([*faults, *reading.problems, *certificates.problems])
     sheet, given, warnings = accept(reading, certificates)
     try:
-        found = mash_house.vary(sheet, given, axes, members=2**members, seed=seed, tick=_progress)
+        variation = mash_house.vary(sheet, given, axes, members=2**members, seed=seed, tick=_progress)
     finally:
         _progress(1, 1, "")
-    contents = {chart: picture(variation_chart(found), chart.suffix.lower())} if chart else {}
-    contents |= {csv_path: variation_csv(found)} if csv_path else {}
+    contents = {chart: picture(variation_chart(variation), chart.suffix.lower())} if chart else {}
+    contents |= {csv_path: variation_csv(variation)} if csv_path else {}
     written = write_whole(contents)
     if as_data:
-        click.echo(as_json(variation_view(found, lots_in(sheet.bill, given), warnings)))
+        click.echo(as_json(variation_view(variation, lots_in(sheet.bill, given), warnings)))
         return
-    show(found)
-    show_warnings([*warnings, *found.warnings])
+    show(variation)
+    show_warnings([*warnings, *variation.warnings])
     for path in written:
         click.echo(f"\nWritten: {path}")
 
@@ -102,25 +102,25 @@ def _progress(done: int, total: int, note: str) -> None:
         stream.flush()
 
 
-def show(found: Variation) -> None:
+def show(variation: Variation) -> None:
     """The plan as it stands, then the grid."""
-    click.echo(remark(f"{found.bill} at {found.house}, {found.members} draws of each plan") + "\n")
+    click.echo(remark(f"{variation.bill} at {variation.house}, {variation.members} draws of each plan") + "\n")
     said = [
         f"{axis.setting.meaning} {now:.4g} {axis.setting.unit}"
-        for axis, now in zip(found.axes, found.standing, strict=True)
+        for axis, now in zip(variation.axes, variation.standing, strict=True)
         if now is not None
     ]
     click.echo(remark(f"The plan as it stands{': ' if said else ''}{', '.join(said)}"))
-    rows: list[tuple[Shown, ...]] = [(f.label, f.unit, *_ends(f)) for f in found.today.figures.values()]
+    rows: list[tuple[Shown, ...]] = [(f.label, f.unit, *_ends(f)) for f in variation.today.figures.values()]
     click.echo(plain_table(("", "unit", "low", "middle", "high"), rows))
-    if found.today.withheld:
-        click.echo(remark(found.today.withheld))
-    click.echo(remark(_margin_words(found.today)))
-    if len(found.axes) == 1:
-        _show_line(found)
+    if variation.today.withheld:
+        click.echo(remark(variation.today.withheld))
+    click.echo(remark(_margin_words(variation.today)))
+    if len(variation.axes) == 1:
+        _show_line(variation)
     else:
-        _show_grid(found)
-    _show_reasons(found)
+        _show_grid(variation)
+    _show_reasons(variation)
     click.echo("\n" + remark(
         "Margin: the share of the draws in which the worst board is not in order. Law is not among the boards: the "
         "mash does not move it. Changes are on the same draws. How to read it: docs/vary.md."
@@ -136,18 +136,18 @@ def _margin_words(cell: PlanCell) -> str:
     return f"Worst board not in order in {plain(100.0 * cell.margin, 0)} % of the draws{worst}."
 
 
-def _show_line(found: Variation) -> None:
+def _show_line(variation: Variation) -> None:
     """One row a value for each figure, with its change."""
-    axis = found.axes[0]
-    for key in found.keys:
-        if not found.has(key):
+    axis = variation.axes[0]
+    for key in variation.keys:
+        if not variation.has(key):
             continue
-        figure = found.named[key]
+        figure = variation.named[key]
         click.echo(f"\n{figure.label}, {figure.unit}; change against the plan as it stands")
         heads = (f"{axis.setting.unit}", "low", "middle", "high", "change", "low", "high")
-        click.echo(plain_table(heads, [_line(cell, key) for cell in found.cells]))
+        click.echo(plain_table(heads, [_line(cell, key) for cell in variation.cells]))
     click.echo("\nmargin, % of the draws, and the worst board")
-    rows = [(f"{c.values[0]:g}", _value(c, MARGIN, 0), c.worst) for c in found.cells]
+    rows = [(f"{c.values[0]:g}", _value(c, MARGIN, 0), c.worst) for c in variation.cells]
     click.echo(plain_table((axis.setting.unit, "margin", "board"), rows))
 
 
@@ -165,21 +165,21 @@ def _line(cell: PlanCell, key: str) -> tuple[Shown, ...]:
     return (at, *_ends(figure), *moved)
 
 
-def _show_grid(found: Variation) -> None:
+def _show_grid(variation: Variation) -> None:
     """One table of middles a figure, the second setting downwards; too wide a grid in parts."""
-    titles = {key: (f"{f.label}, {f.unit}", f.decimals) for key, f in found.named.items() if found.has(key)}
+    titles = {key: (f"{f.label}, {f.unit}", f.decimals) for key, f in variation.named.items() if variation.has(key)}
     for key, (title, decimals) in {**titles, MARGIN: ("margin, % of the draws", 0)}.items():
         click.echo(f"\n{title}")
-        for start in range(0, len(found.axes[0].values), MOST_COLUMNS):
-            click.echo(_table(found, key, decimals, found.axes[0].values[start : start + MOST_COLUMNS]))
+        for start in range(0, len(variation.axes[0].values), MOST_COLUMNS):
+            click.echo(_table(variation, key, decimals, variation.axes[0].values[start : start + MOST_COLUMNS]))
     click.echo(remark(
         "Middle values; a star marks a change whose band leaves zero out. low, middle and high of all: --json, --csv."
     ))  # fmt: skip
 
 
-def _table(found: Variation, key: str, decimals: int, columns: Sequence[float]) -> str:
-    across, up = found.axes
-    cells = {cell.values: cell for cell in found.cells}
+def _table(variation: Variation, key: str, decimals: int, columns: Sequence[float]) -> str:
+    across, up = variation.axes
+    cells = {cell.values: cell for cell in variation.cells}
     heads = (f"{up.setting.unit} \\ {across.setting.unit}", *(f"{value:g}" for value in columns))
     rows = [
         (f"{row:g}", *(_value(cells[column, row], key, decimals) for column in columns)) for row in reversed(up.values)
@@ -196,12 +196,12 @@ def _value(cell: PlanCell, key: str, decimals: int) -> str:
     return plain(value_of(cell, key), decimals) + star
 
 
-def _show_reasons(found: Variation) -> None:
+def _show_reasons(variation: Variation) -> None:
     """Why plans cannot be or have no litres, where the model is out of its depth; each sentence once with its plans."""
     parts = {
-        "Cannot be": _reasons(found, lambda cell: [cell.cannot] if cell.cannot else []),
-        "Withheld": _reasons(found, lambda cell: [cell.withheld] if cell.withheld else []),
-        "Mind": _reasons(found, lambda cell: [] if cell.cannot else cell.warnings),
+        "Cannot be": _reasons(variation, lambda cell: [cell.cannot] if cell.cannot else []),
+        "Withheld": _reasons(variation, lambda cell: [cell.withheld] if cell.withheld else []),
+        "Mind": _reasons(variation, lambda cell: [] if cell.cannot else cell.warnings),
     }
     for title, sentences in parts.items():
         if sentences:
@@ -212,9 +212,9 @@ def _show_reasons(found: Variation) -> None:
             click.echo(f"- and {len(sentences) - MOST_REASONS} more, in --json and --csv")
 
 
-def _reasons(found: Variation, said: Callable[[PlanCell], Sequence[str]]) -> dict[str, list[str]]:
+def _reasons(variation: Variation, said: Callable[[PlanCell], Sequence[str]]) -> dict[str, list[str]]:
     reasons: dict[str, list[str]] = {}
-    for cell in found.cells:
+    for cell in variation.cells:
         for sentence in said(cell):
             reasons.setdefault(sentence, []).append(" and ".join(f"{value:g}" for value in cell.values))
     return reasons

@@ -97,8 +97,8 @@ def _floor_words(cask: CaskOutlook) -> str:
         return f"Strength stays at or above the floor of {floor} for {looked} years in every run."
     when = with_interval(cask.floor_years, 0)
     chance = percent(cask.floor_chance)
-    found = f"Strength falls under the floor of {floor} within {looked} years in {chance} of the runs"
-    return f"{found}, then after {when} years."
+    sentence = f"Strength falls under the floor of {floor} within {looked} years in {chance} of the runs"
+    return f"{sentence}, then after {when} years."
 
 
 def _humidity(cask: CaskOutlook) -> str:

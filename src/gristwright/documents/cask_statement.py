@@ -148,12 +148,12 @@ def _gauge(day: dt.date, litres: float, abv: float, how: str, degC: float | None
 
 
 def _losses(cask: CaskForecast) -> tuple[LossView, ...]:
-    found = cask.losses
-    if found is None:
+    losses = cask.losses
+    if losses is None:
         return ()
     rows = (
-        ("bulk", "bulk litres", found.bulk_of_original, found.bulk_of_remaining),
-        ("alcohol", "pure alcohol", found.alcohol_of_original, found.alcohol_of_remaining),
+        ("bulk", "bulk litres", losses.bulk_of_original, losses.bulk_of_remaining),
+        ("alcohol", "pure alcohol", losses.alcohol_of_original, losses.alcohol_of_remaining),
     )
     return tuple(_loss(*row) for row in rows)
 

@@ -111,8 +111,8 @@ def lot_sheet(lot: Lot, printed: Mapping[Address, str], on: dt.date) -> LotSheet
         return LotSheet(lot, _title(lot, None), _lines(lot, None, printed, [], []), (*problems, *aged))
     ranges = certificate.range_problems(lot, material)
     crossed = cross_checks.disagreements(lot, material)
-    found = (*ranges, *crossed, *contaminants.contaminant_problems(lot, material), *aged)
-    return LotSheet(lot, _title(lot, material), _lines(lot, material, printed, ranges, crossed), found)
+    remarks = (*ranges, *crossed, *contaminants.contaminant_problems(lot, material), *aged)
+    return LotSheet(lot, _title(lot, material), _lines(lot, material, printed, ranges, crossed), remarks)
 
 
 def _title(lot: Lot, material: Material | None) -> str:

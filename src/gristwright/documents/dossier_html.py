@@ -106,14 +106,14 @@ def ledger_bars(ledger: Ledger) -> list[dict[str, float | str]]:
 
 def change_pictures(answer: Recommendation) -> list[dict[str, str | Markup]]:
     """One picture for each difference, narrow enough for a small screen."""
-    found: list[dict[str, str | Markup]] = []
+    pictures: list[dict[str, str | Markup]] = []
     for number, key in enumerate(CHARTED):
         chart = changes_chart(answer.offers, (key,), width=230)
         if chart is None or key not in answer.offers[0].changes:
             continue
         label = capital(answer.offers[0].changes[key].label)
-        found.append({"label": label, "svg": inline(charts.svg(chart), f"p{number}", label)})
-    return found
+        pictures.append({"label": label, "svg": inline(charts.svg(chart), f"p{number}", label)})
+    return pictures
 
 
 def plane_picture(view: DossierView) -> Markup | None:

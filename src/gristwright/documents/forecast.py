@@ -52,13 +52,13 @@ def forecast_view(made: Forecast, warnings: tuple[Problem, ...] = ()) -> Forecas
     )
 
 
-def _capacity(found: Capacity, why: Withheld | None) -> CapacityView:
+def _capacity(capacity: Capacity, why: Withheld | None) -> CapacityView:
     reason = why.sentence if why else ""
-    figures = (figure_entry(figure) for figure in found.figures.values())
+    figures = (figure_entry(figure) for figure in capacity.figures.values())
     return CapacityView(
-        figures=(*figures, *(withheld_entry(*name, reason) for name in found.withheld)),
-        mashes_per_week=tuple(figure_entry(unit.mashes_per_week) for unit in found.units),
-        bottleneck=found.bottleneck,
-        words=found.words,
-        assumptions=tuple(assumption_view(assumption) for assumption in found.assumptions),
+        figures=(*figures, *(withheld_entry(*name, reason) for name in capacity.withheld)),
+        mashes_per_week=tuple(figure_entry(unit.mashes_per_week) for unit in capacity.units),
+        bottleneck=capacity.bottleneck,
+        words=capacity.words,
+        assumptions=tuple(assumption_view(assumption) for assumption in capacity.assumptions),
     )

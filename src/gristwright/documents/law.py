@@ -48,15 +48,15 @@ class LawView:
     lots_table: LotsView
 
 
-def law_view(found: LawOfBill, lots: Mapping[str, LotIdentity], warnings: Sequence[Problem] = ()) -> LawView:
+def law_view(judged: LawOfBill, lots: Mapping[str, LotIdentity], warnings: Sequence[Problem] = ()) -> LawView:
     """The answers as a view, with the `lots` of the bill."""
     return LawView(
         format=FORMAT,
-        bill=found.bill,
-        on=found.on.isoformat(),
-        shares=tuple(LawShareView(s.lot_id, s.title, s.asis_pct, s.dry_pct) for s in found.shares),
-        categories=tuple(_sourced(answer) for answer in found.answers),
-        warnings=tuple(problem.sentence() for problem in (*warnings, *found.warnings)),
+        bill=judged.bill,
+        on=judged.on.isoformat(),
+        shares=tuple(LawShareView(s.lot_id, s.title, s.asis_pct, s.dry_pct) for s in judged.shares),
+        categories=tuple(_sourced(answer) for answer in judged.answers),
+        warnings=tuple(problem.sentence() for problem in (*warnings, *judged.warnings)),
         cautions=tuple(caution.text for caution in cautions("label")),
         lots_table=lots_view(lots),
     )

@@ -46,23 +46,23 @@ class LotComparisonView:
     warnings: tuple[str, ...]
 
 
-def comparison_view(found: LotComparison, warnings: Iterable[Problem] = ()) -> LotComparisonView:
+def comparison_view(comparison: LotComparison, warnings: Iterable[Problem] = ()) -> LotComparisonView:
     """The comparison as a view."""
     return LotComparisonView(
         format=FORMAT,
-        old=found.old_id,
-        new=found.new_id,
-        share_pct=found.share_pct,
-        changes=entries(found.changes, found.withheld, difference=True),
-        lots_table=lots_view(lots_of([found.old, found.new])),
-        words=found.words,
-        adjust=found.adjust,
-        analyses=found.differences,
-        boards=tuple(_board(board) for board in found.boards),
-        measure_next=found.measure_next,
-        assumed=assumptions_view(found.assumptions, {}, ""),
-        notes=found.notes,
-        warnings=(*(problem.sentence() for problem in warnings), *found.warnings),
+        old=comparison.old_id,
+        new=comparison.new_id,
+        share_pct=comparison.share_pct,
+        changes=entries(comparison.changes, comparison.withheld, difference=True),
+        lots_table=lots_view(lots_of([comparison.old, comparison.new])),
+        words=comparison.words,
+        adjust=comparison.adjust,
+        analyses=comparison.differences,
+        boards=tuple(_board(board) for board in comparison.boards),
+        measure_next=comparison.measure_next,
+        assumed=assumptions_view(comparison.assumptions, {}, ""),
+        notes=comparison.notes,
+        warnings=(*(problem.sentence() for problem in warnings), *comparison.warnings),
     )
 
 

@@ -121,15 +121,17 @@ def _wort(run: MashRun, wort: WortLine) -> WortPartView:
     )
 
 
-def _grid(found: Variation) -> GridView:
-    across, up = found.axes
+def _grid(variation: Variation) -> GridView:
+    across, up = variation.axes
     return GridView(
-        chart=heat_map(found),
+        chart=heat_map(variation),
         across=capital(axis_title(across)),
         up=capital(axis_title(up)),
         columns=tuple(_setting(across, value, 1) for value in across.values),
         rows=tuple(
-            GridRowView(_setting(up, at, 2), tuple(_cell(found, cell) for cell in found.cells if cell.values[1] == at))
+            GridRowView(
+                _setting(up, at, 2), tuple(_cell(variation, cell) for cell in variation.cells if cell.values[1] == at)
+            )
             for at in up.values
         ),
     )
@@ -139,8 +141,8 @@ def _setting(axis: Axis, value: float, decimals: int) -> Entry:
     return single(axis.key, axis.setting.meaning, axis.setting.unit, value, decimals, "the grid")
 
 
-def _cell(found: Variation, cell: PlanCell) -> GridCellView:
+def _cell(variation: Variation, cell: PlanCell) -> GridCellView:
     if cell.cannot:
         return GridCellView(cell.cannot, (), None)
-    figures = tuple(cell_entry(found, cell, key) for key in GRID if key in found.keys)
+    figures = tuple(cell_entry(variation, cell, key) for key in GRID if key in variation.keys)
     return GridCellView("", figures, single("margin", "worst board", "of the draws", cell.margin, 3, RUNS))

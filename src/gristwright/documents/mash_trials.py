@@ -141,20 +141,20 @@ def _wort(wort: WortLine) -> WortView:
 
 
 def variation_view(
-    found: Variation, lots: Mapping[str, LotIdentity], warnings: Sequence[Problem] = ()
+    variation: Variation, lots: Mapping[str, LotIdentity], warnings: Sequence[Problem] = ()
 ) -> VariationView:
     """A grid of mashes as a view, with the `lots` of its bill."""
     return VariationView(
         format=VARY_FORMAT,
-        bill=found.bill,
-        house=found.house,
-        members=found.members,
-        seed=found.seed,
-        axes=tuple(_axis(axis, now) for axis, now in zip(found.axes, found.standing, strict=True)),
-        today=_cell(found, found.today),
-        cells=tuple(_cell(found, cell) for cell in found.cells),
-        assumptions=tuple(assumption_view(assumption) for assumption in found.assumptions),
-        warnings=tuple(problem.sentence() for problem in (*warnings, *found.warnings)),
+        bill=variation.bill,
+        house=variation.house,
+        members=variation.members,
+        seed=variation.seed,
+        axes=tuple(_axis(axis, now) for axis, now in zip(variation.axes, variation.standing, strict=True)),
+        today=_cell(variation, variation.today),
+        cells=tuple(_cell(variation, cell) for cell in variation.cells),
+        assumptions=tuple(assumption_view(assumption) for assumption in variation.assumptions),
+        warnings=tuple(problem.sentence() for problem in (*warnings, *variation.warnings)),
         lots_table=lots_view(lots),
     )
 
@@ -163,16 +163,19 @@ def _axis(axis: Axis, now: float | None) -> AxisView:
     return AxisView(axis.key, axis.setting.meaning, axis.setting.unit, axis.values, now)
 
 
-def _cell(found: Variation, cell: PlanCell) -> PlanCellView:
+def _cell(variation: Variation, cell: PlanCell) -> PlanCellView:
     margin = None
     if not cell.cannot:
         margin = single("margin", "Worst board not in order", "of the draws", cell.margin, 3, RUNS)
-    figures, changes = (() if cell.cannot else found.keys), (found.keys if cell.values and not cell.cannot else ())
+    figures, changes = (
+        (() if cell.cannot else variation.keys),
+        (variation.keys if cell.values and not cell.cannot else ()),
+    )
     return PlanCellView(
-        at={axis.key: value for axis, value in zip(found.axes, cell.values, strict=False)},
+        at={axis.key: value for axis, value in zip(variation.axes, cell.values, strict=False)},
         cannot=cell.cannot,
-        figures=tuple(cell_entry(found, cell, key) for key in figures),
-        changes=tuple(_change_entry(found, cell, key) for key in changes),
+        figures=tuple(cell_entry(variation, cell, key) for key in figures),
+        changes=tuple(_change_entry(variation, cell, key) for key in changes),
         withheld=cell.withheld,
         margin=margin,
         worst_board=cell.worst,
@@ -180,41 +183,41 @@ def _cell(found: Variation, cell: PlanCell) -> PlanCellView:
     )
 
 
-def cell_entry(found: Variation, cell: PlanCell, key: str) -> Entry:
+def cell_entry(variation: Variation, cell: PlanCell, key: str) -> Entry:
     """A figure of a plan, or why it is not given."""
     if key in cell.figures:
         return figure_entry(cell.figures[key])
-    named = found.named[key]
+    named = variation.named[key]
     return withheld_entry(key, named.label, named.unit, cell.withheld)
 
 
-def _change_entry(found: Variation, cell: PlanCell, key: str) -> Entry:
+def _change_entry(variation: Variation, cell: PlanCell, key: str) -> Entry:
     if key in cell.changes:
         return figure_entry(cell.changes[key], difference=True)
-    named = found.named[key]
-    return withheld_entry(key, named.label, named.unit, cell.withheld or found.today.withheld)
+    named = variation.named[key]
+    return withheld_entry(key, named.label, named.unit, cell.withheld or variation.today.withheld)
 
 
-def variation_csv(found: Variation) -> bytes:
+def variation_csv(variation: Variation) -> bytes:
     """One line a plan, the plan as it stands first: settings, figures and changes with their ends, margin, reason."""
-    keys = found.keys
-    heads = [axis.key for axis in found.axes]
+    keys = variation.keys
+    heads = [axis.key for axis in variation.axes]
     heads += [f"{key}_{end}" for key in keys for end in ENDS]
     heads += [f"change_{key}_{end}" for key in keys for end in ENDS]
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
     writer.writerow(["plan", *heads, "margin", "worst_board", "cannot", "withheld", "warnings"])
-    writer.writerow(_line("as it stands", found, found.today, found.standing))
-    for number, cell in enumerate(found.cells, start=1):
-        writer.writerow(_line(str(number), found, cell, cell.values))
+    writer.writerow(_line("as it stands", variation, variation.today, variation.standing))
+    for number, cell in enumerate(variation.cells, start=1):
+        writer.writerow(_line(str(number), variation, cell, cell.values))
     return text.getvalue().encode()
 
 
-def _line(name: str, found: Variation, cell: PlanCell, at: tuple[float | None, ...]) -> list[str]:
+def _line(name: str, variation: Variation, cell: PlanCell, at: tuple[float | None, ...]) -> list[str]:
     ends = [
         f"{getattr(table[key].band, end):.6g}" if key in table else ""
         for table in (cell.figures, cell.changes)
-        for key in found.keys
+        for key in variation.keys
         for end in ENDS
     ]
     margin = "" if math.isnan(cell.margin) else f"{cell.margin:.4g}"

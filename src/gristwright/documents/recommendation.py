@@ -80,5 +80,5 @@ def _ledger_picture(ledger: Ledger, words: str) -> tuple[str, LedgerDrawn]:
 
 
 def _svg_width(picture: str) -> float:
-    found = re.search(r'<svg[^>]*? width="([0-9.]+)"', picture)
-    return float(found.group(1)) if found else float(LEDGER_WIDTH)
+    width = re.search(r'<svg[^>]*? width="([0-9.]+)"', picture)
+    return float(width.group(1)) if width else float(LEDGER_WIDTH)

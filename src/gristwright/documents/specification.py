@@ -170,13 +170,13 @@ def _bound(key: str, line: SpecLine, value: float | None, basis: str) -> Entry |
 
 def sources(spec: Specification) -> tuple[BoundSource, ...]:
     """Where every bound comes from, once for equal lines."""
-    found: dict[BoundSource, None] = {}
+    seen: dict[BoundSource, None] = {}
     for lot in spec.lots:
         for line in (*lot.lines, *lot.contaminants):
             bound = line.most if line.most is not None else line.least
             at = "" if bound is None or line.how else f"{plain(bound, fewest_decimals(bound))} {line.unit}"
-            found[BoundSource(capital(line.title), at, line.standing, line.source)] = None
-    return tuple(found)
+            seen[BoundSource(capital(line.title), at, line.standing, line.source)] = None
+    return tuple(seen)
 
 
 def specification_pages(view: SpecificationView, ppi: float | None = None) -> list[bytes]:

@@ -108,14 +108,14 @@ def _lots(bills: Sequence[BillView]) -> list[tuple[str, str]]:
 
 
 def _share_row(lot: str, what: str, bills: Sequence[BillView]) -> RowView:
-    found = [next((share for share in bill.shares if share.key == lot), None) for bill in bills]
-    return number_row(what, "%", found)
+    shares = [next((share for share in bill.shares if share.key == lot), None) for bill in bills]
+    return number_row(what, "%", shares)
 
 
 def _figure_row(key: str, bills: Sequence[BillView]) -> list[RowView]:
-    found = [bill.figures.get(key) for bill in bills]
-    first = next((number for number in found if number), None)
-    return [number_row(first.label, first.unit, found)] if first else []
+    figures = [bill.figures.get(key) for bill in bills]
+    first = next((number for number in figures if number), None)
+    return [number_row(first.label, first.unit, figures)] if first else []
 
 
 def _change_row(key: str, present: BillView, offers: Sequence[OfferView]) -> RowView:
@@ -132,8 +132,8 @@ def board_table(bills: Sequence[BillView]) -> BoardTable:
     titles = {b.key: b for bill in bills for b in bill.boards if b.title not in lawful}
     rows = []
     for key, board in titles.items():
-        found = [next((b for b in bill.boards if b.key == key), None) for bill in bills]
-        cells = tuple(_board_cell(b) for b in found)
+        boards = [next((b for b in bill.boards if b.key == key), None) for bill in bills]
+        cells = tuple(_board_cell(b) for b in boards)
         rows.append(BoardRow(board.title, "", cells, under=board.standing, rests=board.source))
     return BoardTable(_columns(bills), tuple(rows), tuple(_board_notes(bills, lawful)))
 
@@ -175,8 +175,8 @@ def law_table(bills: Sequence[BillView]) -> LawTable:
     titles = {answer.category: answer for bill in bills for answer in bill.law}
     rows = []
     for key, answer in titles.items():
-        found = [next((a for a in bill.law if a.category == key), None) for bill in bills]
-        cells = tuple(CellView(a.verdict if a else NOTHING) for a in found)
+        answers = [next((a for a in bill.law if a.category == key), None) for bill in bills]
+        cells = tuple(CellView(a.verdict if a else NOTHING) for a in answers)
         dates = f"text of {answer.version_date.text}, read {answer.read_on.text}"
         rows.append(LawRow(answer.title, "", cells, under=dates))
     return LawTable(_columns(bills), tuple(rows), tuple(_law_reasons(bills)))

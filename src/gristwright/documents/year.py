@@ -97,10 +97,10 @@ def _rows(bills: Sequence[YearView]) -> list[RowView]:
     ]
 
 
-def sensitivity_view(found: o.Sensitivity) -> SensitivityView:
+def sensitivity_view(sensitivity: o.Sensitivity) -> SensitivityView:
     """What moves the answer; equal prices said once."""
-    one_percent = tuple(_one_percent(one) for one in found.one_percent)
-    return SensitivityView(found.around, found.withheld, one_percent, tuple(_flips(found.flips)))
+    one_percent = tuple(_one_percent(one) for one in sensitivity.one_percent)
+    return SensitivityView(sensitivity.around, sensitivity.withheld, one_percent, tuple(_flips(sensitivity.flips)))
 
 
 def _one_percent(one: o.OnePercent) -> OnePercentView:

@@ -93,17 +93,17 @@ def evaporation_problems(prices: ReleasePrices) -> list[Problem]:
 
 def limits(years: float, interest: float, abv_pct: float, **prices: float) -> list[Problem]:
     """Every fault of the user's own figures; interest is a share a year."""
-    found = [
+    problems = [
         Problem(name.replace("_", " "), f"{value:g} is below nothing.", "Give the price as a positive number.")
         for name, value in prices.items()
         if not value >= 0.0
     ]
     if not 0.0 <= interest < 1.0:
-        found.append(
+        problems.append(
             Problem("interest", f"{100.0 * interest:g} % a year is outside 0 to 100.", "Write 6 for 6 % a year.")
         )
     if not 0.0 < years <= MOST_YEARS:
-        found.append(Problem("years", f"{years:g} is outside 0 to {MOST_YEARS:g}.", "Give the years in wood."))
+        problems.append(Problem("years", f"{years:g} is outside 0 to {MOST_YEARS:g}.", "Give the years in wood."))
     if not 37.0 <= abv_pct <= 80.0:
-        found.append(Problem("bottle", f"{abv_pct:g} %vol is outside 37 to 80.", "Give the strength as bottled."))
-    return found
+        problems.append(Problem("bottle", f"{abv_pct:g} %vol is outside 37 to 80.", "Give the strength as bottled."))
+    return problems

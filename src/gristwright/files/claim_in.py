@@ -35,13 +35,13 @@ def parse_claim(text: str, where: Where) -> AgeClaim:
 
 def parse_claims(texts: Sequence[str], where: Where) -> tuple[tuple[AgeClaim, ...], list[Problem]]:
     """Every claim that can be read, and what is wrong with the others."""
-    found, faults = [], []
+    claims, faults = [], []
     for text in texts:
         try:
-            found.append(parse_claim(text, where))
+            claims.append(parse_claim(text, where))
         except Refused as refused:
             faults += [Problem(where, problem.what, problem.way_out) for problem in refused.problems]
-    return tuple(found), faults
+    return tuple(claims), faults
 
 
 def read_claim(table: Table, folder: Path, problems: list[Problem]) -> tuple[ClaimAsked | None, tuple[Path, ...]]:
@@ -56,11 +56,11 @@ def read_claim(table: Table, folder: Path, problems: list[Problem]) -> tuple[Cla
     table.nothing_else()
     named = all(isinstance(table.data.get(key), str) for key in ("ladder", "arms"))
     ladder, arms = _casks(paths, problems) if named else (None, None)
-    found = tuple(_grist(grists.table(arm), arm) for arm in grists.data)
+    arms_mashed = tuple(_grist(grists.table(arm), arm) for arm in grists.data)
     if ladder is None or arms is None:
         return None, paths
-    problems += claim_faults(ladder, arms, claims, [(grists.place(one.arm), one) for one in found])
-    return ClaimAsked(claims, ladder, arms, found, model, count), paths
+    problems += claim_faults(ladder, arms, claims, [(grists.place(one.arm), one) for one in arms_mashed])
+    return ClaimAsked(claims, ladder, arms, arms_mashed, model, count), paths
 
 
 def _casks(paths: tuple[Path, Path], problems: list[Problem]) -> tuple[CaskTable | None, CaskTable | None]:
@@ -75,13 +75,13 @@ def claim_faults(
     """What is wrong with a claim and its tables together; each grist comes with its place."""
     items: list[Sample | Score] = [*arms.samples, *arms.scores]
     ages = [sample.years for sample in ladder.samples] + [score.years for score in ladder.scores]
-    found = ladder_problems(Address(ladder.file), ages) + claims_of_one_age(claims)
-    found += [fault for one in claims for fault in claim_problems(one, ages, [item.years for item in items])]
+    problems = ladder_problems(Address(ladder.file), ages) + claims_of_one_age(claims)
+    problems += [fault for one in claims for fault in claim_problems(one, ages, [item.years for item in items])]
     known = sorted({item.arm for item in items})
     for where, grist in grists:
         if grist.arm not in known:
-            found.append(Problem(where, f"no arm {grist.arm!r} in {arms.file}.", f"Arms there: {', '.join(known)}."))
-    return found
+            problems.append(Problem(where, f"no arm {grist.arm!r} in {arms.file}.", f"Arms there: {', '.join(known)}."))
+    return problems
 
 
 def _grist(table: Table, arm: str) -> ArmGrist:
@@ -106,7 +106,7 @@ def _meant(key: str) -> str:
 def parse_grists(text: str, where: Address) -> tuple[tuple[ArmGrist, ...], list[Problem]]:
     """Grists as a person types them, one line an arm: `A: pale_distilling_malt 90, caramel_malt_dark 10`."""
     problems: list[Problem] = []
-    found = []
+    grists = []
     for line in filter(None, map(str.strip, text.splitlines())):
         arm, colon, rest = line.partition(":")
         parts = [part.rsplit(None, 1) for part in BETWEEN_PARTS.split(rest) if part.strip()]
@@ -115,8 +115,8 @@ def parse_grists(text: str, where: Address) -> tuple[tuple[ArmGrist, ...], list[
             problems.append(Problem(where, f"{line!r} cannot be read.", way_out))
             continue
         table = Table({name.strip(): share for name, share in parts}, where.to(f"arm {arm.strip()}"), problems)
-        found.append(_grist(table, arm.strip()))
-    return tuple(found), problems
+        grists.append(_grist(table, arm.strip()))
+    return tuple(grists), problems
 
 
 def grists_text(grists: Sequence[ArmGrist]) -> str:

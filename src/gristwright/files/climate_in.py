@@ -78,15 +78,15 @@ Months = dict[str, dict[int, list[tuple[float, float]]]]
 
 
 def _by_store(path: Path, heads: list[str], rows: Iterable[list[str]], problems: list[Problem]) -> Months:
-    found: Months = {}
+    months: Months = {}
     for number, cells in enumerate(rows, 2):
         if not any(cell.strip() for cell in cells):
             continue
         row = dict(zip(heads, (composed(cell.strip()) for cell in cells), strict=False))
         store = row.get("store", "")
-        if store not in found:
+        if store not in months:
             problems += text_problems(store, Address(path.name, row=number).to("store"))
-        found.setdefault(store, {})
+        months.setdefault(store, {})
         try:
             month, degC, humidity = _values(row)
         except Refused as refused:
@@ -95,8 +95,8 @@ def _by_store(path: Path, heads: list[str], rows: Iterable[list[str]], problems:
                 Problem(where, f"{p.where} {p.what}", f"{p.way_out} {LEFT_OUT}", True) for p in refused.problems
             ]
             continue
-        found[store].setdefault(month, []).append((degC, humidity))
-    return found
+        months[store].setdefault(month, []).append((degC, humidity))
+    return months
 
 
 def _values(row: dict[str, str]) -> tuple[int, float, float]:
@@ -111,17 +111,17 @@ def _values(row: dict[str, str]) -> tuple[int, float, float]:
 
 def _reading(path: Path, months: Months, problems: list[Problem]) -> Reading[dict[str, Climate]]:
     """The stores without a fault, and the faults; nothing at all when no store is left."""
-    found: dict[str, Climate] = {}
+    climates: dict[str, Climate] = {}
     for store, by_month in months.items():
         climate, faults = _climate(path, store, by_month)
         problems += [p if p.warning else Problem(p.where, p.what, f"{p.way_out} {NOT_FORECAST}", True) for p in faults]
         if not any(not fault.warning for fault in faults):
-            found[store] = climate
-    if not found:
+            climates[store] = climate
+    if not climates:
         faults = [Problem(p.where, p.what, p.way_out) for p in problems]
         nothing = Problem(Address(path.name), "holds no store with twelve months.", WAY_OUT)
         return Reading(None, (path,), tuple(faults or [nothing]))
-    return Reading(found, (path,), tuple(problems))
+    return Reading(climates, (path,), tuple(problems))
 
 
 def _climate(path: Path, store: str, by_month: dict[int, list[tuple[float, float]]]) -> tuple[Climate, list[Problem]]:

@@ -62,24 +62,24 @@ class EnquiryFile(EnquiryTerms):
 
 def read_enquiry(path: Path) -> Reading[Enquiry]:
     """The enquiry with its plant and present bill, and every fault of the three files."""
-    found: list[Problem] = []
+    own_problems: list[Problem] = []
     where = Address(path.name)
     try:
-        data, names = open_data(path, "enquiry", found)
+        data, names = open_data(path, "enquiry", own_problems)
     except Refused as refused:
         return Reading(None, (path,), refused.problems)
-    asked = read_record(EnquiryFile, data, where, found)
+    asked = read_record(EnquiryFile, data, where, own_problems)
     others: list[Problem] = []
     named = (asked.plant or USUAL_PLANT, asked.present or "bill.toml")
     plant_path, bill_path = (beside(path.parent, name) for name in named)
     plant, cask = read_plant(plant_path, others)
     assert cask is not None  # a distiller always has one, if only an empty one beside its faults
     bill = _bill_of(bill_path, others)
-    claim, claim_paths = read_claim(Table(asked.claim or {}, where.to("claim"), found), path.parent, others)
+    claim, claim_paths = read_claim(Table(asked.claim or {}, where.to("claim"), own_problems), path.parent, others)
     own = {f.name: getattr(asked, f.name) for f in dataclasses.fields(EnquiryTerms)}
     enquiry = Enquiry(**own, plant=plant, present=bill.bill, cask=cask, claim=claim)
-    found += _cross_checks(enquiry, where)
-    problems = as_written(found, names, path.name) + others
+    own_problems += _cross_checks(enquiry, where)
+    problems = as_written(own_problems, names, path.name) + others
     return Reading(enquiry, (path, plant_path, bill_path, *claim_paths), tuple(problems))
 
 
@@ -96,33 +96,33 @@ def read_bill(path: Path) -> Reading[BillSheet]:
 
 def _bill_of(path: Path, problems: list[Problem]) -> BillFile:
     """What a bill file holds; an empty one after a fault that let nothing be read."""
-    found: list[Problem] = []
+    own_problems: list[Problem] = []
     try:
-        data, names = open_data(path, "bill", found)
+        data, names = open_data(path, "bill", own_problems)
     except Refused as refused:
         problems += refused.problems
         return BillFile(name="", shares={})
-    file = read_record(BillFile, data, Address(path.name), found)
-    problems += as_written(found, names, path.name)
+    file = read_record(BillFile, data, Address(path.name), own_problems)
+    problems += as_written(own_problems, names, path.name)
     return file
 
 
 def _cross_checks(enquiry: Enquiry, where: Address) -> list[Problem]:
     """Beer, ranges the wrong way round, a grid that does not close, lots not on offer, prices without years."""
-    found = _offer_problems(enquiry, where)
+    problems = _offer_problems(enquiry, where)
     if enquiry.purpose == "beer":
         what = "an enquiry for beer is not searched."
-        found.append(Problem(where.to("purpose"), what, "Use gristwright run and check on a bill."))
+        problems.append(Problem(where.to("purpose"), what, "Use gristwright run and check on a bill."))
     if enquiry.grid_parts < 100 or WHOLE % enquiry.grid_parts:
         what = f"{enquiry.grid_parts / 100:g} % does not divide 100 %."
-        found.append(Problem(where.to("grid_pct"), what, "Use 1, 2, 2.5, 4, 5, 10, 20 or 25."))
+        problems.append(Problem(where.to("grid_pct"), what, "Use 1, 2, 2.5, 4, 5, 10, 20 or 25."))
     if enquiry.release is not None:
-        found += [replace_where(p, where.to("release")) for p in evaporation_problems(enquiry.release)]
+        problems += [replace_where(p, where.to("release")) for p in evaporation_problems(enquiry.release)]
         if not enquiry.cask.years > 0.0:
             what = "no years in wood are planned, so nothing is released."
             way_out = "Give cask.years in the plant file, or take the table out."
-            found.append(Problem(where.to("release"), what, way_out))
-    return found
+            problems.append(Problem(where.to("release"), what, way_out))
+    return problems
 
 
 def replace_where(problem: Problem, above: Address) -> Problem:

@@ -95,10 +95,10 @@ def _casks(table: _Table) -> CaskTable:
     for row in rows[1:]:
         for place in (table.columns[name] for name in NAMES if name in table.columns):
             table.printable(row[place])
-    found = [made for row in rows[1:] for made in _records(table, row)]
-    samples = tuple(item for item in found if isinstance(item, Sample))
-    scores = tuple(item for item in found if isinstance(item, Score))
-    if not found:
+    records = [made for row in rows[1:] for made in _records(table, row)]
+    samples = tuple(item for item in records if isinstance(item, Sample))
+    scores = tuple(item for item in records if isinstance(item, Score))
+    if not records:
         raise Refused([Problem(table.sheet.where, "holds no cask that can be used.", "Give a row a sample or score.")])
     invented = any("invented" in cell.text.lower() for row in remarks for cell in row)
     return CaskTable(table.sheet.file, samples, scores, table.units, table.scales, invented, tuple(table.malt_notes))

@@ -66,16 +66,16 @@ def settled_and_checked(
     `given` is the table it was read from. A field that has a fault of its own does not count as missing; what is only
     a warning is said where the mash is computed.
     """
-    found = list(_words_of(plan, given, where))
+    faults = list(_words_of(plan, given, where))
     if given.get("liquor_degC") is not None:
         plan, more = _by_liquor(plan, given, where)
-        found += more
+        faults += more
     elif plan.rests:
         plan, more = _by_rests(plan, given, where)
-        found += more
-    found += order_of_waters(plan, where) + [p for p in plan_problems(plan, where, grain_in) if not p.warning]
+        faults += more
+    faults += order_of_waters(plan, where) + [p for p in plan_problems(plan, where, grain_in) if not p.warning]
     told = {problem.where for problem in problems}
-    problems += [problem for problem in found if problem.where not in told]
+    problems += [problem for problem in faults if problem.where not in told]
     return plan
 
 
@@ -93,16 +93,16 @@ def _longest(rests: list[Rest]) -> float:
 
 def _words_of(plan: MashPlan, given: Mapping[str, Any], where: Address) -> list[Problem]:
     """An empty list of rests, and cereals that are none."""
-    found = []
+    problems = []
     if given.get("rests") == []:
         way_out = "Write rests = [{settled_degC = 64, minutes = 60}], or take it out."
-        found.append(Problem(where.to("rests"), "is an empty list.", way_out))
+        problems.append(Problem(where.to("rests"), "is an empty list.", way_out))
     known = kept_raw()
     for name in plan.cooker.second_species if plan.cooker else ():
         if name not in known:
             place = where.to("cooker", "second_species")
-            found.append(Problem(place, f"{name!r} is no raw grain we know.", near_word(name, known)))
-    return found
+            problems.append(Problem(place, f"{name!r} is no raw grain we know.", near_word(name, known)))
+    return problems
 
 
 def _by_liquor(plan: MashPlan, given: Mapping[str, Any], where: Address) -> tuple[MashPlan, list[Problem]]:
@@ -116,9 +116,9 @@ def _by_liquor(plan: MashPlan, given: Mapping[str, Any], where: Address) -> tupl
         low, high = SETTLED.bounds
         what = f"liquor of {plan.liquor_degC:g} degC settles the mash at {settled:.1f} degC, outside {low:g}-{high:g}."
         return plan, [Problem(where.to("liquor_degC"), what, "Correct the liquor, its litres or grist_degC.")]
-    found = _stated_otherwise(plan, given, settled, where)
+    faults = _stated_otherwise(plan, given, settled, where)
     first = tuple(replace(water, settled_degC=settled) for water in plan.waters[:1])
-    return replace(plan, settled_mash_degC=settled, waters=first + plan.waters[1:]), found
+    return replace(plan, settled_mash_degC=settled, waters=first + plan.waters[1:]), faults
 
 
 def _stated_otherwise(plan: MashPlan, given: Mapping[str, Any], settled: float, where: Address) -> list[Problem]:

@@ -24,19 +24,19 @@ T = TypeVar("T")
 
 def read_plant(path: Path, problems: list[Problem], distils: bool = True) -> tuple[Plant, CaskPlan | None]:
     """The house and its cask plan, faults added to `problems`; a brewer needs neither stills nor casks."""
-    found: list[Problem] = []
+    own_problems: list[Problem] = []
     where = Address(path.name)
     try:
-        data, names = open_data(path, "plant", found)
+        data, names = open_data(path, "plant", own_problems)
     except Refused as refused:
         problems += refused.problems
         return plant_of({}, where, [], distils), cask_of({}, where, []) if distils else None
     cask = data.pop("cask", None)
-    plant = plant_of(data, where, found, distils)
+    plant = plant_of(data, where, own_problems, distils)
     if cask is None and distils:
-        found.append(Problem(where.to("cask"), MISSING, "Add a table [cask]."))
-    plan = cask_of(cask or {}, where.to("cask"), found if cask is not None else []) if cask or distils else None
-    problems += as_written(found, names, path.name)
+        own_problems.append(Problem(where.to("cask"), MISSING, "Add a table [cask]."))
+    plan = cask_of(cask or {}, where.to("cask"), own_problems if cask is not None else []) if cask or distils else None
+    problems += as_written(own_problems, names, path.name)
     return plant, plan
 
 
@@ -68,6 +68,8 @@ def plant_data(plant: Plant) -> dict[str, Any]:
     mash = data["mash"]
     if follows(plant.mash):
         mash.pop("settled_mash_degC", None)
+    elif plant.mash.rests:
+        mash["settled_mash_degC"] = plant.mash.settled_mash_degC  # also where it is the usual one
     if plant.mash.liquor_degC is not None and mash.get("waters"):
         mash["waters"][0].pop("settled_degC", None)
     return data

@@ -45,16 +45,16 @@ def read_rates(path: Path) -> Reading[Rates]:
 
 def _pair(path: Path, number: int, row: dict[str, str], problems: list[Problem]) -> tuple[int, float] | None:
     """Age and worth of a row, or None after its faults have been noted."""
-    found = []
+    pair = []
     for column in COLUMNS[:2]:
         try:
-            found.append(parse_number(row[column] or ""))
+            pair.append(parse_number(row[column] or ""))
         except Refused as refused:
             where = Address(path.name, row=number).to(column)
             problems += [Problem(where, problem.what, problem.way_out) for problem in refused.problems]
-    if len(found) < 2:
+    if len(pair) < 2:
         return None
-    age, worth = found
+    age, worth = pair
     if age != int(age) or not 0.0 <= age <= 100.0:
         what = f"{age:g} years is no whole age from 0 to 100."
         problems.append(Problem(Address(path.name, row=number).to("from_years"), what, "Give completed years."))
@@ -68,7 +68,7 @@ def _pair(path: Path, number: int, row: dict[str, str], problems: list[Problem])
 
 def _together(path: Path, ages: Sequence[int], currencies: Sequence[str]) -> list[Problem]:
     """An age with two rates, and more than one currency or none."""
-    found = [
+    problems = [
         Problem(
             Address(path.name).to("from_years"), f"{age} years has {ages.count(age)} rates.", "Keep one row for an age."
         )
@@ -77,5 +77,5 @@ def _together(path: Path, ages: Sequence[int], currencies: Sequence[str]) -> lis
     ]
     if len(currencies) != 1 or not currencies[0]:
         what = f"the currencies are {', '.join(repr(name) for name in currencies)}."
-        found.append(Problem(Address(path.name).to("currency"), what, "Give the same one in every row."))
-    return found
+        problems.append(Problem(Address(path.name).to("currency"), what, "Give the same one in every row."))
+    return problems

@@ -42,8 +42,8 @@ def read_record(kind: type[R], data: Mapping[str, Any], where: Address, problems
             path: FieldPath = tuple(one["loc"][1:])
             faults.of_pydantic(kind, path, one)
     finally:
-        problems += faults.found.values()
-    pieced: R = _pieced(kind, ready, (), faults.found.keys())
+        problems += faults.by_path.values()
+    pieced: R = _pieced(kind, ready, (), faults.by_path.keys())
     return pieced
 
 
@@ -69,14 +69,14 @@ class _Faults:
 
     def __init__(self, where: Address) -> None:
         self.where = where
-        self.found: dict[FieldPath, Problem] = {}
+        self.by_path: dict[FieldPath, Problem] = {}
 
     def add(self, path: FieldPath, what: str, way_out: str, called: str = "") -> None:
         """A fault, unless its field or one above it has one."""
-        if any(path[:length] in self.found for length in range(1, len(path) + 1)):
+        if any(path[:length] in self.by_path for length in range(1, len(path) + 1)):
             return
         shown = [part + 1 if isinstance(part, int) else part for part in path]
-        self.found[path] = Problem(self.where.to(*shown[:-1], called or shown[-1]), what, way_out)
+        self.by_path[path] = Problem(self.where.to(*shown[:-1], called or shown[-1]), what, way_out)
 
     def of_pydantic(self, kind: Any, path: FieldPath, one: ErrorDetails) -> None:
         """One of pydantic's faults in our words."""
@@ -277,13 +277,13 @@ def _unread(field: FieldOfRecord, value: Any, path: FieldPath, faulty: Any) -> A
 
 def as_data(record: Any, whole: bool = False) -> dict[str, Any]:
     """A record as a file would hold it: without what is not there, and without what is as usual unless `whole`."""
-    found = {}
+    data = {}
     for name, field in fields_of(type(record)).items():
         value = getattr(record, name)
         if value is None or (not whole and not field.needed and value == field.default):
             continue
-        found[written(field)] = _plain(field, value)
-    return found
+        data[written(field)] = _plain(field, value)
+    return data
 
 
 def _plain(field: FieldOfRecord, value: Any) -> Any:

@@ -50,8 +50,8 @@ def composed_tree(part: Any) -> Any:
 def tree_problems(part: Any, where: Address) -> list[Problem]:
     """Every text of a file, names of fields too, that a document could not show, each with its address."""
     if isinstance(part, dict):
-        found = [problem for key, value in part.items() for problem in _of_field(key, value, where.to(named(key)))]
-        return found + _doubled(part, where)
+        problems = [problem for key, value in part.items() for problem in _of_field(key, value, where.to(named(key)))]
+        return problems + _doubled(part, where)
     if isinstance(part, list):
         numbered = ((where.to(n) if isinstance(value, dict) else where, value) for n, value in enumerate(part, 1))
         return [problem for place, value in numbered for problem in tree_problems(value, place)]

@@ -63,11 +63,11 @@ def _refuse_other_office_files(name: str, raw: bytes) -> None:
 
 def _remarks(name: str, answer: Mapping[str, Any]) -> list[Problem]:
     """Sheets that are not read."""
-    found = [Problem(Address(name, hidden), "is hidden and was not read.", "", True) for hidden in answer["hidden"]]
+    problems = [Problem(Address(name, hidden), "is hidden and was not read.", "", True) for hidden in answer["hidden"]]
     if answer["count"] > child.MOST_SHEETS:
         what = f"has {answer['count']} sheets; only the first {child.MOST_SHEETS} are read."
-        found.append(Problem(Address(name), what, "Send those with lots alone.", True))
-    return found
+        problems.append(Problem(Address(name), what, "Send those with lots alone.", True))
+    return problems
 
 
 def _sheet(name: str, told: Mapping[str, Any]) -> Sheet:
@@ -117,9 +117,9 @@ def _too_slow(name: str) -> Refused:
 
 def _understood(name: str, code: int, said: bytes) -> dict[str, Any]:
     try:
-        found = json.loads(said) if code == 0 else None
+        answer = json.loads(said) if code == 0 else None
     except ValueError:
-        found = None
-    if not isinstance(found, dict):
+        answer = None
+    if not isinstance(answer, dict):
         raise _refused(name, *child.BROKE)
-    return found
+    return answer

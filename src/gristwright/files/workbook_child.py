@@ -151,12 +151,12 @@ def marks_of(parts: Parts) -> dict[str, Marks]:
     follow(parts.get(LINKS, b""), links)
     follow(parts.get(STYLES, b"<none/>"), styles)
     follow(parts.get(STRINGS, b"<none/>"), Reader())
-    found = {}
+    by_sheet = {}
     for name, link in book.sheets.items():
         scan = SheetScan(frozenset(styles.percents), book.recomputed)
         follow(_part(parts, links.targets.get(link, "")), scan)
-        found[name] = scan.marks
-    return found
+        by_sheet[name] = scan.marks
+    return by_sheet
 
 
 def _part(parts: Parts, target: str) -> bytes:
@@ -289,21 +289,21 @@ class SheetScan(Reader):
             self.marks.percent.add((self.row, self.column))
 
     def _merge(self, text: str) -> None:
-        found = _AREA.fullmatch(text)
-        if not found:
+        match = _AREA.fullmatch(text)
+        if not match:
             raise Unfit(*DAMAGED)
-        first = _place(found[1] + found[2])
-        last = _place(found[3] + found[4]) if found[3] else first
+        first = _place(match[1] + match[2])
+        last = _place(match[3] + match[4]) if match[3] else first
         self.marks.merged.append((*first, *last))
         self.merged = measured(self.merged, self.marks.merged[-1])
 
 
 def _place(text: str) -> tuple[int, int]:
     """Row and column of an address such as B7."""
-    found = _ADDRESS.fullmatch(text)
-    if not found:
+    match = _ADDRESS.fullmatch(text)
+    if not match:
         raise Unfit(*DAMAGED)
-    return int(found[2]), _column(found[1])
+    return int(match[2]), _column(match[1])
 
 
 @cache
@@ -358,9 +358,9 @@ def _filled(values: list[list[Any]], height: int, width: int, marks: Marks) -> I
         line = values[row - 1] if row <= len(values) else []
         for column in range(1, width + 1):
             value = line[column - 1] if column <= len(line) else ""
-            found = _cell(value, (row, column), marks)
-            if found:
-                yield row, column, *found
+            cell_value = _cell(value, (row, column), marks)
+            if cell_value:
+                yield row, column, *cell_value
 
 
 def _cell(value: Any, place: tuple[int, int], marks: Marks) -> tuple[str, float | None, str, str] | None:

@@ -116,7 +116,9 @@ def usual_shut(draws: Draws) -> FloatArray:
     flat = np.ones(members_of(draws))
     malt = MashGrain("malt", usual(), True, flat, 0.62 * flat, 0.05 * flat, 0.11 * flat, 4.5 * flat)
     standard, grist = laboratory.laboratory_mash([malt])
-    return laboratory.shut(simulate(standard, grist, {"malt": enzymes.reference_malt()}, draws, EFFECT_STEP_S, None))
+    return laboratory.unconverted_share(
+        simulate(standard, grist, {"malt": enzymes.reference_malt()}, draws, EFFECT_STEP_S, None)
+    )
 
 
 def _measured(brought: Sequence[MashGrain], boiled: bool) -> list[MashGrain]:

@@ -59,13 +59,13 @@ def _part(steps: int, bounds: Bounds, part: int) -> Ways:
 
 
 def _times(one: Ways, other: Ways, steps: int = 10**9, most_used: int = 99) -> Ways:
-    found: Ways = {}
+    product: Ways = {}
     for (a, used_a), ways_a in one.items():
         for (b, used_b), ways_b in other.items():
             if a + b <= steps and used_a + used_b <= most_used:
                 key = (a + b, used_a + used_b)
-                found[key] = found.get(key, 0) + ways_a * ways_b
-    return found
+                product[key] = product.get(key, 0) + ways_a * ways_b
+    return product
 
 
 def listed(steps: int, bounds: Bounds) -> Rows:
@@ -100,8 +100,8 @@ def inside(rows: Rows, bounds: Bounds) -> NDArray[np.bool_]:
 
 def around(rows: Rows, reach: int, bounds: Bounds) -> Rows:
     """Every way within `reach` steps of one of the rows in every part that row uses, once each; no part is taken up."""
-    found = [listed(int(row.sum()), _box(row, reach, bounds)) for row in rows]
-    return np.unique(np.concatenate(found), axis=0) if found else rows
+    boxes = [listed(int(row.sum()), _box(row, reach, bounds)) for row in rows]
+    return np.unique(np.concatenate(boxes), axis=0) if boxes else rows
 
 
 def _box(row: NDArray[np.int16], reach: int, bounds: Bounds) -> Bounds:

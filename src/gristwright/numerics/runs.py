@@ -40,12 +40,12 @@ class Runs:
 
     def rests_on(self, *values: FloatArray) -> tuple[str, ...]:
         """The inputs whose move moves one of the values; none where no inputs were moved."""
-        found = np.zeros(len(self.moved), dtype=np.bool_)
+        moves_any = np.zeros(len(self.moved), dtype=np.bool_)
         for value in values:
             if self.moved and np.size(value) > len(self.weights):
                 middle, ends = self._moved(value)
-                found |= _differ(ends, middle).any(axis=1)
-        return tuple(name for name, moves in zip(self.moved, found, strict=True) if moves)
+                moves_any |= _differ(ends, middle).any(axis=1)
+        return tuple(name for name, moves in zip(self.moved, moves_any, strict=True) if moves)
 
     def effects(self, values: FloatArray) -> dict[str, Band]:
         """For each input that moves the value, the value at the input's low, middle and high."""
@@ -72,10 +72,10 @@ def _differ(ends: FloatArray, middle: float) -> BoolArray:
 def with_moved(draws: Draws, middles: Draws, ends: Mapping[str, tuple[float, float]]) -> Draws:
     """Draws (draws,) with one member at the middles (1,) behind them and two for each input, at its two `ends`."""
     place = {name: 1 + 2 * k for k, name in enumerate(ends)}
-    found = {}
+    columns = {}
     for name, column in draws.items():
         behind = np.repeat(middles[name], 1 + 2 * len(ends))
         if name in place:
             behind[place[name] : place[name] + 2] = ends[name]
-        found[name] = np.concatenate([column, behind])
-    return found
+        columns[name] = np.concatenate([column, behind])
+    return columns

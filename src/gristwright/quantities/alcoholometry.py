@@ -67,7 +67,7 @@ def _root(powers: list[float | FloatArray], target: float | FloatArray) -> tuple
     goal, at_0, at_1 = np.broadcast_arrays(goal, at_0, at_1)
     rises = at_1 > at_0
     slack = 1e-9 * np.abs(at_1 - at_0)
-    found = (goal >= np.minimum(at_0, at_1) - slack) & (goal <= np.maximum(at_0, at_1) + slack)
+    inside = (goal >= np.minimum(at_0, at_1) - slack) & (goal <= np.maximum(at_0, at_1) + slack)
     low, high = np.zeros(goal.shape), np.ones(goal.shape)
     p = np.clip((goal - at_0) / (at_1 - at_0), 0.0, 1.0)
     for _ in range(_STEPS):
@@ -76,10 +76,10 @@ def _root(powers: list[float | FloatArray], target: float | FloatArray) -> tuple
         low, high = np.where(too_far, low, p), np.where(too_far, p, high)
         newton = p - miss / np.asarray(_horner(_slope(powers), p))
         step_to = np.where((newton >= low) & (newton <= high), newton, 0.5 * (low + high))
-        if not np.any(np.abs(step_to - p)[found] > _TOLERANCE):
+        if not np.any(np.abs(step_to - p)[inside] > _TOLERANCE):
             break
         p = step_to
-    return np.where(found, p, np.nan), found
+    return np.where(inside, p, np.nan), inside
 
 
 def temperature_problems(where: str, degC: float | FloatArray) -> list[Problem]:
@@ -167,13 +167,13 @@ def abv_pct_by_member(
     density, t = np.broadcast_arrays(np.atleast_1d(density_kg_m3), np.atleast_1d(degC))
     in_range = (t >= LOWEST_degC) & (t <= HIGHEST_degC)
     safe_degC = np.where(in_range, t, REFERENCE_degC)
-    p, found = _root(_by_temperature(safe_degC), density)
+    p, inside = _root(_by_temperature(safe_degC), density)
     abv_pct = 100.0 * np.asarray(_horner(_ethanol_per_volume(REFERENCE_degC), p))
     outcomes = tuple(
         Outcome.OUTSIDE if not fits else Outcome.SOLVED if solved else Outcome.NO_ROOT
-        for fits, solved in zip(in_range, found, strict=True)
+        for fits, solved in zip(in_range, inside, strict=True)
     )
-    return np.where(in_range & found, np.clip(abv_pct, 0.0, 100.0), np.nan), outcomes
+    return np.where(in_range & inside, np.clip(abv_pct, 0.0, 100.0), np.nan), outcomes
 
 
 def abv_pct_from_density(density_kg_m3: N, degC: float | N = REFERENCE_degC) -> N:

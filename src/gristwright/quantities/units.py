@@ -53,13 +53,13 @@ def unit_names() -> tuple[UnitName, ...]:
 
 @cache
 def _by_plain_text() -> dict[str, tuple[UnitName, ...]]:
-    found: dict[str, list[UnitName]] = {}
+    by_text: dict[str, list[UnitName]] = {}
     for unit in unit_names():
         for text in dict.fromkeys(plain(name) for name in (unit.name, *unit.aliases)):
-            found.setdefault(text, []).append(unit)
+            by_text.setdefault(text, []).append(unit)
     # A unit's own name wins over an alias of another.
     own = {plain(unit.name): (unit,) for unit in unit_names()}
-    return {text: tuple(units) for text, units in found.items()} | own
+    return {text: tuple(units) for text, units in by_text.items()} | own
 
 
 def candidates(text: str) -> tuple[UnitName, ...]:
@@ -75,20 +75,20 @@ def find_unit(text: str, kind: str | None = None) -> UnitName:
 
     Raises Refused when the unit is unknown, can be read two ways, or measures something else.
     """
-    found = candidates(text)
-    fitting = tuple(unit for unit in found if kind in (None, unit.kind))
+    names = candidates(text)
+    fitting = tuple(unit for unit in names if kind in (None, unit.kind))
     if len(fitting) == 1:
         return fitting[0]
-    raise Refused([_unit_problem(text, found, fitting, kind)])
+    raise Refused([_unit_problem(text, names, fitting, kind)])
 
 
-def _unit_problem(text: str, found: tuple[UnitName, ...], fitting: tuple[UnitName, ...], kind: str | None) -> Problem:
+def _unit_problem(text: str, names: tuple[UnitName, ...], fitting: tuple[UnitName, ...], kind: str | None) -> Problem:
     if not text.strip():
         return Problem("unit", "the number stands alone.", "Write its unit after it, such as 317 degWK.")
-    if not found:
+    if not names:
         return Problem("unit", f"'{text}' is not known.", _suggestion(text, kind))
     if not fitting:
-        measured = " or ".join(dict.fromkeys(unit.kind for unit in found))
+        measured = " or ".join(dict.fromkeys(unit.kind for unit in names))
         return Problem("unit", f"'{text}' measures {measured}, not {kind}.", _suggestion("", kind))
     readings = " or ".join(f"{unit.meaning} ({unit.name})" for unit in fitting)
     return Problem("unit", f"'{text}' may mean {readings}.", "Write the one you mean.")

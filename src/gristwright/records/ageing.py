@@ -186,8 +186,8 @@ class ArmAnswer:
         """Years read beyond its own age, only where the statement is that it reads older: the lesser of both lines."""
         if self.statement != "reads_older":
             return None
-        found = [self.line("all markers"), self.line("panel")]
-        bands = [(b.low, b.estimate, b.high) for b in found if b and b.low is not None]
+        lines = [self.line("all markers"), self.line("panel")]
+        bands = [(b.low, b.estimate, b.high) for b in lines if b and b.low is not None]
         low, middle, high = (min(x for x in column if x is not None) for column in zip(*bands, strict=True))
         return Band(low - self.years, middle - self.years, high - self.years)
 

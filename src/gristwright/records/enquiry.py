@@ -77,9 +77,7 @@ class CaskPlan:
     bottle_L: Annotated[float, Number("A bottle holds", "L", 0.02, 5.0)] = 0.7
     first_month: Annotated[int, Number("Month of filling", "", 1, 12, "1 is January.")] = 1
     additions: Annotated[tuple[str, ...], Described("What is added before bottling", "Water, E150a, ...")] = ("water",)
-    excise_warehouse: (
-        Annotated[bool, Described("All its time in an excise warehouse or the like", "Not said: not known.")] | None
-    ) = None
+    excise_warehouse: Annotated[bool, Described("All its time in an excise warehouse or the like")] | None = None
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -184,14 +184,14 @@ def faults(record: Any, where: Address, way_out: str = "Correct it or check the 
 
     Items of a list count from 1 in the addresses.
     """
-    found = []
+    problems = []
     for path, value, field in values(record):
         if isinstance(field.said, Number) and not field.said.holds(value):
-            found.append(Problem(where.to(*path), field.said.outside(value), way_out))
+            problems.append(Problem(where.to(*path), field.said.outside(value), way_out))
         elif field.options and value not in field.options:
             words = ", ".join(option for option in field.options if option)
-            found.append(Problem(where.to(*path), f"{value!r} is not known here.", f"Use one of: {words}."))
-    return found
+            problems.append(Problem(where.to(*path), f"{value!r} is not known here.", f"Use one of: {words}."))
+    return problems
 
 
 def values(record: Any, path: FieldPath = ()) -> Iterator[tuple[FieldPath, Any, FieldOfRecord]]:

@@ -48,8 +48,8 @@ def _column(name: str, entry: dict[str, Any]) -> GrainColumn:
 def source_entry(name: str, fact: str) -> dict[str, str] | None:
     """Standing and source of one fact of one grain: its own, or that of every grain; None where there is none."""
     entries = toml_table(WORDS)["ground"].get(fact, {})
-    found: dict[str, str] | None = entries.get(name) or entries.get("every")
-    return found
+    entry: dict[str, str] | None = entries.get(name) or entries.get("every")
+    return entry
 
 
 def points(text: str) -> dict[float, float]:
@@ -67,13 +67,13 @@ def _number(text: str) -> float:
 
 def problems(rows: Sequence[Row]) -> list[Problem]:
     """Every cell that is missing, out of place or not of its kind, and every fact without a source."""
-    found = [*_headings(rows), *_twice(rows), *_usual(rows)]
-    if found:
-        return found
+    problems = [*_headings(rows), *_twice(rows), *_usual(rows)]
+    if problems:
+        return problems
     for row in rows:
         cells = [problem for column in columns() for problem in _cell(row, column)]
-        found += cells or [*_sources(row), *_in_order(row), *_cooked(row, rows), *_efficiency(row)]
-    return found
+        problems += cells or [*_sources(row), *_in_order(row), *_cooked(row, rows), *_efficiency(row)]
+    return problems
 
 
 def _fault(row: Row, what: str, way_out: str) -> Problem:

@@ -89,29 +89,29 @@ def grain(name: str, where: str = "grain") -> Grain:
 
 def mashed(name: str, where: str = "grain") -> Mashed:
     """What a grain brings to the mash. Raises Refused for one of which the table keeps the name alone."""
-    found = grain(name, where).mashed
-    if found is not None:
-        return found
+    facts = grain(name, where).mashed
+    if facts is not None:
+        return facts
     known = ", ".join(each.name for each in grains().values() if each.mashed)
     raise Refused([Problem(where, f"{name!r} is mashed = no in {FILE}: nothing is known of it.", f"Known: {known}.")])
 
 
 def raw(name: str, where: str = "grain") -> Raw:
     """What a raw grain is. Raises Refused where the table does not keep it raw."""
-    found = mashed(name, where).raw
-    if found is None:
+    facts = mashed(name, where).raw
+    if facts is None:
         raise Refused([_not_kept(name, "raw", where)])
-    return found
+    return facts
 
 
 def opening(name: str, malted: bool, where: str = "grain") -> Opening:
     """Where the starch of a grain opens. Raises Refused where the table does not keep it raw, or malted."""
     if not malted:
         return raw(name, where).opening
-    found = mashed(name, where).malt
-    if found is None:
+    facts = mashed(name, where).malt
+    if facts is None:
         raise Refused([_not_kept(name, "malt", where)])
-    return found
+    return facts
 
 
 def _not_kept(name: str, side: str, where: str) -> Problem:
@@ -142,8 +142,8 @@ def sticky() -> tuple[str, ...]:
 
 def protein_factors() -> tuple[float, ...]:
     """What nitrogen may be multiplied by to be printed as protein, of whatever grain; the largest first."""
-    found = {factor for each in grains().values() if each.mashed for factor in each.mashed.protein_factors}
-    return tuple(sorted(found, reverse=True))
+    factors = {factor for each in grains().values() if each.mashed for factor in each.mashed.protein_factors}
+    return tuple(sorted(factors, reverse=True))
 
 
 def of_law(kind: str) -> tuple[str, ...]:

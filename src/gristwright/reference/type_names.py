@@ -83,10 +83,10 @@ def said(text: str) -> NameMeaning | None:
             shorter = best[end] is None or (before is not None and len(before) + 1 < len(best[end] or ()))
             if before is not None and word in _words() and shorter:
                 best[end] = (*before, word)
-    found = best[-1]
-    if not found:
+    meaning = best[-1]
+    if not meaning:
         return None
-    words = {_words()[word] for word in found} - {""}
+    words = {_words()[word] for word in meaning} - {""}
     return NameMeaning(frozenset(words | ({"smoked"} if "peat" in words else set())))
 
 

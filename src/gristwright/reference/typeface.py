@@ -52,11 +52,11 @@ def unshown(text: str) -> tuple[str, ...]:
 
 def fault_in(text: str) -> str:
     """What is wrong with a text that cannot be shown whole, nothing where nothing is."""
-    found = unshown(text)
-    if not found:
+    character = unshown(text)
+    if not character:
         return ""
-    more = f" and {len(found) - MOST_TOLD} more" if len(found) > MOST_TOLD else ""
-    told = ", ".join(named(c) for c in found[:MOST_TOLD])
+    more = f" and {len(character) - MOST_TOLD} more" if len(character) > MOST_TOLD else ""
+    told = ", ".join(named(c) for c in character[:MOST_TOLD])
     return f"holds {told}{more}, which the typeface of the documents cannot show."
 
 

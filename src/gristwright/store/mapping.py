@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import fields
 from typing import Any, TypeVar
 
+from django.contrib.auth.models import User
 from django.db import models, transaction
 
 from gristwright.basics import Address, Problem, Refused, Standing, at
@@ -123,7 +124,7 @@ def enquiry_record(row: EnquiryRow) -> Enquiry:
 
 
 @transaction.atomic
-def save_enquiry(asked: Enquiry, given: Sequence[lots.Lot], owner: Any = None) -> EnquiryRow:
+def save_enquiry(asked: Enquiry, given: Sequence[lots.Lot], owner: User | None = None) -> EnquiryRow:
     """A new enquiry with everything that belongs to it, or nothing at all."""
     row = EnquiryRow.objects.create(owner=owner, **enquiry_columns(asked))
     versions.keep(PlantVersion, row, plant_data(asked.plant), owner)
@@ -138,8 +139,6 @@ def save_enquiry(asked: Enquiry, given: Sequence[lots.Lot], owner: Any = None) -
 
 
 # The lots
-
-LONGEST_NAME: int = LotRow._meta.get_field("lot_id").max_length
 
 
 @transaction.atomic

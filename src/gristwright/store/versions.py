@@ -10,6 +10,8 @@ from dataclasses import replace
 from itertools import zip_longest
 from typing import Any, TypeVar
 
+from django.contrib.auth.models import User
+
 from gristwright.basics import FieldPath, Problem, Refused, at
 from gristwright.files.plant_in import cask_of, plant_of
 from gristwright.files.record_in import MISSING
@@ -29,7 +31,7 @@ def newest(kind: type[V], enquiry: EnquiryRow) -> dict[str, Any]:
     return dict(row.document) if row else {}
 
 
-def keep(kind: type[V], enquiry: EnquiryRow, document: Document, by: Any = None) -> bool:
+def keep(kind: type[V], enquiry: EnquiryRow, document: Document, by: User | None = None) -> bool:
     """Another version, unless it says what the last one says; whether there is one more."""
     last = kind.objects.filter(enquiry=enquiry).order_by("-number").first()
     if last is not None and last.document == document:

@@ -8,6 +8,7 @@ from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.core.files.uploadedfile import UploadedFile
 
 from gristwright.basics import Problem, Refused, at
 from gristwright.casework.claim import MODELS
@@ -22,7 +23,7 @@ from gristwright.workbench.starting import sent_files
 TABLES = ".csv,.tsv,.txt,.xlsx,.xls"
 
 
-class ReleaseForm(Sectioned):
+class ReleaseForm(Sectioned[Release]):
     """The customer's own prices; all of them empty is no price at all."""
 
     sections = (
@@ -141,7 +142,7 @@ def said_before(kept: ClaimAsked | None) -> dict[str, Any]:
     return {"claims": " ".join(claims), "grists": grists, "model": kept.model, "count": ", ".join(kept.count)}
 
 
-def read_sent(sent: Any, arms: bool) -> tuple[CaskTable, tuple[Problem, ...]]:
+def read_sent(sent: UploadedFile[bytes], arms: bool) -> tuple[CaskTable, tuple[Problem, ...]]:
     """A table of casks out of a file that was sent. Raises Refused."""
     ((name, content),) = sent_files([sent]).items()
     with tempfile.TemporaryDirectory(prefix="gristwright-sent-") as folder:

@@ -10,7 +10,9 @@ from django import forms
 from gristwright.basics import Problem, at
 from gristwright.files.plant_in import cask_of
 from gristwright.files.record_in import MISSING, as_data
+from gristwright.records.cask import CaskKind
 from gristwright.records.enquiry import CaskPlan
+from gristwright.records.fields import fields_of
 from gristwright.stages.cask import stores
 from gristwright.workbench.faults import cask_field, told
 from gristwright.workbench.fields import WordsField, shown
@@ -21,6 +23,12 @@ ADDITIONS = ("water", "E150a", "sugar", "flavouring", "neutral spirit", "other w
 KIND, STORE = "kind-name", "climate-name"
 # What a kind of the table says where the user says nothing.
 OF_KIND = {"kind-capacity_L": "capacity_L", "kind-wall_mm": "wall_mm"}
+# What a document leaves out of the rest, for it is as usual of any cask.
+AS_ANY = {
+    name: field.default
+    for name, field in fields_of(CaskKind).items()
+    if not field.needed and name not in OF_KIND.values()
+}
 
 
 class CaskForm(RecordForm):
@@ -59,8 +67,10 @@ class CaskForm(RecordForm):
         """The cask as it was sent, with what its kind and its store say."""
         tree = super().document
         kind = tree.get("kind", {})
+        said = {of: self.cleaned_data.get(name) for name, of in OF_KIND.items()}
         if kind.get("name") in stores.kind_names():
-            tree["kind"] = {**as_data(stores.kind_named(kind["name"]), whole=True), **_own(self.before, kind)}
+            own = {of: value for of, value in said.items() if value is not None}
+            tree["kind"] = {**as_data(stores.kind_named(kind["name"]), whole=True), **AS_ANY, **kind, **own}
         store = tree.get("climate", {}).get("name", "")
         if store in stores.climate_names():
             tree["climate"] = as_data(stores.climate_named(store), whole=True)
@@ -78,11 +88,6 @@ class CaskForm(RecordForm):
                 name = cask_field(problem.address.path[1:])
                 self.add_error(name if name in self.fields else None, told(problem))
         return self.cleaned_data
-
-
-def _own(before: Mapping[str, Any], kind: Mapping[str, Any]) -> dict[str, Any]:
-    """What the user says of the cask himself; the form leaves out what is as usual of any cask."""
-    return {"wood": "oak", "fill_number": 1, "charred": True, "prior_contents": "", **kind}
 
 
 def _choice(label: Any, choices: list[tuple[str, str]], unsaid: str) -> forms.ChoiceField:

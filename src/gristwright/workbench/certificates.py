@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
+from django.contrib.auth.models import User
 from django.utils import timezone
 
 from gristwright.basics import Address, Problem, Refused, refuse_if_any
@@ -65,7 +66,7 @@ class FileSheet:
         return not self.faults and bool(self.lots)
 
 
-def receive(enquiry: EnquiryRow, name: str, content: bytes, owner: Any) -> CertificateFile:
+def receive(enquiry: EnquiryRow, name: str, content: bytes, owner: User) -> CertificateFile:
     """Keep a file as it came. Raises Refused when it is no table at all, or has a name that cannot be printed."""
     refuse_if_any(file_name_problems(name))
     if not name.lower().endswith((*TEXT_TYPES, ".xlsx", ".xls", ".toml")):

@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any
+
+from django.contrib.auth.models import User
 
 from gristwright.basics import FieldPath
 from gristwright.records.enquiry import CaskPlan
 from gristwright.records.fields import field_at
 from gristwright.records.plant import Plant
-from gristwright.store.models import AgedCasks, BillShare, EnquiryRow, LotGroup, OfferedLot, Release
+from gristwright.store.models import AgedCasks, BillShare, CertificateFile, EnquiryRow, LotGroup, OfferedLot, Release
+from gristwright.store.models.houses import Version
 from gristwright.store.versions import differences
-from gristwright.workbench.jobs import issued
+from gristwright.workbench.issued import answers_of
 from gristwright.workbench.mending import place_of
 from gristwright.workbench.record_form import label_of
 
@@ -41,7 +44,9 @@ def changes(enquiry: EnquiryRow) -> list[Change]:
     for record, versions in ((Plant, enquiry.plants.all()), (CaskPlan, enquiry.casks.all())):
         found += _of_versions(record, list(versions.select_related("by")))
     found += [change for file in enquiry.certificate_files.all() for change in _of_file(file)]
-    found += [Change(a.issued_at, _name(a.issued_by), "Answer", "issued", "", a.fingerprint) for a in issued(enquiry)]
+    found += [
+        Change(a.issued_at, _name(a.issued_by), "Answer", "issued", "", a.fingerprint) for a in answers_of(enquiry)
+    ]
     return sorted(found, key=lambda change: change.when, reverse=True)[:MOST]
 
 
@@ -63,7 +68,7 @@ def _told(record: Any) -> Iterator[Change]:
         yield Change(record.history_date, who, f"{what}: {label}", "changed", old, new)
 
 
-def _of_versions(record: type, versions: list[Any]) -> Iterator[Change]:
+def _of_versions(record: type, versions: Sequence[Version]) -> Iterator[Change]:
     """Field by field what each version of a document says otherwise than the one before it."""
     for version in versions[:1]:
         yield Change(version.at, _name(version.by), str(version), VERBS["+"])
@@ -81,7 +86,7 @@ def usual(record: type, path: FieldPath) -> Any:
     return None if field is None or field.needed else field.default
 
 
-def _of_file(file: Any) -> Iterator[Change]:
+def _of_file(file: CertificateFile) -> Iterator[Change]:
     who = _name(file.sent_by)
     yield Change(file.sent_at, who, f"Certificates {file.name}", "sent")
     if file.taken_at:
@@ -98,7 +103,7 @@ def _when(told: dict[str, str]) -> dt.datetime:
     return dt.datetime.fromisoformat(told["when"])
 
 
-def _name(user: Any) -> str:
+def _name(user: User | None) -> str:
     return user.get_username() if user else "the desk"
 
 

@@ -5,10 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any, TypeAlias
+from typing import TypeAlias
 from urllib.parse import quote
 
 from django.core.exceptions import FieldDoesNotExist
+from django.db import models
 from django.urls import reverse
 
 from gristwright.basics import Address, FieldPath, Problem
@@ -79,7 +80,7 @@ def _enquiry(path: FieldPath) -> FieldAtFault | None:
     """Of an enquiry the question, today's bill and what is on offer stand on pages of their own."""
     if path[:2] == ("present", "shares"):
         return _share(path[2:])
-    return FieldAtFault("certificates", f"lot {path[1]}", "file") if path[:1] == ("material",) else _question(path)
+    return FieldAtFault("certificates", f"lot {path[1]}", "file") if path[:1] == ("offered",) else _question(path)
 
 
 def _release(path: FieldPath) -> FieldAtFault | None:
@@ -149,7 +150,7 @@ def _of_record(page: str, kind: type, name: str) -> FieldAtFault:
     return FieldAtFault(page, f"{page}, {label[:1].lower()}{label[1:]}", f"id_{name}")
 
 
-def _of_row(page: str, model: Any, column: str, words: str = "") -> FieldAtFault:
+def _of_row(page: str, model: type[models.Model], column: str, words: str = "") -> FieldAtFault:
     named = words or page
     return (
         FieldAtFault(page, f"{named}, {_label(model, column)}", f"id_{column}")
@@ -158,12 +159,12 @@ def _of_row(page: str, model: Any, column: str, words: str = "") -> FieldAtFault
     )
 
 
-def _of_line(page: str, model: Any, form: str, words: str, path: FieldPath) -> FieldAtFault:
+def _of_line(page: str, model: type[models.Model], form: str, words: str, path: FieldPath) -> FieldAtFault:
     line, column = str(path[0]), str(path[-1])
     return FieldAtFault(page, f"{words}, {_label(model, column)}", column, (form, line))
 
 
-def _has(model: Any, column: str) -> bool:
+def _has(model: type[models.Model], column: str) -> bool:
     try:
         model._meta.get_field(column)
     except FieldDoesNotExist:
@@ -171,10 +172,11 @@ def _has(model: Any, column: str) -> bool:
     return True
 
 
-def _label(model: Any, column: str) -> str:
-    if not _has(model, column):
+def _label(model: type[models.Model], column: str) -> str:
+    field = model._meta.get_field(column) if _has(model, column) else None
+    if not isinstance(field, models.Field):
         return column.replace("_", " ")
-    label = str(model._meta.get_field(column).verbose_name)
+    label = str(field.verbose_name)
     return label[:1].lower() + label[1:]
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterator, Sequence
-from typing import Any
+from typing import Any, TypeVar
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -16,7 +16,10 @@ from django.forms.renderers import DjangoTemplates
 from gristwright.basics import Refused
 from gristwright.quantities.units import parse_number
 from gristwright.reference.typeface import composed
+from gristwright.store import typed  # noqa: F401
 from gristwright.store.columns import Within, printable
+
+M = TypeVar("M", bound=models.Model)
 
 
 class Renderer(DjangoTemplates):
@@ -98,7 +101,7 @@ class WrittenField(forms.CharField):
 
     def to_python(self, value: Any) -> str:
         """The text as it is kept."""
-        return composed(super().to_python(value))
+        return composed(super().to_python(value) or "")
 
 
 def written(field: forms.CharField) -> list[Any]:
@@ -150,7 +153,7 @@ class WordsField(forms.MultipleChoiceField):
         return list(super().clean(value))
 
 
-def as_field(column: models.Field, **more: Any) -> forms.Field | None:
+def as_field(column: models.Field[Any, Any], **more: Any) -> forms.Field | None:
     """The form field of a column; a number that must be given may stay empty while an enquiry is being filled in."""
     if isinstance(column, models.FloatField | models.IntegerField) and not column.choices:
         more.pop("localize", None)
@@ -167,12 +170,12 @@ def as_field(column: models.Field, **more: Any) -> forms.Field | None:
     return found
 
 
-def limits_of(column: models.Field) -> tuple[float, float]:
+def limits_of(column: models.Field[Any, Any]) -> tuple[float, float]:
     """The limits a column is checked against."""
     return next(((check.least, check.most) for check in column.validators if isinstance(check, Within)), EVERY)
 
 
-class Sectioned(forms.ModelForm):
+class Sectioned(forms.ModelForm[M]):
     """A form in sections: legend, a line of help, names of fields."""
 
     sections: Sequence[tuple[str, str, Sequence[str]]] = ()

@@ -2,23 +2,26 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, TypeVar
 
 from django import forms
-from django.contrib.auth import get_user_model
 from django.contrib.auth.forms import BaseUserCreationForm
+from django.contrib.auth.models import User
 
 from gristwright.rules import law
 from gristwright.store.models import EnquiryRow, LotGroup, OfferedLot
 from gristwright.workbench.cask_form import with_kept
 from gristwright.workbench.fields import Pct, Sectioned, WordsField, as_field
 
+M = TypeVar("M", OfferedLot, LotGroup)
+F = TypeVar("F", bound=forms.ModelForm[Any])
 
-class OwnerForm(BaseUserCreationForm):
+
+class OwnerForm(BaseUserCreationForm[User]):
     """The first and only owner of the desk."""
 
     class Meta:
-        model = get_user_model()
+        model = User
         fields = ("username",)
         labels = {"username": "Your name"}  # noqa: RUF012
 
@@ -31,7 +34,7 @@ def categories_by_market() -> list[tuple[str, list[tuple[str, str]]]]:
     return sorted(markets.items())
 
 
-class QuestionForm(Sectioned):
+class QuestionForm(Sectioned[EnquiryRow]):
     """Who asks what, within which limits."""
 
     categories = WordsField(label="Names the spirit should be allowed to carry", required=False)
@@ -55,7 +58,9 @@ class QuestionForm(Sectioned):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["categories"].choices = categories_by_market()
+        chosen = self.fields["categories"]
+        assert isinstance(chosen, WordsField)
+        chosen.choices = categories_by_market()
         self.fields["question"].widget.attrs["rows"] = 3
 
     def clean_currency(self) -> str:
@@ -66,7 +71,7 @@ class QuestionForm(Sectioned):
         return currency
 
 
-class TodayForm(Sectioned):
+class TodayForm(Sectioned[EnquiryRow]):
     """Today's bill by name, and what the house gets from it."""
 
     sections = (
@@ -80,7 +85,7 @@ class TodayForm(Sectioned):
         fields = ("present_name", "record_mean_lpa_per_t", "record_sd_lpa_per_t", "record_mashes")
 
 
-class OfferForm(forms.ModelForm):
+class OfferForm(forms.ModelForm[OfferedLot]):
     """Price and range of a lot, and its share today."""
 
     least_parts = Pct(label="At least, %")
@@ -106,7 +111,7 @@ class OfferForm(forms.ModelForm):
         return said
 
 
-class GroupForm(forms.ModelForm):
+class GroupForm(forms.ModelForm[LotGroup]):
     """A bound on several lots together."""
 
     lot_ids = WordsField(label="Lots")
@@ -120,7 +125,9 @@ class GroupForm(forms.ModelForm):
 
     def __init__(self, *args: Any, lots: list[str], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["lot_ids"].choices = with_kept(tuple(lots), *self.instance.lot_ids)
+        chosen = self.fields["lot_ids"]
+        assert isinstance(chosen, WordsField)
+        chosen.choices = with_kept(tuple(lots), *self.instance.lot_ids)
 
     def clean(self) -> dict[str, Any]:
         """Least is not above most."""
@@ -138,10 +145,10 @@ def in_order(said: dict[str, Any]) -> None:
         )
 
 
-class Takeable(forms.BaseInlineFormSet):
+class Takeable(forms.BaseInlineFormSet[M, EnquiryRow, F]):
     """A set whose members can be taken out."""
 
-    def add_fields(self, form: forms.ModelForm, index: int | None) -> None:
+    def add_fields(self, form: F, index: int | None) -> None:
         """The box that takes one out, in our words."""
         super().add_fields(form, index)
         if "DELETE" in form.fields:

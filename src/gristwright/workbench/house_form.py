@@ -27,7 +27,8 @@ REST = ("settled_degC", "minutes")
 STILLS = {"pot stills": "pot_stills", "column and doubler": "column", "none": ""}
 SECOND = "mash-cooker-second_species"
 # What follows from the liquor, and is forgotten where it is given anew.
-BY_LIQUOR = ("mash-settled_mash_degC", "mash-waters-1-settled_degC")
+SETTLED = "mash-settled_mash_degC"
+BY_LIQUOR = (SETTLED, "mash-waters-1-settled_degC")
 
 
 def second_help() -> str:
@@ -106,7 +107,8 @@ class HouseForm(RecordForm):
         """What the fields show; a settled temperature that only follows is left empty."""
         found = super().shown(document)
         kept = next((word for word, part in STILLS.items() if part in document), "none")
-        return {**found, "stills": kept if document else "pot stills"}
+        stated = value_at(document, path_of(SETTLED))
+        return {**found, "stills": kept if document else "pot stills", SETTLED: stated}
 
     @property
     def document(self) -> dict[str, Any]:
@@ -120,6 +122,8 @@ class HouseForm(RecordForm):
         for part in ("mash", "washbacks"):
             tree.setdefault(part, {})
         mash = tree["mash"]
+        if self.cleaned_data.get(SETTLED) is not None:
+            mash["settled_mash_degC"] = self.cleaned_data[SETTLED]  # the usual one too, for else it may follow
         for name, water in zip(WATERS, mash.get("waters", ()), strict=False):
             water["name"] = name
         return tree

@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-import json
 from typing import Any
 
+from django.contrib.auth.models import User
 from django.db import transaction
-from django.db.models import JSONField, QuerySet
-from django.db.models.fields.json import KT
-from django.db.models.functions import Cast, Coalesce
 from django.utils import timezone
 
 from gristwright.basics import Problem, Refused
@@ -23,7 +20,7 @@ from gristwright.store.frozen import inputs_text, sha256
 from gristwright.store.mapping import enquiry_record, lot_records
 from gristwright.store.models import Answer, EnquiryRow, Job
 from gristwright.store.models.work import OPEN, Kind, State
-from gristwright.workbench import mash_jobs
+from gristwright.workbench import issued, mash_jobs
 from gristwright.workbench.faults import sentence
 from gristwright.workbench.steps import StopAsked, end, ticker
 from gristwright.workbench.trying import MEMBERS
@@ -35,7 +32,7 @@ ONE_OF = {Kind.SEARCH: (Kind.SEARCH,), Kind.MASH: (Kind.MASH, Kind.MAP), Kind.MA
 
 
 def ask(
-    enquiry: EnquiryRow, members: int, owner: Any, kind: str = Kind.SEARCH, asked: dict[str, Any] | None = None
+    enquiry: EnquiryRow, members: int, owner: User | None, kind: Kind = Kind.SEARCH, asked: dict[str, Any] | None = None
 ) -> Job:
     """A job waiting for the worker. Raises Refused when one is open already or the enquiry is not complete."""
     enquiry_record(enquiry)
@@ -95,41 +92,28 @@ def finish(job: Job, asked: Enquiry, given: tuple[Lot, ...]) -> Answer:
     data, pdf = view_json(view).decode(), dossier_pages(made, view)[0]
     page = dossier_html(view, made.recommendation)
     told(1, 1, "done")
+    answer = Answer(
+        enquiry=job.enquiry,
+        job=job,
+        inputs=text,
+        inputs_sha256=sha256(text),
+        view=data,
+        view_sha256=sha256(data),
+        pdf=pdf,
+        pdf_sha256=sha256(pdf),
+        page=page,
+        page_sha256=sha256(page),
+        issued_by=job.asked_by,
+    )
+    answer.shown = issued.drawn(answer)
+    answer.shown_sha256 = sha256(answer.shown)
     with transaction.atomic():
         end(job, State.DONE, [])
-        return Answer.objects.create(
-            enquiry=job.enquiry,
-            job=job,
-            inputs=text,
-            inputs_sha256=sha256(text),
-            view=data,
-            view_sha256=sha256(data),
-            pdf=pdf,
-            pdf_sha256=sha256(pdf),
-            page=page,
-            page_sha256=sha256(page),
-            issued_by=job.asked_by,
-        )
+        answer.save()
+    return answer
 
 
 def inputs_of(enquiry: EnquiryRow, text: str) -> tuple[tuple[str, str], ...]:
     """The enquiry as it is kept and the certificates it was filled from, with their fingerprints."""
     taken = enquiry.certificate_files.exclude(taken_at=None).order_by("taken_at")
     return (("enquiry as kept at the desk", sha256(text)), *((file.name, file.sha256) for file in taken))
-
-
-def view_of(answer: Answer) -> dict[str, Any]:
-    """The view of an answer. Raises ValueError when the text is not the one that was issued."""
-    if sha256(answer.view) != answer.view_sha256:
-        raise ValueError("the stored answer does not match its fingerprint")
-    found = json.loads(answer.view)
-    assert isinstance(found, dict)
-    # What was issued before answers had a fingerprint prints that of its inputs.
-    return {"fingerprint": found["provenance"]["inputs_digest"], **found}
-
-
-def issued(enquiry: EnquiryRow) -> QuerySet[Answer]:
-    """The answers of an enquiry without their texts, each with the date `issued_on` and the `fingerprint` it prints."""
-    frozen = enquiry.answers.defer("view", "pdf", "page", "inputs").alias(said=Cast("view", JSONField()))
-    digest = KT("said__provenance__inputs_digest")
-    return frozen.annotate(issued_on=KT("said__issued__text"), fingerprint=Coalesce(KT("said__fingerprint"), digest))

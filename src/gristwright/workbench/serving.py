@@ -73,10 +73,12 @@ def _locked(file: IO[str]) -> bool:
 
 
 def _prepare() -> Path | None:
-    """Bring the database up to date, and say of jobs that were running that they were cut short; the copy made."""
+    """Bring the data up to date, and say of jobs that were running that they were cut short; the copy made."""
     from gristwright.store.upkeep import bring_up_to_date
+    from gristwright.workbench.issued import freeze_earlier
 
     kept = bring_up_to_date()
+    freeze_earlier()
     _interrupt()
     return kept
 

@@ -9,6 +9,8 @@ from importlib import resources
 from pathlib import Path
 from typing import Any
 
+from django.contrib.auth.models import User
+from django.core.files.uploadedfile import UploadedFile
 from django.db import transaction
 
 from gristwright.basics import Address, Problem, Refused, refuse_if_any
@@ -25,14 +27,14 @@ from gristwright.store.models import CaskVersion, EnquiryRow, PlantVersion
 EXAMPLE = ("enquiry.toml", "plant.toml", "bill.toml", "lots.csv")
 
 
-def from_example(owner: Any) -> EnquiryRow:
+def from_example(owner: User) -> EnquiryRow:
     """The invented example that comes with the desk."""
     folder = resources.files("gristwright.workbench") / "example"
     return from_files({name: (folder / name).read_bytes() for name in EXAMPLE}, owner)
 
 
 @transaction.atomic
-def empty(title: str, owner: Any) -> EnquiryRow:
+def empty(title: str, owner: User) -> EnquiryRow:
     """An enquiry with a title and nothing else; its pages say what is missing. Raises Refused."""
     refuse_if_any(text_problems(title, "title"))
     row = EnquiryRow.objects.create(title=composed(title).strip()[:200] or "New enquiry", owner=owner)
@@ -41,7 +43,7 @@ def empty(title: str, owner: Any) -> EnquiryRow:
     return row
 
 
-def from_files(sent: Mapping[str, bytes], owner: Any) -> EnquiryRow:
+def from_files(sent: Mapping[str, bytes], owner: User) -> EnquiryRow:
     """An enquiry file with the plant and bill files it names, and lots if they are there. Raises Refused."""
     with tempfile.TemporaryDirectory(prefix="gristwright-sent-") as name:
         folder = Path(name)
@@ -105,13 +107,13 @@ def _enquiry_among(sent: Mapping[str, bytes]) -> str:
     return found[0]
 
 
-def sent_files(files: Iterable[Any]) -> dict[str, bytes]:
+def sent_files(files: Iterable[UploadedFile[bytes]]) -> dict[str, bytes]:
     """Uploaded files by bare name. Raises Refused for one that is too large and for two of one name."""
     found: dict[str, bytes] = {}
     problems = []
     for file in files:
-        name = Path(file.name.replace("\\", "/")).name
-        if file.size > MOST_BYTES:
+        name = Path((file.name or "").replace("\\", "/")).name
+        if (file.size or 0) > MOST_BYTES:
             what = f"is larger than {MOST_BYTES // 1_000_000} MB."
             problems.append(Problem(Address(name), what, "Send the tables alone."))
         elif name in found:

@@ -17,8 +17,9 @@ from gristwright.documents.certificate import delivery_of
 from gristwright.quantities.shown import capital
 from gristwright.records.lot import Analysis, Lot
 from gristwright.stages.grist.certificate_units import fields
-from gristwright.store.mapping import LONGEST_NAME, add_lot, lot_records, replace_lot
+from gristwright.store.mapping import add_lot, lot_records, replace_lot
 from gristwright.store.models import CertificateFile, EnquiryRow, OfferedLot
+from gristwright.store.models.lots import LONGEST_NAME
 from gristwright.workbench.certificates import lots_in
 from gristwright.workbench.turns import turn
 

@@ -53,6 +53,12 @@ def found(house: tuple[str, str], step_parts: int) -> Found:
     return search.find(*asked(house, step_parts), silent)
 
 
+@cache
+def offers_of(house: tuple[str, str], step_parts: int) -> list[search.Candidate]:
+    """The offers of a search as it is, for tests that change nothing of it."""
+    return found(house, step_parts)[0]
+
+
 def money(candidate: search.Candidate, weights: NDArray[np.float64]) -> float:
     return band(candidate.change_cost, weights).middle
 
@@ -123,13 +129,19 @@ def test_looking_around_costs_at_most_a_step_of_money(monkeypatch: pytest.Monkey
         assert abs(money(ours, bench.weights) - money(theirs, bench.weights)) < COST_STEP
 
 
-def neighbours(bench: Bench, enquiry: Enquiry, bill: Bill, seed: int) -> list[tuple[int, ...]]:
+@cache
+def allowed(house: tuple[str, str], step_parts: int) -> frozenset[tuple[int, ...]]:
+    return frozenset(in_plain_loops(*asked(house, step_parts)))
+
+
+def neighbours(
+    bench: Bench, enquiry: Enquiry, inside: frozenset[tuple[int, ...]], bill: Bill, seed: int
+) -> list[tuple[int, ...]]:
     """Random allowed bills a few steps off, with the same lots bought for character."""
     rng, step = np.random.default_rng(seed), enquiry.grid_parts
     character = for_character(bench, enquiry)
     free = [k for k, b in enumerate(bench.lots) if b.lot.lot_id not in character]
     own = [bill.parts_of(b.lot.lot_id) for b in bench.lots]
-    inside = set(in_plain_loops(bench, enquiry))
     moved = set()
     for _ in range(40):
         row = list(own)
@@ -150,11 +162,10 @@ def neighbours(bench: Bench, enquiry: Enquiry, bill: Bill, seed: int) -> list[tu
 def test_no_neighbour_of_an_offer_is_better(house: tuple[str, str], step: int, seed: int) -> None:
     """Sound enough to offer and no riskier: none cheaper by more than a step, none as cheap and richer by one."""
     bench, enquiry = asked(house, step)
-    offers = search.find(bench, enquiry, silent)[0]
     looked_at = 0
-    for offer in offers:
+    for offer in offers_of(house, step):
         litres, cost = band(offer.change_lpa_per_t, bench.weights).middle, money(offer, bench.weights)
-        for row in neighbours(bench, enquiry, offer.bill, seed):
+        for row in neighbours(bench, enquiry, allowed(house, step), offer.bill, seed):
             parts = np.array(row)
             bill = Bill(name_of(bench, parts), shares_of(bench, parts))
             other = search._candidate(

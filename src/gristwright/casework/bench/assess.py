@@ -64,8 +64,8 @@ def _run_problems(bench: Bench, made: NewMake, said: bool) -> list[Problem]:
     if stills is None:
         return [*left, *still_limits.check_wash(made.wash)]
     own = still_limits.check_stills(stills)
-    found = [*left, *still_limits.check(made.wash, stills), *still_limits.check_spirit(made.spirit)]
-    return [problem for problem in found if problem not in own]
+    problems = [*left, *still_limits.check(made.wash, stills), *still_limits.check_spirit(made.spirit)]
+    return [problem for problem in problems if problem not in own]
 
 
 def _figures(bench: Bench, bill: Bill, made: NewMake, currency: str, processing: float) -> list[Figure]:

@@ -79,8 +79,8 @@ class GristBench:
     def traced(self) -> Self:
         """The bench with every input moved to its 5 and 95 % by itself, behind the draws: what moves a figure is what
         it rests on."""
-        found = {name: quantiles(self.draws[name], self.weights, (0.05, 0.95)) for name in self.draws}
-        ends = {name: (low, high) for name, (low, high) in found.items() if high > low}
+        moved = {name: quantiles(self.draws[name], self.weights, (0.05, 0.95)) for name in self.draws}
+        ends = {name: (low, high) for name, (low, high) in moved.items() if high > low}
         return replace(self, draws=with_moved(self.draws, self.middles, ends), moved=tuple(ends))
 
     def mash_effect(self, shares: FloatArray, draws: Draws) -> MashEffect:
@@ -98,8 +98,8 @@ class GristBench:
             self._mash(shares, grist, run)
         return self.memory.effects[run, grist]
 
-    def _effect(self, shares: FloatArray, draws: Draws, shut: FloatArray, measured: MashCourse) -> MashEffect:
-        return mashing.effect(self.lots, self.plant, shares, draws, shut, measured, self.middles)
+    def _effect(self, shares: FloatArray, draws: Draws, unopened: FloatArray, measured: MashCourse) -> MashEffect:
+        return mashing.effect(self.lots, self.plant, shares, draws, unopened, measured, self.middles)
 
     def _mash(self, shares: FloatArray, grist: bytes, asked: str) -> None:
         """Mash a grist on every run that is asked for and does not know it yet, all in one batch; the reference run
@@ -111,11 +111,11 @@ class GristBench:
             draws = self._together(runs)
             if (runs, grist) not in memory.measured:
                 memory.measured[runs, grist] = mashing.in_laboratory(self.lots, self.plant, shares, draws)
-            shut = np.concatenate([self._usual_shut(run) for run in runs])
-            found, start = self._effect(shares, draws, shut, memory.measured[runs, grist]), 0
+            unopened = np.concatenate([self._usual_unopened(run) for run in runs])
+            measured, start = self._effect(shares, draws, unopened, memory.measured[runs, grist]), 0
             for run in runs:
                 end = start + drawing.members_of(self._run(run))
-                memory.effects[run, grist] = cut(found, slice(start, end))
+                memory.effects[run, grist] = cut(measured, slice(start, end))
                 start = end
         if asked == ALL:
             behind = memory.effects[MOVED, grist]
@@ -133,7 +133,7 @@ class GristBench:
         parts = [self._run(run) for run in runs]
         return {name: np.concatenate([part[name] for part in parts]) for name in self.draws}
 
-    def _usual_shut(self, run: str) -> FloatArray:
+    def _usual_unopened(self, run: str) -> FloatArray:
         if run not in self.memory.usual_shut:
             self.memory.usual_shut[run] = mashing.usual_shut(self._run(run))
         return self.memory.usual_shut[run]
@@ -210,8 +210,8 @@ class Bench(GristBench):
 
     def traced(self) -> Self:
         """As of any bench; the cask lies on the moved inputs too."""
-        found = super().traced()
-        return replace(found, matured=cask.mature(fill_of(self.cask), self.cask.climate, found.draws))
+        ends = super().traced()
+        return replace(ends, matured=cask.mature(fill_of(self.cask), self.cask.climate, ends.draws))
 
     def new_make(self, shares: FloatArray, draws: Draws, effect: MashEffect | None = None) -> NewMake:
         """Shares (lots,) or (members, lots) followed to new spirit on these draws.
@@ -276,8 +276,8 @@ def set_up_grist(
 ) -> GristBench:
     """Believe the lots and draw every parameter. Raises Refused with every fault found so far."""
     # In an order of their own, so that the order of a file moves no figure and no sentence.
-    beliefs, found = believe_lots(sorted(lots, key=lambda lot: lot.lot_id))
-    warnings = refuse_if_any([*problems, *found, *_house_problems(plant)])
+    beliefs, faults = believe_lots(sorted(lots, key=lambda lot: lot.lot_id))
+    warnings = refuse_if_any([*problems, *faults, *_house_problems(plant)])
     hours = usual_hours().ranges.values()
     priors = (*process_priors(), *hours, *(prior for belief in beliefs for prior in belief.priors))
     return GristBench(
@@ -317,11 +317,11 @@ def set_up(
 
 def _house_problems(plant: Plant) -> list[Problem]:
     place = at("plant", "mash")
-    found = mash_problems(plant.mash, place) + plan_problems(plant.mash, place, plant.grain_in)
-    found = list(dict.fromkeys(found)) + washback_problems(plant.washbacks, at("plant", "washbacks"))
-    found += still_limits.check_stills(plant.pot_stills) if plant.pot_stills else []
-    found += column_doubler.check(plant.column) if plant.column else []
-    return found
+    problems = mash_problems(plant.mash, place) + plan_problems(plant.mash, place, plant.grain_in)
+    problems = list(dict.fromkeys(problems)) + washback_problems(plant.washbacks, at("plant", "washbacks"))
+    problems += still_limits.check_stills(plant.pot_stills) if plant.pot_stills else []
+    problems += column_doubler.check(plant.column) if plant.column else []
+    return problems
 
 
 def reweighted(bench: Bench, weights: FloatArray) -> Bench:

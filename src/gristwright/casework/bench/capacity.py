@@ -315,12 +315,12 @@ def _assumptions(hours: CycleHours, names: set[str]) -> tuple[Assumption, ...]:
     )
 
 
-def capacity_lines(found: Capacity) -> tuple[tuple[str, str, str, str, str], ...]:
+def capacity_lines(capacity: Capacity) -> tuple[tuple[str, str, str, str, str], ...]:
     """Rows of a table (what, unit, low, middle, high): the figures, then the mashes a week of each part."""
-    shown = [*found.figures.values(), *(unit.mashes_per_week for unit in found.units)]
-    titles = [figure.label for figure in found.figures.values()] + [f"{unit.title} alone" for unit in found.units]
+    shown = [*capacity.figures.values(), *(unit.mashes_per_week for unit in capacity.units)]
+    titles = [figure.label for figure in capacity.figures.values()] + [f"{unit.title} alone" for unit in capacity.units]
     said = tuple((title, figure.unit, *_ends(figure)) for title, figure in zip(titles, shown, strict=True))
-    return said + tuple((label, unit, "", WITHHELD, "") for _, label, unit in found.withheld)
+    return said + tuple((label, unit, "", WITHHELD, "") for _, label, unit in capacity.withheld)
 
 
 def _ends(figure: Figure) -> tuple[str, str, str]:
@@ -328,11 +328,11 @@ def _ends(figure: Figure) -> tuple[str, str, str]:
     return low, middle, high
 
 
-def assumed_lines(found: Capacity) -> tuple[str, ...]:
+def assumed_lines(capacity: Capacity) -> tuple[str, ...]:
     """What was taken because the house states nothing, a sentence each."""
     return tuple(
         f"{a.meaning}: {plain(a.band.low, 1)} to {plain(a.band.high, 1)} {a.unit} ({a.standing.value}; {a.source})"
         if a.band.width
         else f"{a.meaning}: {a.band.middle:g} {a.unit} ({a.standing.value}; {a.source})"
-        for a in found.assumptions
+        for a in capacity.assumptions
     )

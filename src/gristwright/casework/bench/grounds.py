@@ -31,7 +31,7 @@ def assumptions(
     bench: GristBench, names: set[str], currency: str = "", enquiry: Enquiry | None = None
 ) -> tuple[Assumption, ...]:
     """Every assumption among `names`, in the order of the priors, then the user's figures, then the constants."""
-    found = [
+    assumed = [
         Assumption(
             prior.name,
             prior.meaning,
@@ -44,7 +44,7 @@ def assumptions(
         if prior.name in names
     ]
     given = [*_of_house(bench), *_of_prices(bench, currency), *(_of_enquiry(enquiry) if enquiry else ())]
-    return (*found, *(assumption for assumption in given if assumption.name in names), *_constants(names))
+    return (*assumed, *(assumption for assumption in given if assumption.name in names), *_constants(names))
 
 
 def _of_house(bench: GristBench) -> list[Assumption]:

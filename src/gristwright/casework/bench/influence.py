@@ -49,11 +49,11 @@ def measure_next(
     answers = [("what the present bill gives", bench.made(present).spirit.lpa_per_t)]
     if offer is not None:
         answers.append((f"the change to {offer.name}", change(bench, present, offer)))
-    found = []
+    lines = []
     for name in bench.runs.rests_on(*(values for _, values in answers)):
         weights = _weights(bench, record, halved(bench, answers[0][1], name))
-        found += [item for words, values in answers if (item := narrowing(bench, values, name, words, weights))]
-    return best(found, MOST_NAMED)
+        lines += [item for words, values in answers if (item := narrowing(bench, values, name, words, weights))]
+    return best(lines, MOST_NAMED)
 
 
 def narrowing(
@@ -69,10 +69,10 @@ def narrowing(
     return MeasureNext(name, meaning, words, by, "L pure alcohol/t", how(name))
 
 
-def best(found: Iterable[MeasureNext], most: int) -> tuple[MeasureNext, ...]:
+def best(lines: Iterable[MeasureNext], most: int) -> tuple[MeasureNext, ...]:
     """The most narrowing first, each input once."""
     named: dict[str, MeasureNext] = {}
-    for item in sorted(found, key=lambda item: -item.by):
+    for item in sorted(lines, key=lambda item: -item.by):
         named.setdefault(item.assumption, item)
     return tuple(named.values())[:most]
 

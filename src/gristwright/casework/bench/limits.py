@@ -28,11 +28,11 @@ def enquiry_problems(enquiry: Enquiry, lots: Sequence[Lot] | None) -> list[Probl
     where = at("enquiry", "present")
     problems = bill_problems(enquiry.present, given, where)
     problems += [
-        Problem(at("enquiry", "material", lot_id), "no certificate is given for it.", "Add the lot to the lots file.")
+        Problem(at("enquiry", "offered", lot_id), "no certificate is given for it.", "Add the lot to the lots file.")
         for lot_id in sorted(offered - given)
     ]
     problems += [
-        Problem(where.to("shares", share.lot_id), "is not offered, so it has no price.", "Add a [[material]] for it.")
+        Problem(where.to("shares", share.lot_id), "is not offered, so it has no price.", "Add an [[offered]] for it.")
         for share in enquiry.present.shares
         if share.lot_id not in offered
     ]

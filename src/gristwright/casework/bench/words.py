@@ -25,12 +25,12 @@ def change_words(figure: Figure, less: str, more: str) -> str:
 
 def assumed_words(bench: Bench, results: Collection[BillResult]) -> tuple[str, ...]:
     """Which values of which lots in these bills were not on the certificate."""
-    found = [
+    sentences = [
         f"{b.lot.lot_id} ({b.material.title}): {', '.join(plain_field(name) for name in b.assumed)}"
         for b in bench.lots
         if b.assumed and any(result.bill.parts_of(b.lot.lot_id) for result in results)
     ]
-    return (f"Not on the certificate, typical of the type instead: {'; '.join(found)}.",) if found else ()
+    return (f"Not on the certificate, typical of the type instead: {'; '.join(sentences)}.",) if sentences else ()
 
 
 def plain_field(name: str) -> str:
@@ -40,8 +40,8 @@ def plain_field(name: str) -> str:
 
 def bill_cautions(results: Sequence[BillResult]) -> tuple[str, ...]:
     """What to beware of in these bills, once each; the bills are named where it is not all of them."""
-    found = dict.fromkeys(caution for result in results for caution in result.cautions)
-    return tuple(_of_bills(caution, results) for caution in found)
+    cautions = dict.fromkeys(caution for result in results for caution in result.cautions)
+    return tuple(_of_bills(caution, results) for caution in cautions)
 
 
 def _of_bills(caution: str, results: Sequence[BillResult]) -> str:
@@ -51,16 +51,16 @@ def _of_bills(caution: str, results: Sequence[BillResult]) -> str:
 
 def result_warnings(bench: Bench, results: Collection[BillResult]) -> tuple[str, ...]:
     """Warnings that only the computed run can give."""
-    found = list(assumed_words(bench, results))
-    found += dict.fromkeys(warning for result in results for warning in result.warnings)
+    warnings = list(assumed_words(bench, results))
+    warnings += dict.fromkeys(warning for result in results for warning in result.warnings)
     lines = first_month_below(bench.matured, bench.cask.bottle_abv_pct)
     early = bench.runs.chance(lines < round(bench.cask.years * 12))
     if early > 0.01:
-        found.append(
+        warnings.append(
             f"In {100 * early:.0f} % of the draws the cask falls under the bottle's {bench.cask.bottle_abv_pct:g} %vol "
             f"before {bench.cask.years:g} years; those draws are left out of the bottle's line."
         )
     failed = failed_share(bench.runs.on_draws(bench.matured.abv_pct), bench.weights)
     if failed > 0.0:
-        found.append(f"In {100 * failed:.1f} % of the draws the cask ran dry; they are left out.")
-    return tuple(found)
+        warnings.append(f"In {100 * failed:.1f} % of the draws the cask ran dry; they are left out.")
+    return tuple(warnings)

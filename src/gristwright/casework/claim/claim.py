@@ -46,17 +46,17 @@ def claim(
     `count` names markers of the user's own that change with age alone. Raises Refused when the ladder has one age only
     or the confidence is no share.
     """
-    found = matched(ladder, arms, count)
-    old, new = casks_of(found.ladder), casks_of(found.arms)
+    matches = matched(ladder, arms, count)
+    old, new = casks_of(matches.ladder), casks_of(matches.arms)
     ages = [cask.years for cask in old]
-    problems = [*warnings, *found.problems]
+    problems = [*warnings, *matches.problems]
     problems += ladder_problems(ladder.file, ages) + confidence_problems(confidence)
     problems += [fault for one in claims for fault in claim_problems(one, ages, [cask.years for cask in new])]
     problems += claims_of_one_age(claims) + _not_comparable(ladder.file, old, new)
     notes = refuse_if_any(list(dict.fromkeys(problems)))
     groups = dict.fromkeys((cask.arm, cask.years) for cask in new)
     answers = [
-        _answer(found, old, tuple(c for c in new if (c.arm, c.years) == group), claims, model, confidence)
+        _answer(matches, old, tuple(c for c in new if (c.arm, c.years) == group), claims, model, confidence)
         for group in groups
     ]
     facts = {
@@ -82,14 +82,14 @@ def _fact(entry: dict[str, str]) -> Fact:
 
 
 def _answer(
-    found: Matched,
+    matches: Matched,
     old: Sequence[MeasuredCask],
     arm: tuple[MeasuredCask, ...],
     claims: Sequence[AgeClaim],
     model: str,
     confidence: float,
 ) -> ArmAnswer:
-    evidence = _evidence(found, old, arm, model, confidence)
+    evidence = _evidence(matches, old, arm, model, confidence)
     said = stated(evidence, confidence)
     mine = next((asked for asked in claims if abs(asked.years - evidence.years) < 0.05), None)
     verdict, words = judged(evidence, said, mine)
@@ -112,12 +112,12 @@ def _answer(
         evidence.chemistry.agreement,
         (*evidence.alike, evidence.short) if evidence.short else evidence.alike,
         said.settle,
-        _points(found, evidence),
+        _points(matches, evidence),
     )
 
 
 def _evidence(
-    found: Matched, old: Sequence[MeasuredCask], arm: tuple[MeasuredCask, ...], model: str, confidence: float
+    matches: Matched, old: Sequence[MeasuredCask], arm: tuple[MeasuredCask, ...], model: str, confidence: float
 ) -> Evidence:
     alike = _why_unlike(arm, old)
     ladder = tuple(c for c in old if not any(unlike(mine.facts, c.facts) for mine in arm) and not unknown(c.facts))
@@ -127,8 +127,8 @@ def _evidence(
         none = Chemistry((), None, None, len(arm), False, ())
         return Evidence(name, years, arm, ladder, oldest, alike, short, none, Panel(None, None, (), ""))
     oldest = max(cask.years for cask in ladder)
-    scores = (*found.ladder.scores, *found.arms.scores)
-    named = {*found.ladder.malt_notes, *found.arms.malt_notes}
+    scores = (*matches.ladder.scores, *matches.arms.scores)
+    named = {*matches.ladder.malt_notes, *matches.arms.malt_notes}
     return Evidence(
         name,
         years,
@@ -137,8 +137,8 @@ def _evidence(
         oldest,
         (),
         "",
-        chemistry(ladder, arm, found.markers, model, confidence),
-        panel(ladder, arm, scores, found.ladder.scales, confidence, named),
+        chemistry(ladder, arm, matches.markers, model, confidence),
+        panel(ladder, arm, scores, matches.ladder.scales, confidence, named),
     )
 
 
@@ -181,25 +181,25 @@ def _not_comparable(file: str, old: Sequence[MeasuredCask], new: Sequence[Measur
 
 def _named_apart(file: str, old: Sequence[MeasuredCask], new: Sequence[MeasuredCask]) -> list[Problem]:
     """What both files call what must be alike, where no name is in both: a spelling may be all that differs."""
-    found = []
+    problems = []
     for field in ("wood", "fill", "store"):
         mine, theirs = ({getattr(cask.facts, field) for cask in casks} - {""} for casks in (new, old))
         plain = kind_of_wood if field == "wood" else str
         if mine and theirs and {*map(plain, mine)}.isdisjoint(map(plain, theirs)):
             what = f"{field} is {_quoted(theirs)} there and {_quoted(mine)} in the arms."
-            found.append(Problem(Address(file), what, "If both are one thing, write them alike.", True))
-    return found
+            problems.append(Problem(Address(file), what, "If both are one thing, write them alike.", True))
+    return problems
 
 
 def _quoted(names: set[str]) -> str:
     return ", ".join(repr(name) for name in sorted(names))
 
 
-def _points(found: Matched, evidence: Evidence) -> tuple[LadderPoint, ...]:
-    units = found.ladder.units
+def _points(matches: Matched, evidence: Evidence) -> tuple[LadderPoint, ...]:
+    units = matches.ladder.units
 
     def of(kind: MarkerKind, cask: MeasuredCask) -> LadderPoint:
         return LadderPoint(kind.title, units[kind.key], cask.years, cask.values[kind.key], cask.arm)
 
     casks = (*evidence.ladder, *evidence.casks)
-    return tuple(of(kind, cask) for kind in found.markers for cask in casks if kind.key in cask.values)
+    return tuple(of(kind, cask) for kind in matches.markers for cask in casks if kind.key in cask.values)

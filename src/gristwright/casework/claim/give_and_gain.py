@@ -119,13 +119,13 @@ def arms_of_offers(
 ) -> dict[str, ArmAnswer]:
     """The arm that stands for each offer, by the offer's name: mashed from the same types, read nearest to `years`."""
     materials = {lot.lot_id: lot.material for lot in lots}
-    found = {}
+    arms_by_offer = {}
     for offer in offers:
         arms = {grist.arm for grist in grists if _alike(grist, offer.result.bill, materials)}
         mine = [answer for answer in answers if answer.arm in arms]
         if mine:
-            found[offer.result.bill.name] = min(mine, key=lambda answer: abs(answer.years - years))
-    return found
+            arms_by_offer[offer.result.bill.name] = min(mine, key=lambda answer: abs(answer.years - years))
+    return arms_by_offer
 
 
 def _alike(grist: ArmGrist, bill: Bill, materials: Mapping[str, str]) -> bool:
@@ -237,10 +237,10 @@ def _parts(cost_per_lpa: float, tonne: _Tonne, money: _Money) -> dict[str, float
         "energy": cost_per_lpa * tonne.energy / known,
         "cask": money.cask,
     }
-    found = parts_of_a_bottled_litre(
+    parts = parts_of_a_bottled_litre(
         paid, money.rent, money.years, money.interest, money.middle_loss, money.abv_pct, money.bottling_loss
     )
-    return found | {"dry goods": money.prices.dry_goods_per_L}
+    return parts | {"dry goods": money.prices.dry_goods_per_L}
 
 
 def spread(band: Band, share: FloatArray) -> FloatArray:

@@ -26,6 +26,7 @@ from gristwright.reference import csv_rows
 from gristwright.reference.spelling import folded
 
 NOT_JUDGED = "no note of malt by our table or your file, so it is shown and not judged"
+NO_DIFFERENCE = "the panel's scores do not differ"
 
 
 @dataclass(frozen=True)
@@ -52,10 +53,10 @@ def panel(
     malt, line, reading, reason = [], None, None, "no panel has scored maturity on both"
     for attribute, scale in scales.items():
         judged = _judged(ladder, arm, scores, attribute)
-        short = "" if judged is None else _too_few(judged) or _apart(ladder, arm, scores, attribute)
+        short = "" if judged is None else _too_few(judged) or _apart(ladder, arm, scores, attribute) or _same(judged)
         contrast = None if judged is None or short else _contrast(judged)
         if contrast is not None and not (contrast.slope[0] and contrast.variance(np.zeros(1))[0] > 0.0):
-            contrast, short = None, "the panel's scores do not differ"
+            contrast, short = None, NO_DIFFERENCE
         if judged is None or contrast is None:
             reason = short if attribute == MATURITY and short else reason
             continue
@@ -108,6 +109,11 @@ def _apart(ladder: Sequence[MeasuredCask], arm: Sequence[MeasuredCask], scores: 
     if "" in old | new or not old.isdisjoint(new):
         return ""
     return "the panel never scored arm and references in one sitting"
+
+
+def _same(judged: _Judged) -> str:
+    """Scores without any difference have no likelihood to climb."""
+    return NO_DIFFERENCE if np.nanmin(judged.table) == np.nanmax(judged.table) else ""
 
 
 def _groups(judged: _Judged) -> tuple[NDArray[np.int64], FloatArray]:

@@ -58,17 +58,17 @@ def limits(asked: Asked) -> list[Problem]:
     """Every fault of what was asked."""
     ages, one = asked.ladder_ages, asked.claim
     wrong = [age for age in ages if not 0.0 <= age <= OLDEST]
-    found = [fault for fault in claim_problems(one, (), (one.years,)) if not fault.warning]
+    problems = [fault for fault in claim_problems(one, (), (one.years,)) if not fault.warning]
     if wrong:
         what = f"{', '.join(f'{age:g}' for age in wrong)} is no age of a cask (0 to {OLDEST:g} years)."
-        found.append(Problem("ladder", what, "Give ages such as 3,6,8,12."))
+        problems.append(Problem("ladder", what, "Give ages such as 3,6,8,12."))
     elif len(set(ages)) < 3:
-        found.append(
+        problems.append(
             Problem("ladder", f"{len(set(ages))} ages are no ladder.", "Give at least three, such as 3,6,8,12.")
         )
     elif not min(ages) <= one.low <= one.high <= max(ages):
         what = f"the claim of {one.low:g} to {one.high:g} years lies outside the ages {min(ages):g} to {max(ages):g}."
-        found.append(Problem("ladder", what, "Nothing is read beyond the ladder: add older or younger references."))
+        problems.append(Problem("ladder", what, "Nothing is read beyond the ladder: add older or younger references."))
     for name, value, low, high in (
         ("power", asked.power, 0.5, 0.99),
         ("false rate", asked.false_rate, 0.01, 0.2),
@@ -86,8 +86,8 @@ def limits(asked: Asked) -> list[Problem]:
         ("reads", asked.reads_years, one.low, max(ages, default=one.high)),
     ):
         if value is not None and not low <= value <= high:
-            found.append(Problem(name, f"{value:g} is outside {low:g} to {high:g}.", "Choose a value inside."))
-    return found
+            problems.append(Problem(name, f"{value:g} is outside {low:g} to {high:g}.", "Choose a value inside."))
+    return problems
 
 
 def plan_proof(asked: Asked, *, members: int = MEMBERS, seed: int = 1) -> ProofPlan:
@@ -174,8 +174,8 @@ def both(
     """Members in which markers agree on one age and `says` is true of markers and panel alike; (members,)."""
     chem = read_markers(size, truth, draws, rng, confidence)
     scores, group, ages = panel_scores(size, truth + halo, draws, rng)
-    estimate, found, weakness, _ = against_line(squares(scores, group), ages, len(ages) - 1).age(confidence)
-    scored = AgeReading(estimate, found, weakness, np.full_like(estimate, np.nan), 0.0)
+    estimate, contrast, weakness, _ = against_line(squares(scores, group), ages, len(ages) - 1).age(confidence)
+    scored = AgeReading(estimate, contrast, weakness, np.full_like(estimate, np.nan), 0.0)
     return np.asarray((chem.agreement >= AGREE_AT) & says(chem) & says(scored))
 
 
@@ -191,14 +191,14 @@ def _levers(asked: Asked, largest: ProofOption, draws: Draws, seed: int) -> list
         ("casks that differ half as much to the panel", size, {**draws, **panel}),
         ("casks that differ half as much to both", size, {**draws, **markers, **panel}),
     ]
-    found = []
+    levers = []
     for words, other, spreads in changed:
         rng = np.random.default_rng([seed, largest.casks_per_arm])
         shown = both(
             other, truth_of(asked), nothing, spreads, rng, lambda r: r.older_than(asked.claim.low), asked.confidence
         )
-        found.append((words, float(shown.mean())))
-    return sorted(found, key=lambda lever: -lever[1])
+        levers.append((words, float(shown.mean())))
+    return sorted(levers, key=lambda lever: -lever[1])
 
 
 def truth_of(asked: Asked) -> float:

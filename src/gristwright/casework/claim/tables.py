@@ -35,12 +35,12 @@ class MarkerKind:
 @cache
 def known_markers() -> dict[str, MarkerKind]:
     """Every heading of a known marker, plainly written."""
-    found = {}
+    markers = {}
     for row in csv_rows("tables/ageing_markers.csv"):
         kind = MarkerKind(row["key"], row["title"], row["role"], row["reads_age"] == "yes", row["note"])
         for name in (row["key"], row["title"], *row["aliases"].split("|")):
-            found[plain(name)] = kind
-    return found
+            markers[plain(name)] = kind
+    return markers
 
 
 def kind_of(heading: str) -> MarkerKind:
@@ -59,15 +59,15 @@ def _own_problems(where: Address, markers: Collection[MarkerKind], names: Collec
     """Own markers are named, and so is a name that is no own marker of both files."""
     own = {plain(kind.title): kind.title for kind in markers if kind.role == OWN}
     silent = [title for name, title in own.items() if name not in {plain(given) for given in names}]
-    found = []
+    problems = []
     if silent:
         what = f"{', '.join(silent)}: no such marker in the reference; shown, not read for age."
-        found.append(Problem(where, what, "Name it under --count if nothing but age moves it.", True))
+        problems.append(Problem(where, what, "Name it under --count if nothing but age moves it.", True))
     for name in names:
         if plain(name) not in own:
             what = f"{name!r} is no marker of your own in both files."
-            found.append(Problem("--count", what, "A marker of the reference is read as the reference says.", True))
-    return found
+            problems.append(Problem("--count", what, "A marker of the reference is read as the reference says.", True))
+    return problems
 
 
 @dataclass(frozen=True)
@@ -122,12 +122,12 @@ def _once_each(table: CaskTable, problems: list[Problem]) -> CaskTable:
     ages: dict[str, list[float]] = defaultdict(list)
     for cask, years in _at(table):
         ages[cask].append(years)
-    several = [cask for cask, found in ages.items() if len(found) > 1]
+    several = [cask for cask, values in ages.items() if len(values) > 1]
     if not several:
         return table
     kept = {
-        cask: sorted(found)[several.index(cask) % len(found)] if cask in several else found[0]
-        for cask, found in ages.items()
+        cask: sorted(values)[several.index(cask) % len(values)] if cask in several else values[0]
+        for cask, values in ages.items()
     }
     what = f"{', '.join(several)} stands there at several ages."
     chosen = ", ".join(f"{cask} at {kept[cask]:g}" for cask in several)
@@ -147,7 +147,7 @@ def _keyed(table: CaskTable) -> CaskTable:
 
 def _factors(ladder: CaskTable, arms: CaskTable, problems: list[Problem]) -> dict[str, float]:
     """What an arm's value is multiplied by to stand in the ladder's unit, for each marker of both."""
-    found = {}
+    factors = {}
     for key in dict.fromkeys((*ladder.units, *arms.units)):
         title = kind_of(key).title
         if key not in ladder.units or key not in arms.units:
@@ -161,8 +161,8 @@ def _factors(ladder: CaskTable, arms: CaskTable, problems: list[Problem]) -> dic
             what = f"{title} is in {arms.units[key]} here and in {ladder.units[key]} in {ladder.file}."
             problems.append(Problem(Address(arms.file), what, "Bring both to one unit; it is not used.", True))
         else:
-            found[key] = factor
-    return found
+            factors[key] = factor
+    return factors
 
 
 def unit_factor(unit: str, other: str) -> float | None:
@@ -181,7 +181,7 @@ def _names(row: dict[str, str]) -> list[str]:
 
 
 def _scales(ladder: CaskTable, arms: CaskTable, problems: list[Problem]) -> dict[str, tuple[float, float]]:
-    found = {}
+    scales = {}
     for name in dict.fromkeys((*ladder.scales, *arms.scales)):
         if name not in ladder.scales or name not in arms.scales:
             only = ladder.file if name in ladder.scales else arms.file
@@ -193,8 +193,8 @@ def _scales(ladder: CaskTable, arms: CaskTable, problems: list[Problem]) -> dict
             what = f"{name} goes from {mine} here and from {theirs} in {ladder.file}."
             problems.append(Problem(Address(arms.file), what, "Score both on one scale; it is not used.", True))
         else:
-            found[name] = ladder.scales[name]
-    return found
+            scales[name] = ladder.scales[name]
+    return scales
 
 
 def _reduced(table: CaskTable, factors: dict[str, float], scales: dict[str, tuple[float, float]]) -> CaskTable:
@@ -208,10 +208,10 @@ def _reduced(table: CaskTable, factors: dict[str, float], scales: dict[str, tupl
 
 def casks_of(table: CaskTable) -> list[MeasuredCask]:
     """Every cask at every age with the means of its samples; a cask that was only scored has none."""
-    found: dict[tuple[str, float], list[Sample | Score]] = defaultdict(list)
+    by_cask: dict[tuple[str, float], list[Sample | Score]] = defaultdict(list)
     for item in _items(table):
-        found[(item.cask, item.years)].append(item)
-    return [_mean(name, years, items) for (name, years), items in found.items()]
+        by_cask[(item.cask, item.years)].append(item)
+    return [_mean(name, years, items) for (name, years), items in by_cask.items()]
 
 
 def _mean(name: str, years: float, items: list[Sample | Score]) -> MeasuredCask:

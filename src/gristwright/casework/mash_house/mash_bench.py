@@ -49,20 +49,20 @@ def range_warnings(ready: SetOut, boiled: bool) -> list[Problem]:
     malts = {grain.key for grain in ready.grains if grain.malted}
     share = sum(float(np.mean(grain.share)) for grain in ready.grains if grain.malted)
     hottest = _hottest_with_malt_degC(ready.programme, malts)
-    found = []
+    problems = []
     if hottest > HOT_DEGC:
         what = f"malt stands at {hottest:.1f} degC; above {HOT_DEGC:g} degC such mashes came out too fermentable."
-        found.append(Problem(MODEL, what, "Trust the direction, not the size.", warning=True))
+        problems.append(Problem(MODEL, what, "Trust the direction, not the size.", warning=True))
     if share < FEW_MALT and not boiled:
         what = f"{100 * share:.0f} % of malt: what the washback adds rests on all-malt worts and is too little here."
         way_out = "Read whether the starch opens and whether enzyme is enough."
-        found.append(Problem(MODEL, what, way_out, warning=True))
+        problems.append(Problem(MODEL, what, way_out, warning=True))
     low, high = NEAR_PH
     pH = ready.programme.mash_pH
     if pH is not None and not low <= pH <= high:
         what = f"pH {pH:g} is outside {low:g}-{high:g}, and the effect of pH was compared with no measurement."
-        found.append(Problem(MODEL, what, "Trust the direction, not the size.", warning=True))
-    return found
+        problems.append(Problem(MODEL, what, "Trust the direction, not the size.", warning=True))
+    return problems
 
 
 def _hottest_with_malt_degC(programme: MashProgramme, malts: Collection[str]) -> float:

@@ -33,15 +33,15 @@ def mash_part(bench: Bench, bill: Bill, tick: Tick) -> MashPart:
 def axes_around(bench: Bench, bill: Bill) -> tuple[Axis, ...]:
     """Temperature and thickness around where the plan stands, inside what may be."""
     plan = with_waters(bench, bill, bench.plant).mash
-    found = []
+    axes = []
     for key, steps in ((temperature_key(plan), AROUND_K), ("mash.liquor_L_per_kg", AROUND_L_PER_KG)):
         setting, middle = setting_of(key), stands_at(plan, key)
         if middle is None:
             middle = round(liquor_L_per_kg(plan, 10.0), 2)
         low, high = setting.limits
         values = tuple(round(middle + step, 2) for step in steps if low <= middle + step <= high)
-        found.append(Axis(key, setting, values))
-    return tuple(found)
+        axes.append(Axis(key, setting, values))
+    return tuple(axes)
 
 
 def temperature_key(plan: MashPlan) -> str:

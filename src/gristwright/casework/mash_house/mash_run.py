@@ -156,7 +156,7 @@ def share_of_spread(values: FloatArray, column: FloatArray) -> float:
 
 def suspected(bench: GristBench, ends: Mapping[str, FloatArray]) -> dict[str, tuple[str, ...]]:
     """For each end value the inputs that its draws go with most; by chance one may be among them."""
-    found = {}
+    suspects = {}
     for words, values in ends.items():
         on_draws = bench.runs.on_draws(values)
         shares = {
@@ -164,8 +164,8 @@ def suspected(bench: GristBench, ends: Mapping[str, FloatArray]) -> dict[str, tu
             for name in bench.runs.rests_on(values)
         }
         ranked = sorted(shares, key=lambda name: -shares[name])[:MOST_SUSPECTED]
-        found[words] = tuple(name for name in ranked if shares[name] > WORTH_NAMING)
-    return found
+        suspects[words] = tuple(name for name in ranked if shares[name] > WORTH_NAMING)
+    return suspects
 
 
 def measure_next(bench: GristBench, bill: Bill, suspects: Mapping[str, Sequence[str]]) -> tuple[MeasureNext, ...]:
@@ -174,15 +174,15 @@ def measure_next(bench: GristBench, bill: Bill, suspects: Mapping[str, Sequence[
     some = {name: column[:count] for name, column in bench.draws.items()}
     before = _widths(bench, bill, some)
     meanings = {prior.name: prior.meaning for prior in bench.priors}
-    found = []
+    lines = []
     for name in dict.fromkeys(name for names in suspects.values() for name in names):
         middle = bench.middles[name][0]
         after = _widths(bench, bill, some | {name: middle + 0.5 * (some[name] - middle)})
         for words, wide in before.items():
             by = wide - after[words]
             if name in suspects[words] and by > WORTH_NAMING * wide:
-                found.append(MeasureNext(name, meanings[name], words, by, "points", how(name)))
-    return tuple(sorted(found, key=lambda item: -item.by / before[item.narrows]))[:MOST_NAMED]
+                lines.append(MeasureNext(name, meanings[name], words, by, "points", how(name)))
+    return tuple(sorted(lines, key=lambda item: -item.by / before[item.narrows]))[:MOST_NAMED]
 
 
 def _widths(bench: GristBench, bill: Bill, draws: Draws) -> dict[str, float]:

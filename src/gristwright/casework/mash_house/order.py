@@ -145,26 +145,26 @@ def _per_degC(bench: Bench, moisture: float, waters: Collection[WaterLine]) -> f
 def _notes(
     bench: Bench, enquiry: Enquiry, result: BillResult, weighed: tuple[Weighing, ...], moisture: float
 ) -> list[str]:
-    found = [
+    notes = [
         f"Temperatures are reckoned for grist of {plain(moisture, 1)} % moisture at "
         f"{plain(bench.plant.mash.grist_degC, 1)} degC. Measure the settled mash and correct the next liquor: a cold "
         "tun, long pipes and the thermometer can move it by more than the balance is wrong."
     ]
-    found += [
+    notes += [
         f"Not in order for this bill: {lower(board.title)}. {board.remedy}"
         for board in result.boards
         if board.light is Light.RED
     ]
-    found += _loose(weighed)
-    found += _law(bench, enquiry, result, weighed)
+    notes += _loose(weighed)
+    notes += _law(bench, enquiry, result, weighed)
     special = sum(line.weighed_pct for line in weighed if line.lot_id in special_lots(bench))
     if special > 0.0:
         low, high = (plain(per * special / 10.0, 2) for per in PH_PER_10_PCT)
-        found.append(
+        notes.append(
             f"Caramel or roasted malt lowers the pH of the mash: by about {low} to {high} with {plain(special, 1)} % "
             "of it (from memory; smoked pale malt does not). Measure."
         )
-    return found
+    return notes
 
 
 def _loose(weighed: tuple[Weighing, ...]) -> list[str]:

@@ -30,9 +30,9 @@ Limits = tuple[float | None, float | None, float | None]
 
 def aims(bench: Bench, result: BillResult, record: PlantRecord | None) -> tuple[Aim, ...]:
     """Every aim of one mash, the table's figures with the house's and the calculation's in place."""
-    found = _own(bench.plant) | _computed(result, record)
+    bounds = _own(bench.plant) | _computed(result, record)
     bare = huskless_share(bench.shares(result.bill), [belief.material for belief in bench.lots]) > 1.0 - 1e-9
-    return tuple(_filled(aim, found) for aim in _table(bench.plant.grain_in) if not (bare and aim.key in OF_HUSK))
+    return tuple(_filled(aim, bounds) for aim in _table(bench.plant.grain_in) if not (bare and aim.key in OF_HUSK))
 
 
 def _table(grain_in: bool) -> list[Aim]:
@@ -46,10 +46,10 @@ def _aim(row: dict[str, str]) -> Aim:
     return Aim(aim=aim, low=low, high=high, decimals=int(row["decimals"]), **texts)
 
 
-def _filled(aim: Aim, found: Mapping[str, tuple[Limits, str, str]]) -> Aim:
-    if aim.key not in found:
+def _filled(aim: Aim, bounds: Mapping[str, tuple[Limits, str, str]]) -> Aim:
+    if aim.key not in bounds:
         return aim
-    (middle, low, high), standing, source = found[aim.key]
+    (middle, low, high), standing, source = bounds[aim.key]
     return replace(aim, aim=middle, low=low, high=high, standing=standing, source=source)
 
 

@@ -1,6 +1,7 @@
 """Which settings of a plan may be varied, within which limits, and a plant with one of them changed. See docs/vary.md.
 
-Keys are those of the plant file: `mash.settled_mash_degC`, `mash.waters.first.L_per_kg`, `mash.rests.2.minutes`.
+Keys are those of the plant file, a water by its name and a rest by its number: `mash.settled_mash_degC`,
+`mash.waters.first.L_per_kg`, `mash.rests.2.minutes`.
 """
 
 from __future__ import annotations
@@ -26,8 +27,8 @@ KEY = re.compile(r"^mash\.(?:(?P<part>waters|rests|cooker)\.(?:(?P<which>\w+)\.)
 def _varied(kind: type) -> dict[str, Setting]:
     """The numbers of a record that may be varied, by name."""
     said = {name: field.said for name, field in fields_of(kind).items()}
-    found = {name: one for name, one in said.items() if isinstance(one, Number) and one.varied}
-    return {name: Setting(one.varied, one.unit, one.bounds) for name, one in found.items()}
+    numbers = {name: one for name, one in said.items() if isinstance(one, Number) and one.varied}
+    return {name: Setting(one.varied, one.unit, one.bounds) for name, one in numbers.items()}
 
 
 PLAN, WATER, REST, COOKER = (_varied(kind) for kind in (MashPlan, Water, Rest, CookerPlan))
@@ -108,7 +109,7 @@ def _steps(where: str, text: str) -> tuple[float, ...]:
 
 
 def _numbers(where: str, texts: Sequence[str]) -> tuple[float, ...]:
-    found, problems = [], []
+    values, problems = [], []
     for text in texts:
         try:
             number = float(text) if "_" not in text else math.nan
@@ -116,10 +117,10 @@ def _numbers(where: str, texts: Sequence[str]) -> tuple[float, ...]:
             number = math.nan
         if not math.isfinite(number):
             problems.append(Problem(where, f"{text.strip()!r} is not a number.", "Write digits with a decimal point."))
-        found.append(number)
+        values.append(number)
     if problems:
         raise Refused(problems)
-    return tuple(found)
+    return tuple(values)
 
 
 def value_problems(key: str, setting: Setting, value: float) -> list[Problem]:
@@ -134,20 +135,20 @@ def value_problems(key: str, setting: Setting, value: float) -> list[Problem]:
 
 def axes_problems(plant: Plant, axes: Sequence[Axis]) -> list[Problem]:
     """Everything wrong with a grid for this house: how many keys and points, and values outside their limits."""
-    found = []
+    problems = []
     if not 1 <= len(axes) <= MOST_AXES:
         what = f"{len(axes)} settings; a grid takes one or two."
-        found.append(Problem("--over", what, "Give one or two settings."))
+        problems.append(Problem("--over", what, "Give one or two settings."))
     if len({axis.key for axis in axes}) < len(axes):
-        found.append(Problem("--over", f"{axes[0].key} stands twice.", "Vary each setting once."))
+        problems.append(Problem("--over", f"{axes[0].key} stands twice.", "Vary each setting once."))
     points = math.prod(len(axis.values) for axis in axes)
     if points > MOST_POINTS:
         what = f"{points} points are more than the {MOST_POINTS} of one grid."
-        found.append(Problem("--over", what, "Take wider steps or a smaller range."))
+        problems.append(Problem("--over", what, "Take wider steps or a smaller range."))
     for axis in axes:
-        found += [p for value in axis.values for p in value_problems(axis.key, axis.setting, value)]
-        found += _unread(plant, axis.key)
-    return found
+        problems += [p for value in axis.values for p in value_problems(axis.key, axis.setting, value)]
+        problems += _unread(plant, axis.key)
+    return problems
 
 
 def with_mash(plant: Plant, key: str, value: float) -> Plant:

@@ -112,17 +112,17 @@ def _bench(sheet: BillSheet, lots: Sequence[Lot], wrong: list[Problem], members:
 def _cell(bench: GristBench, bill: Bill, axes: Sequence[Axis], values: tuple[float, ...], now: _Plan) -> PlanCell:
     try:
         plant = _plant_at(bench, bill, axes, values)
-        found = _plan(bench, bill, plant)
+        planned = _plan(bench, bill, plant)
         of_plan = [p for p in mash_problems(plant.mash, WHERE) if p.warning]
     except Refused as refused:
         reasons = [problem.sentence() for problem in refused.problems if not problem.warning]
         return PlanCell(values, {}, {}, float("nan"), "", " ".join(dict.fromkeys(reasons)))
-    moved = {key: found.values[key] - now.values[key] for key in found.values if key in now.values}
+    moved = {key: planned.values[key] - now.values[key] for key in planned.values if key in now.values}
     told = _said(now.warnings) + _said(bench.warnings)
-    warnings = [text for text in _said((*of_plan, *found.warnings)) if text not in told]
-    figures, changes = _figures(bench, found.values), _figures(bench, moved)
-    why = found.withheld.sentence if found.withheld else ""
-    return PlanCell(values, figures, changes, *_worst(found.boards), warnings=tuple(warnings), withheld=why)
+    warnings = [text for text in _said((*of_plan, *planned.warnings)) if text not in told]
+    figures, changes = _figures(bench, planned.values), _figures(bench, moved)
+    why = planned.withheld.sentence if planned.withheld else ""
+    return PlanCell(values, figures, changes, *_worst(planned.boards), warnings=tuple(warnings), withheld=why)
 
 
 def _plant_at(bench: GristBench, bill: Bill, axes: Sequence[Axis], values: Sequence[float]) -> Plant:

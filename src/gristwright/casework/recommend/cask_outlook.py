@@ -63,12 +63,12 @@ def _year(bench: Bench, month: int) -> CaskYear:
 def _losses(bench: Bench) -> YearlyLosses | None:
     if len(bench.matured.month_volume_L) < 2:
         return None
-    found = ledger.yearly_loss(bench.matured)
+    losses = ledger.yearly_loss(bench.matured)
     columns: tuple[FloatArray, ...] = (
-        found.bulk_of_original_pct,
-        found.bulk_of_remaining_pct,
-        found.alcohol_of_original_pct,
-        found.alcohol_of_remaining_pct,
+        losses.bulk_of_original_pct,
+        losses.bulk_of_remaining_pct,
+        losses.alcohol_of_original_pct,
+        losses.alcohol_of_remaining_pct,
     )
     return YearlyLosses(*(bench.runs.band(column) for column in columns))
 

@@ -94,48 +94,48 @@ def _enzyme_demand(bench: Bench, ref: Reference) -> Demand:
 
 def _limit_demands(enquiry: Enquiry, ref: Reference) -> list[Demand]:
     limits, money = enquiry.limits, enquiry.currency
-    found = []
+    demands = []
     if limits.least_lpa_per_t is not None:
         least = limits.least_lpa_per_t
-        found.append(_at_least(f"at least {least:g} L of pure alcohol a tonne", ref.lpa_per_t, least, "L/t"))
+        demands.append(_at_least(f"at least {least:g} L of pure alcohol a tonne", ref.lpa_per_t, least, "L/t"))
     if limits.least_wash_abv_pct is not None:
         least = limits.least_wash_abv_pct
-        found.append(_at_least(f"wash of at least {least:g} %vol", ref.made.wash.abv_pct, least, "%vol"))
+        demands.append(_at_least(f"wash of at least {least:g} %vol", ref.made.wash.abv_pct, least, "%vol"))
     if limits.most_cost_per_lpa is not None:
         most = limits.most_cost_per_lpa
         words = f"at most {most:g} {money} a litre of pure alcohol in malt and processing"
-        found.append(_at_most(words, ref.cost_per_lpa, most, f"{money} a litre"))
+        demands.append(_at_most(words, ref.cost_per_lpa, most, f"{money} a litre"))
     sg = ref.made.wort.original_gravity_sg
-    found.append(
+    demands.append(
         _at_most("original gravity the house can take", sg, limits.most_original_gravity_sg or RED_SG[1], "SG")
     )
-    return found
+    return demands
 
 
 def _range_demands(bench: Bench, enquiry: Enquiry, ref: Reference) -> list[Demand]:
     index = {belief.lot.lot_id: k for k, belief in enumerate(bench.lots)}
-    found = []
+    demands = []
     for offered in enquiry.offered:
-        found += _range(offered.lot_id, ref.parts[:, index[offered.lot_id]], offered.least_parts, offered.most_parts)
+        demands += _range(offered.lot_id, ref.parts[:, index[offered.lot_id]], offered.least_parts, offered.most_parts)
     for group in enquiry.groups:
         total = ref.parts[:, [index[lot] for lot in group.lot_ids]].sum(axis=1)
-        found += _range(group.name, total, group.least_parts, group.most_parts)
+        demands += _range(group.name, total, group.least_parts, group.most_parts)
     # A lot of the present bill that is not on offer any more may not be used.
     on_offer = {offered.lot_id for offered in enquiry.offered}
     for lot_id in sorted(set(index) - on_offer):
-        found += _range(lot_id, ref.parts[:, index[lot_id]], 0, 0)
-    return found
+        demands += _range(lot_id, ref.parts[:, index[lot_id]], 0, 0)
+    return demands
 
 
 def _range(name: str, parts: NDArray[np.int64], least: int, most: int) -> list[Demand]:
-    found = []
+    demands = []
     share = parts / 100.0
     if least > 0:
-        found.append(_at_least(f"at least {least / 100:g} % {name}", share, least / 100.0, "points"))
+        demands.append(_at_least(f"at least {least / 100:g} % {name}", share, least / 100.0, "points"))
     if most < WHOLE:
         words = f"at most {most / 100:g} % {name}" if most else f"no {name}"
-        found.append(_at_most(words, share, most / 100.0, "points"))
-    return found
+        demands.append(_at_most(words, share, most / 100.0, "points"))
+    return demands
 
 
 def _at_least(words: str, values: FloatArray, least: float, unit: str) -> Demand:

@@ -53,9 +53,9 @@ class Allowed:
         """The bills whose mask is empty."""
         nothing = np.zeros(len(masks))
         every = cls(ref.parts, ref.lpa_per_t, ref.cost_per_lpa, ref.tightness, ref.spare, nothing, looked_at)
-        return every.taken(masks == 0)
+        return every.of_rows(masks == 0)
 
-    def taken(self, rows: NDArray[np.int64] | BoolArray) -> Allowed:
+    def of_rows(self, rows: NDArray[np.int64] | BoolArray) -> Allowed:
         """Some of the bills."""
         names = ("parts", "lpa_per_t", "cost_per_lpa", "tightness", "spare", "mash_left_pct")
         return replace(self, **{name: getattr(self, name)[rows] for name in names})
@@ -80,7 +80,7 @@ class Front:
         present, wanted = enquiry.present, for_character(bench, enquiry)
         now = np.array([present.parts_of(belief.lot.lot_id) for belief in bench.lots])
         other = np.any(bills.parts != now, axis=1)
-        kept = bills.taken(other)
+        kept = bills.of_rows(other)
         special = np.array([belief.lot.lot_id in wanted for belief in bench.lots])
         names = tuple(belief.lot.lot_id for belief in bench.lots if belief.lot.lot_id in wanted)
         kinds, kind_of = np.unique(kept.parts[:, special], axis=0, return_inverse=True)
@@ -88,8 +88,8 @@ class Front:
 
     def sets(self) -> list[tuple[Share, ...]]:
         """The sets of special malts: fewest malts first, then by their total share."""
-        found = [self._shares(kind) for kind in self.kinds] if len(self.bills.parts) else []
-        return sorted(found, key=lambda s: (len(s), sum(x.parts for x in s), tuple((x.lot_id, x.parts) for x in s)))
+        sets = [self._shares(kind) for kind in self.kinds] if len(self.bills.parts) else []
+        return sorted(sets, key=lambda s: (len(s), sum(x.parts for x in s), tuple((x.lot_id, x.parts) for x in s)))
 
     def _shares(self, kind: NDArray[np.int64]) -> tuple[Share, ...]:
         return tuple(Share(name, int(parts)) for name, parts in zip(self.names, kind, strict=True) if parts)
@@ -128,19 +128,19 @@ class Front:
         rows = self.rows(special)
         cost, tight = self.bills.cost_per_lpa[rows], self.bills.tightness[rows]
         lots = (self.bills.parts[rows] > 0).sum(axis=1)
-        found: list[int] = []
+        indices: list[int] = []
         for level in ENOUGH_TO_SPARE:
             safe = np.flatnonzero(tight <= level + 1e-9)
             if not len(safe):
                 continue
             safe = safe[cost[safe] <= (1.0 + MASH_MARGIN) * cost[safe].min() + COST_STEP]
             safe = safe[np.argsort(cost[safe], kind="stable")]
-            found += safe[:MASHED].tolist()
+            indices += safe[:MASHED].tolist()
             for count in np.unique(lots[safe]):
-                found += safe[lots[safe] == count][:MASHED_ALIKE].tolist()
+                indices += safe[lots[safe] == count][:MASHED_ALIKE].tolist()
         along = np.flatnonzero(self.unbeaten(rows))
-        found += along[np.unique(np.linspace(0, len(along) - 1, MASHED).astype(int))].tolist()
-        return np.asarray(rows[np.unique(found)])
+        indices += along[np.unique(np.linspace(0, len(along) - 1, MASHED).astype(int))].tolist()
+        return np.asarray(rows[np.unique(indices)])
 
     def mashed(self, bench: Bench, sets: Sequence[tuple[Share, ...]]) -> Front:
         """The bills of these sets near the cheapest litre, their litres and cost after the simulated reference mash.
@@ -159,7 +159,7 @@ class Front:
         left = (effect.starch_left_pct > RED_LEFT_PCT) | (effect.mash_left_pct > ABOUT * MOST_MASH_LEFT_PCT)
         sound = ~left | np.isin(self.kind_of[rows], list(set(self.kind_of[rows]) - set(self.kind_of[rows][~left])))
         rows, factor = rows[sound], effect.factor[sound]
-        bills = self.bills.taken(rows)
+        bills = self.bills.of_rows(rows)
         bills = replace(
             bills,
             lpa_per_t=bills.lpa_per_t * factor,

@@ -64,13 +64,13 @@ def answer_on_bench(
     plain, anchored = anchor(bench, enquiry.present, enquiry.record)
     bench = plain.traced()
     present = _assess(bench, enquiry, enquiry.present)
-    candidates, found = search.find(plain, enquiry, tick)
+    candidates, searched = search.find(plain, enquiry, tick)
     offers = tuple(_offer(bench, enquiry, candidate, candidates, present) for candidate in candidates)
     shown = tuple(
-        _offer(bench, enquiry, candidate, [], present) for candidate in search.compared(plain, enquiry, found.ends)
+        _offer(bench, enquiry, candidate, [], present) for candidate in search.compared(plain, enquiry, searched.ends)
     )
     tick(1, 1, "finding what to measure next")
-    return bench, _recommendation(bench, enquiry, anchored, present, offers, found, inputs, warnings, shown)
+    return bench, _recommendation(bench, enquiry, anchored, present, offers, searched, inputs, warnings, shown)
 
 
 def _assess(bench: Bench, enquiry: Enquiry, bill: Bill) -> BillResult:
@@ -140,7 +140,7 @@ def _recommendation(
     anchored: Anchor,
     present: BillResult,
     offers: tuple[Offer, ...],
-    found: Search,
+    searched: Search,
     inputs: Sequence[tuple[str, str]],
     warnings: Sequence[Problem],
     shown: tuple[Offer, ...],
@@ -164,8 +164,8 @@ def _recommendation(
         currency=enquiry.currency,
         present=present,
         offers=offers,
-        answer=words.answer(bench, enquiry, present, offers, found, processes),
-        search=found,
+        answer=words.answer(bench, enquiry, present, offers, searched, processes),
+        search=searched,
         anchor=anchored,
         markers=character.markers(processes),
         will_not=character.will_not(processes),

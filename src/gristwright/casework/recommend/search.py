@@ -178,7 +178,7 @@ def first_grid(enquiry: Enquiry, lots: int) -> NDArray[np.int64]:
     count = count_shares(WHOLE // step, lots, enquiry.most_materials)
     if count > MOST_BILLS:
         what = f"{lots} lots in steps of {step / 100:g} % make {count:,} bills; {MOST_BILLS:,} is the most."
-        where, way_out = at("enquiry", "search", "most_materials"), "Offer fewer lots, or allow fewer in one bill."
+        where, way_out = at("enquiry", "most_materials"), "Offer fewer lots, or allow fewer in one bill."
         raise Refused([Problem(where, what, way_out)])
     return all_shares(WHOLE // step, lots, enquiry.most_materials).astype(np.int64) * step
 
@@ -243,13 +243,13 @@ def _on_draws(
     """
     present, near = bench.made(enquiry.present), front.mashed(bench, sets)
     rows = [(special, row) for special in sets for row in near.best_of(special)]
-    found = []
+    candidates = []
     for done, (special, row) in enumerate(rows):
         tick(done, len(rows), "comparing the best bills with the present one on every draw")
         bill = Bill(name_of(bench, row), shares_of(bench, row))
         made = bench.made_near(bill, enquiry.present)
-        found.append(replace(_candidate(bench, enquiry, bill, made, present), allowed_alike=front.count(special)))
-    return found
+        candidates.append(replace(_candidate(bench, enquiry, bill, made, present), allowed_alike=front.count(special)))
+    return candidates
 
 
 def _mashed(
@@ -320,11 +320,11 @@ def _objectives(candidate: Candidate, weights: FloatArray) -> tuple[float, float
     return round(money.middle, 5), round(-litres.middle, 4), round(candidate.risk, 4)
 
 
-def _left_out(found: list[Candidate]) -> tuple[str, ...]:
+def _left_out(candidates: list[Candidate]) -> tuple[str, ...]:
     """The best bill of each set of special malts of which none is sound, and the board that speaks against it."""
-    sound = {candidate.special for candidate in found if candidate.strain <= 1.0}
+    sound = {candidate.special for candidate in candidates if candidate.strain <= 1.0}
     safest: dict[tuple[Share, ...], Candidate] = {}
-    for candidate in sorted(found, key=lambda c: (round(c.strain, 2), float(c.change_cost.mean()))):
+    for candidate in sorted(candidates, key=lambda c: (round(c.strain, 2), float(c.change_cost.mean()))):
         if candidate.special not in sound:
             safest.setdefault(candidate.special, candidate)
     return tuple(
@@ -345,12 +345,12 @@ def _cheaper(bench: Bench, kept: list[Candidate], chosen: list[Candidate]) -> st
     return ""
 
 
-def choose(found: list[Candidate], sets: list[tuple[Share, ...]], weights: FloatArray) -> list[Candidate]:
+def choose(candidates: list[Candidate], sets: list[tuple[Share, ...]], weights: FloatArray) -> list[Candidate]:
     """Up to five offers: the best of each set of special malts, then the runners-up nobody beats.
 
     A candidate that cannot be told from one already chosen with the same special malts is the same offer.
     """
-    sound = [candidate for candidate in found if candidate.strain <= 1.0]
+    sound = [candidate for candidate in candidates if candidate.strain <= 1.0]
     ranked = {special: rank([c for c in sound if c.special == special], weights) for special in sets}
     order = [alike[0] for alike in ranked.values() if alike]
     for alike in ranked.values():

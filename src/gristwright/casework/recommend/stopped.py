@@ -34,17 +34,17 @@ def ends(front: Front, lots: Sequence[str]) -> list[NDArray[np.int64]]:
     """
     bills = front.bills
     wanted = [k for k, lot in enumerate(lots) if lot in front.names] or list(range(len(lots)))
-    found: list[NDArray[np.int64]] = []
+    bills_at_ends: list[NDArray[np.int64]] = []
     for k in wanted:
         share = bills.parts[:, k]
         if not len(share) or share.min() == share.max():
             continue
         for end in (share.min(), share.max()):
             rows = np.flatnonzero(share == end)
-            found.append(bills.parts[rows[np.argmin(bills.cost_per_lpa[rows])]])
-    if not found and len(bills.parts):
-        found = [bills.parts[np.argmin(bills.cost_per_lpa)]]
-    once = {row.tobytes(): row for row in found}
+            bills_at_ends.append(bills.parts[rows[np.argmin(bills.cost_per_lpa[rows])]])
+    if not bills_at_ends and len(bills.parts):
+        bills_at_ends = [bills.parts[np.argmin(bills.cost_per_lpa)]]
+    once = {row.tobytes(): row for row in bills_at_ends}
     return list(once.values())[:MOST_SHOWN]
 
 
@@ -53,8 +53,8 @@ def by_board(judged: Sequence[tuple[str, Board, float]], most_risk: Callable[[st
     held: dict[str, list[tuple[str, Board, float]]] = {}
     for one in judged:
         held.setdefault(one[1].key, []).append(one)
-    found = []
+    stopped = []
     for key, group in held.items():
         name, board, _ = min(group, key=lambda one: (one[2], one[0]))
-        found.append(Stopped(len(group), name, board, most_risk(key)))
-    return tuple(sorted(found, key=lambda stop: (-stop.bills, stop.board.title)))
+        stopped.append(Stopped(len(group), name, board, most_risk(key)))
+    return tuple(sorted(stopped, key=lambda stop: (-stop.bills, stop.board.title)))

@@ -63,13 +63,13 @@ def answer(
     enquiry: Enquiry,
     present: BillResult,
     offers: tuple[Offer, ...],
-    found: Search,
+    searched: Search,
     processes: Collection[str],
 ) -> tuple[str, ...]:
     """The short answer."""
     today = [f"Of {present.bill.name}: {lower(present.withheld.sentence)}"] if present.withheld else []
     if not offers:
-        return (*_no_offer(found, present), *today)
+        return (*_no_offer(searched, present), *today)
     lines = today
     for offer in (offers[0], offers[-1]) if len(offers) > 1 else offers:
         if not offer.changes:
@@ -80,8 +80,8 @@ def answer(
             f"{offer.result.bill.name} gives {change_words(litres, 'less', 'more')} and costs "
             f"{change_words(money, 'less', 'more')} against {present.bill.name}."
         )
-    lines += [f"Not offered: {line}." for line in found.left_out]
-    lines += [f"Cheaper, but not offered, for its litres are withheld: {found.cheaper}."] if found.cheaper else []
+    lines += [f"Not offered: {line}." for line in searched.left_out]
+    lines += [f"Cheaper, but not offered, for its litres are withheld: {searched.cheaper}."] if searched.cheaper else []
     red = {board.key for board in present.boards if board.light is Light.RED and not board.key.startswith("law.")}
     lines += [line for line in [_today_stands(red, present)] if line]
     lines.append(_law_line(present, offers))
@@ -93,23 +93,23 @@ def answer(
     return tuple(lines)
 
 
-def _no_offer(found: Search, present: BillResult) -> tuple[str, ...]:
-    if found.conflict:
-        demands = "; ".join(item.demand for item in found.conflict)
+def _no_offer(searched: Search, present: BillResult) -> tuple[str, ...]:
+    if searched.conflict:
+        demands = "; ".join(item.demand for item in searched.conflict)
         return (
-            f"None of the {plain(found.bills_evaluated, 0)} bills looked at meets every demand.",
+            f"None of the {plain(searched.bills_evaluated, 0)} bills looked at meets every demand.",
             f"These cannot be had together: {demands}.",
         )
-    if not found.bills_allowed:
-        return (f"None of the {plain(found.bills_evaluated, 0)} bills looked at meets every demand.",)
-    if found.stopped:
-        return _stopped(found, present)
+    if not searched.bills_allowed:
+        return (f"None of the {plain(searched.bills_evaluated, 0)} bills looked at meets every demand.",)
+    if searched.stopped:
+        return _stopped(searched, present)
     return ("No bill within the ranges differs from the present one.",)
 
 
-def _stopped(found: Search, present: BillResult) -> tuple[str, ...]:
+def _stopped(searched: Search, present: BillResult) -> tuple[str, ...]:
     """That boards stop every bill, which, with their figures, and how today's bill stands on them."""
-    count, judged = found.bills_allowed, found.judged
+    count, judged = searched.bills_allowed, searched.judged
     named = f"{plain(count, 0)} bill{'s meet' if count > 1 else ' meets'} every demand"
     whole = judged >= count - 1
     each = (
@@ -118,8 +118,8 @@ def _stopped(found: Search, present: BillResult) -> tuple[str, ...]:
         else (f"of these {plain(judged, 0)}, spread over all of them, were held against the boards and one stops each")
     )
     lines = [f"No bill can be offered: {named}, and {each}."]
-    lines += [_stop_line(stop, judged) for stop in found.stopped]
-    stopped = {stop.board.key for stop in found.stopped}
+    lines += [_stop_line(stop, judged) for stop in searched.stopped]
+    stopped = {stop.board.key for stop in searched.stopped}
     lines += [line for line in [_today_stands(stopped, present)] if line]
     lines.append("The bills at the ends of the ranges stand beside today's with all their figures; they are no offers.")
     return tuple(lines)

@@ -87,8 +87,8 @@ def in_words(age: tuple[int, int, int]) -> str:
 def legal_ages(cask: StockCask, on: dt.date) -> tuple[LegalAge, ...]:
     """Age of the youngest by every category a statement is read by."""
     rows = csv_rows("tables/cask_ages.csv")
-    found = (legal_age(cask, row["category"], row["title"], on) for row in rows)
-    return tuple(age for age in found if age is not None)
+    ages = (legal_age(cask, row["category"], row["title"], on) for row in rows)
+    return tuple(age for age in ages if age is not None)
 
 
 def completed_years(cask: StockCask, on: dt.date, category: str = WHOLE_AGE) -> int:

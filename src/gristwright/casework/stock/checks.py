@@ -51,7 +51,7 @@ def litres_at_20(entry: LedgerEntry) -> float:
     return float(litres * alcoholometry.volume_factor(abv, entry.degC))
 
 
-def in_order(entries: Sequence[LedgerEntry], found: list[Problem]) -> list[LedgerEntry]:
+def in_order(entries: Sequence[LedgerEntry], problems: list[Problem]) -> list[LedgerEntry]:
     """The lines without those dated before an earlier line of the same cask, and without two places on one day."""
     last: dict[str, LedgerEntry] = {}
     kept = []
@@ -59,11 +59,13 @@ def in_order(entries: Sequence[LedgerEntry], found: list[Problem]) -> list[Ledge
         before = last.get(entry.cask)
         if before is not None and entry.date < before.date:
             what = f"{entry.cask} {entry.what} on {entry.date}, below a line of {before.date} ({before.where})."
-            found.append(Problem(entry.where.to("date"), what, "Mend the date, or put the lines in order of time."))
+            problems.append(Problem(entry.where.to("date"), what, "Mend the date, or put the lines in order of time."))
             continue
         if before is not None and _two_places(before, entry):
             what = f"{entry.cask} is in {_at(before)} and in {_at(entry)} on {entry.date}."
-            found.append(Problem(entry.where.to("store"), what, f"Keep one of the two; the other is {before.where}."))
+            problems.append(
+                Problem(entry.where.to("store"), what, f"Keep one of the two; the other is {before.where}.")
+            )
             continue
         last[entry.cask] = entry
         kept.append(entry)
@@ -81,39 +83,41 @@ def _two_places(before: LedgerEntry, entry: LedgerEntry) -> bool:
 
 def of_filling(entry: LedgerEntry, is_full: bool, held: Mapping[str, float]) -> list[Problem]:
     """Faults and warnings of a filling; `held` is the pure alcohol [L] every cask before it held last."""
-    where, found = entry.where, []
+    where, problems = entry.where, []
     if is_full:
         what = f"{entry.cask} is filled on {entry.date} and was not emptied before: one cask in two places."
-        found.append(Problem(where.to("cask"), what, "Add the line on which it was emptied, or give it another name."))
+        problems.append(
+            Problem(where.to("cask"), what, "Add the line on which it was emptied, or give it another name.")
+        )
     if entry.kind is None:
-        found.append(Problem(where.to("wood"), f"the wood of {entry.cask} is not known.", "Name its kind and wood."))
+        problems.append(Problem(where.to("wood"), f"the wood of {entry.cask} is not known.", "Name its kind and wood."))
     if entry.litres is None or entry.abv_pct is None:
         what = f"{entry.cask} is filled without litres or strength."
-        found.append(Problem(where, what, "Give litres and %vol at 20 degC."))
-    found += _of_sources(entry, held)
-    if any(not problem.warning for problem in found):
-        return found
-    return [*found, *of_litres(entry, entry.kind), *_of_headspace(entry), *_of_entry_strength(entry)]
+        problems.append(Problem(where, what, "Give litres and %vol at 20 degC."))
+    problems += _of_sources(entry, held)
+    if any(not problem.warning for problem in problems):
+        return problems
+    return [*problems, *of_litres(entry, entry.kind), *_of_headspace(entry), *_of_entry_strength(entry)]
 
 
 def _of_sources(entry: LedgerEntry, held: Mapping[str, float]) -> list[Problem]:
     """Casks a line draws on that nobody knows, and more alcohol than they held."""
     unknown = [name for name in entry.sources if name not in held]
-    found = []
+    problems = []
     for name in unknown:
         what = f"{entry.cask} is {entry.what} from {name}, which no line before knows."
         way_out = "Add that cask's lines above, or name the lot as spirit."
-        found.append(Problem(entry.where.to("from"), what, way_out))
+        problems.append(Problem(entry.where.to("from"), what, way_out))
     if unknown or not entry.sources or entry.abv_pct is None:
-        return found
+        return problems
     lpa, most = litres_at_20(entry) * entry.abv_pct / 100.0, sum(held[name] for name in entry.sources)
     if lpa <= most * (1.0 + RISE_PCT / 100.0):
-        return found
+        return problems
     what = (
         f"{entry.cask} is {entry.what} with {lpa:.2f} L of pure alcohol from {' + '.join(entry.sources)}, which held "
     )
     way_out = "Name every cask it came from, or check litres and strength."
-    return [*found, Problem(entry.where.to("from"), f"{what}{most:.2f} L.", way_out)]
+    return [*problems, Problem(entry.where.to("from"), f"{what}{most:.2f} L.", way_out)]
 
 
 def _of_headspace(entry: LedgerEntry) -> list[Problem]:
@@ -142,14 +146,14 @@ def _of_entry_strength(entry: LedgerEntry) -> list[Problem]:
 
 def of_litres(entry: LedgerEntry, kind: CaskKind | None) -> list[Problem]:
     """Litres a cask can hold, and a temperature a gauge can have."""
-    found, litres = [], entry.litres
+    problems, litres = [], entry.litres
     if litres is not None and kind is not None and not 0.0 < litres <= HOLDS * kind.capacity_L:
         what = f"{litres:g} L does not fit {entry.cask}, which holds {kind.capacity_L:g} L."
-        found.append(Problem(entry.where.to("litres"), what, "Mend the litres, or the capacity of its filling."))
+        problems.append(Problem(entry.where.to("litres"), what, "Mend the litres, or the capacity of its filling."))
     if entry.degC is not None and not SOME_DEGC[0] <= entry.degC <= SOME_DEGC[1]:
         what = f"{entry.degC:g} degC is outside {SOME_DEGC[0]:g} to {SOME_DEGC[1]:g} degC."
-        found.append(Problem(entry.where.to("degC"), what, "Give the temperature of the spirit when gauged."))
-    return found
+        problems.append(Problem(entry.where.to("degC"), what, "Give the temperature of the spirit when gauged."))
+    return problems
 
 
 def of_event(entry: LedgerEntry, state: StateBefore | None, known: bool, held: Mapping[str, float]) -> list[Problem]:
@@ -158,20 +162,20 @@ def of_event(entry: LedgerEntry, state: StateBefore | None, known: bool, held: M
         what = f"{entry.cask} is {entry.what} on {entry.date}, "
         what += "after it was emptied." if known else "before any line on which it was filled."
         return [Problem(entry.where.to("cask"), what, "Mend the name or the date, or add the filling.")]
-    found = [*of_litres(entry, state.kind), *_of_store(entry, state), *_of_place(entry, state)]
+    problems = [*of_litres(entry, state.kind), *_of_store(entry, state), *_of_place(entry, state)]
     if entry.what in ("gauged", "topped") and (entry.litres is None or entry.abv_pct is None):
-        found.append(Problem(entry.where, f"{entry.cask} is {entry.what} without litres or strength.", "Give both."))
+        problems.append(Problem(entry.where, f"{entry.cask} is {entry.what} without litres or strength.", "Give both."))
     elif entry.what == "sampled" and entry.litres is None:
-        found.append(Problem(entry.where.to("litres"), "a sample without litres.", "Give the litres drawn."))
+        problems.append(Problem(entry.where.to("litres"), "a sample without litres.", "Give the litres drawn."))
     elif entry.what == "sampled":
-        found += _of_sample(entry, state)
+        problems += _of_sample(entry, state)
     elif entry.what == "moved" and not (entry.store or entry.place):
-        found.append(Problem(entry.where.to("store"), "a move to nowhere.", "Name the store or the place."))
+        problems.append(Problem(entry.where.to("store"), "a move to nowhere.", "Name the store or the place."))
     elif entry.what == "topped":
-        found += [*_of_sources(entry, held), *_of_topping(entry, state)]
-    elif entry.what == "gauged" and not any(not problem.warning for problem in found):
-        found += of_gauge(entry, state)
-    return found
+        problems += [*_of_sources(entry, held), *_of_topping(entry, state)]
+    elif entry.what == "gauged" and not any(not problem.warning for problem in problems):
+        problems += of_gauge(entry, state)
+    return problems
 
 
 def _of_sample(entry: LedgerEntry, state: StateBefore) -> list[Problem]:

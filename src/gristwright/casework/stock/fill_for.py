@@ -75,24 +75,24 @@ class Given:
 
 def _of_kinds(kinds: Sequence[CaskKind], entry_abv_pct: float) -> list[Problem]:
     low, high = limits.LOW_ENTRY_ABV_PCT, limits.HIGH_ENTRY_ABV_PCT
-    found = [problem for kind in kinds for problem in limits.of_kind(kind)]
+    problems = [problem for kind in kinds for problem in limits.of_kind(kind)]
     if not low <= entry_abv_pct <= high:
         what = f"entry at {entry_abv_pct:g} %vol is outside {low:g} to {high:g} %vol."
-        found.append(Problem("entry strength", what, "Reduce the spirit before filling."))
-    return found
+        problems.append(Problem("entry strength", what, "Reduce the spirit before filling."))
+    return problems
 
 
 def _faults(wanted: Wanted, filled: dt.date) -> list[Problem]:
-    found = of_bottle(wanted.abv_pct, wanted.bottle_L)
+    problems = of_bottle(wanted.abv_pct, wanted.bottle_L)
     if wanted.bottles < 1:
-        found.append(Problem("bottles", f"{wanted.bottles} bottles is below 1.", "Give the number of bottles."))
+        problems.append(Problem("bottles", f"{wanted.bottles} bottles is below 1.", "Give the number of bottles."))
     if not 0.01 <= wanted.chance <= 0.99:
-        found.append(Problem("chance", f"{wanted.chance:g} is outside 0.01 to 0.99.", "Usual are 0.8 to 0.95."))
+        problems.append(Problem("chance", f"{wanted.chance:g} is outside 0.01 to 0.99.", "Usual are 0.8 to 0.95."))
     if wanted.on <= filled:
-        found.append(Problem("year", f"{wanted.on} is not after the filling on {filled}.", "Name a later year."))
+        problems.append(Problem("year", f"{wanted.on} is not after the filling on {filled}.", "Name a later year."))
     elif wanted.on > add_months(filled, 12 * 60):
-        found.append(Problem("year", f"{wanted.on} is more than 60 years on.", "Name an earlier year."))
-    return found
+        problems.append(Problem("year", f"{wanted.on} is more than 60 years on.", "Name an earlier year."))
+    return problems
 
 
 def _of_kind(wanted: Wanted, kind: CaskKind, given: Given, known: StoreBelief | None) -> FillAnswer:
@@ -168,19 +168,19 @@ def _first_enough(cumulative: FloatArray, needed: FloatArray) -> FloatArray:
 
 def _warnings(wanted: Wanted, kind: CaskKind, filled: dt.date, strong: float) -> tuple[str, ...]:
     said = [*limits.of_kind(kind), *of_bottle(wanted.abv_pct, wanted.bottle_L)]
-    found = [problem.sentence() for problem in said if problem.warning]
+    sentences = [problem.sentence() for problem in said if problem.warning]
     rule = rule_of_age(WHOLE_AGE)
     months = int(rule.data["months"]) if rule else 0
     if wanted.on < add_months(filled, months):
-        found.append(
+        sentences.append(
             f"{wanted.on} is before {add_months(filled, months)}, when {months // 12} years in wood are complete."
         )
     if strong < wanted.chance:
-        found.append(
+        sentences.append(
             f"{kind.name}: the casks together are at or above {wanted.abv_pct:g} %vol with a probability of "
             f"{strong:.0%} only; a lower bottle strength, a drier store or an earlier year would do."
         )
-    return tuple(found)
+    return tuple(sentences)
 
 
 def last_day(year: int) -> dt.date:

@@ -339,7 +339,7 @@ def totals(stream: Iterable[Block], climates: Sequence[Climate], marks: Sequence
     up and forgotten.
     """
     air, middle = course.air_of(climates), middles(priors("cask"))
-    found = np.zeros((len(age_classes()), len(marks)))
+    alcohol_L = np.zeros((len(age_classes()), len(marks)))
     ordinals = [mark.toordinal() for mark in marks]
     for block in stream:
         state = np.zeros((6, len(block.loss)))
@@ -350,5 +350,5 @@ def totals(stream: Iterable[Block], climates: Sequence[Climate], marks: Sequence
         rla = content.lpa_from_kg(seen[:, 0])
         ages = np.array([(ordinal - block.filled) / course.DAYS_PER_YEAR for ordinal in ordinals]).astype(np.int64)
         for number, here in enumerate(in_classes(ages)):
-            found[number] += (rla * here).sum(axis=1)
-    return found
+            alcohol_L[number] += (rla * here).sum(axis=1)
+    return alcohol_L

@@ -59,38 +59,38 @@ def assemble(
     `climates` by store; the one under an empty name serves every store that has none of its own. Lines after the day
     are not read. Problems of the reading are passed through.
     """
-    found = list(problems)
+    faults = list(problems)
     readable = [entry for entry in entries if entry.date <= on]
     if len(readable) < len(entries):
         what = f"{len(entries) - len(readable)} lines lie after {on} and are not read."
-        found.append(Problem("ledger", what, "", warning=True))
-    in_order = checks.in_order(readable, found)
+        faults.append(Problem("ledger", what, "", warning=True))
+    in_order = checks.in_order(readable, faults)
     open_: dict[str, Filling] = {}
     done: list[Filling] = []
     for entry in sorted(in_order, key=lambda e: (e.date, e.what == "emptied")):
-        _enter(entry, open_, done, climates, found)
-    found += _counted_twice(open_, done)
+        _enter(entry, open_, done, climates, faults)
+    faults += _counted_twice(open_, done)
     lying = [filling for filling in open_.values() if filling.emptied is None]
-    casks = [cask for filling in lying if (cask := _forecastable(filling, climates, found)) is not None]
-    own = _climates_of(casks, climates, found)
-    return Stock(on, tuple(casks), own, tuple(map(_cask, done)), tuple(found))
+    casks = [cask for filling in lying if (cask := _forecastable(filling, climates, faults)) is not None]
+    own = _climates_of(casks, climates, faults)
+    return Stock(on, tuple(casks), own, tuple(map(_cask, done)), tuple(faults))
 
 
 def _counted_twice(open_: dict[str, Filling], done: list[Filling]) -> list[Problem]:
     """Fillings and toppings out of casks that have no line saying so: their spirit would be counted twice."""
     fillings = [*done, *open_.values()]
     gave = {(f.entry.cask, event.date) for f in fillings for event in f.events if event.what in ("sampled", "emptied")}
-    found = []
+    problems = []
     for filling in fillings:
         for name, day, where in filling.drawn:
             if (name, day) not in gave:
                 what = f"{filling.entry.cask} has spirit of {name} from {day}, and no line says that {name} gave any."
                 way_out = f"Add {name}, emptied or sampled, on that day: it is counted twice meanwhile."
-                found.append(Problem(where.to("from"), what, way_out, warning=True))
-    return found
+                problems.append(Problem(where.to("from"), what, way_out, warning=True))
+    return problems
 
 
-def _climates_of(casks: Sequence[StockCask], climates: dict[str, Climate], found: list[Problem]) -> dict[str, Climate]:
+def _climates_of(casks: Sequence[StockCask], climates: dict[str, Climate], faults: list[Problem]) -> dict[str, Climate]:
     """The climate of every store a cask lies or lay in; one left long ago may borrow that of the present store."""
     own: dict[str, Climate] = {}
     for cask in casks:
@@ -98,7 +98,7 @@ def _climates_of(casks: Sequence[StockCask], climates: dict[str, Climate], found
         for store in (cask.store, cask.first_store, *(event.store for event in cask.events)):
             if store not in climates and "" not in climates and store not in own:
                 what = f"the climate of {store or 'an earlier store'} is not given; that of {cask.store} stands for it."
-                found.append(Problem(cask.where, what, "Add its twelve months.", warning=True))
+                faults.append(Problem(cask.where, what, "Add its twelve months.", warning=True))
             own.setdefault(store, climates.get(store) or climates.get("") or here)
     return own
 
@@ -108,7 +108,7 @@ def _enter(
     open_: dict[str, Filling],
     done: list[Filling],
     climates: dict[str, Climate],
-    found: list[Problem],
+    problems: list[Problem],
 ) -> None:
     """One line, in the order of time."""
     filling = open_.get(entry.cask)
@@ -118,7 +118,7 @@ def _enter(
     else:
         state = None if filling is None else _state(filling, climates)
         faults = checks.of_event(entry, state, any(d.entry.cask == entry.cask for d in done), held)
-    found += faults
+    problems += faults
     if any(not fault.warning for fault in faults):
         return
     if entry.what == "filled":
@@ -167,8 +167,8 @@ def _filled(entry: LedgerEntry, open_: dict[str, Filling], done: list[Filling]) 
 
 def _brought(name: str, day: dt.date, open_: dict[str, Filling], done: list[Filling]) -> list[tuple[CaskStay, ...]]:
     """The components a source gives on a day: of the filling open then, else of the last one emptied."""
-    found = open_.get(name) or next((filling for filling in reversed(done) if filling.entry.cask == name), None)
-    return found.paths(day) if found is not None else []
+    filling_of = open_.get(name) or next((filling for filling in reversed(done) if filling.entry.cask == name), None)
+    return filling_of.paths(day) if filling_of is not None else []
 
 
 def _happened(entry: LedgerEntry, filling: Filling, open_: dict[str, Filling], done: list[Filling]) -> None:
@@ -199,17 +199,17 @@ def _happened(entry: LedgerEntry, filling: Filling, open_: dict[str, Filling], d
     )
 
 
-def _forecastable(filling: Filling, climates: dict[str, Climate], found: list[Problem]) -> StockCask | None:
+def _forecastable(filling: Filling, climates: dict[str, Climate], faults: list[Problem]) -> StockCask | None:
     """The cask, unless it is a vat or its store has no climate."""
     if filling.kind.name == VAT:
         what = f"{filling.entry.cask} is a vat: no loss is forecast and its time does not count as age."
-        found.append(Problem(filling.entry.where, what, "", warning=True))
+        faults.append(Problem(filling.entry.where, what, "", warning=True))
         return None
     if filling.store in climates or "" in climates:
         return _cask(filling)
     what = f"{filling.entry.cask} lies in {filling.store or 'no store that is named'}, whose climate is not given."
     known = ", ".join(sorted(climates)) or "none"
-    found.append(Problem(filling.entry.where, what, f"Stores with a climate: {known}. Add its twelve months."))
+    faults.append(Problem(filling.entry.where, what, f"Stores with a climate: {known}. Add its twelve months."))
     return None
 
 

@@ -70,12 +70,12 @@ def _markers(
     last = marks[int(full[-1]) if len(full) else 0]
     years = np.array([(mark - cask.filled).days / 365.25 for mark in (marks[0], last)])
     mean_degC = float(np.mean(climate.month_degC))
-    found = []
+    forecasts = []
     for marker in (marker for marker in wood.markers() if marker.origin != "none"):
         grams = wood.added_g(marker, cask.kind, cask.fill_abv_pct, mean_degC, years, common, cask.rejuvenated)
         today, then = bands(grams)
-        found.append(MarkerForecast(marker.title, marker.origin, today, then, marker.standing.value, marker.note))
-    return tuple(found), last, ""
+        forecasts.append(MarkerForecast(marker.title, marker.origin, today, then, marker.standing.value, marker.note))
+    return tuple(forecasts), last, ""
 
 
 def row_of(stock: Stock, cask_id: str) -> int:
@@ -107,12 +107,12 @@ def _losses(cask: StockCask, shown: Read, on: dt.date) -> YearlyLosses | None:
         return None
     bulk = np.clip(shown.litres[0, 0] / cask.fill_L, 1e-9, None)
     alcohol = np.clip(shown.rla_L[0, 0] / (cask.fill_L * cask.fill_abv_pct / 100.0), 1e-9, None)
-    found = [
+    losses = [
         band(convention(left, years), equal_weights(len(left)))
         for left in (bulk, alcohol)
         for convention in (ledger.of_original_pct, ledger.of_remaining_pct)
     ]
-    return YearlyLosses(*found)
+    return YearlyLosses(*losses)
 
 
 def _floor(shown: Read, marks: tuple[dt.date, ...], floor: float) -> tuple[Band | None, float]:

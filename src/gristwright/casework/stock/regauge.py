@@ -45,8 +45,8 @@ def regauge(stock: Stock, draws: int = DRAWS, seed: int = SEED, multiple: float 
     if not multiple > 1.0:
         what = f"{multiple:g} times the middle cask's loss at the joints is not above 1."
         raise Refused([Problem("multiple", what, "Usual is 3; a higher one names fewer leakers.")])
-    found = [*stock.set_aside]
-    evidence = _evidence(leak.standard(), stock, found)
+    problems = [*stock.set_aside]
+    evidence = _evidence(leak.standard(), stock, problems)
     loss = np.empty((len(stock.casks), draws))
     water = np.empty_like(loss)
     findings: dict[int, CaskFinding] = {}
@@ -65,7 +65,7 @@ def regauge(stock: Stock, draws: int = DRAWS, seed: int = SEED, multiple: float 
                 loss[row] = _draw(near, cask[place], picked, (seed, 2, along.own(stock.casks[row])))
                 findings[row] = _finding(stock.casks[row], bands[place], float(leaking[place]), multiple)
     ordered = tuple(findings[row] for row in range(len(stock.casks)))
-    return Regauged(ordered, tuple(stores), loss, water, tuple(found), seed)
+    return Regauged(ordered, tuple(stores), loss, water, tuple(problems), seed)
 
 
 def _believed(evidence: Sequence[Evidence]) -> tuple[leak.Grid, FloatArray]:
@@ -96,8 +96,8 @@ def learn(stock: Stock, store: str, wood: str) -> StoreBelief | None:
         cask = leak.filtered(near, *_padded(near, [evidence[row] for row in block])).cask
         leaking += float(leak.leaking(near, cask, belief, LEAK_MULTIPLE).sum())
     share = leak.leaker_share(leaking, len(evidence))
-    found = _store_finding(near, store, len(evidence), belief)
-    learned = Learned(store, wood, len(evidence), found.prior, found.factor, leaking, share)
+    finding = _store_finding(near, store, len(evidence), belief)
+    learned = Learned(store, wood, len(evidence), finding.prior, finding.factor, leaking, share)
     return StoreBelief(leak.with_leakers(near, share), belief, learned)
 
 
@@ -203,16 +203,18 @@ def _band(log_values: FloatArray, weights: FloatArray) -> Band:
     return Band(*(float(x) for x in np.exp(np.interp(SHARES, below / below[-1], edges))))
 
 
-def _evidence(grid: leak.Grid, stock: Stock, found: list[Problem]) -> list[Evidence]:
+def _evidence(grid: leak.Grid, stock: Stock, problems: list[Problem]) -> list[Evidence]:
     """The intervals of every cask, block by block."""
     evidence: list[Evidence] = [[] for _ in stock.casks]
     gauged = [row for row, cask in enumerate(stock.casks) if cask.gauges]
     for block in _blocks(gauged):
-        _follow(grid, stock, block, evidence, found)
+        _follow(grid, stock, block, evidence, problems)
     return evidence
 
 
-def _follow(grid: leak.Grid, stock: Stock, rows: Sequence[int], evidence: list[Evidence], found: list[Problem]) -> None:
+def _follow(
+    grid: leak.Grid, stock: Stock, rows: Sequence[int], evidence: list[Evidence], problems: list[Problem]
+) -> None:
     """Carry casks from event to event at every node of the grid; a gauge leaves evidence and resets the cask."""
     casks = [stock.casks[row] for row in rows]
     shape = (len(casks), leak.NODES * leak.WATER_NODES)
@@ -231,7 +233,7 @@ def _follow(grid: leak.Grid, stock: Stock, rows: Sequence[int], evidence: list[E
         state, _ = convoy.travel(state, start, end, convoy.store_at(store))
         gauged = {k: event for k, event in events.items() if event.what == "gauged"}
         if gauged:
-            _note(grid, state, gauged, since, [evidence[row] for row in rows], casks, found)
+            _note(grid, state, gauged, since, [evidence[row] for row in rows], casks, problems)
             reset(state, gauged)
         changed = {k: event for k, event in events.items() if event.what in CHANGES}
         along.change(state, np.array(list(changed), dtype=np.int64), list(changed.values()))
@@ -254,7 +256,7 @@ def _note(
     since: list[CaskEvent],
     evidence: list[Evidence],
     casks: Sequence[StockCask],
-    found: list[Problem],
+    problems: list[Problem],
 ) -> None:
     """Add the likelihood of a gauge to its cask's evidence."""
     interval = _interval(state, gauged, since, casks)
@@ -264,7 +266,7 @@ def _note(
         if interval.years[place] > 0.0:
             evidence[k].append(leak.Interval(*(column[[place]] for column in _columns(interval))))
             if likes[place] - perfect[place] < NO_FIT:
-                found.append(_no_fit(casks[k], event))
+                problems.append(_no_fit(casks[k], event))
         since[k] = event
 
 

@@ -5,10 +5,7 @@ See docs/stock.md.
 
 from __future__ import annotations
 
-import os
-import sys
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -17,6 +14,7 @@ from gristwright.basics import BoolArray, FloatArray, Problem, Refused
 from gristwright.casework.stock.ages import completed_years
 from gristwright.casework.stock.forecast import Read, common_draws, follow, marks_of, per_lpa, read
 from gristwright.casework.stock.regauge import regauge
+from gristwright.numerics.cover import cheapest_cover
 from gristwright.numerics.weights import band, equal_weights
 from gristwright.quantities import alcoholometry
 from gristwright.records.stock import Rates, Regauged, Stock, StockCask, VattingAnswer
@@ -88,19 +86,19 @@ def vat(stock: Stock, wanted: Vat, rates: Rates, regauged: Regauged | None = Non
 
 
 def _refuse_faults(stock: Stock, wanted: Vat) -> None:
-    found = [fault for fault in of_bottle(wanted.abv_pct, USUAL_BOTTLE_L) if not fault.warning]
+    faults = [fault for fault in of_bottle(wanted.abv_pct, USUAL_BOTTLE_L) if not fault.warning]
     if not wanted.litres > 0.0:
-        found.append(Problem("litres", f"{wanted.litres:g} L is not above 0.", "Give the litres of the vatting."))
+        faults.append(Problem("litres", f"{wanted.litres:g} L is not above 0.", "Give the litres of the vatting."))
     if not 0.01 <= wanted.chance <= 0.99:
-        found.append(Problem("chance", f"{wanted.chance:g} is outside 0.01 to 0.99.", "Usual are 0.8 to 0.95."))
+        faults.append(Problem("chance", f"{wanted.chance:g} is outside 0.01 to 0.99.", "Usual are 0.8 to 0.95."))
     spirits = {cask.spirit for cask in stock.casks}
     for name in wanted.spirits:
         if name not in spirits:
-            found.append(
+            faults.append(
                 Problem("spirit", f"{name!r} does not lie in the stock.", f"It has: {', '.join(sorted(spirits))}.")
             )
-    if found:
-        raise Refused(found)
+    if faults:
+        raise Refused(faults)
 
 
 def _candidates(stock: Stock, wanted: Vat, rates: Rates, known: Regauged) -> tuple[Candidates, tuple[str, ...]]:
@@ -174,33 +172,11 @@ def _best(casks: Candidates, wanted: Vat, needed: float) -> Choice | None:
 
 def _solve(casks: Candidates, wanted: Vat, lpa: float) -> BoolArray | None:
     """The binary programme: least worth, enough alcohol, strong enough together. None when there is no solution."""
-    from scipy.optimize import Bounds, LinearConstraint, milp
-
     share = float(alcoholometry.mass_fraction_from_abv(wanted.abv_pct))
     strength = casks.ethanol_kg * (1.0 - share) - casks.water_kg * share
-    with _silent():
-        found = milp(
-            c=casks.worth + 1e-6 * casks.lpa,
-            integrality=np.ones(len(casks.names), dtype=np.int64),
-            bounds=Bounds(0.0, 1.0),
-            constraints=LinearConstraint(np.stack([casks.lpa, strength]), [lpa, 0.0], [np.inf, np.inf]),
-            options={"mip_rel_gap": GAP, "time_limit": SECONDS},
-        )
-    return np.asarray(found.x > 0.5) if found.x is not None else None
-
-
-@contextmanager
-def _silent() -> Iterator[None]:
-    """The solver now and then writes a line of its own to standard output, where a result in JSON may go."""
-    sys.stdout.flush()
-    kept, nothing = os.dup(1), os.open(os.devnull, os.O_WRONLY)
-    try:
-        os.dup2(nothing, 1)
-        yield
-    finally:
-        os.dup2(kept, 1)
-        os.close(kept)
-        os.close(nothing)
+    # Between casks of one worth, the least alcohol.
+    cost = casks.worth + 1e-6 * casks.lpa
+    return cheapest_cover(cost, np.stack([casks.lpa, strength]), np.array([lpa, 0.0]), GAP, SECONDS)
 
 
 def _chance(casks: Candidates, wanted: Vat, needed: float, picked: BoolArray) -> float:
@@ -225,7 +201,7 @@ def _answer(
     lpa = lpa_from_kg(draws[0])
     reduced = alcoholometry.reduction(litres, abv, min(wanted.abv_pct, abv))
     return VattingAnswer(
-        casks=tuple(name for name, taken in zip(casks.names, best.picked, strict=True) if taken),
+        casks=tuple(name for name, picked in zip(casks.names, best.picked, strict=True) if picked),
         litres_asked=wanted.litres,
         abv_pct=wanted.abv_pct,
         youngest_years=int(casks.years[best.picked].min()),

@@ -252,12 +252,12 @@ def _difference(field: str, before: float, after: float) -> AnalysisDifference:
 def mill_words(apart: Sequence[AnalysisDifference]) -> tuple[str, ...]:
     """Notes for mill and mash, only where a difference beyond the laboratories' supports one."""
     notes = {(row["field"], row["direction"]): row for row in csv_rows("tables/lot_change_notes.csv")}
-    found = []
+    sentences = []
     for line in apart:
         row = notes.get((line.field, "more" if line.new > line.old else "less"))
         if line.beyond and row is not None:
-            found.append(f"{row['note']} ({row['standing']})")
-    return tuple(found)
+            sentences.append(f"{row['note']} ({row['standing']})")
+    return tuple(sentences)
 
 
 def _board_changes(old: BillResult, new: BillResult) -> tuple[BoardChange, ...]:
@@ -273,5 +273,5 @@ def measure_next(swap: Swap, names: Sequence[str]) -> tuple[MeasureNext, ...]:
     """The analyses of the two lots whose halved spread narrows the change in litres most."""
     values = influence.change(swap.bench, swap.old, swap.new)
     resting = [name for name in swap.bench.runs.rests_on(values) if name in names]
-    found = [influence.narrowing(swap.bench, values, name, "the change in litres") for name in resting]
-    return influence.best([item for item in found if item], MOST_MEASURED)
+    lines = [influence.narrowing(swap.bench, values, name, "the change in litres") for name in resting]
+    return influence.best([item for item in lines if item], MOST_MEASURED)

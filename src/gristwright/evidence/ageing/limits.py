@@ -14,9 +14,9 @@ def ladder_problems(where: Where, ages: Sequence[float]) -> list[Problem]:
     """A ladder of one age says nothing of time; `ages` [years] of its casks."""
     if len(set(ages)) >= 2:
         return []
-    found = f"all its casks are {ages[0]:g} years old" if ages else "it holds no cask that can be used"
+    problems = f"all its casks are {ages[0]:g} years old" if ages else "it holds no cask that can be used"
     way_out = f"Add reference casks of other ages: at least {LEAST_AGES} ages, {LEAST_CASKS} casks."
-    return [Problem(where, f"{found}, and one age is no ladder.", way_out)]
+    return [Problem(where, f"{problems}, and one age is no ladder.", way_out)]
 
 
 def confidence_problems(confidence: float) -> list[Problem]:
@@ -44,25 +44,25 @@ def claim_problems(one: AgeClaim, ladder: Sequence[float], arms: Sequence[float]
     if not 0.0 < one.years <= one.low <= one.high:
         way_out = "Write true age, colon, ages it is to read like, such as 3:6-8."
         return [Problem(where, "is no claim of greater age.", way_out)]
-    found = []
+    problems = []
     if all(abs(one.years - age) >= 0.05 for age in arms):
-        found.append(Problem(where, "no arm has this true age.", f"Ages of the arms: {_listed(arms)}.", True))
+        problems.append(Problem(where, "no arm has this true age.", f"Ages of the arms: {_listed(arms)}.", True))
     if ladder and not min(ladder) <= one.low <= max(ladder):
         what = f"lies outside the ladder, {min(ladder):g} to {max(ladder):g} years."
-        found.append(Problem(where, what, "It may be refuted, not supported; add references of that age.", True))
-    return found
+        problems.append(Problem(where, what, "It may be refuted, not supported; add references of that age.", True))
+    return problems
 
 
 def claims_of_one_age(claims: Sequence[AgeClaim]) -> list[Problem]:
     """One claim is judged for each true age; the others are named."""
     first: dict[float, AgeClaim] = {}
-    found = []
+    problems = []
     for one in claims:
         if one != first.setdefault(one.years, one):
             where = at("claims", f"{one.years:g}:{one.low:g}-{one.high:g}")
             what = f"is the second of {one.years:g} years."
-            found.append(Problem(where, what, "The first is judged; ask the other in a run of its own.", True))
-    return found
+            problems.append(Problem(where, what, "The first is judged; ask the other in a run of its own.", True))
+    return problems
 
 
 def _listed(ages: Sequence[float]) -> str:

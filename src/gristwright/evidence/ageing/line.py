@@ -93,11 +93,11 @@ def read_mean(
     left = freedom - q + 1
     critical = float(stdtrit(left, 0.5 + 0.5 * confidence)) ** 2 * freedom / left
     base = per_cask + 1.0 / lines.casks
-    found = _limits(d, strength, critical, base + spread / freedom, lines.sxx)
+    limits = _limits(d, strength, critical, base + spread / freedom, lines.sxx)
     at_estimate = base + d * d / lines.sxx
     statistic = spread / at_estimate * (left + 1) / (freedom * max(q - 1, 1))
     agreement = fdtrc(q - 1, left + 1, statistic) if q > 1 else np.full_like(d, np.nan)
-    shifted = ValueSet(found.form, found.low + lines.centre, found.high + lines.centre)
+    shifted = ValueSet(limits.form, limits.low + lines.centre, limits.high + lines.centre)
     return AgeReading(lines.centre + d, shifted, critical / (strength * lines.sxx), np.asarray(agreement), left)
 
 

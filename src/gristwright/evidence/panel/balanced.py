@@ -61,16 +61,16 @@ def squares(scores: FloatArray, group: NDArray[np.int64]) -> Squares:
     return Squares(mean, counts, assessors, ssc / a, a, ssj / b, b, sse / c, c)
 
 
-def against_line(found: Squares, ages: FloatArray, arm: int) -> Contrast:
+def against_line(squares: Squares, ages: FloatArray, arm: int) -> Contrast:
     """One group against the straight line through the groups that have an age; `ages` (groups,), NaN off the ladder."""
     ladder = np.isfinite(ages)
-    n = np.where(ladder, found.counts, 0).astype(np.float64)
+    n = np.where(ladder, squares.counts, 0).astype(np.float64)
     total = n.sum()
     centre = float((n * np.where(ladder, ages, 0.0)).sum() / total)
     u = np.where(ladder, ages - centre, 0.0)
     sxx = float((n * u * u).sum())
-    level, slope = found.mean @ (n / total), found.mean @ (n * u / sxx)
-    own = 1.0 / float(found.counts[arm])
+    level, slope = squares.mean @ (n / total), squares.mean @ (n * u / sxx)
+    own = 1.0 / float(squares.counts[arm])
     of_casks = (own + 1.0 / total, 0.0, 1.0 / sxx)
     # The weight of rung g in the line at u is n/total + n u_g u/sxx; its square is summed over the rungs.
     of_judging = (
@@ -78,12 +78,12 @@ def against_line(found: Squares, ages: FloatArray, arm: int) -> Contrast:
         2.0 * float((n * n * u).sum()) / (total * sxx),
         float((n * n * u * u).sum()) / sxx**2,
     )
-    each = 1.0 / found.assessors
-    parts = [_part(of_casks, found.cask * each, found.cask_freedom)]
-    seen = np.where(found.judging_variance > 0.0, each / found.alike, 0.0)
-    parts.append(_part(of_judging, seen * found.judging, found.judging_freedom))
-    parts.append(_part(of_judging, -seen * found.rest, found.rest_freedom))
-    return Contrast(centre, found.mean[:, arm] - level, slope, tuple(parts))
+    each = 1.0 / squares.assessors
+    parts = [_part(of_casks, squares.cask * each, squares.cask_freedom)]
+    seen = np.where(squares.judging_variance > 0.0, each / squares.alike, 0.0)
+    parts.append(_part(of_judging, seen * squares.judging, squares.judging_freedom))
+    parts.append(_part(of_judging, -seen * squares.rest, squares.rest_freedom))
+    return Contrast(centre, squares.mean[:, arm] - level, slope, tuple(parts))
 
 
 def _part(weights: tuple[float, float, float], size: FloatArray, freedom: int) -> Part:

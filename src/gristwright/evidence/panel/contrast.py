@@ -58,8 +58,8 @@ class Contrast:
         t2 = _quantile(freedom, confidence) ** 2
         v0, v1, v2 = (sum(getattr(part, name) for part in self.parts) for name in ("c0", "c1", "c2"))
         b, gap = self.slope, self.gap
-        found = not_positive(b * b - t2 * v2, -2.0 * b * gap - t2 * v1, gap * gap - t2 * v0)
-        shifted = ValueSet(found.form, found.low + self.centre, found.high + self.centre)
+        interval = not_positive(b * b - t2 * v2, -2.0 * b * gap - t2 * v1, gap * gap - t2 * v0)
+        shifted = ValueSet(interval.form, interval.low + self.centre, interval.high + self.centre)
         return self.centre + d, shifted, np.asarray(t2 * v2 / (b * b)), freedom
 
 

@@ -86,13 +86,13 @@ def _climb(scores: FloatArray, design: FloatArray, kernels: Sequence[FloatArray]
         for halving in range(MOST_HALVINGS):
             tried = np.maximum(variances + step * 0.5**halving, 0.0)
             tried[-1] = max(tried[-1], LEAST_REST)
-            found = _surface(tried, scores, design, kernels)
-            if found[0] >= height:
+            surface = _surface(tried, scores, design, kernels)
+            if surface[0] >= height:
                 break
         else:
             return variances, height
         moved = float(np.max(np.abs(tried - variances)))
-        variances, (height, slopes, information) = tried, found
+        variances, (height, slopes, information) = tried, surface
         if moved < 1e-11:
             break
     return variances, height

@@ -60,10 +60,10 @@ def words(kind: str) -> dict[str, str]:
 @cache
 def _known() -> dict[str, tuple[dict[str, str], ...]]:
     refuse_if_any(field_problems((*IDENTITY, NOT_READ)))
-    found: dict[str, list[dict[str, str]]] = {}
+    by_text: dict[str, list[dict[str, str]]] = {}
     for row in csv_rows("tables/certificate_headings.csv"):
-        found.setdefault(row["heading"], []).append(row)
-    return {name: tuple(rows) for name, rows in found.items()}
+        by_text.setdefault(row["heading"], []).append(row)
+    return {name: tuple(rows) for name, rows in by_text.items()}
 
 
 @cache
@@ -92,12 +92,12 @@ def _basis_pattern() -> re.Pattern[str]:
 def take_basis(text: str) -> tuple[str, str]:
     """The text without its words of basis, and the basis: dry, as is, as HCN, as glycoside or nothing."""
     text = re.sub(r"\b([fc]g)db\b", r"\1 db", text, flags=re.IGNORECASE)
-    found = _basis_pattern().search(text)
-    if not found:
+    match = _basis_pattern().search(text)
+    if not match:
         return text, ""
-    word = re.sub(r"[\s\-]+", " ", found[1].lower())
-    basis = words("basis").get(word) or words("basis").get(found[1].lower(), "")
-    return " ".join((text[: found.start()] + " " + text[found.end() :]).split()).strip(" ,;"), basis
+    word = re.sub(r"[\s\-]+", " ", match[1].lower())
+    basis = words("basis").get(word) or words("basis").get(match[1].lower(), "")
+    return " ".join((text[: match.start()] + " " + text[match.end() :]).split()).strip(" ,;"), basis
 
 
 def take_specification(text: str) -> tuple[str, str]:
@@ -133,10 +133,10 @@ def read_heading(text: str) -> Heading:
     base, specification = take_specification(base)
     said = _said_in_brackets(text)
     basis, specification = basis or said.basis, specification or said.specification
-    found = next(_readings(base, list(said.parts)), None)
-    if found is None:
+    reading = next(_readings(base, list(said.parts)), None)
+    if reading is None:
         return Heading(text, "unknown", basis=basis)
-    rows, unit, left = found
+    rows, unit, left = reading
     heading = _heading(text, rows, unit, basis, " ".join(left))
     return replace(heading, role="specification") if specification and heading.role == "field" else heading
 
@@ -156,20 +156,20 @@ def _said_in_brackets(text: str) -> _Said:
 def _readings(base: str, parts: list[str]) -> Iterator[tuple[tuple[dict[str, str], ...], str, list[str]]]:
     """Rows, unit and words left over of every reading: with all brackets, with one of them, with none."""
     choices = [parts, *([part] for part in parts), []]
-    for taken in choices:
-        left = [part for part in parts if part not in taken]
-        for name, unit in _with_brackets(base, taken):
+    for in_name in choices:
+        left = [part for part in parts if part not in in_name]
+        for name, unit in _with_brackets(base, in_name):
             rows = _known().get(normal(name))
             if rows:
                 own = unit or next((part for part in left if is_unit(part)), "")
                 yield rows, own, [part for part in left if part != own or unit]
 
 
-def _with_brackets(base: str, taken: list[str]) -> Iterator[tuple[str, str]]:
+def _with_brackets(base: str, in_name: list[str]) -> Iterator[tuple[str, str]]:
     """Name and unit with words out of brackets added: the unit may stand before or behind them."""
-    yield from _peeled(" ".join([base, *taken]))
-    for name, unit in _peeled(base) if taken else ():
-        yield " ".join([name, *taken]), unit
+    yield from _peeled(" ".join([base, *in_name]))
+    for name, unit in _peeled(base) if in_name else ():
+        yield " ".join([name, *in_name]), unit
 
 
 def _peeled(text: str) -> Iterator[tuple[str, str]]:

@@ -70,7 +70,7 @@ def _note(table: LotTable, line: Line, problems: list[Problem]) -> None:
 
 def _columns(table: LotTable, lots: tuple[Line, ...], mapping: Mapping, gathered: Gathered) -> dict[int, Column]:
     """The column of each heading that has figures; headings nobody knows and specifications are told."""
-    found: dict[int, Column] = {}
+    columns: dict[int, Column] = {}
     mapped = {" ".join(c.heading.split()).casefold(): c for c in mapping.columns}
     for k, heading in enumerate(table.headings):
         cells = [line.cells[k] for line in lots if is_measured(line.cells[k])]
@@ -80,11 +80,11 @@ def _columns(table: LotTable, lots: tuple[Line, ...], mapping: Mapping, gathered
         if heading.role == "field":
             column = mapped.get(heading.text.casefold()) or _made(table, k, cells, where, gathered.problems)
             if column:
-                found[k] = column
+                columns[k] = column
                 gathered.columns.append(column)
         else:
             _told(heading.role, heading.text, heading.note, where, gathered, table.headings[k].text)
-    return found
+    return columns
 
 
 def _made(table: LotTable, k: int, cells: list[Cell], where: Address, problems: list[Problem]) -> Column | None:
@@ -115,34 +115,34 @@ def _told(role: str, text: str, note: str, where: Address, gathered: Gathered, h
 
 def _common(table: LotTable) -> dict[str, IdentityWord]:
     """Identity that stands once above the table, as "Supplier: …" in one cell or as two cells side by side."""
-    found: dict[str, IdentityWord] = {}
+    words: dict[str, IdentityWord] = {}
     lines = table.above if table.lots_are == "rows" else (table.heading_cells,)
     for cells in lines:
         own = [cell for cell in cells if cell.filled and not cell.copied]
         for cell in own:
             stated = STATED.match(cell.text)
             if stated and (role := read_heading(stated["name"]).role) in IDENTITY:
-                found.setdefault(role, IdentityWord(stated["value"].strip(), table.sheet.place(cell)))
+                words.setdefault(role, IdentityWord(stated["value"].strip(), table.sheet.place(cell)))
         for first, second in pairwise(own):
             role = read_heading(first.text).role
             if table.lots_are == "rows" and role in IDENTITY and read_heading(second.text).role not in IDENTITY:
-                found.setdefault(role, IdentityWord(second.text, table.sheet.place(second)))
-    return found
+                words.setdefault(role, IdentityWord(second.text, table.sheet.place(second)))
+    return words
 
 
 def _identity(
     table: LotTable, line: Line, lots: tuple[Line, ...], common: dict[str, IdentityWord]
 ) -> dict[str, IdentityWord]:
     """The identity words of one lot: its own cells, then what stands beside the headings, then what stands above."""
-    found = dict(common)
+    words = dict(common)
     for k, heading in enumerate(table.headings):
         if heading.role not in IDENTITY:
             continue
         aside = [other.cells[k] for other in table.lines if other.kind != "lot" or len(lots) == 1]
         cell = next((cell for cell in (line.cells[k], *aside) if cell.text), None)
         if cell:
-            found[heading.role] = IdentityWord(cell.text, table.sheet.place(cell))
-    return found
+            words[heading.role] = IdentityWord(cell.text, table.sheet.place(cell))
+    return words
 
 
 def _lot(
@@ -166,8 +166,8 @@ def _lot(
     words["lot"] = words.get("lot") or words.get("lot number") or label
     words["material"] = mapping.material(words.get("material", ""))
     for role in PRINTED:
-        found = text_problems(words.get(role, ""), said[role].where if role in said else where.to(role))
-        gathered.problems += [problem for problem in found if problem not in gathered.problems]
+        faults = text_problems(words.get(role, ""), said[role].where if role in said else where.to(role))
+        gathered.problems += [problem for problem in faults if problem not in gathered.problems]
     places = {role: _named(table, one.where, role) for role, one in said.items()}
     return make_lot(words, analyses, where, gathered, places)
 
@@ -184,17 +184,17 @@ def _named(table: LotTable, cell: Address, heading: str) -> Address:
 
 def figures(cell: Cell, column: Column, place: Address, methods: list[str], gathered: Gathered) -> list[Analysis]:
     """The analysis of one cell, none when it holds no figure."""
-    found = figure(cell, column, place, gathered.problems)
-    if found is None:
+    value = figure(cell, column, place, gathered.problems)
+    if value is None:
         return []
     try:
-        in_table_unit(column.field, found.value, found.unit)
+        in_table_unit(column.field, value.value, value.unit)
     except Refused as refused:
         gathered.problems += [Problem(place, p.what, p.way_out) for p in refused.problems]
         return []
     gathered.printed[place] = cell.text
     method = next((text for text in methods if text), "")
-    return [Analysis(column.field, found.value, found.unit, column.basis, method, Standing.MEASURED, place)]
+    return [Analysis(column.field, value.value, value.unit, column.basis, method, Standing.MEASURED, place)]
 
 
 def make_lot(

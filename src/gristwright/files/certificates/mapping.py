@@ -33,15 +33,15 @@ class Mapping:
 
     def headings(self) -> dict[str, Heading]:
         """Every heading the mapping speaks of, by its text in lower case."""
-        found = {_plain(text): Heading(text, "not read") for text in self.ignore}
-        found |= {
+        headings = {_plain(text): Heading(text, "not read") for text in self.ignore}
+        headings |= {
             _plain(c.heading): Heading(c.heading, "field", (c.field,), c.unit, c.basis, c.method) for c in self.columns
         }
         if self.lot:
             # A heading that is a lot number by itself stays one: it names the lot all the same.
             role = "lot number" if read_heading(self.lot).role == "lot number" else "lot"
-            found[_plain(self.lot)] = Heading(self.lot, role)
-        return found
+            headings[_plain(self.lot)] = Heading(self.lot, role)
+        return headings
 
     def material(self, text: str) -> str:
         """The type a supplier's own word stands for, or the word itself."""

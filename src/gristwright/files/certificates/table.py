@@ -52,14 +52,14 @@ class Known:
 
 def find_table(sheet: Sheet, known: Known, lots_are: str = "") -> LotTable | None:
     """The best table of a sheet: the line in which the most headings are known. None when no line has two."""
-    found: tuple[int, int, int, str] | None = None
+    best: tuple[int, int, int, str] | None = None
     for way in ("rows", "columns"):
         if lots_are in ("", way):
             grid = sheet.cells if way == "rows" else turned(sheet.cells)
             for score, line, depth in _scores(grid, known):
-                if score >= LEAST_KNOWN and (found is None or score > found[0]):
-                    found = (score, line, depth, way)
-    return _table(sheet, known, *found[1:]) if found else None
+                if score >= LEAST_KNOWN and (best is None or score > best[0]):
+                    best = (score, line, depth, way)
+    return _table(sheet, known, *best[1:]) if best else None
 
 
 def _scores(grid: Grid, known: Known) -> Iterator[tuple[int, int, int]]:

@@ -67,10 +67,10 @@ class Book:
     def rule(self, rule_id: str) -> Rule:
         """The rule of an id; KeyError when there is none."""
         rules = (rule for category in self.categories.values() for rule in category.rules)
-        found = next((rule for rule in rules if rule.id == rule_id), None)
-        if found is None:
+        match = next((rule for rule in rules if rule.id == rule_id), None)
+        if match is None:
             raise KeyError(rule_id)
-        return found
+        return match
 
 
 def rule_from(entry: Mapping[str, Any]) -> Rule:
@@ -85,8 +85,10 @@ def gathered(key: str, entries: Mapping[str, Mapping[str, Any]]) -> tuple[Rule, 
     """The rules of a category: those of the categories it includes, less those it drops, then its own."""
     entry = entries[key]
     dropped = set(entry.get("drops", ()))
-    taken = [rule for name in entry.get("includes", ()) for rule in gathered(name, entries) if rule.id not in dropped]
-    return tuple({rule.id: rule for rule in [*taken, *map(rule_from, entry.get("rule", ()))]}.values())
+    included = [
+        rule for name in entry.get("includes", ()) for rule in gathered(name, entries) if rule.id not in dropped
+    ]
+    return tuple({rule.id: rule for rule in [*included, *map(rule_from, entry.get("rule", ()))]}.values())
 
 
 def category_from(key: str, entries: Mapping[str, Mapping[str, Any]]) -> Category:
@@ -139,7 +141,7 @@ def book_from(*paths: Path) -> Book:
 
     The words come from a words.toml among them, else from the package. Raises Refused with every fault of the data.
     """
-    found = [file for path in paths for file in (sorted(path.glob("*.toml")) if path.is_dir() else [path])]
-    tables = {file.name: read_toml(file) for file in found}
+    files = [file for path in paths for file in (sorted(path.glob("*.toml")) if path.is_dir() else [path])]
+    tables = {file.name: read_toml(file) for file in files}
     words = tables.pop(WORDS_FILE, None) or toml_table(f"law/{WORDS_FILE}")
     return book_of(tables, words_from(words))

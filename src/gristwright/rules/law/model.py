@@ -39,37 +39,37 @@ def flag_applies(when: Mapping[str, Any] | None, case: Case) -> bool:
     return any(words.plain(field, getattr(facts, field)) in values for field, values in when.items())
 
 
-def answer(rule: Rule, found: Finding, case: Case) -> RuleAnswer:
+def answer(rule: Rule, finding: Finding, case: Case) -> RuleAnswer:
     """A finding as it is handed out."""
     flag = rule.flag if flag_applies(rule.flag_when, case) else ""
-    return RuleAnswer(rule.id, found.verdict, found.reason + ".", rule.source, flag, rule.sentence, rule.standing)
+    return RuleAnswer(rule.id, finding.verdict, finding.reason + ".", rule.source, flag, rule.sentence, rule.standing)
 
 
 def date_warnings(category: Category, on: dt.date) -> list[str]:
     """Sentences when the rule text was read too long ago, or is newer than the day judged."""
-    found = []
+    sentences = []
     if on > add_months(category.read_on, MONTHS_A_READING_LASTS):
-        found.append(
+        sentences.append(
             f"The rules of {category.key} were read on {category.read_on}, more than {MONTHS_A_READING_LASTS} months "
             f"before {on}. Read the present text before you rely on this."
         )
     if on < category.version_date:
-        found.append(f"The text of {category.key} is of {category.version_date}, later than the day judged, {on}.")
-    return found
+        sentences.append(f"The text of {category.key} is of {category.version_date}, later than the day judged, {on}.")
+    return sentences
 
 
 def judged(category: Category, case: Case, faults: tuple[str, ...]) -> CategoryAnswer:
     """A category on facts that were looked through already."""
     rules = [rule for rule in category.rules if rule.in_force(case.on)]
-    found = [(rule, finding_of(rule, case)) for rule in rules if rule.kind != NOT_JUDGED]
+    findings = [(rule, finding_of(rule, case)) for rule in rules if rule.kind != NOT_JUDGED]
     unasked = [f"{rule.id}, not judged here: {rule.sentence}" for rule in rules if rule.kind == NOT_JUDGED]
-    moved = [sentence for _, finding in found for sentence in finding.warnings]
+    moved = [sentence for _, finding in findings for sentence in finding.warnings]
     return CategoryAnswer(
         category=category.key,
         title=category.title,
         market=category.market,
-        verdict=gravest([finding.verdict for _, finding in found]),
-        answers=tuple(answer(rule, finding, case) for rule, finding in found),
+        verdict=gravest([finding.verdict for _, finding in findings]),
+        answers=tuple(answer(rule, finding, case) for rule, finding in findings),
         version_date=category.version_date,
         read_on=category.read_on,
         warnings=(*date_warnings(category, case.on), *faults, *moved, *unasked),

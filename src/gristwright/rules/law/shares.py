@@ -180,8 +180,8 @@ def screen(
     book, keys = book or standard_book(), tuple(category_keys)
     whole = np.asarray(parts).astype(np.int64)
     refuse_if_any(key_problems(keys, book.categories) + traits_problems(traits, whole, book.words))
-    found = {}
+    by_category = {}
     for key in keys:
         masks = [screened(rule, whole, traits, book.words) for rule in share_rules(key, on, book)]
-        found[key] = np.logical_and.reduce([np.ones(len(whole), dtype=np.bool_), *masks])
-    return found
+        by_category[key] = np.logical_and.reduce([np.ones(len(whole), dtype=np.bool_), *masks])
+    return by_category

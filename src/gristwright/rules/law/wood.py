@@ -43,10 +43,10 @@ def strange_woods(stays: Iterable[CaskStay], asked: Mapping[str, Any], words: Wo
     """The words for wood that nobody knows, behind a reason with what the rule accepts; nothing where none is asked."""
     if not {"woods", "woods_not"} & set(asked):
         return ""
-    shut = words.named(asked.get("woods_not", ()))
-    wanted = words.named(asked.get("woods", [name for name in accepted() if name not in shut]))
+    excluded = words.named(asked.get("woods_not", ()))
+    wanted = words.named(asked.get("woods", [name for name in accepted() if name not in excluded]))
     given = dict.fromkeys(stay.wood for stay in stays if stay.wood and stay.wood != UNKNOWN)
-    strange = [wood for wood in given if wood_fits(wood, (*wanted, *shut), words, False) == (False, True)]
+    strange = [wood for wood in given if wood_fits(wood, (*wanted, *excluded), words, False) == (False, True)]
     return "".join(f"; {not_known(wood, wanted)}" for wood in strange)
 
 

@@ -28,21 +28,25 @@ def bottle_problems(cask_abv_pct: FloatArray, bottle_abv_pct: float, bottle_L: f
 
 def of_bottle(bottle_abv_pct: float, bottle_L: float) -> list[Problem]:
     """Strength and size of the bottle."""
-    found = []
+    problems = []
     if not (math.isfinite(bottle_abv_pct) and LOW_ABV_PCT <= bottle_abv_pct <= HIGH_ABV_PCT):
         what = f"strength {bottle_abv_pct:g} %vol is outside {LOW_ABV_PCT:g} to {HIGH_ABV_PCT:g} %vol."
-        found.append(Problem(at("cask", "bottle_abv_pct"), what, "Give the strength on the label in %vol at 20 degC."))
+        problems.append(
+            Problem(at("cask", "bottle_abv_pct"), what, "Give the strength on the label in %vol at 20 degC.")
+        )
     elif bottle_abv_pct < LAW_ABV_PCT:
         what = f"strength {bottle_abv_pct:g} %vol is below {LAW_ABV_PCT:g} %vol, the floor for whisky in most laws."
-        found.append(
+        problems.append(
             Problem(
                 at("cask", "bottle_abv_pct"), what, "Raise the strength or sell it under another name.", warning=True
             )
         )
     if not (math.isfinite(bottle_L) and LOW_BOTTLE_L <= bottle_L <= HIGH_BOTTLE_L):
         what = f"{bottle_L:g} L is outside {LOW_BOTTLE_L:g} to {HIGH_BOTTLE_L:g} L."
-        found.append(Problem(at("cask", "bottle_L"), what, "Give the content of one bottle in litres: 0.7 for 70 cL."))
-    return found
+        problems.append(
+            Problem(at("cask", "bottle_L"), what, "Give the content of one bottle in litres: 0.7 for 70 cL.")
+        )
+    return problems
 
 
 def of_cask(cask_abv_pct: FloatArray, bottle_abv_pct: float) -> list[Problem]:

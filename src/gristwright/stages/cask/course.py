@@ -53,7 +53,7 @@ class Walls:
     soak_years: FloatArray
     fill_kg: FloatArray
 
-    def taken(self, rows: IntArray) -> Walls:
+    def of_rows(self, rows: IntArray) -> Walls:
         """The walls of some members."""
         columns = (getattr(self, column.name) for column in fields(self))
         return Walls(*(column[rows] if len(column) > 1 else column for column in columns))
@@ -77,7 +77,7 @@ class Journey:
     end: IntArray
     filled: IntArray
 
-    def taken(self, rows: IntArray) -> Journey:
+    def of_rows(self, rows: IntArray) -> Journey:
         """The journeys of some members; what is the same for all of them has shape (1,)."""
         columns = (column[rows] for column in (self.store, self.start, self.end, self.filled))
         return Journey(*(column[:1] if (column == column[0]).all() else column for column in columns))
@@ -120,7 +120,7 @@ def run(
     for rows in (same[k : k + CHUNK] for same in alike for k in range(0, len(same), CHUNK)):
         piece = np.ascontiguousarray(state[:, rows])
         most = int(parts[rows[0]])
-        seen[:, :, rows] = _run_chunk(piece, walls.taken(rows), air, journey.taken(rows), marks, most)
+        seen[:, :, rows] = _run_chunk(piece, walls.of_rows(rows), air, journey.of_rows(rows), marks, most)
         out[:, rows] = piece
     return out, seen
 

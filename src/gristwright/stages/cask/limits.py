@@ -65,7 +65,7 @@ def of_degC(where: Address, months: tuple[float, ...]) -> list[Problem]:
 
 def of_humidity(where: Address, months: tuple[float, ...]) -> list[Problem]:
     """Humidity is a share; a number above one is most likely a percentage."""
-    found = [
+    problems = [
         humidity_fault(where.to("month", k), value) for k, value in enumerate(months, 1) if not within(value, 0, 1)
     ]
     wet = [value for value in months if within(value, NEARLY_SATURATED, 1)]
@@ -73,8 +73,8 @@ def of_humidity(where: Address, months: tuple[float, ...]) -> list[Problem]:
         what = (
             f"humidity reaches {max(wet):g}, and above {NEARLY_SATURATED:g} a cask may draw more water than it loses."
         )
-        found.append(Problem(where, what, "Check the sensor; leave headspace in the cask.", warning=True))
-    return found
+        problems.append(Problem(where, what, "Check the sensor; leave headspace in the cask.", warning=True))
+    return problems
 
 
 def humidity_fault(where: Address, value: float) -> Problem:
@@ -88,18 +88,20 @@ def humidity_fault(where: Address, value: float) -> Problem:
 def of_kind(kind: CaskKind) -> list[Problem]:
     """Capacity, wall and number of the fill."""
     where, capacity = at("cask", kind.name), kind.capacity_L
-    found = of_capacity(where.to("capacity_L"), capacity) if within(capacity, LOW_CAPACITY_L, HIGH_CAPACITY_L) else []
+    problems = (
+        of_capacity(where.to("capacity_L"), capacity) if within(capacity, LOW_CAPACITY_L, HIGH_CAPACITY_L) else []
+    )
     if not within(capacity, LOW_CAPACITY_L, HIGH_CAPACITY_L):
         what = f"capacity {capacity:g} L is outside {LOW_CAPACITY_L:g} to {HIGH_CAPACITY_L:g} L."
-        found.append(Problem(where.to("capacity_L"), what, "Give the capacity of one cask in litres."))
+        problems.append(Problem(where.to("capacity_L"), what, "Give the capacity of one cask in litres."))
     if not within(kind.wall_mm, LOW_WALL_MM, HIGH_WALL_MM):
         what = f"wall {kind.wall_mm:g} mm is outside {LOW_WALL_MM:g} to {HIGH_WALL_MM:g} mm."
-        found.append(Problem(where.to("wall_mm"), what, "Give the thickness of a stave in millimetres."))
+        problems.append(Problem(where.to("wall_mm"), what, "Give the thickness of a stave in millimetres."))
     if kind.fill_number < 1:
-        found.append(
+        problems.append(
             Problem(where.to("fill_number"), f"fill number {kind.fill_number} is below 1.", "The first fill is 1.")
         )
-    return found
+    return problems
 
 
 def of_capacity(where: Address, capacity_L: float) -> list[Problem]:
@@ -147,11 +149,11 @@ def of_strength(fill: CaskFill) -> list[Problem]:
 
 def of_months(fill: CaskFill) -> list[Problem]:
     """Time in the cask and month of filling."""
-    where, found = at("cask", fill.kind.name), []
+    where, problems = at("cask", fill.kind.name), []
     if not 0 <= fill.months <= MOST_MONTHS:
         what = f"{fill.months} months is outside 0 to {MOST_MONTHS}."
-        found.append(Problem(where.to("years"), what, "Give the time in wood in whole months."))
+        problems.append(Problem(where.to("years"), what, "Give the time in wood in whole months."))
     if not 1 <= fill.first_month <= 12:
         what = f"month of filling {fill.first_month} is outside 1 to 12."
-        found.append(Problem(where.to("first_month"), what, "January is 1."))
-    return found
+        problems.append(Problem(where.to("first_month"), what, "January is 1."))
+    return problems

@@ -111,8 +111,8 @@ def bed_board(
     never = husk and _beyond(shares, materials) and not _runs_such_off(usual_shares, materials, plan)
     red = (hours > _line(plan, "red")) | never
     probability = runs.chance(red)
-    found = runs.band(hours)
-    easy = found.middle <= _line(plan, "watch") and bare < at("huskless_watch") and sticky < at("rye_bed_watch")
+    band = runs.band(hours)
+    easy = band.middle <= _line(plan, "watch") and bare < at("huskless_watch") and sticky < at("rye_bed_watch")
     light = light_of(probability, easy)
     depth = runs.band(bed_depth_m(plan, draws))
     known = plan.plate_area_m2 is not None
@@ -122,7 +122,7 @@ def bed_board(
         light=light,
         probability_red=probability,
         figure=Figure.of("run_off_h", "run-off", "h", hours, 1, runs, HOUSE),
-        sentence=f"{plain(found.middle, 1)} h ({interval(found, 1)}) through "
+        sentence=f"{plain(band.middle, 1)} h ({interval(band, 1)}) through "
         f"{_bed_words(depth.middle if known else None) if husk else 'the mash filter'}, an estimate; over "
         f"{_line(plan, 'red'):.3g} h is too long. {_why(bare, sticky, never)}".rstrip(),
         remedy="" if light is Light.GREEN else _remedy(never, bare, sticky, husk) + _asked(never, plan),

@@ -73,14 +73,14 @@ def lot_problems(lot: Lot, material: Material) -> list[Problem]:
 
 def range_problems(lot: Lot, material: Material) -> list[Problem]:
     """Values that are not possible or not usual for the type; without a usual range only what nothing passes."""
-    found = []
+    problems = []
     for analysis in lot.analyses:
         value, typical = table_value(lot, analysis), material.typical.get(analysis.field)
         if value is not None and typical is not None:
-            found += _against_type(analysis, value, typical, material)
+            problems += _against_type(analysis, value, typical, material)
         elif value is not None:
-            found += _against_bounds(analysis, value)
-    return found
+            problems += _against_bounds(analysis, value)
+    return problems
 
 
 def _against_bounds(analysis: Analysis, value: float) -> list[Problem]:

@@ -61,8 +61,8 @@ def _field(row: dict[str, str]) -> Field:
 def factor(table_unit: str, unit: str) -> float | None:
     """What a value in `unit` is multiplied by to stand in the table's unit; None when no factor does it."""
     rows = csv_rows("tables/certificate_units.csv")
-    found = next((row for row in rows if (row["table_unit"], row["unit"]) == (table_unit, unit)), None)
-    return float(found["factor"]) if found else None
+    row_of = next((row for row in rows if (row["table_unit"], row["unit"]) == (table_unit, unit)), None)
+    return float(row_of["factor"]) if row_of else None
 
 
 def in_table_unit(name: str, value: float, unit: str) -> float:

@@ -16,13 +16,13 @@ LAW = "Local food law decides; ask what it says of malt."
 
 def contaminant_problems(lot: Lot, material: Material) -> list[Problem]:
     """Every contaminant above an aim, above half of a limit, or above the limit; warnings all."""
-    found = []
+    problems = []
     for name in dict.fromkeys(row["field"] for row in csv_rows("tables/certificate_limits.csv")):
         analysis = measured(lot, name)
         value = table_value(lot, analysis) if analysis else None
         if analysis is not None and value is not None:
-            found += _against(analysis, value, material.species)
-    return found
+            problems += _against(analysis, value, material.species)
+    return problems
 
 
 def limits_of(name: str, species: str) -> list[dict[str, str]]:

@@ -39,8 +39,8 @@ PHENOL_METHODS = ("hplc", "color", "colour", "kolor", "photometr", "uv", "gc", "
 def disagreements(lot: Lot, material: Material) -> list[Problem]:
     """Everything on one certificate that does not fit together, and what has to be asked about it."""
     checks = (_convertible, _extracts, _pairs, _difference, _fermentable, _yield, _protein, _kolbach, _solubles)
-    found = [problem for check in checks for problem in check(lot)]
-    return [*found, *_same_field(lot), *_colour(lot, material), *_asked(lot)]
+    problems = [problem for check in checks for problem in check(lot)]
+    return [*problems, *_same_field(lot), *_colour(lot, material), *_asked(lot)]
 
 
 def asis_extract_pct(lot: Lot) -> float | None:
@@ -218,21 +218,21 @@ def _apart(name: str, first: Analysis, value: float, other: Analysis, converted:
 
 
 def _colour(lot: Lot, material: Material) -> Iterator[Problem]:
-    found = all_measured(lot, "colour_EBC")
-    for analysis in found:
+    colours = all_measured(lot, "colour_EBC")
+    for analysis in colours:
         value = table_value(lot, analysis) or 0.0
         if analysis.unit in ("degLovibond", "SRM") and value > DARK_EBC:
             yield _dark(analysis)
         yield from _exchanged(analysis, value, material)
-    for other in found[1:]:
-        first, second = (table_value(lot, a) or 0.0 for a in (found[0], other))
+    for other in colours[1:]:
+        first, second = (table_value(lot, a) or 0.0 for a in (colours[0], other))
         ratio = max(first, second) / max(min(first, second), 1e-9)
         if abs(ratio / colour.EBC_PER_SRM - 1.0) < 0.06:
-            what = f"{shown(other)} beside {shown(found[0])} is off by 1.97, the factor between EBC and SRM."
+            what = f"{shown(other)} beside {shown(colours[0])} is off by 1.97, the factor between EBC and SRM."
             yield _warn(other, what, "One of the two carries the other's unit; ask the laboratory.")
         elif ratio > 1.0 + POWER_MISMATCH_PCT / 100.0:
-            what = f"{shown(other)} is {second:.4g} EBC by the usual rule, and {shown(found[0])} stands beside it."
-            yield _warn(other, what, f"{shown(found[0])} is used; ask for the methods.")
+            what = f"{shown(other)} is {second:.4g} EBC by the usual rule, and {shown(colours[0])} stands beside it."
+            yield _warn(other, what, f"{shown(colours[0])} is used; ask for the methods.")
 
 
 def _dark(analysis: Analysis) -> Problem:

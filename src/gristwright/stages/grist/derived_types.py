@@ -62,12 +62,12 @@ RULES: dict[str, tuple[tuple[str, ...], Callable[[Typical, str, tuple[float, ...
 
 def with_derived(typical: Typical, species: str) -> dict[str, TypicalValue]:
     """The fields of a type with those that follow from them, in the order of a certificate."""
-    found = dict(typical)
+    typicals = dict(typical)
     for row in csv_rows("tables/types_derived.csv"):
         parts, _ = RULES[row["field"]]
-        if row["field"] not in found and set(parts) <= set(found):
-            found[row["field"]] = _derived(row, found, species)
-    shown = {name: _in_figures(value) if name not in typical else value for name, value in found.items()}
+        if row["field"] not in typicals and set(parts) <= set(typicals):
+            typicals[row["field"]] = _derived(row, typicals, species)
+    shown = {name: _in_figures(value) if name not in typical else value for name, value in typicals.items()}
     return {name: shown[name] for name in fields() if name in shown}
 
 

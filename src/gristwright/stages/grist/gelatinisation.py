@@ -30,7 +30,7 @@ def gelatinisation_range(material: Material) -> Opening | None:
     return None if material.dark else opening_of(material.species, material.malted, material.key)
 
 
-def complete_degC(found: Opening, wort_g_per_100g: FloatArray | float, draws: Draws) -> FloatArray:
+def complete_degC(opening: Opening, wort_g_per_100g: FloatArray | float, draws: Draws) -> FloatArray:
     """Temperature at which the starch is done [degC], (members,); strong wort shifts it up.
 
     Shift: +1 degC for +2.5 g extract/100 g, De Schepper & Courtin 2022, Food Hydrocolloids 107745.
@@ -38,7 +38,7 @@ def complete_degC(found: Opening, wort_g_per_100g: FloatArray | float, draws: Dr
     place = draws["grist.gelatinisation_place"]
     thicker = np.maximum(np.asarray(wort_g_per_100g) - at("gelatinisation_base_g_per_100g"), 0.0)
     shift = at("gelatinisation_shift_degC") * thicker
-    return np.asarray(found.done_low_degC + place * (found.done_high_degC - found.done_low_degC) + shift)
+    return np.asarray(opening.done_low_degC + place * (opening.done_high_degC - opening.done_low_degC) + shift)
 
 
 def margin_degC(
@@ -48,12 +48,12 @@ def margin_degC(
 
     Unmalted grain goes through the cooker when there is one, in thin slurry; malt goes into the mash.
     """
-    found = gelatinisation_range(material)
-    if found is None:
+    opening = gelatinisation_range(material)
+    if opening is None:
         return None
     if cook_degC is not None and not material.malted:
-        return np.asarray(max(cook_degC, settled_mash_degC) - complete_degC(found, 0.0, draws))
-    return np.asarray(settled_mash_degC - complete_degC(found, wort_g_per_100g, draws))
+        return np.asarray(max(cook_degC, settled_mash_degC) - complete_degC(opening, 0.0, draws))
+    return np.asarray(settled_mash_degC - complete_degC(opening, wort_g_per_100g, draws))
 
 
 def gelatinisation_board(
@@ -72,22 +72,22 @@ def gelatinisation_board(
     what the mash is, one stand at the settled temperature where it is not given.
     """
     ways = ways or Ways(settled_mash_degC, settled_mash_degC, USUAL_STAND_MIN, cook_degC=cook_degC)
-    found = []
+    margins = []
     for share, material in zip(shares, materials, strict=True):
         margin = margin_degC(material, settled_mash_degC, cook_degC, wort_g_per_100g, draws) if share > 0.0 else None
         if margin is not None:
-            found.append((material, np.broadcast_to(margin, wort_g_per_100g.shape)))
-    if not found:
+            margins.append((material, np.broadcast_to(margin, wort_g_per_100g.shape)))
+    if not margins:
         return None
-    chance = [runs.chance(margin < 0.0) for _, margin in found]
-    raw = any(not material.malted for material, _ in found)
+    chance = [runs.chance(margin < 0.0) for _, margin in margins]
+    raw = any(not material.malted for material, _ in margins)
     if not raw and max(chance) == 0.0:
         return None
-    least = np.min([margin for _, margin in found], axis=0)
+    least = np.min([margin for _, margin in margins], axis=0)
     probability = runs.chance(least < 0.0)
     light = light_of(probability, True)
-    worst = [material for (material, _), red in zip(found, chance, strict=True) if red > 0.05]
-    return _board(light, probability, least, runs, [m for m, _ in found], worst, settled_mash_degC, ways)
+    worst = [material for (material, _), red in zip(margins, chance, strict=True) if red > 0.05]
+    return _board(light, probability, least, runs, [m for m, _ in margins], worst, settled_mash_degC, ways)
 
 
 def _board(
@@ -117,12 +117,12 @@ def _board(
 def _sentence(grains: Sequence[Material], settled_mash_degC: float, cook_degC: float | None) -> str:
     parts = []
     for material in {(m.species, m.malted): m for m in grains}.values():
-        found = gelatinisation_range(material)
+        opening = gelatinisation_range(material)
         cooked = cook_degC is not None and not material.malted
         place = f"the cooker reaches {cook_degC:g}" if cooked else f"the mash settles at {settled_mash_degC:g}"
         kind = "malted" if material.malted else "raw"
-        if found is not None:
-            text = f"{kind} {material.species} needs {found.done_low_degC:g}-{found.done_high_degC:g} degC"
+        if opening is not None:
+            text = f"{kind} {material.species} needs {opening.done_low_degC:g}-{opening.done_high_degC:g} degC"
             parts.append(f"{text}, {place} degC")
     line = "; ".join(parts)
     return f"{line[:1].upper()}{line[1:]}."
@@ -134,16 +134,16 @@ def opening(shares: FloatArray, materials: Sequence[Material], ways: Ways) -> st
     `shares` (lots,). Every grain counts that may stay shut at the temperature it meets.
     """
     held = [material for share, material in zip(shares, materials, strict=True) if share > 0.0]
-    return _opened_by([material for material in held if _may_stay_shut(material, ways)], ways) or NO_WAY_LEFT
+    return _opened_by([material for material in held if _may_stay_closed(material, ways)], ways) or NO_WAY_LEFT
 
 
-def _may_stay_shut(material: Material, ways: Ways) -> bool:
-    found = gelatinisation_range(material)
-    if found is None:
+def _may_stay_closed(material: Material, ways: Ways) -> bool:
+    opening = gelatinisation_range(material)
+    if opening is None:
         return False
     if ways.cook_degC is not None and not material.malted:
         return ways.cook_degC < BEST_COOK_DEGC
-    return found.done_high_degC > ways.hottest_degC
+    return opening.done_high_degC > ways.hottest_degC
 
 
 def _opened_by(grains: Sequence[Material], ways: Ways) -> str:
@@ -171,5 +171,5 @@ def _cooked_by(cooked: Sequence[Material], ways: Ways) -> str:
 
 
 def _high_degC(material: Material) -> float:
-    found = gelatinisation_range(material)
-    return found.done_high_degC if found else 0.0
+    opening = gelatinisation_range(material)
+    return opening.done_high_degC if opening else 0.0

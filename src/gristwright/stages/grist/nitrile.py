@@ -65,8 +65,8 @@ def nitrile_board(
     blend = np.asarray((shares * np.nan_to_num(values)).sum(axis=-1))
     bound = np.asarray(carbamate_bound_ug_per_L(blend, lpa_per_t))
     probability = runs.chance(blend > at("nitrile_high_g_per_t"))
-    found = runs.band(bound)
-    light = light_of(probability, found.high <= float(markets()[0]["limit_ug_per_L"]))
+    band = runs.band(bound)
+    light = light_of(probability, band.high <= float(markets()[0]["limit_ug_per_L"]))
     if missing and light is not Light.RED:
         light, probability = Light.UNKNOWN, 0.0
     return Board(
@@ -75,7 +75,7 @@ def nitrile_board(
         light=light,
         probability_red=probability,
         figure=Figure.of("carbamate_bound_ug_per_L", LABEL, "ug/L", bound, 0, runs, *GIVEN),
-        sentence=_sentence(found, runs.band(blend).middle, missing),
+        sentence=_sentence(band, runs.band(blend).middle, missing),
         remedy="" if light is Light.GREEN else _remedy(missing),
         standing="derived",
         source=f"stoichiometry; {floor('nitrile_high_g_per_t').source}; {markets()[0]['source']}",

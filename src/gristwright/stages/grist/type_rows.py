@@ -27,12 +27,12 @@ def type_problems() -> list[Problem]:
     """Every type that is only half there, by its name and what it lacks. Raises Refused for grains that are."""
     grains()  # not whole, they are refused here once and not for every type
     types = toml_table(TYPES)["type"]
-    found = [problem for key, entry in types.items() for problem in _words(key, entry)]
-    found += [problem for row in csv_rows(VALUES) for problem in _value(row, types)]
-    found += [_fault(NAMES, row["material"], "is named and is no type.") for row in csv_rows(NAMES)
+    problems = [problem for key, entry in types.items() for problem in _words(key, entry)]
+    problems += [problem for row in csv_rows(VALUES) for problem in _value(row, types)]
+    problems += [_fault(NAMES, row["material"], "is named and is no type.") for row in csv_rows(NAMES)
               if row["material"] not in types]  # fmt: skip
-    if found:
-        return found
+    if problems:
+        return problems
     return [*(problem for key, entry in types.items() for problem in _whole(key, entry)), *_without_type(types)]
 
 

@@ -54,19 +54,19 @@ def limits(
     house: HouseFigures, labs: Mapping[str, MarkerLab], malt: Mapping[str, float], share_of_grist: float = 1.0
 ) -> list[Problem]:
     """Every fault of the figures given."""
-    found = _house_problems("house", house.lpa_per_t, house.spirit_abv_pct, house.hearts_end_abv_pct)
+    problems = _house_problems("house", house.lpa_per_t, house.spirit_abv_pct, house.hearts_end_abv_pct)
     if not 0.0 < share_of_grist <= 1.0:
         what = f"{100.0 * share_of_grist:g} % of the grist is outside 0 to 100."
-        found.append(Problem("share", what, "Give the share of the malt that brings the marker."))
+        problems.append(Problem("share", what, "Give the share of the malt that brings the marker."))
     if not 0.0 <= house.cask_years <= MOST_YEARS:
         what = f"{house.cask_years:g} years in the cask are outside 0 to {MOST_YEARS:g}."
-        found.append(Problem("years", what, "Give the years in wood."))
+        problems.append(Problem("years", what, "Give the years in wood."))
     for name, lab in labs.items():
-        found += _house_problems(
+        problems += _house_problems(
             f"laboratory pair of {name}", lab.lpa_per_t, lab.spirit_abv_pct, lab.hearts_end_abv_pct
         )
         if not (lab.malt_mg_per_kg > 0.0 and lab.spirit_mg_per_L >= 0.0 and 0.0 < lab.share_of_grist <= 1.0):
-            found.append(
+            problems.append(
                 Problem(
                     f"laboratory pair of {name}",
                     "has a value that cannot be.",
@@ -74,7 +74,7 @@ def limits(
                 )
             )
         elif (mass := _mass_share(lab)) > 1.0:
-            found.append(
+            problems.append(
                 Problem(
                     f"laboratory pair of {name}",
                     f"the spirit holds {100 * mass:.0f} % of what the malt held.",
@@ -83,31 +83,35 @@ def limits(
             )
     names = {row["marker"] for row in chains()}
     for name in {*labs, *malt} - names:
-        found.append(Problem(name, "is not followed.", f"Followed are: {', '.join(sorted(names))}."))
+        problems.append(Problem(name, "is not followed.", f"Followed are: {', '.join(sorted(names))}."))
     if TOTAL in labs and (beside := [name for name in smoke_split.parts() if name in labs]):
         what = f"a pair of the total stands beside one of {', '.join(beside)}."
-        found.append(Problem("laboratory pairs", what, "Give the pair of the total, or pairs of its parts."))
-    found += [
+        problems.append(Problem("laboratory pairs", what, "Give the pair of the total, or pairs of its parts."))
+    problems += [
         Problem(n, f"{v:g} mg/kg is below nothing.", "Give the malt's content.") for n, v in malt.items() if v < 0
     ]
-    return found
+    return problems
 
 
 def _house_problems(where: str, lpa: float, abv: float, cut: float) -> list[Problem]:
-    found = []
+    problems = []
     if not 50.0 <= lpa <= 500.0:
-        found.append(Problem(where, f"{lpa:g} L pure alcohol a tonne is outside 50 to 500.", "Give the house's yield."))
+        problems.append(
+            Problem(where, f"{lpa:g} L pure alcohol a tonne is outside 50 to 500.", "Give the house's yield.")
+        )
     if not 40.0 <= abv <= 95.0:
-        found.append(Problem(where, f"{abv:g} %vol is outside 40 to 95.", "Give the strength of the spirit as filled."))
+        problems.append(
+            Problem(where, f"{abv:g} %vol is outside 40 to 95.", "Give the strength of the spirit as filled.")
+        )
     if not LEAST_CUT <= cut <= MOST_CUT:
-        found.append(
+        problems.append(
             Problem(
                 where,
                 f"hearts ending at {cut:g} %vol are outside {LEAST_CUT:g} to {MOST_CUT:g}.",
                 "The slopes do not reach further; give a cut inside.",
             )
         )
-    return found
+    return problems
 
 
 def follow_markers(
@@ -145,15 +149,15 @@ def follow_markers(
 def _steps(marker: str) -> dict[str, Prior]:
     """The marker's steps as priors. Content and shares are lognormal; a share never passes more than there was, but a
     little of furaneol, which yeast can add to."""
-    found = {}
+    steps = {}
     for row in csv_rows("tables/marker_steps.csv"):
         if row["marker"] == marker:
             middle, factor = float(row["middle"]), float(row["factor"])
             high = 1e6 if row["step"] == "malt" else max(1.0, middle * factor) + 1e-6
             source = Source(row["source"], Standing(row["standing"]))
             name = f"marker.{marker}.{row['step']}"
-            found[row["step"]] = Prior(name, row["step"], row["unit"], "lognormal", (middle, factor), 0.0, high, source)
-    return found
+            steps[row["step"]] = Prior(name, row["step"], row["unit"], "lognormal", (middle, factor), 0.0, high, source)
+    return steps
 
 
 @dataclass(frozen=True)
@@ -221,9 +225,9 @@ def _raised(shares: FloatArray, weights: FloatArray, asked: FloatArray) -> Float
     for _ in shares:
         free = np.where(whole, 0.0, weights * shares).sum(axis=0)
         factor = np.maximum(asked - np.where(whole, weights, 0.0).sum(axis=0), 0.0) / np.maximum(free, TINY)
-        found = np.where(whole, 1.0, shares * factor)
-        whole |= found > 1.0
-    return np.minimum(found, 1.0)
+        factors = np.where(whole, 1.0, shares * factor)
+        whole |= factors > 1.0
+    return np.minimum(factors, 1.0)
 
 
 def _through(way: _Way, house: HouseFigures, share: float) -> _Through:
@@ -257,25 +261,25 @@ def _together(parts: Sequence[_Through], malt: Mapping[str, float], lab: bool) -
     return _Through(content, amounts, sources, amounts["spirit"] / np.maximum(usual, TINY), lab)
 
 
-def _chain(row: dict[str, str], found: _Through, house: HouseFigures) -> MarkerChain:
+def _chain(row: dict[str, str], through: _Through, house: HouseFigures) -> MarkerChain:
     """A marker's way in a house as a record: content, then concentrations, then transfer told twice."""
     litres = {"wort": house.wash_L_per_t, "wash": house.wash_L_per_t}
     spirit_L = house.spirit_L_per_t
-    malt = Band(_band(found.content.drawn).low, found.content.middle, _band(found.content.drawn).high)
-    steps = [_step("malt", malt, "mg/kg", found.content.source)]
-    for name, source in found.sources.items():
-        steps.append(_step(name, _band(found.amounts[name] / litres.get(name, spirit_L)), "mg/L", source))
-    grist = np.maximum(found.amounts["grist"], TINY)
+    malt = Band(_band(through.content.drawn).low, through.content.middle, _band(through.content.drawn).high)
+    steps = [_step("malt", malt, "mg/kg", through.content.source)]
+    for name, source in through.sources.items():
+        steps.append(_step(name, _band(through.amounts[name] / litres.get(name, spirit_L)), "mg/L", source))
+    grist = np.maximum(through.amounts["grist"], TINY)
     return MarkerChain(
         row["marker"],
         row["title"],
         row["passes"],
         row["sentence"],
         tuple(steps),
-        _band(1e5 * found.amounts["spirit"] / spirit_L / grist),
-        _band(100.0 * found.amounts["spirit"] / grist),
-        _band(found.factor),
-        found.lab,
+        _band(1e5 * through.amounts["spirit"] / spirit_L / grist),
+        _band(100.0 * through.amounts["spirit"] / grist),
+        _band(through.factor),
+        through.lab,
         row["part_of"],
     )
 

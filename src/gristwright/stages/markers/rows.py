@@ -50,8 +50,8 @@ def cut_slopes(name: str) -> tuple[tuple[float, ...], tuple[float, ...]]:
 def marker_problems() -> list[Problem]:
     """Every marker that is only half there, by its name and what it lacks."""
     rows = csv_rows(CHAINS)
-    found = [problem for row in rows for problem in (*_words(row), *_steps(row), *_slope(row), *_told(row))]
-    return [*found, *_smokes(rows), *_strangers({row["marker"] for row in rows}), *_of_their_own()]
+    problems = [problem for row in rows for problem in (*_words(row), *_steps(row), *_slope(row), *_told(row))]
+    return [*problems, *_smokes(rows), *_strangers({row["marker"] for row in rows}), *_of_their_own()]
 
 
 def _fault(table: str, marker: str, what: str, way_out: str = "Add it, with its source.") -> Problem:

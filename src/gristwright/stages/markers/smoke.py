@@ -44,11 +44,13 @@ class Content:
 @cache
 def patterns() -> dict[str, dict[str, SmokePart]]:
     """The pattern of each smoke: marker -> its part of the total."""
-    found: dict[str, dict[str, SmokePart]] = {}
+    by_smoke: dict[str, dict[str, SmokePart]] = {}
     for row in csv_rows("tables/smoke_patterns.csv"):
         source = Source(row["source"], Standing(row["standing"]))
-        found.setdefault(row["smoke"], {})[row["marker"]] = SmokePart(float(row["share"]), float(row["factor"]), source)
-    return found
+        by_smoke.setdefault(row["smoke"], {})[row["marker"]] = SmokePart(
+            float(row["share"]), float(row["factor"]), source
+        )
+    return by_smoke
 
 
 @cache
@@ -67,19 +69,19 @@ def problems(smoke: str, malt: Mapping[str, float]) -> list[Problem]:
     """Smoke that is not said or has no pattern, unless every marker is given; parts that do not fit their total."""
     own = {marker: malt[marker] for marker in parts() if marker in malt}
     whole = len(own) == len(parts())
-    found = []
+    problems = []
     if not whole and not smoke.strip():
         what = "it is not said what the malt was smoked with, and each smoke has other phenols."
-        found.append(Problem("smoke", what, way_out()))
+        problems.append(Problem("smoke", what, way_out()))
     elif not whole and smoke_named(smoke) not in patterns():
         what = f"{smoke!r} is no smoke whose pattern of phenols is known; known are {', '.join(patterns())}."
-        found.append(Problem("smoke", what, way_out()))
+        problems.append(Problem("smoke", what, way_out()))
     total, sum_own = malt.get(TOTAL), sum(own.values())
     closed = whole or not _left(smoke, own)
     if total is not None and own and (sum_own > total or closed) and abs(sum_own - total) > ROUNDING * total:
         what = f"the parts given make {sum_own:g} mg/kg and the total {total:g}."
-        found.append(Problem("malt", what, "Mend one of them, or leave the total out: the parts make it."))
-    return found
+        problems.append(Problem("malt", what, "Mend one of them, or leave the total out: the parts make it."))
+    return problems
 
 
 def contents(smoke: str, malt: Mapping[str, float], members: int, seed: int) -> dict[str, Content]:
@@ -89,7 +91,7 @@ def contents(smoke: str, malt: Mapping[str, float], members: int, seed: int) -> 
     that in every draw the parts add up to it.
     """
     own = {marker: malt[marker] for marker in parts() if marker in malt}
-    found = {marker: Content(np.full(members, value), value, GIVEN) for marker, value in own.items()}
+    by_marker = {marker: Content(np.full(members, value), value, GIVEN) for marker, value in own.items()}
     left = _left(smoke, own)
     if left:
         kind = str(smoke_named(smoke))
@@ -98,8 +100,8 @@ def contents(smoke: str, malt: Mapping[str, float], members: int, seed: int) -> 
             part = left[marker]
             whole = sum(one.share for one in left.values())
             source = Source(f"{said}, split by the pattern of {kind}: {part.source.text}", part.source.standing)
-            found[marker] = Content(total * share, middle * part.share / whole, source)
-    return {marker: found[marker] for marker in parts() if marker in found}
+            by_marker[marker] = Content(total * share, middle * part.share / whole, source)
+    return {marker: by_marker[marker] for marker in parts() if marker in by_marker}
 
 
 def _left(smoke: str, own: Mapping[str, float]) -> dict[str, SmokePart]:

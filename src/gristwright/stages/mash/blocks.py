@@ -40,13 +40,13 @@ def joined(parts: Sequence[MashCourse]) -> MashCourse:
 
 def _joined(parts: Sequence[T]) -> T:
     first = parts[0]
-    found: dict[str, Any] = {}
+    columns: dict[str, Any] = {}
     for f in fields(first):  # type: ignore[arg-type]
         values = [getattr(part, f.name) for part in parts]
         if isinstance(values[0], np.ndarray) and f.name not in _SHARED:
-            found[f.name] = np.concatenate(values, axis=-1)
+            columns[f.name] = np.concatenate(values, axis=-1)
         elif isinstance(values[0], tuple):
-            found[f.name] = tuple(_joined(some) for some in zip(*values, strict=True))
+            columns[f.name] = tuple(_joined(some) for some in zip(*values, strict=True))
         elif is_dataclass(values[0]):
-            found[f.name] = _joined(values)
-    return replace(first, **found)  # type: ignore[type-var]
+            columns[f.name] = _joined(values)
+    return replace(first, **columns)  # type: ignore[type-var]

@@ -59,14 +59,14 @@ def starch_board(wort: Wort, runs: Runs, ways: Ways | None = None, opening: str 
     """
     if wort.starch_left_pct is None or wort.unopened_pct is None:
         return None
-    left, shut = runs.band(wort.starch_left_pct), runs.band(wort.unopened_pct)
+    left, unopened = runs.band(wort.starch_left_pct), runs.band(wort.unopened_pct)
     mash_left = wort.starch_left_pct if wort.mash_left_pct is None else wort.mash_left_pct
     late, ended = mash_left > MOST_MASH_LEFT_PCT, runs.band(mash_left)
     # The model's band of it is so wide that only its middle is let decide.
     much = ended.middle > MOST_MASH_LEFT_PCT
     light, probability = _light(wort.starch_left_pct, runs, WATCH_LEFT_PCT, RED_LEFT_PCT, late if much else None)
     ended = ended if much else left
-    closed = shut.high > 0.5 * max(left.high, ended.high)
+    closed = unopened.high > 0.5 * max(left.high, ended.high)
     why = "most of it never opened" if closed else "it opened and was not converted"
     remedy = (opening or "Change the bill.") if closed else _converting(ways)
     return Board(
@@ -169,15 +169,15 @@ def attenuation_board(
     """A brewer's apparent attenuation against the one aimed at; `apparent_pct` (members,)."""
     off = np.abs(apparent_pct - target_pct)
     light, probability = _light(off, runs, NEAR_TARGET_PCT, FAR_FROM_TARGET_PCT)
-    found = runs.band(apparent_pct)
-    remedy = _fermenting(ways) if found.middle < target_pct else _less_fermenting(ways)
+    band = runs.band(apparent_pct)
+    remedy = _fermenting(ways) if band.middle < target_pct else _less_fermenting(ways)
     return Board(
         key="attenuation",
         title="Attenuation aimed at",
         light=light,
         probability_red=probability,
         figure=Figure.of("apparent_attenuation_pct", "apparent attenuation", "%", apparent_pct, 1, runs, HOUSE),
-        sentence=f"{found.middle:.1f} % ({found.low:.1f} to {found.high:.1f}) against {target_pct:g} % aimed at; out "
+        sentence=f"{band.middle:.1f} % ({band.low:.1f} to {band.high:.1f}) against {target_pct:g} % aimed at; out "
         f"of order when {FAR_FROM_TARGET_PCT:g} points off.",
         remedy="" if light is Light.GREEN else remedy,
         standing="estimate",

@@ -198,9 +198,9 @@ class _Walk:
         weights = [part * np.asarray(self.grains[key].share, dtype=float) for key, part in charge.grains]
         if not weights:
             return np.zeros(()), np.zeros(())
-        found = [heat.slaking(self.grains[key].moisture_pct) for key, _ in charge.grains]
-        capacity = sum((kg * ratio for kg, (ratio, _) in zip(weights, found, strict=True)), start=np.zeros(()))
-        rise = sum((kg * rise for kg, (_, rise) in zip(weights, found, strict=True)), start=np.zeros(()))
+        slaked = [heat.slaking(self.grains[key].moisture_pct) for key, _ in charge.grains]
+        capacity = sum((kg * ratio for kg, (ratio, _) in zip(weights, slaked, strict=True)), start=np.zeros(()))
+        rise = sum((kg * rise for kg, (_, rise) in zip(weights, slaked, strict=True)), start=np.zeros(()))
         total = sum(weights, start=np.zeros(()))
         return capacity, np.asarray(rise / np.where(total > 0.0, total, 1.0))
 

@@ -90,13 +90,11 @@ def constants_of(grains: Sequence[MashGrain], pH: FloatArray, draws: Draws) -> C
 def put_in(grains: Sequence[MashGrain], lots: Mapping[str, MaltEnzymes], key: str, part: float) -> FloatArray:
     """Alpha, beta [U/g of grist] and limit dextrinase [U/kg of grist] that a part of one grain brings, (3, members)."""
     grain = next(grain for grain in grains if grain.key == key)
-    found = lots.get(key)
-    if found is None:
+    lot = lots.get(key)
+    if lot is None:
         return np.zeros((3, grain.share.size))
     weight = part * grain.share
-    return np.array(
-        [weight * found.alpha_U_per_g, weight * found.beta_U_per_g, weight * found.limit_dextrinase_U_per_kg]
-    )
+    return np.array([weight * lot.alpha_U_per_g, weight * lot.beta_U_per_g, weight * lot.limit_dextrinase_U_per_kg])
 
 
 @dataclass
@@ -148,7 +146,7 @@ class Felt:
     """What the strength of the wort does at one half step: how starch opens, and how long beta-amylase lasts."""
 
     per_s: FloatArray  # (grains, members) towards
-    shut: FloatArray  # (grains, members) starch that stays shut
+    unopened: FloatArray  # (grains, members) starch that never opens
     beta_loss_per_s: FloatArray  # (members,)
 
 
@@ -170,11 +168,11 @@ def rates(constant: Constants, now: Stretch, point: int, y: FloatArray, rows: Ro
     r = rows.open
     dy, attacks = np.empty_like(y), np.empty((4, y.shape[1]))
     alpha, beta = now.alpha[point], now.beta[point] * np.exp(-y[r + 6])
-    opened = here.per_s * np.maximum(y[:r] - here.shut, 0.0)
+    opened = here.per_s * np.maximum(y[:r] - here.unopened, 0.0)
     opened += (constant.raw_per_s * alpha) * y[:r]
-    taken, slow = constant.slow * y[r], now.attack * y[r + 1]
-    np.multiply(now.alpha_open[point], taken, out=attacks[0])
-    np.multiply(beta, taken, out=attacks[1])
+    uptake, slow = constant.slow * y[r], now.attack * y[r + 1]
+    np.multiply(now.alpha_open[point], uptake, out=attacks[0])
+    np.multiply(beta, uptake, out=attacks[1])
     np.multiply(alpha, slow, out=attacks[2])
     np.multiply(beta, slow, out=attacks[3])
     np.negative(opened, out=dy[:r])

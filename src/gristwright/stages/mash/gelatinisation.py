@@ -54,8 +54,8 @@ class GristOpening:
         shares = [np.ones_like(self.cook_effect)] * len(self.cooks)
         for number, (cook, degC) in enumerate(zip(self.cooks, hottest_degC, strict=True)):
             if cook is not None:
-                shut = 1.0 - np.interp(degC, *cook)
-                shares[number] = np.clip(1.0 - shut * self.cook_effect, 0.0, 1.0)
+                unopened = 1.0 - np.interp(degC, *cook)
+                shares[number] = np.clip(1.0 - unopened * self.cook_effect, 0.0, 1.0)
         return np.array(shares)
 
 

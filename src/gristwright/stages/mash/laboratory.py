@@ -27,7 +27,7 @@ class MashEffect:
     """What a plan does to the laboratory's figures; arrays (members,)."""
 
     converted: FloatArray  # share of the starch that becomes sugar or dextrin, the washback included
-    taken: FloatArray  # part of it that yeast takes, over that part in the laboratory's mash
+    fermented: FloatArray  # part of it that yeast takes, over that part in the laboratory's mash
     of_starch: FloatArray  # share of what the laboratory's figures count on that is starch to be converted
     starch_left_pct: FloatArray  # starch neither sugar nor dextrin in the end, the washback included, % of it
     unopened_pct: FloatArray  # of that the part whose granules never opened, % of the starch
@@ -37,7 +37,7 @@ class MashEffect:
     @property
     def factor(self) -> FloatArray:
         """Fermentable matter over the laboratory's."""
-        return np.asarray(1.0 - self.of_starch * (1.0 - self.converted * self.taken))
+        return np.asarray(1.0 - self.of_starch * (1.0 - self.converted * self.fermented))
 
     @property
     def attenuation(self) -> FloatArray:
@@ -52,7 +52,7 @@ class MashEffect:
     @property
     def dextrin(self) -> FloatArray:
         """Share that dextrins beyond the laboratory's cost; below zero where the plan leaves fewer."""
-        return np.asarray(self.of_starch * self.converted * (1.0 - self.taken))
+        return np.asarray(self.of_starch * self.converted * (1.0 - self.fermented))
 
 
 def laboratory_mash(grains: Sequence[MashGrain]) -> tuple[MashProgramme, list[MashGrain]]:
@@ -74,10 +74,10 @@ def effect(
     # By what the grist holds, not by what was made of it: a grist without enzymes owes all its litres to them.
     made, ready = SUGAR_PER_STARCH * laboratory.starch_in_kg_per_t, laboratory.washback.ready_sugar_kg_per_t
     return MashEffect(
-        converted=np.minimum((1.0 - shut(plan, boiled)) / there, 1.0),
-        taken=_taken(plan, boiled) / _taken(laboratory, boiled),
+        converted=np.minimum((1.0 - unconverted_share(plan, boiled)) / there, 1.0),
+        fermented=_fermented(plan, boiled) / _fermented(laboratory, boiled),
         of_starch=made / np.maximum(made + ready, 1e-9),
-        starch_left_pct=100.0 * shut(plan, boiled),
+        starch_left_pct=100.0 * unconverted_share(plan, boiled),
         unopened_pct=100.0 * plan.unopened_end_kg_per_t / np.maximum(plan.starch_in_kg_per_t, 1e-9),
         mash_left_pct=plan.unconverted_pct,
         fermentable_pct=plan.fermentability.now_pct if boiled else plan.fermentability.unboiled_pct,
@@ -100,7 +100,7 @@ def scaled(known: MashEffect, here: MashEffect, there: MashEffect) -> MashEffect
     lost = (1.0 - here.converted) - (1.0 - there.converted)
     return MashEffect(
         converted=np.clip(known.converted - lost, 0.0, 1.0),
-        taken=known.taken * here.taken / there.taken,
+        fermented=known.fermented * here.fermented / there.fermented,
         of_starch=np.minimum(known.of_starch * here.of_starch / there.of_starch, 1.0),
         starch_left_pct=np.clip(known.starch_left_pct * left, 0.0, 100.0),
         unopened_pct=np.clip(known.unopened_pct * left, 0.0, 100.0),
@@ -111,7 +111,7 @@ def scaled(known: MashEffect, here: MashEffect, there: MashEffect) -> MashEffect
     )
 
 
-def shut(course: MashCourse, boiled: bool = False) -> FloatArray:
+def unconverted_share(course: MashCourse, boiled: bool = False) -> FloatArray:
     """Share of the starch that is neither sugar nor dextrin when the washback is done, (members,)."""
     fermented = course.fermentability
     in_washback = course.washback.open_starch_kg_per_t if boiled else fermented.open_starch_left_kg_per_t
@@ -121,7 +121,7 @@ def shut(course: MashCourse, boiled: bool = False) -> FloatArray:
     return np.asarray(lost / np.maximum(course.starch_in_kg_per_t, 1e-9))
 
 
-def _taken(course: MashCourse, boiled: bool) -> FloatArray:
+def _fermented(course: MashCourse, boiled: bool) -> FloatArray:
     """Part of the converted starch in the washback that yeast takes, (members,)."""
     wort, fermented = course.washback, course.fermentability
     if boiled:

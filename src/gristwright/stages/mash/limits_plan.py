@@ -16,49 +16,49 @@ def plan_problems(plan: MashPlan, at: Address, grain_in: bool = False) -> list[P
 
     `at` is the address of the mash. Warnings are among them.
     """
-    found = _ways(plan, at) + _order_of_rests(plan, at) + _litres(plan, at) + _water(plan, at)
+    problems = _ways(plan, at) + _order_of_rests(plan, at) + _litres(plan, at) + _water(plan, at)
     if plan.cooker is not None:
-        found += _cooker(plan, plan.cooker, at)
+        problems += _cooker(plan, plan.cooker, at)
     if plan.premalt_pct > 0.0 and plan.cook_degC is None:
         what = f"{plan.premalt_pct:g} % of malt for a cooker, and the house has none."
-        found.append(Problem(at.to("premalt_pct"), what, "Give cook_degC, or take premalt_pct out."))
+        problems.append(Problem(at.to("premalt_pct"), what, "Give cook_degC, or take premalt_pct out."))
     if grain_in and plan.waters:
         what = "are given for a grain-in house, which draws nothing off its grain."
-        found.append(Problem(at.to("waters"), what, "Give liquor_L_per_kg, or make the kind separated."))
-    return found + _room(plan, at, grain_in)
+        problems.append(Problem(at.to("waters"), what, "Give liquor_L_per_kg, or make the kind separated."))
+    return problems + _room(plan, at, grain_in)
 
 
 def _ways(plan: MashPlan, at: Address) -> list[Problem]:
     """A mash has waters, rests or a cooker."""
-    found = []
+    problems = []
     if plan.rests and plan.waters:
         what = "stand beside waters: a mash with rests has one liquor and is run off after the last rest."
-        found.append(Problem(at.to("rests"), what, "Keep the rests with liquor_L_per_kg, or keep the waters."))
+        problems.append(Problem(at.to("rests"), what, "Keep the rests with liquor_L_per_kg, or keep the waters."))
     if plan.rests and (plan.cook_degC is not None or plan.cooker is not None):
         what = "stand beside a cooker, which has its own course."
-        found.append(Problem(at.to("rests"), what, "Keep the rests, or keep cook_degC and the cooker."))
-    return found
+        problems.append(Problem(at.to("rests"), what, "Keep the rests, or keep cook_degC and the cooker."))
+    return problems
 
 
 def _order_of_rests(plan: MashPlan, at: Address) -> list[Problem]:
-    found = []
+    problems = []
     for number, (before, after) in enumerate(pairwise(plan.rests), start=2):
         if after.settled_degC < before.settled_degC:
             what = f"{after.settled_degC:g} degC is colder than the rest before it, {before.settled_degC:g} degC."
             way_out = "Enzymes lost there do not come back: check the order of the rests."
-            found.append(Problem(at.to("rests", number, "settled_degC"), what, way_out, warning=True))
-    return found
+            problems.append(Problem(at.to("rests", number, "settled_degC"), what, way_out, warning=True))
+    return problems
 
 
 def _litres(plan: MashPlan, at: Address) -> list[Problem]:
-    found = []
+    problems = []
     if plan.liquor_L_per_kg is not None and plan.waters:
         what = "stands beside waters, which say their litres themselves."
-        found.append(Problem(at.to("liquor_L_per_kg"), what, "Keep waters.first.L_per_kg, or take the waters out."))
+        problems.append(Problem(at.to("liquor_L_per_kg"), what, "Keep waters.first.L_per_kg, or take the waters out."))
     if plan.waters and plan.waters_to_washback > max(len(plan.waters), 2):
         what = f"{plan.waters_to_washback} waters go to the washback and {len(plan.waters)} are given."
-        found.append(Problem(at.to("waters_to_washback"), what, "Give the other waters, or a smaller number."))
-    return found
+        problems.append(Problem(at.to("waters_to_washback"), what, "Give the other waters, or a smaller number."))
+    return problems
 
 
 def _water(plan: MashPlan, at: Address) -> list[Problem]:
@@ -76,17 +76,17 @@ def _cooker(plan: MashPlan, cooker: CookerPlan, at: Address) -> list[Problem]:
     if plan.cook_degC is None:
         what = "is given without cook_degC, the hottest temperature of the cook."
         return [Problem(at.to("cooker"), what, "Give cook_degC in [mash], or take the cooker out.")]
-    found = []
+    problems = []
     if cooker.slurry_degC > plan.cook_degC:
         what = f"{cooker.slurry_degC:g} degC is hotter than the cook, {plan.cook_degC:g} degC."
-        found.append(Problem(at.to("cooker", "slurry_degC"), what, "Give the slurry before it is heated."))
+        problems.append(Problem(at.to("cooker", "slurry_degC"), what, "Give the slurry before it is heated."))
     low, high = plan.settled_mash_degC, plan.cook_degC
     if cooker.second_species and (cooker.second_degC < low or cooker.second_degC > high):
         what = f"{cooker.second_degC:g} degC is not between malt and cook, {low:g}-{high:g} degC."
-        found.append(
+        problems.append(
             Problem(at.to("cooker", "second_degC"), what, "Give where the second grain goes in on the way down.")
         )
-    return found
+    return problems
 
 
 def _room(plan: MashPlan, at: Address, grain_in: bool) -> list[Problem]:

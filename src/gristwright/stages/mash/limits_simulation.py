@@ -38,68 +38,72 @@ def brandam_problems(
     corners: Sequence[Corner], least_starch: float, most_starch: float, where: Address
 ) -> list[Problem]:
     """Everything outside what the published model was fitted to."""
-    found = corner_problems(corners, where)
+    problems = corner_problems(corners, where)
     way_out = "The published model was not fitted there: use the engineering model."
     for corner in corners:
-        found += _outside(where.to(f"{corner.at_min:g} min"), corner.settled_degC, BRANDAM_DEGC, "degC", way_out)
+        problems += _outside(where.to(f"{corner.at_min:g} min"), corner.settled_degC, BRANDAM_DEGC, "degC", way_out)
     for value in {least_starch, most_starch}:
-        found += _outside(where.to("starch"), value, BRANDAM_STARCH_g_per_L, "g/L", way_out)
-    return found
+        problems += _outside(where.to("starch"), value, BRANDAM_STARCH_g_per_L, "g/L", way_out)
+    return problems
 
 
 def corner_problems(corners: Sequence[Corner], where: Address) -> list[Problem]:
     """Too few corners, a start that is not zero, time that goes backwards."""
     if len(corners) < 2:
         return [Problem(where, "a course needs at least two corners.", "Give where it starts and where it ends.")]
-    found = []
+    problems = []
     if corners[0].at_min != 0.0:
         what = f"the first corner stands at {corners[0].at_min:g} min, not at 0."
-        found.append(Problem(where, what, "Count the minutes from mashing in."))
+        problems.append(Problem(where, what, "Count the minutes from mashing in."))
     for before, after in pairwise(corners):
         if after.at_min < before.at_min:
             what = f"time goes backwards, from {before.at_min:g} to {after.at_min:g} min."
-            found.append(Problem(where, what, "Put the corners in the order of the clock."))
+            problems.append(Problem(where, what, "Put the corners in the order of the clock."))
     if corners[-1].at_min > LONGEST_MIN:
         what = f"the mash lasts {corners[-1].at_min:g} min; the simulation ends at {LONGEST_MIN:g} min."
-        found.append(Problem(where, what, "Give minutes, not seconds."))
-    return found
+        problems.append(Problem(where, what, "Give minutes, not seconds."))
+    return problems
 
 
 def programme_problems(programme: MashProgramme, grains: Sequence[MashGrain]) -> list[Problem]:
     """Every fault of a programme for this grist, warnings with them."""
     where = at("mash programme", programme.name)
-    found = corner_problems(programme.corners, where)
-    if found:
-        return found
+    problems = corner_problems(programme.corners, where)
+    if problems:
+        return problems
     way_out = "Give the settled mash in degC."
     for corner in programme.corners:
-        found += _outside(where.to(f"{corner.at_min:g} min"), corner.settled_degC, SETTLED_DEGC, "degC", way_out)
-    found += _outside(where.to("grist_degC"), programme.grist_degC, GRIST_DEGC, "degC", "Give the grist as it comes.")
-    found += _outside(where.to("backset_pct"), programme.backset_pct, BACKSET_PCT, "%", "Give % of the liquor.")
+        problems += _outside(where.to(f"{corner.at_min:g} min"), corner.settled_degC, SETTLED_DEGC, "degC", way_out)
+    problems += _outside(
+        where.to("grist_degC"), programme.grist_degC, GRIST_DEGC, "degC", "Give the grist as it comes."
+    )
+    problems += _outside(where.to("backset_pct"), programme.backset_pct, BACKSET_PCT, "%", "Give % of the liquor.")
     if programme.mash_pH is not None:
         way_out = "Leave it out when it was not measured."
-        found += _outside(where.to("mash_pH"), programme.mash_pH, MASH_PH, "pH", way_out)
-    return found + _charge_problems(programme, grains, where) + _draw_problems(programme, where)
+        problems += _outside(where.to("mash_pH"), programme.mash_pH, MASH_PH, "pH", way_out)
+    return problems + _charge_problems(programme, grains, where) + _draw_problems(programme, where)
 
 
 def _charge_problems(programme: MashProgramme, grains: Sequence[MashGrain], where: Address) -> list[Problem]:
-    found = _clock_problems([c.at_min for c in programme.charges], programme.end_min, where.to("charges"))
+    problems = _clock_problems([c.at_min for c in programme.charges], programme.end_min, where.to("charges"))
     known = {grain.key for grain in grains}
     for charge in programme.charges:
         if charge.liquor_L_per_kg < 0.0:
             what = f"{charge.liquor_L_per_kg:g} L/kg is less than nothing."
-            found.append(Problem(where.to(f"charge at {charge.at_min:g} min"), what, "Give zero or more."))
+            problems.append(Problem(where.to(f"charge at {charge.at_min:g} min"), what, "Give zero or more."))
         for key, part in charge.grains:
             place = where.to(f"charge at {charge.at_min:g} min", key)
             if key not in known:
-                found.append(Problem(place, "no such grain in the grist.", f"Use one of: {', '.join(sorted(known))}."))
-            found += _outside(place, part, (0.0, 1.0), "of the grain", "Give a part between 0 and 1.")
+                problems.append(
+                    Problem(place, "no such grain in the grist.", f"Use one of: {', '.join(sorted(known))}.")
+                )
+            problems += _outside(place, part, (0.0, 1.0), "of the grain", "Give a part between 0 and 1.")
     for grain in grains:
         total = sum(part for charge in programme.charges for key, part in charge.grains if key == grain.key)
         if abs(total - 1.0) > PARTS:
             what = f"its parts add to {total:g}, not to 1."
-            found.append(Problem(where.to(grain.key), what, "Put each grain in once, whole or in parts."))
-    return found + _liquor_problems(programme, where) + hot_malt_warnings(programme, grains, where)
+            problems.append(Problem(where.to(grain.key), what, "Put each grain in once, whole or in parts."))
+    return problems + _liquor_problems(programme, where) + hot_malt_warnings(programme, grains, where)
 
 
 def _liquor_problems(programme: MashProgramme, where: Address) -> list[Problem]:
@@ -111,38 +115,38 @@ def _liquor_problems(programme: MashProgramme, where: Address) -> list[Problem]:
         standing[waters] = standing.get(waters, 0.0) + charge.liquor_L_per_kg
     most = max(standing.values(), default=0.0)
     way_out = "Give litres per kilogram of the whole grist."
-    found = _outside(where.to("liquor"), most, LIQUOR_L_PER_KG, "L/kg", way_out)
+    problems = _outside(where.to("liquor"), most, LIQUOR_L_PER_KG, "L/kg", way_out)
     if charges and charges[0].liquor_L_per_kg == 0.0:
         what = "the first charge brings no liquor."
-        found.append(Problem(where.to("charges"), what, "Let liquor in before or with the first grain."))
-    return found
+        problems.append(Problem(where.to("charges"), what, "Let liquor in before or with the first grain."))
+    return problems
 
 
 def _draw_problems(programme: MashProgramme, where: Address) -> list[Problem]:
-    found = _clock_problems([d.at_min for d in programme.draw_offs], programme.end_min, where.to("draw-offs"))
+    problems = _clock_problems([d.at_min for d in programme.draw_offs], programme.end_min, where.to("draw-offs"))
     for draw in programme.draw_offs:
         place = where.to(f"draw-off of the {draw.water} water")
         if draw.goes_to not in (WASHBACK, NEXT_MASH):
-            found.append(Problem(place, f"{draw.goes_to!r} is no place.", f"Use {WASHBACK!r} or {NEXT_MASH!r}."))
-        found += _outside(place, draw.held_L_per_kg, HELD_L_PER_KG, "L/kg", "Give what the drained bed holds.")
+            problems.append(Problem(place, f"{draw.goes_to!r} is no place.", f"Use {WASHBACK!r} or {NEXT_MASH!r}."))
+        problems += _outside(place, draw.held_L_per_kg, HELD_L_PER_KG, "L/kg", "Give what the drained bed holds.")
         let_in = sum(c.liquor_L_per_kg for c in programme.charges if c.at_min < draw.at_min)
         if let_in <= draw.held_L_per_kg:
             what = f"only {let_in:g} L/kg were let in before it, the bed holds {draw.held_L_per_kg:g} L/kg."
-            found.append(Problem(place, what, "Let the water in before it is drawn."))
-    return found
+            problems.append(Problem(place, what, "Let the water in before it is drawn."))
+    return problems
 
 
 def _clock_problems(times: Sequence[float], end_min: float, where: Address) -> list[Problem]:
-    found = []
+    problems = []
     for before, after in pairwise(times):
         if after < before:
             what = f"time goes backwards, from {before:g} to {after:g} min."
-            found.append(Problem(where, what, "Put them in the order of the clock."))
+            problems.append(Problem(where, what, "Put them in the order of the clock."))
     for time in times:
         if not 0.0 <= time <= end_min:
             what = f"{time:g} min lies outside the mash, 0-{end_min:g} min."
-            found.append(Problem(where, what, "Give a time within the corners of the temperature."))
-    return found
+            problems.append(Problem(where, what, "Give a time within the corners of the temperature."))
+    return problems
 
 
 def hot_malt_warnings(programme: MashProgramme, grains: Sequence[MashGrain], where: Address) -> list[Problem]:
@@ -150,7 +154,7 @@ def hot_malt_warnings(programme: MashProgramme, grains: Sequence[MashGrain], whe
     malts = {grain.key for grain in grains if grain.malted}
     minutes = np.array([corner.at_min for corner in programme.corners])
     degrees = np.array([corner.settled_degC for corner in programme.corners])
-    found = []
+    problems = []
     for charge in programme.charges:
         settled = float(np.interp(charge.at_min, minutes, degrees))
         for key, part in charge.grains:
@@ -158,36 +162,38 @@ def hot_malt_warnings(programme: MashProgramme, grains: Sequence[MashGrain], whe
                 limit = f"above {MALT_NOT_ABOVE_DEGC:g} degC its enzymes die as they dissolve."
                 what = f"malt goes in at {settled:g} degC; {limit}"
                 place = where.to(f"charge at {charge.at_min:g} min", key)
-                found.append(Problem(place, what, "Cool the mash first.", warning=True))
-    return found
+                problems.append(Problem(place, what, "Cool the mash first.", warning=True))
+    return problems
 
 
 def grain_problems(grains: Sequence[MashGrain]) -> list[Problem]:
     """Shares that do not add to one, starch that cannot be, one key twice."""
-    found = []
+    problems = []
     keys = [grain.key for grain in grains]
     for key in {key for key in keys if keys.count(key) > 1}:
-        found.append(Problem(at("grist", key), "stands in the grist twice.", "Give each lot a key of its own."))
+        problems.append(Problem(at("grist", key), "stands in the grist twice.", "Give each lot a key of its own."))
     total = np.sum([grain.share for grain in grains], axis=0)
     if np.any(np.abs(total - 1.0) > PARTS):
         worst = float(np.ravel(total)[np.argmax(np.abs(np.ravel(total) - 1.0))])
-        found.append(Problem(at("grist"), f"shares add to {worst:g}, not to 1.", "Give kg per kg of the whole grist."))
+        problems.append(
+            Problem(at("grist"), f"shares add to {worst:g}, not to 1.", "Give kg per kg of the whole grist.")
+        )
     for grain in grains:
         for value in {float(np.min(grain.starch_kg_per_kg)), float(np.max(grain.starch_kg_per_kg))}:
-            found += _outside(
+            problems += _outside(
                 at("grist", grain.key, "starch"), value, STARCH, "kg/kg", "Give kg starch per kg as weighed."
             )
-    return found
+    return problems
 
 
 def left_problems(wort: Wort) -> list[Problem]:
     """A simulated mash that leaves most of its starch: no answer rests on what little is left."""
     if wort.starch_left_pct is None or wort.unopened_pct is None:
         return []
-    left, shut = float(np.median(wort.starch_left_pct)), float(np.median(wort.unopened_pct))
+    left, unopened = float(np.median(wort.starch_left_pct)), float(np.median(wort.unopened_pct))
     if left <= MOST_LEFT_PCT:
         return []
-    if shut > 0.5 * left:
+    if unopened > 0.5 * left:
         what = f"{left:.0f} % of the starch stays starch, for most of it never opens in this mash"
         way_out = "Cook the raw grain, settle hotter, or take malt in its place."
     else:

@@ -266,7 +266,7 @@ class _Tun:
         starch_in = 1000.0 * np.sum([grain.share * grain.starch_kg_per_kg for grain in self.grains], axis=0)
         # Weak worts come back with the next mash, as those of the mash before came with this one.
         liquids = [whole, *(wort.liquid for wort in self.worts if wort.goes_to == WASHBACK)]
-        shut = unopened + np.sum([liquid.open_starch_kg_per_t for liquid in liquids], axis=0)
+        unconverted = unopened + np.sum([liquid.open_starch_kg_per_t for liquid in liquids], axis=0)
         left = self.y[: r + 5].sum(axis=0) - self.y[r + 5]
         balance = np.abs(left + self.drawn - self.brought) / np.maximum(self.brought, 1e-12)
         courses: dict[str, Any] = {name: kept[:, row] for row, name in enumerate(_COURSES, start=1)}
@@ -277,7 +277,7 @@ class _Tun:
             left_in_tun=whole,
             washback=given,
             unopened_end_kg_per_t=unopened,
-            unconverted_pct=100.0 * shut / np.maximum(starch_in, 1e-9),
+            unconverted_pct=100.0 * unconverted / np.maximum(starch_in, 1e-9),
             starch_in_kg_per_t=starch_in,
             fermentability=washback.fermentability(given, self.draws),
             mash_pH=self.pH,

@@ -48,7 +48,7 @@ class Leg:
 def legs(programme: MashProgramme, step_s: float = STEP_S, record_min: float | None = None) -> list[Leg]:
     """The legs of a programme in order; cut at every corner, charge, draw-off and time to be recorded."""
     cuts = sorted(_cuts(programme, record_min))
-    found: list[Leg] = []
+    legs_so_far: list[Leg] = []
     last: float | None = None
     first_drawn_s = 60.0 * min((draw.at_min for draw in programme.draw_offs), default=inf)
     for start, end, jumped_s in _pieces(programme, cuts):
@@ -56,9 +56,9 @@ def legs(programme: MashProgramme, step_s: float = STEP_S, record_min: float | N
         fine = FINER if start - jumped_s < LIVELY_S - 1e-9 else 1
         longer = LATER if start > first_drawn_s - 1e-6 else 1.0
         steps = max(ceil((end - start) * fine / (longer * step_s) - 1e-9), 1)
-        found.append(Leg(start, end, before, after, steps, last is None or abs(before - last) > 1e-9))
+        legs_so_far.append(Leg(start, end, before, after, steps, last is None or abs(before - last) > 1e-9))
         last = after
-    return found
+    return legs_so_far
 
 
 def _cuts(programme: MashProgramme, record_min: float | None) -> set[float]:

@@ -34,8 +34,8 @@ def fermentability(wort: Liquid, draws: Draws) -> Fermentability:
     extract = wort.extract_kg_per_t
     # The extract grows by the water that starch and dextrin take up.
     grown = extract + (sugar - starch) + cut * (PER_STARCH[1] - 1.0)
-    shut = wort.open_starch_kg_per_t - to_dextrin - starch
-    return Fermentability(100.0 * now / extract, 100.0 * later / grown, now, later, dextrin - cut, shut)
+    open_left = wort.open_starch_kg_per_t - to_dextrin - starch
+    return Fermentability(100.0 * now / extract, 100.0 * later / grown, now, later, dextrin - cut, open_left)
 
 
 def _open_starch(wort: Liquid, draws: Draws) -> tuple[FloatArray, FloatArray, FloatArray]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import uuid
 from collections.abc import Iterator
+from typing import Any
 
 import django.db.models.deletion
 from django.db import migrations, models
@@ -21,7 +22,7 @@ MAYBE = (
 USUAL = {"later_stand_min": 20.0, "run_off_min": 40.0, "ramp_K_per_min": 1.0}
 
 
-def columns() -> Iterator[tuple[str, models.Field]]:
+def columns() -> Iterator[tuple[str, models.Field[Any, Any]]]:
     """The new columns of a house."""
     yield "vessel", models.CharField(default="tun", max_length=40)
     for name in MAYBE:

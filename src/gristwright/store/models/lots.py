@@ -11,6 +11,9 @@ from django.db import models
 from gristwright.store.columns import Float, Integer, Placed, text, words
 from gristwright.store.models.enquiries import EnquiryRow
 
+# Characters of the name of a lot.
+LONGEST_NAME = 80
+
 
 class CertificateFile(models.Model):
     """A file of certificates. `received` never changes; `content` is the same file with cells mended."""
@@ -44,7 +47,7 @@ class LotRow(models.Model):
 
     enquiry = models.ForeignKey(EnquiryRow, models.CASCADE, related_name="lots")
     place = models.PositiveIntegerField(default=0)
-    lot_id = text("Lot", 80)
+    lot_id = text("Lot", LONGEST_NAME)
     material = text("Material", 80, needed=False)
     supplier = text("Supplier", needed=False)
     lot_number = text("Lot number", needed=False)

@@ -83,6 +83,9 @@ class Answer(models.Model):
     pdf_sha256 = models.CharField(max_length=64)
     page = models.TextField(default="")
     page_sha256 = models.CharField(max_length=64, default="")
+    # The page of the desk, without its frame.
+    shown = models.TextField(default="")
+    shown_sha256 = models.CharField(max_length=64, default="")
     issued_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True)
     issued_at = models.DateTimeField(auto_now_add=True)
 

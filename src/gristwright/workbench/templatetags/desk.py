@@ -30,8 +30,8 @@ def sign(word: str) -> str:
 
 @register.filter
 def degrees(text: str) -> str:
-    """degC as °C."""
-    return re.sub(r"\bdeg(?=[A-Z])", "°", text)
+    """degC as °C, m2 as m²."""
+    return re.sub(r"\bm2\b", "m²", re.sub(r"\bdeg(?=[A-Z])", "°", text))
 
 
 @register.filter

@@ -14,7 +14,8 @@ from gristwright.store.frozen import inputs_text, sha256
 from gristwright.store.mapping import enquiry_problems, enquiry_record, lot_records
 from gristwright.store.models import Answer, EnquiryRow, Job
 from gristwright.store.models.work import Kind
-from gristwright.workbench import jobs
+from gristwright.workbench import issued, jobs
+from gristwright.workbench.desk_request import DeskRequest
 from gristwright.workbench.export import download
 from gristwright.workbench.views.enquiries import UNTIDY, get_enquiry
 
@@ -23,6 +24,7 @@ KINDS = {
     "json": ("application/json", "dossier.json"),
     "html": ("text/html; charset=utf-8", "dossier.html"),
 }
+TAMPERED = 500
 
 
 def list_answers(request: HttpRequest, key: uuid.UUID, problems: tuple[Problem, ...] = ()) -> HttpResponse:
@@ -32,7 +34,7 @@ def list_answers(request: HttpRequest, key: uuid.UUID, problems: tuple[Problem, 
         "enquiry": enquiry,
         "page": "answers",
         "job": enquiry.jobs.filter(kind=Kind.SEARCH).first(),
-        "answers": jobs.issued(enquiry).select_related("job", "issued_by"),
+        "answers": issued.answers_of(enquiry).select_related("job", "issued_by"),
         "now": _inputs_now(enquiry),
         "draws": jobs.DRAWS,
         "problems": problems or tuple(enquiry_problems(enquiry)),
@@ -49,7 +51,7 @@ def _inputs_now(enquiry: EnquiryRow) -> str:
 
 
 @require_POST
-def find_bills(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
+def find_bills(request: DeskRequest, key: uuid.UUID) -> HttpResponse:
     """Ask for a search."""
     enquiry = get_enquiry(key)
     sent = request.POST.get("draws", "")
@@ -79,17 +81,27 @@ def stop_job(request: HttpRequest, key: uuid.UUID, job_key: uuid.UUID) -> HttpRe
 
 
 def show_answer(request: HttpRequest, key: uuid.UUID, answer_key: uuid.UUID) -> HttpResponse:
-    """An answer as it was issued."""
-    answer = get_object_or_404(Answer.objects.defer("pdf", "page"), pk=answer_key, enquiry_id=key)
-    context = {"enquiry": answer.enquiry, "page": "answers", "answer": answer, "view": jobs.view_of(answer)}
-    return render(request, "desk/answer.html", context)
+    """An answer as it was issued, in the frame of the desk with what can be done with it."""
+    answer = get_object_or_404(Answer.objects.defer("pdf", "page", "inputs"), pk=answer_key, enquiry_id=key)
+    try:
+        return _shown(request, answer, view=issued.view_of(answer), body=issued.page_of(answer))
+    except Refused as refused:
+        return _shown(request, answer, status=TAMPERED, problems=refused.problems)
 
 
 def give_answer(request: HttpRequest, key: uuid.UUID, answer_key: uuid.UUID, kind: str) -> HttpResponse:
     """The dossier as a file."""
     answer = get_object_or_404(Answer, pk=answer_key, enquiry_id=key)
-    content = {"pdf": bytes(answer.pdf), "json": answer.view.encode(), "html": answer.page.encode()}[kind]
+    try:
+        content, view = issued.file_of(answer, kind), issued.view_of(answer)
+    except Refused as refused:
+        return _shown(request, answer, status=TAMPERED, problems=refused.problems)
     if not content:
         raise Http404
     told, name = KINDS[kind]
-    return download(f"{jobs.view_of(answer)['issued']['iso']}-{name}", content, told)
+    return download(f"{view['issued']['iso']}-{name}", content, told)
+
+
+def _shown(request: HttpRequest, answer: Answer, status: int = 200, **shown: object) -> HttpResponse:
+    context = {"enquiry": answer.enquiry, "page": "answers", "answer": answer, **shown}
+    return render(request, "desk/answer.html", context, status=status)

@@ -13,7 +13,9 @@ from django.views.decorators.http import require_POST
 from gristwright.basics import Problem, Refused, at
 from gristwright.rules.hazard import cautions
 from gristwright.store.mapping import enquiry_record, lot_records
-from gristwright.store.models import EnquiryRow, LotRow
+from gristwright.store.models import EnquiryRow, LotGroup, LotRow, OfferedLot
+from gristwright.store.models.work import Kind
+from gristwright.workbench.desk_request import DeskRequest
 from gristwright.workbench.export import csv_file
 from gristwright.workbench.fields import Pct
 from gristwright.workbench.trying import FIRST, MEMBERS, Tried, TriedView, kept_try, ready, tried_view
@@ -32,7 +34,7 @@ def show_bill(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
 
 
 @require_POST
-def try_bill(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
+def try_bill(request: DeskRequest, key: uuid.UUID) -> HttpResponse:
     """Work out the shares that were sent; with htmx only what they change is sent back, and the final figures only
     when they are asked for."""
     enquiry = get_enquiry(key)
@@ -49,7 +51,7 @@ def try_bill(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
 
 
 @require_POST
-def simulate(request: HttpRequest, key: uuid.UUID, kind: str) -> HttpResponse:
+def simulate(request: DeskRequest, key: uuid.UUID, kind: Kind) -> HttpResponse:
     """Ask for the simulated mash, or the map, of the shares that were sent."""
     enquiry = get_enquiry(key)
     tried, problems = _sent(request, enquiry)
@@ -146,7 +148,8 @@ def _lots(enquiry: EnquiryRow, tried: Tried) -> list[dict[str, Any]]:
 def _outside(enquiry: EnquiryRow, tried: Tried) -> list[str]:
     """What lies outside the ranges of the enquiry: it may be tried, but a search will not offer it."""
     full = tried.full
-    ranges = [(offer.lot_id, full.get(offer.lot_id, 0), offer) for offer in enquiry.offered.all()]
+    ranges: list[tuple[str, int, OfferedLot | LotGroup]] = []
+    ranges += [(offer.lot_id, full.get(offer.lot_id, 0), offer) for offer in enquiry.offered.all()]
     ranges += [(g.name, sum(full.get(lot, 0) for lot in g.lot_ids), g) for g in enquiry.groups.all()]
     return [
         f"{name}: {parts / 100:g} % is outside the {bound.least_parts / 100:g} to {bound.most_parts / 100:g} % allowed."

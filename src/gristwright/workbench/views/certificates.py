@@ -18,6 +18,7 @@ from gristwright.stages.grist.certificate_units import fields
 from gristwright.store.mapping import lot_records
 from gristwright.store.models import CertificateFile
 from gristwright.workbench import certificates, faults, starting, taking
+from gristwright.workbench.desk_request import DeskRequest
 from gristwright.workbench.export import csv_file, download
 from gristwright.workbench.mending import Place, Typed, place_of
 from gristwright.workbench.views.enquiries import UNTIDY, get_enquiry
@@ -37,7 +38,7 @@ def list_certificates(request: HttpRequest, key: uuid.UUID, problems: tuple[Prob
 
 
 @require_POST
-def send_file(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
+def send_file(request: DeskRequest, key: uuid.UUID) -> HttpResponse:
     """Keep a file as it came and show how it was read."""
     enquiry = get_enquiry(key)
     try:
@@ -69,7 +70,7 @@ def show_file(
 
 
 @require_POST
-def mend_file(request: HttpRequest, key: uuid.UUID, file_key: uuid.UUID) -> HttpResponse:
+def mend_file(request: DeskRequest, key: uuid.UUID, file_key: uuid.UUID) -> HttpResponse:
     """Change cells and say what headings mean; the file as it came is kept beside."""
     file = get_object_or_404(CertificateFile, pk=file_key, enquiry_id=key)
     try:
@@ -101,7 +102,7 @@ def _said(request: HttpRequest) -> dict[str, str]:
 
 
 @require_POST
-def take_file(request: HttpRequest, key: uuid.UUID, file_key: uuid.UUID) -> HttpResponse:
+def take_file(request: DeskRequest, key: uuid.UUID, file_key: uuid.UUID) -> HttpResponse:
     """The lots of a sound file added to those of the enquiry, as the form says where one is here already."""
     file = get_object_or_404(CertificateFile, pk=file_key, enquiry_id=key)
     try:

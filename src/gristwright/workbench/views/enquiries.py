@@ -7,17 +7,19 @@ from typing import Any
 
 from django.contrib import messages
 from django.db.models import OuterRef, Prefetch
+from django.forms import BaseInlineFormSet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST
 
 from gristwright.basics import Problem, Refused
-from gristwright.store.models import BillShare, CaskVersion, EnquiryRow, Job, PlantVersion
+from gristwright.store.models import BillShare, CaskVersion, EnquiryRow, Job, LotGroup, OfferedLot, PlantVersion
 from gristwright.store.models.work import Kind
 from gristwright.store.versions import keep, newest
 from gristwright.workbench import changes, starting
 from gristwright.workbench.cask_form import CaskForm
-from gristwright.workbench.forms import GroupSet, OfferSet, QuestionForm, TodayForm
+from gristwright.workbench.desk_request import DeskRequest
+from gristwright.workbench.forms import GroupForm, GroupSet, OfferForm, OfferSet, QuestionForm, TodayForm
 from gristwright.workbench.house_form import HouseForm
 from gristwright.workbench.turns import in_turn
 
@@ -40,7 +42,7 @@ def list_enquiries(request: HttpRequest, problems: tuple[Problem, ...] = ()) -> 
 
 
 @require_POST
-def start_enquiry(request: HttpRequest) -> HttpResponse:
+def start_enquiry(request: DeskRequest) -> HttpResponse:
     """A new enquiry from files, from the example, or empty."""
     way = request.POST.get("way", "")
     try:
@@ -68,7 +70,7 @@ def edit_question(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
 
 
 @in_turn
-def edit_document(request: HttpRequest, key: uuid.UUID, page: str) -> HttpResponse:
+def edit_document(request: DeskRequest, key: uuid.UUID, page: str) -> HttpResponse:
     """House or cask: a form in sections over its newest document; what is kept is another one."""
     enquiry = get_enquiry(key)
     kind, model = DOCUMENTS[page]
@@ -109,7 +111,12 @@ def set_offer(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
     return render(request, "desk/offer.html", context, status=UNTIDY if untidy else 200)
 
 
-def _keep_offer(enquiry: EnquiryRow, today: TodayForm, offers: Any, groups: Any) -> None:
+def _keep_offer(
+    enquiry: EnquiryRow,
+    today: TodayForm,
+    offers: BaseInlineFormSet[OfferedLot, EnquiryRow, OfferForm],
+    groups: BaseInlineFormSet[LotGroup, EnquiryRow, GroupForm],
+) -> None:
     if today.has_changed():
         today.save()
     offers.save()

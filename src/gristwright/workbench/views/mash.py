@@ -17,6 +17,7 @@ from gristwright.store.mapping import enquiry_record, lot_records
 from gristwright.store.models import EnquiryRow, Job, MashTrial
 from gristwright.store.models.work import Kind, State
 from gristwright.workbench import jobs, mash_jobs
+from gristwright.workbench.desk_request import DeskRequest
 from gristwright.workbench.mash_jobs import MEMBERS, POINTS, STEPS_K, STEPS_L, Steps
 from gristwright.workbench.trying import Tried, kept_try
 from gristwright.workbench.views.enquiries import get_enquiry
@@ -26,7 +27,7 @@ OTHER_SHARES = "Of other shares than those being tried."
 OTHER_HOUSE = "The house, its lots or today's bill were changed since."
 
 
-def ask_mash(request: HttpRequest, enquiry: EnquiryRow, tried: Tried, kind: str) -> list[Problem]:
+def ask_mash(request: DeskRequest, enquiry: EnquiryRow, tried: Tried, kind: Kind) -> list[Problem]:
     """Ask for the mash or the map of the shares that were sent; what stands against it."""
     try:
         _ = tried.bill
