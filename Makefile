@@ -53,8 +53,9 @@ tables: .venv/run.stamp
 	$(BIN)/python docs/fields.py
 
 # Draws the pictures of the README, the docs and every scenario anew; those of the evidence come with make evidence.
-pictures: .venv/run.stamp
+pictures: .venv/browser.stamp
 	$(BIN)/python docs/pictures/make.py
+	$(BIN)/python docs/pictures/desk.py
 
 # Writes the Excel certificates of the examples anew.
 examples: .venv/run.stamp
