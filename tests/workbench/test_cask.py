@@ -51,6 +51,15 @@ def test_no_kind_and_no_store_are_chosen_for_the_user(desk: Client, empty: Enqui
     assert newest(CaskVersion, empty) == {}
 
 
+def test_without_a_kind_neither_capacity_nor_staves_are_written_in(desk: Client, empty: EnquiryRow) -> None:
+    said = fields_of(desk.get(f"/enquiries/{empty.pk}/cask/"))
+    assert (said["kind-capacity_L"], said["kind-wall_mm"]) == ("", "")
+    store = stores.climate_names()[0]
+    assert keep(desk, empty, **{"kind-name": "butt", "climate-name": store}).status_code == 302
+    kind = newest(CaskVersion, empty)["kind"]
+    assert (kind["capacity_L"], kind["wall_mm"]) == (500.0, 30.0)
+
+
 def test_an_empty_capacity_is_the_usual_of_the_kind_and_the_page_says_so(desk: Client, empty: EnquiryRow) -> None:
     text = desk.get(f"/enquiries/{empty.pk}/cask/").content.decode()
     assert text.count("Empty: the usual of the kind chosen.") == 2

@@ -53,8 +53,10 @@ class CaskForm(RecordForm):
         self.fields["additions"] = WordsField(label=self.fields["additions"].label, choices=added, required=False)
         for name, of in OF_KIND.items():
             self.fields[name].help_text += ". Empty: the usual of the kind chosen."
-            # The usual number is not written in, so that it goes with the kind when another one is chosen.
-            if self.initial.get(name) == usual_of(kind).get(of):
+            # The usual number is not written in, so that it goes with the kind when another one is chosen; nor is one
+            # that nobody gave, while there is no kind.
+            given = self.initial.get(name) if kind else document.get("kind", {}).get(of)
+            if given == usual_of(kind).get(of):
                 self.initial[name] = None
 
     @property
