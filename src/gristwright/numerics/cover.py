@@ -28,8 +28,8 @@ def cheapest_cover(
     Cost is (members,), rows are (rows, members), least is (rows,).
     """
     asked = {"path": sys.path, "cost": cost.tolist(), "rows": rows.tolist(), "least": least.tolist()}
-    found = _told(json.dumps({**asked, "gap": gap, "seconds": seconds}, allow_nan=False))
-    return None if found is None else np.array(found) > 0.5
+    amounts = _told(json.dumps({**asked, "gap": gap, "seconds": seconds}, allow_nan=False))
+    return None if amounts is None else np.array(amounts) > 0.5
 
 
 def _told(asked: str) -> list[float] | None:
@@ -43,5 +43,5 @@ def _told(asked: str) -> list[float] | None:
         if done.returncode or not answer.exists():
             last = done.stderr.decode(errors="replace").strip().rpartition("\n")[2]
             raise RuntimeError(f"The process that solves a cover ended with {done.returncode}: {last}")
-        found: list[float] | None = json.loads(answer.read_text(encoding="utf-8"))
-        return found
+        amounts: list[float] | None = json.loads(answer.read_text(encoding="utf-8"))
+        return amounts

@@ -24,14 +24,14 @@ def solved(asked: dict[str, Any]) -> list[float] | None:
     import numpy as np
     from scipy.optimize import Bounds, LinearConstraint, milp
 
-    found = milp(
+    solution = milp(
         c=np.array(asked["cost"]),
         integrality=np.ones(len(asked["cost"]), dtype=np.int64),
         bounds=Bounds(0.0, 1.0),
         constraints=LinearConstraint(np.array(asked["rows"]), asked["least"], np.inf),
         options={"mip_rel_gap": asked["gap"], "time_limit": asked["seconds"]},
     )
-    return None if found.x is None else found.x.tolist()
+    return None if solution.x is None else solution.x.tolist()
 
 
 if __name__ == "__main__":

@@ -68,8 +68,8 @@ class Written(Slim[S, G]):
 
     def to_python(self, value: Any) -> Any:
         """The text as it is kept."""
-        found = super().to_python(value)
-        return composed(found) if isinstance(found, str) else found
+        text = super().to_python(value)
+        return composed(text) if isinstance(text, str) else text
 
 
 class Char(Written[S, G], models.CharField[S, G]):

@@ -42,37 +42,37 @@ NESTED = {"plant", "present", "offered", "groups", "limits", "cask", "record", "
 def columns_of(record: Any, called: Columns | None = None, leave: Sequence[str] = ()) -> dict[str, Any]:
     """The plain fields of a record as columns; tuples become lists."""
     named = called or {}
-    found = {f.name: getattr(record, f.name) for f in fields(record) if f.name not in leave}
-    return {named.get(key, key): list(v) if isinstance(v, tuple) else v for key, v in found.items()}
+    columns = {f.name: getattr(record, f.name) for f in fields(record) if f.name not in leave}
+    return {named.get(key, key): list(v) if isinstance(v, tuple) else v for key, v in columns.items()}
 
 
 def record_of(kind: type[R], row: models.Model, called: Columns | None = None, /, **given: Any) -> R:
     """A record from the columns of a row; what is `given` is not looked up. Lists become tuples."""
     named = called or {}
     names = [f.name for f in fields(kind) if f.name not in given]  # type: ignore[arg-type]
-    found = {name: getattr(row, named.get(name, name)) for name in names}
-    return kind(**{key: tuple(v) if isinstance(v, list) else v for key, v in found.items()}, **given)
+    said = {name: getattr(row, named.get(name, name)) for name in names}
+    return kind(**{key: tuple(v) if isinstance(v, list) else v for key, v in said.items()}, **given)
 
 
 def missing(row: models.Model, where: Address, page: str, also: Sequence[str] = ()) -> list[Problem]:
     """What must be given and is not; `also` are columns that must be given in this case."""
-    found = []
+    problems = []
     for field in row._meta.concrete_fields:
         needed = field.name in also or (field.editable and not field.blank)
         if needed and getattr(row, field.attname) in (None, "", []):
-            found.append(Problem(where.to(field.name), "is missing.", f"Fill it in under {page}."))
-    return found + unprintable(row, where, page)
+            problems.append(Problem(where.to(field.name), "is missing.", f"Fill it in under {page}."))
+    return problems + unprintable(row, where, page)
 
 
 def unprintable(row: models.Model, where: Address, page: str, among: Sequence[str] = ()) -> list[Problem]:
     """Texts kept before they were looked at, which a document could not show; all, or only those `among`."""
-    found = []
+    problems = []
     for field in row._meta.concrete_fields:
         asked = isinstance(field, Written) and (not among or field.name in among)
         what = fault_in(str(getattr(row, field.attname))) if asked else ""
         if what:
-            found.append(Problem(where.to(field.name), what, f"Change it under {page}."))
-    return found
+            problems.append(Problem(where.to(field.name), what, f"Change it under {page}."))
+    return problems
 
 
 # The enquiry
@@ -88,20 +88,20 @@ def enquiry_columns(asked: Enquiry) -> dict[str, Any]:
 
 def enquiry_problems(row: EnquiryRow) -> list[Problem]:
     """Everything an enquiry, its house, its cask and its lots do not say yet."""
-    found = missing(row, at("question"), "Question")
-    found += versions.plant_problems(versions.newest(PlantVersion, row))
-    found += versions.cask_problems(versions.newest(CaskVersion, row))
+    problems = missing(row, at("question"), "Question")
+    problems += versions.plant_problems(versions.newest(PlantVersion, row))
+    problems += versions.cask_problems(versions.newest(CaskVersion, row))
     for offer in row.offered.all():
-        found += missing(offer, at("offered", offer.lot_id), "On offer")
+        problems += missing(offer, at("offered", offer.lot_id), "On offer")
     record = [getattr(row, column) is None for column in OF_RECORD.values()]
     if any(record) and not all(record):
         what = "is only partly given."
-        found.append(Problem(at("present", "record"), what, "Give average, deviation and mashes under On offer."))
-    found += [p for group in row.groups.all() for p in unprintable(group, at("group", group.name), "On offer")]
-    found += [p for lot in row.lots.all() for p in unprintable(lot, at("lot", lot.lot_id), "Certificates", PRINTED)]
+        problems.append(Problem(at("present", "record"), what, "Give average, deviation and mashes under On offer."))
+    problems += [p for group in row.groups.all() for p in unprintable(group, at("group", group.name), "On offer")]
+    problems += [p for lot in row.lots.all() for p in unprintable(lot, at("lot", lot.lot_id), "Certificates", PRINTED)]
     if not row.offered.exists():
-        found.append(Problem(at("lots"), "none is on offer.", "Read in certificates under Certificates."))
-    return found + aged.release_problems(row)
+        problems.append(Problem(at("lots"), "none is on offer.", "Read in certificates under Certificates."))
+    return problems + aged.release_problems(row)
 
 
 def enquiry_record(row: EnquiryRow) -> Enquiry:

@@ -117,11 +117,11 @@ class ClaimForm(forms.Form):
                 return None
             return self.kept.ladder if name == "ladder" else self.kept.arms
         try:
-            found = read_sent(sent, name == "arms")
+            reading = read_sent(sent, name == "arms")
         except Refused as refused:
             self.add_error(name, [sentence(problem) for problem in refused.problems])
             return None
-        table, warnings = found
+        table, warnings = reading
         self.warnings = (*self.warnings, *warnings)
         return table
 

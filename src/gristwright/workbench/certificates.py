@@ -81,17 +81,17 @@ def receive(enquiry: EnquiryRow, name: str, content: bytes, owner: User) -> Cert
 
 def read(file: CertificateFile, today: dt.date | None = None) -> FileSheet:
     """The file as it stands now, with every fault."""
-    found = _certificates(file)
+    certificates = _certificates(file)
     on = today or timezone.now().date()
-    sheets = tuple(lot_sheet(lot, found.printed, on) for lot in found.reading.value or ())
-    problems = list(dict.fromkeys([*found.reading.problems, *(p for sheet in sheets for p in sheet.problems)]))
+    sheets = tuple(lot_sheet(lot, certificates.printed, on) for lot in certificates.reading.value or ())
+    problems = list(dict.fromkeys([*certificates.reading.problems, *(p for sheet in sheets for p in sheet.problems)]))
     grid = [] if file.name.lower().endswith(".toml") else sheets_of(file.name, bytes(file.content))
     return FileSheet(
         faults=_with_ids([_fault(problem, grid) for problem in problems if not problem.warning]),
         remarks=tuple(problem for problem in problems if problem.warning),
-        columns=found.mapping.columns,
-        unknown=found.unknown,
-        ignored=found.mapping.ignore,
+        columns=certificates.mapping.columns,
+        unknown=certificates.unknown,
+        ignored=certificates.mapping.ignore,
         lots=sheets,
     )
 
@@ -105,12 +105,12 @@ def _fault(problem: Problem, grid: list[Any]) -> Fault:
 def _with_ids(faults: list[Fault]) -> tuple[Fault, ...]:
     """Each fault with the id of its cell's field; the second fault of a cell has a field of its own."""
     seen: Counter[str] = Counter()
-    found = []
+    with_ids = []
     for fault in faults:
         cell = cell_id(fault.place.of("")) if fault.place else ""
         seen[cell] += 1
-        found.append(replace(fault, id=f"{cell}-again-{seen[cell]}" if seen[cell] > 1 else cell))
-    return tuple(found)
+        with_ids.append(replace(fault, id=f"{cell}-again-{seen[cell]}" if seen[cell] > 1 else cell))
+    return tuple(with_ids)
 
 
 def _certificates(file: CertificateFile) -> Certificates:
@@ -187,4 +187,4 @@ def lots_in(file: CertificateFile) -> tuple[Lot, ...]:
     sheet = read(file)
     if not sheet.sound:
         raise Refused([fault.problem for fault in sheet.faults] or [Problem(Address(file.name), "holds no lot.")])
-    return tuple(found.lot for found in sheet.lots)
+    return tuple(lots_read.lot for lots_read in sheet.lots)

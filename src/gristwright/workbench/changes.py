@@ -40,14 +40,14 @@ class Change:
 
 def changes(enquiry: EnquiryRow) -> list[Change]:
     """Everything that was changed, the newest first."""
-    found = [change for record in _records(enquiry) for change in _told(record)]
+    lines = [change for record in _records(enquiry) for change in _told(record)]
     for record, versions in ((Plant, enquiry.plants.all()), (CaskPlan, enquiry.casks.all())):
-        found += _of_versions(record, list(versions.select_related("by")))
-    found += [change for file in enquiry.certificate_files.all() for change in _of_file(file)]
-    found += [
+        lines += _of_versions(record, list(versions.select_related("by")))
+    lines += [change for file in enquiry.certificate_files.all() for change in _of_file(file)]
+    lines += [
         Change(a.issued_at, _name(a.issued_by), "Answer", "issued", "", a.fingerprint) for a in answers_of(enquiry)
     ]
-    return sorted(found, key=lambda change: change.when, reverse=True)[:MOST]
+    return sorted(lines, key=lambda change: change.when, reverse=True)[:MOST]
 
 
 def _records(enquiry: EnquiryRow) -> Iterator[Any]:

@@ -164,10 +164,10 @@ def as_field(column: models.Field[Any, Any], **more: Any) -> forms.Field | None:
         return forms.NullBooleanField(label=column.verbose_name, widget=forms.Select(choices=choices), required=False)
     if isinstance(column, models.DateField):
         return column.formfield(widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"), **more)
-    found = column.formfield(**more)
-    if isinstance(found, forms.CharField):
-        found.validators = written(found)
-    return found
+    form_field = column.formfield(**more)
+    if isinstance(form_field, forms.CharField):
+        form_field.validators = written(form_field)
+    return form_field
 
 
 def limits_of(column: models.Field[Any, Any]) -> tuple[float, float]:

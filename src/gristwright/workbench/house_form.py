@@ -105,10 +105,10 @@ class HouseForm(RecordForm):
     @classmethod
     def shown(cls, document: Mapping[str, Any]) -> dict[str, Any]:
         """What the fields show; a settled temperature that only follows is left empty."""
-        found = super().shown(document)
+        values = super().shown(document)
         kept = next((word for word, part in STILLS.items() if part in document), "none")
         stated = value_at(document, path_of(SETTLED))
-        return {**found, "stills": kept if document else "pot stills", SETTLED: stated}
+        return {**values, "stills": kept if document else "pot stills", SETTLED: stated}
 
     @property
     def document(self) -> dict[str, Any]:

@@ -41,10 +41,10 @@ def answers_of(enquiry: EnquiryRow) -> QuerySet[WithAnnotations[Answer, Printed]
 def view_of(answer: Answer) -> dict[str, Any]:
     """The view of an answer. Raises Refused when the text is not the one that was issued."""
     _check(answer.view, answer.view_sha256)
-    found = json.loads(answer.view)
-    assert isinstance(found, dict)
+    view = json.loads(answer.view)
+    assert isinstance(view, dict)
     # What was issued before answers had a fingerprint prints that of its inputs.
-    return {"fingerprint": found["provenance"]["inputs_digest"], **found}
+    return {"fingerprint": view["provenance"]["inputs_digest"], **view}
 
 
 def drawn(answer: Answer) -> str:

@@ -205,11 +205,11 @@ def wort_row(run: MashRun, k: int) -> WortRow:
 
 def course_rows(run: MashRun) -> tuple[MinuteRow, ...]:
     """The course at round minutes, to where the picture ends."""
-    found = []
+    rows = []
     for k in rows_shown(run.times_min, last_shown(run)):
         cells = tuple(spread(run.courses[key][k], decimals, factor) for _, _, key, factor, decimals in COURSES)
-        found.append(MinuteRow(plain(run.times_min[k], 0), cells))
-    return tuple(found)
+        rows.append(MinuteRow(plain(run.times_min[k], 0), cells))
+    return tuple(rows)
 
 
 def rows_shown(times_min: Sequence[float], end_min: float) -> list[int]:
@@ -279,35 +279,35 @@ class MapPage:
     narrow: Chart
 
 
-def map_view(found: Variation) -> MapPage:
+def map_view(variation: Variation) -> MapPage:
     """A map of mash plans as a page shows it."""
-    figures = [(key, f"{f.label}, {f.unit}", f.decimals) for key, f in found.named.items() if found.has(key)]
-    across, up = found.axes
+    figures = [(key, f"{f.label}, {f.unit}", f.decimals) for key, f in variation.named.items() if variation.has(key)]
+    across, up = variation.axes
     told = MapTold(
-        bill=found.bill,
+        bill=variation.bill,
         across=axis_words(across),
         up=axis_words(up),
-        today=tuple(_today_row(found, key) for key in found.keys),
-        withheld=(found.today.withheld,) if found.today.withheld else (),
+        today=tuple(_today_row(variation, key) for key in variation.keys),
+        withheld=(variation.today.withheld,) if variation.today.withheld else (),
         stands=tuple(
             f"{axis.setting.meaning} {now:.4g} {axis.setting.unit}"
-            for axis, now in zip(found.axes, found.standing, strict=True)
+            for axis, now in zip(variation.axes, variation.standing, strict=True)
             if now is not None
         ),
         columns=tuple(f"{value:g}" for value in across.values),
-        tables=tuple(map_table(found, *figure) for figure in (*figures, (MARGIN, MARGIN_TITLE, 0))),
-        reasons=reasons(found),
-        warnings=tuple(faults.sentence(problem) for problem in found.warnings),
+        tables=tuple(map_table(variation, *figure) for figure in (*figures, (MARGIN, MARGIN_TITLE, 0))),
+        reasons=reasons(variation),
+        warnings=tuple(faults.sentence(problem) for problem in variation.warnings),
     )
-    wide = heat_map(found, cell_width=CELL[0], cell_height=CELL[1])
-    narrow = heat_map(found, cell_width=NARROW_CELL[0], cell_height=NARROW_CELL[1])
+    wide = heat_map(variation, cell_width=CELL[0], cell_height=CELL[1])
+    narrow = heat_map(variation, cell_width=NARROW_CELL[0], cell_height=NARROW_CELL[1])
     return MapPage(readable(told), as_on_paper(wide), as_on_paper(stacked(narrow)))
 
 
-def _today_row(found: Variation, key: str) -> EndView:
-    if key in found.today.figures:
-        return end_row(found.today.figures[key])
-    return ends(found.named[key].label, found.named[key].unit, None, 0)
+def _today_row(variation: Variation, key: str) -> EndView:
+    if key in variation.today.figures:
+        return end_row(variation.today.figures[key])
+    return ends(variation.named[key].label, variation.named[key].unit, None, 0)
 
 
 def axis_words(axis: Axis) -> str:
@@ -315,10 +315,10 @@ def axis_words(axis: Axis) -> str:
     return f"{capital(axis.setting.meaning)}, {axis.setting.unit}"
 
 
-def map_table(found: Variation, key: str, title: str, decimals: int) -> MapTable:
+def map_table(variation: Variation, key: str, title: str, decimals: int) -> MapTable:
     """The table of one figure."""
-    across, up = found.axes
-    cells = {cell.values: cell for cell in found.cells}
+    across, up = variation.axes
+    cells = {cell.values: cell for cell in variation.cells}
     rows = (
         MapRow(f"{row:g}", tuple(map_cell(cells[column, row], key, decimals) for column in across.values))
         for row in reversed(up.values)
@@ -336,10 +336,10 @@ def map_cell(cell: PlanCell, key: str, decimals: int) -> MapCell:
     return MapCell(plain(value_of(cell, key), decimals), sure)
 
 
-def reasons(found: Variation) -> tuple[ReasonView, ...]:
+def reasons(variation: Variation) -> tuple[ReasonView, ...]:
     """What is to be said of plans; each sentence once, with its plans."""
     said: dict[str, list[str]] = {}
-    for cell in found.cells:
+    for cell in variation.cells:
         withheld = (cell.withheld,) if cell.withheld else ()
         for sentence in (cell.cannot,) if cell.cannot else (*withheld, *cell.warnings):
             said.setdefault(sentence, []).append(" and ".join(f"{value:g}" for value in cell.values))
@@ -368,5 +368,5 @@ def _inked(panel: Chart) -> Chart:
     return {**panel, "layer": [*(json.loads(HEX.sub(_loud, json.dumps(layer))) for layer in cells), *frame]}
 
 
-def _loud(found: re.Match[str]) -> str:
-    return found[0].upper()
+def _loud(match: re.Match[str]) -> str:
+    return match[0].upper()

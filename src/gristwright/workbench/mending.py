@@ -77,9 +77,9 @@ def _under(sheet: Sheet, row: int, column: int, heading: str) -> Place | None:
     """The cell of a row below a heading, or of a column beside it; None when it stands nowhere before, or twice."""
     before = [cell for line in sheet.cells for cell in line if (cell.row < row if row else cell.column < column)]
     for named in (_is_called, _plays):
-        found = {cell.column if row else cell.row for cell in before if named(cell.text, heading)}
-        if found:
-            return Place(sheet.name, row or found.pop(), column or found.pop()) if len(found) == 1 else None
+        cells = {cell.column if row else cell.row for cell in before if named(cell.text, heading)}
+        if cells:
+            return Place(sheet.name, row or cells.pop(), column or cells.pop()) if len(cells) == 1 else None
     return None
 
 
@@ -171,7 +171,7 @@ def _part_of(parts: dict[str, bytes], sheet: str) -> str | None:
     book = ElementTree.fromstring(parts.get("xl/workbook.xml", b"<none/>"))
     link = next((s.get(LINK) for s in book.iter(f"{MAIN}sheet") if s.get("name") == sheet), None)
     links = ElementTree.fromstring(parts.get("xl/_rels/workbook.xml.rels", b"<none/>"))
-    target = next((found.get("Target", "") for found in links if found.get("Id") == link), None)
+    target = next((one.get("Target", "") for one in links if one.get("Id") == link), None)
     if target is None:
         return None
     part = target.lstrip("/") if target.startswith("/") else f"xl/{target}"
@@ -182,10 +182,10 @@ def _with_cell(xml: str, place: Place, text: str, name: str) -> str:
     """The sheet's XML with one cell replaced, or put into its row."""
     address = f"{letters(place.column)}{place.row}"
     cell = re.compile(rf'<c\b(?=[^>]*\br=["\']{address}["\'])([^>]*?)(?:/>|>.*?</c>)', re.DOTALL)
-    found = cell.search(xml)
-    if found:
-        look = re.search(r'\bs=["\']\d+["\']', found[1])
-        return xml[: found.start()] + _cell(address, text, look[0] if look else "") + xml[found.end() :]
+    match = cell.search(xml)
+    if match:
+        look = re.search(r'\bs=["\']\d+["\']', match[1])
+        return xml[: match.start()] + _cell(address, text, look[0] if look else "") + xml[match.end() :]
     row = re.search(rf'<row\b(?=[^>]*\br=["\']{place.row}["\'])[^>]*?(/>|>(.*?)</row>)', xml, re.DOTALL)
     # A cell that does not say where it stands may be the one that is meant.
     if row is None or row[2] is None or re.search(r"<c\b(?![^>]*\br=)", row[2]):

@@ -27,10 +27,10 @@ def _behind(kind: type, path: FieldPath, named: Collection[str]) -> Iterator[str
     plain = [name for name, field in fields_of(holder).items() if not field.item] if _is_record(holder) else []
     after = plain[plain.index(str(path[-1])) + 1 :] if path[-1] in plain else []
     for name in after:
-        found = name_of((*path[:-1], name))
-        if found in named:
+        field_name = name_of((*path[:-1], name))
+        if field_name in named:
             return
-        yield found
+        yield field_name
 
 
 def _is_record(kind: Any) -> bool:

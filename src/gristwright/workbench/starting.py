@@ -91,37 +91,39 @@ def claim_files(sent: Mapping[str, bytes]) -> tuple[str, ...]:
 def _enquiry_among(sent: Mapping[str, bytes]) -> str:
     """The enquiry file, which may name only files that were sent with it."""
     named = [file for file in sent if file.lower().endswith(".toml")]
-    found = [file for file in named if kind_of(sent[file]) == "enquiry"] or [f for f in named if "enquiry" in f.lower()]
-    if not found:
+    enquiries = [file for file in named if kind_of(sent[file]) == "enquiry"] or [
+        f for f in named if "enquiry" in f.lower()
+    ]
+    if not enquiries:
         way_out = 'Send the file that begins with format = "gristwright.enquiry/2" with its plant and bill.'
         raise Refused([Problem("files", "there is no enquiry among them.", way_out)])
-    top = _parsed(sent[found[0]])
+    top = _parsed(sent[enquiries[0]])
     present = top.get("present", "bill.toml")
     bill = present.get("bill", "bill.toml") if isinstance(present, dict) else present  # the table is of version 1
     wanted = (top.get("plant", "plant.toml"), bill, *claim_files(sent))
     missing = [file for file in wanted if file not in sent]
     if missing:
         raise Refused(
-            [Problem(Address(found[0]), f"names {file!r}, which was not sent.", "Send it too.") for file in missing]
+            [Problem(Address(enquiries[0]), f"names {file!r}, which was not sent.", "Send it too.") for file in missing]
         )
-    return found[0]
+    return enquiries[0]
 
 
 def sent_files(files: Iterable[UploadedFile[bytes]]) -> dict[str, bytes]:
     """Uploaded files by bare name. Raises Refused for one that is too large and for two of one name."""
-    found: dict[str, bytes] = {}
+    by_name: dict[str, bytes] = {}
     problems = []
     for file in files:
         name = Path((file.name or "").replace("\\", "/")).name
         if (file.size or 0) > MOST_BYTES:
             what = f"is larger than {MOST_BYTES // 1_000_000} MB."
             problems.append(Problem(Address(name), what, "Send the tables alone."))
-        elif name in found:
+        elif name in by_name:
             problems.append(Problem(Address(name), "was sent twice.", "Send it once."))
         else:
-            found[name] = file.read()
+            by_name[name] = file.read()
     if problems:
         raise Refused(problems)
-    if not found:
+    if not by_name:
         raise Refused([Problem("files", "none was chosen.", "Choose the files first.")])
-    return found
+    return by_name

@@ -56,7 +56,7 @@ class Here:
             ("Only here: ", [f"{name} {value}" for name, value in before.items() if name not in after]),
             ("Only in the file: ", [f"{name} {value}" for name, value in after.items() if name not in before]),
         )
-        lines = [f"{capital(start + '; '.join(found))}." for start, found in said if found]
+        lines = [f"{capital(start + '; '.join(which))}." for start, which in said if which]
         return " ".join(lines) or "Every value is the same."
 
 
@@ -115,13 +115,13 @@ def questions(enquiry: EnquiryRow, lots: Sequence[Lot], said: Mapping[str, str])
     """Every lot of a file; those that are here already with what was said of them in the form."""
     kept = lot_records(enquiry)
     taken = {lot.lot_id for lot in kept}
-    found = []
+    questions_so_far = []
     for lot in lots:
         here = tuple(Here(one, lot) for one in kept if same_delivery(one, lot) or one.lot_id == lot.lot_id)
         usual = "" if lot.lot_id in taken else lot.lot_id
         name = said.get(f"name.{lot.lot_id}", usual).strip()
-        found.append(Question(lot, here, said.get(f"how.{lot.lot_id}", ""), name))
-    return tuple(found)
+        questions_so_far.append(Question(lot, here, said.get(f"how.{lot.lot_id}", ""), name))
+    return tuple(questions_so_far)
 
 
 def faults(asked: Sequence[Question], kept: Sequence[str]) -> list[Problem]:

@@ -24,8 +24,8 @@ def field_problems(others: Collection[str]) -> list[Problem]:
 
     `others` are the words that a heading may stand for besides a field.
     """
-    found = [problem for row in csv_rows(FIELDS) for problem in _words(row)]
-    return found or [*(one for field in fields().values() for one in _field(field)), *_strangers(others)]
+    problems = [problem for row in csv_rows(FIELDS) for problem in _words(row)]
+    return problems or [*(one for field in fields().values() for one in _field(field)), *_strangers(others)]
 
 
 def _fault(table: str, name: str, what: str, way_out: str) -> Problem:

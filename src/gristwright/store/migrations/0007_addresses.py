@@ -30,21 +30,21 @@ def put_together(apps: Any, schema_editor: Any) -> None:
 def address_of(words: str) -> Address:
     """The address that reads as these words, which were written by this program alone."""
     file, _, rest = words.partition(", ")
-    sheet, found = "", Address(file)
+    sheet, address = "", Address(file)
     if rest.startswith("sheet "):
         sheet, _, rest = rest.removeprefix("sheet ").rpartition(", ")
     kind, _, rest = rest.partition(" ")
     number, _, heading = rest.partition(", ")
     if kind == "cell":
         column = number.rstrip("0123456789")
-        found = Address(file, sheet, _whole(number[len(column) :]), _by_letters(column))
+        address = Address(file, sheet, _whole(number[len(column) :]), _by_letters(column))
     elif kind == "row" and heading.startswith("column "):
-        found = Address(file, sheet, _whole(number), _whole(heading.removeprefix("column ")))
+        address = Address(file, sheet, _whole(number), _whole(heading.removeprefix("column ")))
     elif kind == "row":
-        found = Address(file, sheet, _whole(number), path=(heading,) if heading else ())
+        address = Address(file, sheet, _whole(number), path=(heading,) if heading else ())
     elif kind == "column":
-        found = Address(file, sheet, column=_by_letters(number) if sheet else _whole(number))
-    return found if found.words == words else Address(path=(words,))
+        address = Address(file, sheet, column=_by_letters(number) if sheet else _whole(number))
+    return address if address.words == words else Address(path=(words,))
 
 
 def _whole(text: str) -> int | None:

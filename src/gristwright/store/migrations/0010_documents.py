@@ -161,8 +161,8 @@ def into_columns(apps: Any, schema_editor: Any) -> None:
         for version in apps.get_model("store", new).objects.order_by("number"):
             newest[version.enquiry_id] = version.document
         for enquiry, document in newest.items():
-            found = {name: at(document, path) for name, path in places.items()}
-            said = {name: value for name, value in found.items() if value is not None}
+            values = {name: at(document, path) for name, path in places.items()}
+            said = {name: value for name, value in values.items() if value is not None}
             if old == "House":
                 said["stills"] = next((word for word, part in STILLS.items() if part in document), "none")
             model.objects.create(enquiry_id=enquiry, **{"additions": ["water"], **said} if old == "Cask" else said)

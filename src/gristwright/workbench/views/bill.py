@@ -104,19 +104,19 @@ def _page(
     enquiry: EnquiryRow, tried: Tried, problems: list[Problem], members: int, whole: bool = True
 ) -> dict[str, Any]:
     """Everything the page and its moving part show, on so many draws; only the `whole` page has the last mashes."""
-    view, found = None, list(problems)
-    if not found:
+    view, faults_now = None, list(problems)
+    if not faults_now:
         try:
             view = _worked_out(enquiry, tried, members)
         except Refused as refused:
-            found = list(refused.problems)
+            faults_now = list(refused.problems)
     return {
         "enquiry": enquiry,
         "page": "bill",
         "lots": _lots(enquiry, tried),
         "rest": tried.rest,
         "total": f"{sum(tried.full.values()) / 100:g}",
-        "problems": found,
+        "problems": faults_now,
         "outside": _outside(enquiry, tried),
         "view": view,
         "mash": mash_part(enquiry, tried, whole),

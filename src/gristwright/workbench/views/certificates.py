@@ -55,7 +55,7 @@ def show_file(
     """How a file was read: headings, faults cell by cell, lots."""
     file = get_object_or_404(CertificateFile, pk=file_key, enquiry_id=key)
     sheet = certificates.read(file)
-    asked = taking.questions(file.enquiry, [found.lot for found in sheet.lots], request.POST.dict())
+    asked = taking.questions(file.enquiry, [lot.lot for lot in sheet.lots], request.POST.dict())
     context = {
         "enquiry": get_enquiry(key),
         "page": "certificates",
@@ -85,14 +85,14 @@ def mend_file(request: DeskRequest, key: uuid.UUID, file_key: uuid.UUID) -> Http
 
 def _typed(request: HttpRequest) -> dict[Place, Typed]:
     """The cells of the form with what stood in each when the page was shown; a cell of two faults has two fields."""
-    found = {}
+    typed = {}
     for name in request.POST:
         place = place_of(name.removeprefix("cell.")) if name.startswith("cell.") else None
         if place:
             seen = request.POST.get(f"was.{place.key}")
             fields = [Typed(text, seen) for text in request.POST.getlist(name)]
-            found[place] = next((one for one in fields if seen is None or one.over(seen)), fields[-1])
-    return found
+            typed[place] = next((one for one in fields if seen is None or one.over(seen)), fields[-1])
+    return typed
 
 
 def _said(request: HttpRequest) -> dict[str, str]:

@@ -36,9 +36,9 @@ def list_enquiries(request: HttpRequest, problems: tuple[Problem, ...] = ()) -> 
     """Every enquiry, and the three ways to start one."""
     searches = Prefetch("jobs", Job.objects.filter(kind=Kind.SEARCH))
     houses = PlantVersion.objects.filter(enquiry=OuterRef("pk")).order_by("-number")
-    found = EnquiryRow.objects.annotate(house=houses.values("document__name")[:1]).prefetch_related(searches)
+    enquiries = EnquiryRow.objects.annotate(house=houses.values("document__name")[:1]).prefetch_related(searches)
     status = UNTIDY if problems else 200
-    return render(request, "desk/enquiries.html", {"enquiries": found, "problems": problems}, status=status)
+    return render(request, "desk/enquiries.html", {"enquiries": enquiries, "problems": problems}, status=status)
 
 
 @require_POST
