@@ -20,6 +20,7 @@ from gristwright.records.plant import Plant
 from gristwright.stages.cask import stores
 
 T = TypeVar("T")
+OWN_KIND = "One of your own needs capacity_L and wall_mm."
 
 
 def read_plant(path: Path, problems: list[Problem], distils: bool = True) -> tuple[Plant, CaskPlan | None]:
@@ -104,7 +105,7 @@ def _kind(said: Any, where: Address, problems: list[Problem]) -> Any:
     own = {"name": said} if isinstance(said, str) else said
     if not isinstance(own, Mapping) or not isinstance(own.get("name"), str) or {"capacity_L", "wall_mm"} <= set(own):
         return own
-    usual = _named(stores.kind_named, own["name"].strip(), where.to("name"), problems)
+    usual = _named(stores.kind_named, own["name"].strip(), where.to("name"), problems, OWN_KIND)
     return None if usual is None else {**asdict(usual), **{key: value for key, value in own.items() if key != "name"}}
 
 
@@ -123,10 +124,10 @@ def _climate(said: Any, where: Address, problems: list[Problem]) -> Any:
     return {"month_degC": [], "month_humidity": [], "source": "the house", **said}
 
 
-def _named(find: Callable[[str], T], name: str, where: Address, problems: list[Problem]) -> T | None:
-    """What a table of the package calls `name`; None after noting the fault with its place."""
+def _named(find: Callable[[str], T], name: str, where: Address, problems: list[Problem], or_else: str = "") -> T | None:
+    """What a table of the package calls `name`; None after noting the fault with its place and another way out."""
     try:
         return find(name)
     except Refused as refused:
-        problems += [Problem(where, p.what, p.way_out) for p in refused.problems]
+        problems += [Problem(where, p.what, f"{p.way_out} {or_else}".rstrip()) for p in refused.problems]
         return None
