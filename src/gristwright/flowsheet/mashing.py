@@ -89,7 +89,7 @@ def effect(
     plant: Plant,
     shares: FloatArray,
     draws: Draws,
-    usual_shut: FloatArray,
+    usual_unopened: FloatArray,
     measured: MashCourse | None = None,
     middles: Draws | None = None,
 ) -> MashEffect:
@@ -101,7 +101,7 @@ def effect(
     house = simulate(ready.programme, ready.grains, ready.enzymes, draws, EFFECT_STEP_S, None)
     bench = in_laboratory(lots, plant, shares, draws) if measured is None else measured
     openable = _openable(ready.grains, plant.mash.cook_degC, draws)
-    return laboratory.effect(house, bench, openable, usual_shut, plant.wort_boiled)
+    return laboratory.effect(house, bench, openable, usual_unopened, plant.wort_boiled)
 
 
 def in_laboratory(lots: Sequence[LotBelief], plant: Plant, shares: FloatArray, draws: Draws) -> MashCourse:
@@ -111,7 +111,7 @@ def in_laboratory(lots: Sequence[LotBelief], plant: Plant, shares: FloatArray, d
     return simulate(standard, cooked, power, draws, EFFECT_STEP_S, None)
 
 
-def usual_shut(draws: Draws) -> FloatArray:
+def usual_unopened(draws: Draws) -> FloatArray:
     """Starch that the model leaves in the laboratory's mash of a sound malt, share of it, (members,)."""
     flat = np.ones(members_of(draws))
     malt = MashGrain("malt", usual(), True, flat, 0.62 * flat, 0.05 * flat, 0.11 * flat, 4.5 * flat)

@@ -48,7 +48,7 @@ class MashMemory:
 
     effects: dict[tuple[str, bytes], MashEffect] = field(default_factory=dict)
     measured: dict[tuple[tuple[str, ...], bytes], MashCourse] = field(default_factory=dict)
-    usual_shut: dict[str, FloatArray] = field(default_factory=dict)
+    usual_unopened: dict[str, FloatArray] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -91,7 +91,7 @@ class GristBench:
         run = DRAWS if draws is self.draws else MIDDLES if draws is self.middles else ""
         if not run:
             measured = mashing.in_laboratory(self.lots, self.plant, shares, draws)
-            return self._effect(shares, draws, mashing.usual_shut(draws), measured)
+            return self._effect(shares, draws, mashing.usual_unopened(draws), measured)
         grist = np.ascontiguousarray(shares).tobytes()
         run = ALL if run == DRAWS and self.moved else run
         if (run, grist) not in self.memory.effects:
@@ -134,19 +134,20 @@ class GristBench:
         return {name: np.concatenate([part[name] for part in parts]) for name in self.draws}
 
     def _usual_unopened(self, run: str) -> FloatArray:
-        if run not in self.memory.usual_shut:
-            self.memory.usual_shut[run] = mashing.usual_shut(self._run(run))
-        return self.memory.usual_shut[run]
+        if run not in self.memory.usual_unopened:
+            self.memory.usual_unopened[run] = mashing.usual_unopened(self._run(run))
+        return self.memory.usual_unopened[run]
 
     def with_plant(self, plant: Plant) -> Self:
         """The same lots and draws in another house: what was mashed in this one is forgotten."""
         alike = plant.wort_boiled == self.plant.wort_boiled
-        kept = MashMemory({}, self.memory.measured if alike else {}, self.memory.usual_shut)
+        kept = MashMemory({}, self.memory.measured if alike else {}, self.memory.usual_unopened)
         return replace(self, plant=plant, memory=kept)
 
     def first(self, members: int) -> Self:
-        """The bench on its first draws alone, for what need not be known so finely."""
+        """The bench on its first draws alone, at most all of them, for what need not be known so finely."""
         count = len(self.weights)
+        members = min(members, count)
         weights = self.weights[:members] / self.weights[:members].sum()
         draws = {name: np.concatenate([column[:members], column[count:]]) for name, column in self.draws.items()}
         return replace(self, draws=draws, weights=weights, memory=MashMemory())
@@ -332,6 +333,6 @@ def reweighted(bench: Bench, weights: FloatArray) -> Bench:
     memory = MashMemory(
         {key: effect for key, effect in old.effects.items() if key[0] == DRAWS},
         {key: course for key, course in old.measured.items() if key[0] == (DRAWS,)},
-        {run: value for run, value in old.usual_shut.items() if run == DRAWS},
+        {run: value for run, value in old.usual_unopened.items() if run == DRAWS},
     )
     return replace(bench, weights=weights, middles=middles, matured_middle=matured, memory=memory)

@@ -125,7 +125,7 @@ def _further(bench: Bench, enquiry: Enquiry, front: Front, tick: Tick) -> Furthe
     rows = stopped.to_judge(front, shown)
     if not rows:
         return Further()
-    few = bench.first(min(QUICK, len(bench.weights)))
+    few = bench.first(QUICK)
     few.mash_ahead(np.array(rows) / WHOLE)
     present, judged = few.made(enquiry.present), []
     for done, row in enumerate(rows):
@@ -146,7 +146,7 @@ def _further(bench: Bench, enquiry: Enquiry, front: Front, tick: Tick) -> Furthe
 def _unsaid(bench: Bench, first: Screened, row: int) -> str:
     """Why the litres of a screened bill are not given, on a part of the draws; nothing where they are."""
     parts = first.ref.parts[row]
-    why = why_of(bench.first(min(QUICK, len(bench.weights))), Bill(name_of(bench, parts), shares_of(bench, parts)))
+    why = why_of(bench.first(QUICK), Bill(name_of(bench, parts), shares_of(bench, parts)))
     return why.because if why else ""
 
 

@@ -63,14 +63,14 @@ def laboratory_mash(grains: Sequence[MashGrain]) -> tuple[MashProgramme, list[Ma
 
 
 def effect(
-    plan: MashCourse, laboratory: MashCourse, openable: FloatArray, usual_shut: FloatArray, boiled: bool = False
+    plan: MashCourse, laboratory: MashCourse, openable: FloatArray, usual_unopened: FloatArray, boiled: bool = False
 ) -> MashEffect:
     """The plan's mash against the laboratory's mash of the same grist; arrays (members,).
 
-    `openable` is the share of the starch that the published yields count on after the house's cook, `usual_shut` the
-    share that the model leaves in the laboratory's mash of a sound malt. A boiled wort keeps the dextrins it has.
+    `openable` is the share of the starch that the published yields count on after the house's cook, `usual_unopened`
+    the share that the model leaves in the laboratory's mash of a sound malt. A boiled wort keeps the dextrins it has.
     """
-    there = np.maximum(openable * (1.0 - usual_shut), 1e-9)
+    there = np.maximum(openable * (1.0 - usual_unopened), 1e-9)
     # By what the grist holds, not by what was made of it: a grist without enzymes owes all its litres to them.
     made, ready = SUGAR_PER_STARCH * laboratory.starch_in_kg_per_t, laboratory.washback.ready_sugar_kg_per_t
     return MashEffect(
