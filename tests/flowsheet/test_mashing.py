@@ -49,7 +49,7 @@ def effect(name: str, enzymes: dict[str, float] | None = None, **plan: object) -
     draws: Draws = dict(base.middles)
     for ending, factor in (enzymes or {}).items():
         draws |= {key: factor * value for key, value in draws.items() if key.endswith(ending)}
-    return mashing.effect(base.lots, plant, base.shares(bill), draws, mashing.usual_shut(draws))
+    return mashing.effect(base.lots, plant, base.shares(bill), draws, mashing.usual_unopened(draws))
 
 
 def test_a_usual_mash_gives_what_the_laboratory_says() -> None:
@@ -87,7 +87,7 @@ def test_weak_enzymes_leave_starch_and_ferment_less() -> None:
 def test_a_grist_without_enzyme_or_uncooked_is_refused_with_the_reason() -> None:
     base, bill = bench("maize-rye-column")
     none = dict(base.middles) | {k: 0.0 * v for k, v in base.middles.items() if k.endswith(("power", "_units"))}
-    nothing = mashing.effect(base.lots, base.plant, base.shares(bill), none, mashing.usual_shut(none))
+    nothing = mashing.effect(base.lots, base.plant, base.shares(bill), none, mashing.usual_unopened(none))
     assert nothing.factor[0] < 0.05
     uncooked = replace(base.plant.mash, cook_degC=None, cooker=None, premalt_pct=0.0)
     (problem,) = left_problems(base.with_plant(replace(base.plant, mash=uncooked)).made(bill).wort)
@@ -149,7 +149,7 @@ def test_what_was_simulated_is_kept_and_the_same_again() -> None:
     first = base.mash_effect(shares, base.draws)
     assert base.mash_effect(shares.copy(), base.draws) is first
     again = mashing.effect(
-        base.lots, base.plant, shares, base.draws, mashing.usual_shut(base.draws), None, base.middles
+        base.lots, base.plant, shares, base.draws, mashing.usual_unopened(base.draws), None, base.middles
     )
     assert np.array_equal(again.factor, first.factor)
 
@@ -159,11 +159,11 @@ def test_half_the_step_gives_the_same_effect(monkeypatch: pytest.MonkeyPatch) ->
         base, bill = bench(name)
         shares = base.shares(bill)
         whole = mashing.effect(
-            base.lots, base.plant, shares, base.draws, mashing.usual_shut(base.draws), None, base.middles
+            base.lots, base.plant, shares, base.draws, mashing.usual_unopened(base.draws), None, base.middles
         )
         monkeypatch.setattr(mashing, "EFFECT_STEP_S", 0.5 * mashing.EFFECT_STEP_S)
         half = mashing.effect(
-            base.lots, base.plant, shares, base.draws, mashing.usual_shut(base.draws), None, base.middles
+            base.lots, base.plant, shares, base.draws, mashing.usual_unopened(base.draws), None, base.middles
         )
         monkeypatch.undo()
         assert np.max(np.abs(half.factor - whole.factor)) < 1e-3
