@@ -11,7 +11,7 @@ from dataclasses import replace
 from typing import Any
 
 from gristwright.basics import Address, Problem
-from gristwright.files.record_in import near_word
+from gristwright.files.reader import near_word
 from gristwright.records.fields import number_of
 from gristwright.records.plant import MashPlan, Rest
 from gristwright.reference.grains import kept_raw

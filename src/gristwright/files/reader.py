@@ -56,9 +56,7 @@ class Table:
         """One word out of several."""
         value = self.text(key, default)
         if value and value not in options:
-            near = difflib.get_close_matches(value, list(options), 1)
-            hint = f"Did you mean {near[0]!r}?" if near else f"Use one of: {', '.join(sorted(options))}."
-            self.fault(key, f"{value!r} is not known here.", hint)
+            self.fault(key, f"{value!r} is not known here.", near_word(value, options))
         return value
 
     def number(self, key: str, least: float, most: float, unit: str, default: float | None = None) -> float:
@@ -85,15 +83,6 @@ class Table:
             self.fault(key, f"{value:g} {unit} is outside {least:g}-{most:g} {unit}.", "Correct it or check the unit.")
             return None
         return value
-
-    def flag(self, key: str, default: bool = False) -> bool:
-        """True or false."""
-        if not self.has(key):
-            return default
-        if not isinstance(self.data[key], bool):
-            self.fault(key, f"{self.data[key]!r} is neither true nor false.", f"Write {key} = true or {key} = false.")
-            return default
-        return bool(self.data[key])
 
     def texts(self, key: str) -> tuple[str, ...]:
         """A list of words, possibly empty."""
@@ -125,9 +114,7 @@ class Table:
         """Note every field that nobody asked for: a typing error must not pass as silence."""
         known = self.asked | set(also)
         for key in sorted(set(self.data) - known):
-            near = difflib.get_close_matches(key, sorted(known), 1)
-            hint = f"Did you mean {near[0]!r}?" if near else f"Fields here: {', '.join(sorted(known))}."
-            self.fault(key, "is not a field we know.", hint)
+            self.fault(key, "is not a field we know.", near_word(key, sorted(known), "Fields here"))
 
 
 def as_number(value: Any) -> float:
@@ -139,3 +126,9 @@ def as_number(value: Any) -> float:
             [Problem("number", f"{value!r} is not a number.", "Write digits with one decimal point or comma.")]
         )
     return float(value)
+
+
+def near_word(name: str, known: Collection[str], else_said: str = "Use one of") -> str:
+    """The word that was meant, or all there are."""
+    near = difflib.get_close_matches(name, list(known), 1)
+    return f"Did you mean {near[0]!r}?" if near else f"{else_said}: {', '.join(sorted(known))}."

@@ -8,11 +8,9 @@ from __future__ import annotations
 
 import dataclasses
 import datetime as dt
-import difflib
 import json
 import math
-from collections.abc import Collection, Hashable, Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Hashable, Mapping
 from functools import cache
 from typing import Any, TypeVar, get_args, get_origin
 
@@ -20,6 +18,7 @@ from pydantic import ConfigDict, TypeAdapter, ValidationError
 from pydantic_core import ErrorDetails
 
 from gristwright.basics import Address, FieldPath, Problem, Refused
+from gristwright.files.reader import near_word
 from gristwright.quantities.units import parse_number
 from gristwright.records.fields import FieldOfRecord, Number, Percent, field_at, field_of_hint, fields_of
 
@@ -91,12 +90,6 @@ class _Faults:
             self.add(path, MISSING, _asked(field, called, heading), called)
         else:
             self.add(path, *_wrong(field, called, heading, one), called)
-
-
-def near_word(name: str, known: Collection[str], else_said: str = "Use one of") -> str:
-    """The word that was meant, or all there are."""
-    near = difflib.get_close_matches(name, list(known), 1)
-    return f"Did you mean {near[0]!r}?" if near else f"{else_said}: {', '.join(sorted(known))}."
 
 
 def _names(kind: Any, path: FieldPath) -> tuple[str, ...]:
@@ -298,21 +291,3 @@ def _plain(field: FieldOfRecord, value: Any) -> Any:
     if isinstance(value, tuple):
         return list(value)
     return str(value) if isinstance(value, str) else value
-
-
-@dataclass(frozen=True)
-class Leaf:
-    """A value of a table: its path, and what the record says of it."""
-
-    path: FieldPath
-    field: FieldOfRecord
-
-
-def leaves(kind: Any, path: FieldPath = ()) -> Iterator[Leaf]:
-    """Every field of a record and of the records in it that holds no record itself; of a list the first item."""
-    for name, field in fields_of(kind).items():
-        here = (*path, name)
-        if field.item:
-            yield from leaves(field.item, (*here, 1) if field.several else here)
-        else:
-            yield Leaf(here, field)

@@ -12,7 +12,8 @@ from pydantic.json_schema import GenerateJsonSchema
 
 from gristwright.basics import Address, FieldPath, Problem, Refused
 from gristwright.files.jobs_in import BillFile, EnquiryFile, PlantFile
-from gristwright.files.record_in import near_word, written
+from gristwright.files.reader import near_word
+from gristwright.files.record_in import written
 from gristwright.files.toml_in import NEWEST
 from gristwright.quantities.shown import plain
 from gristwright.records.enquiry import EnquiryTerms, Group, Offered

@@ -143,11 +143,6 @@ def number(label: str, unit: str, least: float, most: float, says: str = "", **m
     return Float(label, validators=check, help_text=_help(hint(least, most, unit), says), **more)
 
 
-def maybe(label: str, unit: str, least: float, most: float, says: str = "") -> MaybeFloat:
-    """A number that may stay empty."""
-    return number(label, unit, least, most, says, null=True, blank=True)
-
-
 def whole(label: str, unit: str, least: float, most: float, says: str = "", **more: Any) -> MaybeInteger:
     """A whole number."""
     more.setdefault("null", "default" not in more)

@@ -54,11 +54,11 @@ def record_of(kind: type[R], row: models.Model, called: Columns | None = None, /
     return kind(**{key: tuple(v) if isinstance(v, list) else v for key, v in said.items()}, **given)
 
 
-def missing(row: models.Model, where: Address, page: str, also: Sequence[str] = ()) -> list[Problem]:
-    """What must be given and is not; `also` are columns that must be given in this case."""
+def missing(row: models.Model, where: Address, page: str) -> list[Problem]:
+    """What must be given and is not."""
     problems = []
     for field in row._meta.concrete_fields:
-        needed = field.name in also or (field.editable and not field.blank)
+        needed = field.editable and not field.blank
         if needed and getattr(row, field.attname) in (None, "", []):
             problems.append(Problem(where.to(field.name), "is missing.", f"Fill it in under {page}."))
     return problems + unprintable(row, where, page)

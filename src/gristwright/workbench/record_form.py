@@ -137,11 +137,6 @@ class RecordForm(forms.Form):
                 _set(tree, path, value)
         return tree
 
-    @property
-    def changed(self) -> bool:
-        """Whether another document was sent than was kept."""
-        return self.document != self.before
-
 
 def _shown(kind: type, document: Mapping[str, Any], path: FieldPath) -> Any:
     """What stands there, or what is as usual; of a part that is not there, nothing."""
