@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Annotated
+from typing import Annotated, Any
 
-from gristwright.files.record_in import leaves
+from gristwright.basics import FieldPath
 from gristwright.records.enquiry import CaskPlan
-from gristwright.records.fields import Described, Number
+from gristwright.records.fields import Described, Number, fields_of
 from gristwright.records.plant import Plant
 from gristwright.workbench.cask_form import CaskForm
 from gristwright.workbench.house_form import HouseForm
@@ -37,6 +38,16 @@ class Whole:
     last: Annotated[float, Number("Last", "L", 0.0, 1.0)]
 
 
+def leaves(kind: Any, path: FieldPath = ()) -> Iterator[FieldPath]:
+    """Every field of a record and of the records in it that holds no record itself; of a list the first item."""
+    for name, field in fields_of(kind).items():
+        here = (*path, name)
+        if field.item:
+            yield from leaves(field.item, (*here, 1) if field.several else here)
+        else:
+            yield here
+
+
 def named(names: list[str]) -> list[str]:
     [(_, _, found)] = with_every_field(Whole, [("All", "", names)])
     return list(found)
@@ -58,4 +69,4 @@ def test_fields_of_the_form_alone_stay_where_they_are() -> None:
 def test_every_setting_of_a_house_and_of_a_cask_is_on_its_form() -> None:
     for kind, form in ((Plant, HouseForm), (CaskPlan, CaskForm)):
         asked = {name for _, _, names in form.sections_for({}) for name in names} | NOT_ASKED
-        assert {name_of(leaf.path) for leaf in leaves(kind)} - asked == set()
+        assert {name_of(path) for path in leaves(kind)} - asked == set()
