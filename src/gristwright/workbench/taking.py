@@ -20,6 +20,7 @@ from gristwright.stages.grist.certificate_units import fields
 from gristwright.store.mapping import add_lot, lot_records, replace_lot
 from gristwright.store.models import CertificateFile, EnquiryRow, OfferedLot
 from gristwright.store.models.lots import LONGEST_NAME
+from gristwright.workbench import undoing
 from gristwright.workbench.certificates import lots_in
 from gristwright.workbench.turns import turn
 
@@ -176,13 +177,15 @@ def add(sent: CertificateFile, said: Mapping[str, str], who: str) -> tuple[str, 
     problems = faults(asked, list(enquiry.lots.values_list("lot_id", flat=True)))
     if problems:
         raise Refused(problems)
+    went = undoing.going(enquiry, {one.replaced for one in asked if one.replaced})
     for one in asked:
         _keep(enquiry, one)
-    now = timezone.now()
+    now, told = timezone.now(), sentences(asked, file.name)
     done = [{**_told(one, file.name), "who": who, "when": now.isoformat()} for one in asked]
     file.taken, file.taken_at = [*file.taken, *done], now
     file.save(update_fields=["taken", "taken_at"])
-    return sentences(asked, file.name)
+    undoing.record(enquiry, who, told, went=went, came={one.goes_by for one in asked}, file=file)
+    return told
 
 
 def _keep(enquiry: EnquiryRow, one: Question) -> None:

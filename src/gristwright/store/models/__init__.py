@@ -3,7 +3,7 @@
 from gristwright.store.models.ages import AgedCasks, Release
 from gristwright.store.models.enquiries import BillShare, EnquiryRow, LotGroup, OfferedLot
 from gristwright.store.models.houses import CaskVersion, PlantVersion
-from gristwright.store.models.lots import AnalysisRow, CertificateFile, LotRow
+from gristwright.store.models.lots import AnalysisRow, CertificateFile, LotRow, LotStep
 from gristwright.store.models.work import Answer, Job, MashTrial
 
 __all__ = [
@@ -17,6 +17,7 @@ __all__ = [
     "Job",
     "LotGroup",
     "LotRow",
+    "LotStep",
     "MashTrial",
     "OfferedLot",
     "PlantVersion",

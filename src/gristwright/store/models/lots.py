@@ -7,6 +7,7 @@ import uuid
 
 from django.conf import settings
 from django.db import models
+from django.utils import timezone
 
 from gristwright.store.columns import Float, Integer, Placed, text, words
 from gristwright.store.models.enquiries import EnquiryRow
@@ -83,3 +84,28 @@ class AnalysisRow(models.Model):
 
     def __str__(self) -> str:
         return f"{self.field} {self.value:g} {self.unit}"
+
+
+class LotStep(models.Model):
+    """One thing done to the lots of an enquiry, with what went and what came by it, so that it can be undone.
+
+    `told` are the sentences of what was done; `lines` those of the history that no certificate file keeps; of a step
+    undone in part `went` and `came` hold what is left of it.
+    """
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
+    enquiry = models.ForeignKey(EnquiryRow, models.CASCADE, related_name="lot_steps")
+    file = models.ForeignKey(CertificateFile, models.SET_NULL, null=True, related_name="steps")
+    told = words("What was done")
+    lines = words("Lines of the history")
+    went = words("Lots that went")
+    came = words("Lots that came")
+    by = text("By")
+    at = models.DateTimeField(default=timezone.now)
+    undone_at = models.DateTimeField(null=True)
+
+    class Meta:
+        ordering = ("-at",)
+
+    def __str__(self) -> str:
+        return " ".join(self.told)

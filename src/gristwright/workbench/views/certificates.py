@@ -11,15 +11,14 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from gristwright.basics import Problem, Refused
-from gristwright.documents.certificate import lot_sheet
-from gristwright.documents.lots import lots_view
 from gristwright.files.certificates import lots_table
 from gristwright.stages.grist.certificate_units import fields
 from gristwright.store.mapping import lot_records
 from gristwright.store.models import CertificateFile
-from gristwright.workbench import certificates, faults, starting, taking
+from gristwright.workbench import certificates, faults, starting, taking, undoing
 from gristwright.workbench.desk_request import DeskRequest
 from gristwright.workbench.export import csv_file, download
+from gristwright.workbench.lots_listed import CHIEF, listed
 from gristwright.workbench.mending import Place, Typed, place_of
 from gristwright.workbench.views.enquiries import UNTIDY, get_enquiry
 
@@ -28,12 +27,9 @@ def list_certificates(request: HttpRequest, key: uuid.UUID, problems: tuple[Prob
     """The lots of an enquiry, the files they came from, and a form to send another."""
     enquiry = get_enquiry(key)
     files = enquiry.certificate_files.select_related("sent_by").defer("received")
-    today = timezone.now().date()
-    kept = lot_records(enquiry)
-    lots = [lot_sheet(lot, {}, today) for lot in kept]
-    known = lots_view({lot.lot_id: lot.identity for lot in kept})
-    context = {"enquiry": enquiry, "page": "certificates", "files": files, "lots": lots, "lots_table": known,
-               "problems": problems}  # fmt: skip
+    lots = listed(lot_records(enquiry), timezone.now().date())
+    context = {"enquiry": enquiry, "page": "certificates", "files": files, "lots": lots, "chief": CHIEF,
+               "steps": undoing.steps_of(enquiry), "problems": problems}  # fmt: skip
     return render(request, "desk/certificates.html", context, status=UNTIDY if problems else 200)
 
 
@@ -64,6 +60,7 @@ def show_file(
         "questions": [one for one in asked if one.here],
         "titles": {name: field.title for name, field in fields().items()},
         "meanings": certificates.meanings(),
+        "steps": undoing.steps_of(file.enquiry, file),
         "problems": problems,
     }
     return render(request, "desk/certificate_file.html", context, status=UNTIDY if problems else 200)
@@ -111,7 +108,7 @@ def take_file(request: DeskRequest, key: uuid.UUID, file_key: uuid.UUID) -> Http
         return show_file(request, key, file_key, refused.problems)
     for sentence in done:
         messages.success(request, sentence)
-    return redirect("offer", key)
+    return redirect("certificates", key)
 
 
 def give_file(request: HttpRequest, key: uuid.UUID, file_key: uuid.UUID) -> HttpResponse:
