@@ -89,6 +89,23 @@ def taken_off(enquiry: EnquiryRow, name: str) -> None:
         enquiry.save(update_fields=["tried", "tried_rest"])
 
 
+def renamed(enquiry: EnquiryRow, old: str, new: str) -> None:
+    """What hangs on a lot's name goes with it to another name."""
+    offers, shares = enquiry.offered.filter(lot_id=old), enquiry.shares.filter(lot_id=old)
+    rows: list[OfferedLot | BillShare] = [*offers, *shares]
+    for row in rows:
+        row.lot_id = new
+        row.save()
+    for group in enquiry.groups.all():
+        if old in group.lot_ids:
+            group.lot_ids = [new if lot == old else lot for lot in group.lot_ids]
+            group.save()
+    if old in enquiry.tried or enquiry.tried_rest == old:
+        enquiry.tried = {new if lot == old else lot: parts for lot, parts in enquiry.tried.items()}
+        enquiry.tried_rest = new if enquiry.tried_rest == old else enquiry.tried_rest
+        enquiry.save(update_fields=["tried", "tried_rest"])
+
+
 def put_on(enquiry: EnquiryRow, name: str, hung: Mapping[str, Any]) -> None:
     """Put back what hung on a lot's name, where nothing else stands there by now."""
     if hung["offer"] and not enquiry.offered.filter(lot_id=name).exists():

@@ -49,7 +49,6 @@ def record(
     *,
     went: Sequence[Mapping[str, Any]] = (),
     came: Collection[str] = (),
-    file: CertificateFile | None = None,
     lines: Sequence[Mapping[str, str]] = (),
 ) -> LotStep:
     """Keep what was done: lots that went as `going` had them before, and the names of those that came."""
@@ -59,7 +58,7 @@ def record(
         if lot.lot_id in came
     ]
     return LotStep.objects.create(
-        enquiry=enquiry, file=file, told=list(told), lines=[_line(line, who) for line in lines],
+        enquiry=enquiry, told=list(told), lines=signed(lines, who),
         went=[dict(one) for one in went], came=fresh, by=who,
     )  # fmt: skip
 
@@ -74,8 +73,10 @@ def going(enquiry: EnquiryRow, names: Collection[str]) -> list[dict[str, Any]]:
     ]
 
 
-def _line(line: Mapping[str, str], who: str) -> dict[str, str]:
-    return {**line, "who": who, "when": timezone.now().isoformat()}
+def signed(lines: Sequence[Mapping[str, str]], who: str) -> list[dict[str, str]]:
+    """Lines of the history with who did it, now."""
+    now = timezone.now().isoformat()
+    return [{**line, "who": who, "when": now} for line in lines]
 
 
 def steps_of(enquiry: EnquiryRow, file: CertificateFile | None = None) -> tuple[StepShown, ...]:
@@ -115,7 +116,7 @@ def _listed(names: Sequence[str]) -> str:
 def plan(step: LotStep, kept: Sequence[Lot], hung: lot_data.Hanging) -> Plan:
     """What undoing the step does to the lots as they are kept now."""
     planned = Plan(list(kept))
-    went = {one["name"]: one for one in step.went}
+    went = {_became(one): one for one in step.went}
     came = {one["name"]: one["sha256"] for one in step.came}
     for name, digest in came.items():
         _undo_came(hung, planned, name, digest, went.get(name))
@@ -125,12 +126,19 @@ def plan(step: LotStep, kept: Sequence[Lot], hung: lot_data.Hanging) -> Plan:
     return planned
 
 
+def _became(one: Mapping[str, Any]) -> str:
+    """What a lot that went is called now: its name, or the one it was given in its place."""
+    return str(one.get("became") or one["name"])
+
+
 def _undo_came(hung: lot_data.Hanging, planned: Plan, name: str, digest: str, before: dict[str, Any] | None) -> None:
     place = planned.names.index(name) if name in planned.names else None
     if place is None:
         planned.stays[name] = f"{name} was deleted since; undo that first."
     elif lot_data.fingerprint(planned.lots[place]) != digest:
         planned.stays[name] = f"{name} was changed since, so it stays as it is; undo that first."
+    elif before and before["name"] != name and before["name"] in planned.names:
+        planned.stays[name] = f"{name} cannot be {before['name']} again: another lot goes by that name now."
     elif before:
         planned.lots[place] = lot_data.lot_from(before["lot"])
         planned.back.append(before)
@@ -174,7 +182,7 @@ def _done(step: LotStep, planned: Plan, hung: lot_data.Hanging) -> list[str]:
         said.append(f"{name} deleted again{', with ' + _listed(what) if what else ''}.")
     came = {one["name"] for one in step.came}
     for one in planned.back:
-        drags = [] if one["name"] in came else _dragged(one)
+        drags = [] if _became(one) in came else _dragged(one)
         said.append(f"{one['name']} is back as it was{', with ' + _listed(drags) if drags else ''}.")
     return said
 
@@ -190,16 +198,18 @@ def _hang(step: LotStep, planned: Plan) -> None:
     came = {one["name"] for one in step.came}
     for one in planned.back:
         # What hangs on a lot that was replaced never went.
-        if one["name"] not in came:
+        if _became(one) not in came:
             lot_data.put_on(step.enquiry, one["name"], one)
+        elif _became(one) != one["name"]:
+            lot_data.renamed(step.enquiry, _became(one), one["name"])
 
 
 def _tell(step: LotStep, planned: Plan, who: str) -> None:
     """What is left of the step, and its lines in the history."""
     lines = [{"lot": name, "how": "deleted, by Undo", "by": str(step)} for name in planned.gone]
     lines += [{"lot": one["name"], "how": "put back, by Undo", "by": str(step)} for one in planned.back]
-    step.lines = [*step.lines, *(_line(line, who) for line in lines)]
-    step.went = [one for one in step.went if one["name"] in planned.stays]
+    step.lines = [*step.lines, *signed(lines, who)]
+    step.went = [one for one in step.went if _became(one) in planned.stays]
     step.came = [one for one in step.came if one["name"] in planned.stays]
     step.undone_at = None if step.went or step.came else timezone.now()
     step.save()

@@ -1,8 +1,8 @@
 """Certificates of lots as they come: tables in any order, headings in any words. See docs/certificates.md."""
 
 from gristwright.files.certificates.columns import Column, column_of
-from gristwright.files.certificates.headings import read_heading
-from gristwright.files.certificates.lot_lines import MAP_HINT
+from gristwright.files.certificates.headings import Heading, read_heading, words
+from gristwright.files.certificates.lot_lines import MAP_HINT, Gathered, make_lot
 from gristwright.files.certificates.lots_in import Certificates, doubles, read_certificates, read_lots
 from gristwright.files.certificates.lots_out import lots_table
 from gristwright.files.certificates.mapping import Mapping, read_mapping, write_mapping
@@ -11,13 +11,17 @@ __all__ = [
     "MAP_HINT",
     "Certificates",
     "Column",
+    "Gathered",
+    "Heading",
     "Mapping",
     "column_of",
     "doubles",
     "lots_table",
+    "make_lot",
     "read_certificates",
     "read_heading",
     "read_lots",
     "read_mapping",
+    "words",
     "write_mapping",
 ]

@@ -16,7 +16,7 @@ class Migration(migrations.Migration):
     operations = (
         migrations.CreateModel(
             "LotStep",
-            (
+            [
                 ("id", models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
                 ("told", models.JSONField(default=list)),
                 ("lines", models.JSONField(default=list)),
@@ -40,7 +40,7 @@ class Migration(migrations.Migration):
                         to="store.certificatefile",
                     ),
                 ),
-            ),
+            ],
             {"ordering": ("-at",)},
         ),
     )
