@@ -38,6 +38,7 @@ urlpatterns = [
     path(f"{HERE}lots.csv", certificates.give_lots, name="lots"),
     path(f"{HERE}certificates/lot/", lots.show_lot, name="lot"),
     path(f"{HERE}certificates/lot/type/", lots.type_lot, name="type_lot"),
+    path(f"{HERE}certificates/remembered/", certificates.show_remembered, name="remembered"),
     path(f"{HERE}certificates/elsewhere/", lots.take_elsewhere, name="elsewhere"),
     path(f"{HERE}certificates/lot/delete/", lots.delete_lot, name="delete_lot"),
     path(f"{HERE}certificates/undo/<uuid:step_key>/", lots.undo_step, name="undo_step"),

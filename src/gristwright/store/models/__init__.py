@@ -3,7 +3,7 @@
 from gristwright.store.models.ages import AgedCasks, Release
 from gristwright.store.models.enquiries import BillShare, EnquiryRow, LotGroup, OfferedLot
 from gristwright.store.models.houses import CaskVersion, PlantVersion
-from gristwright.store.models.lots import AnalysisRow, CertificateFile, LotRow, LotStep
+from gristwright.store.models.lots import AnalysisRow, CertificateFile, FileStanding, LotRow, LotStep, Remembered
 from gristwright.store.models.work import Answer, Job, MashTrial
 
 __all__ = [
@@ -14,6 +14,7 @@ __all__ = [
     "CaskVersion",
     "CertificateFile",
     "EnquiryRow",
+    "FileStanding",
     "Job",
     "LotGroup",
     "LotRow",
@@ -22,4 +23,5 @@ __all__ = [
     "OfferedLot",
     "PlantVersion",
     "Release",
+    "Remembered",
 ]

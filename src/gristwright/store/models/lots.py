@@ -109,3 +109,36 @@ class LotStep(models.Model):
 
     def __str__(self) -> str:
         return " ".join(self.told)
+
+
+class Remembered(models.Model):
+    """What somebody said once of a word in certificates: of one supplier's, or of files with one set of headings.
+
+    `key` finds it again: the supplier's name folded, or the fingerprint of the headings.
+    """
+
+    key = models.CharField(max_length=200)
+    supplier = text("Supplier")
+    what = text("What", 20)
+    word = text("Word")
+    means = text("Means")
+    by = text("By")
+    at = models.DateTimeField(default=timezone.now)
+
+    class Meta:
+        ordering = ("supplier", "key", "what", "word")
+        constraints = (models.UniqueConstraint(fields=("key", "what", "word"), name="one_meaning_a_word"),)
+
+    def __str__(self) -> str:
+        return f"{self.word}: {self.means}"
+
+
+class FileStanding(models.Model):
+    """How a certificate file stood when it was read last: a list of files does not read every one of them again."""
+
+    file = models.OneToOneField(CertificateFile, models.CASCADE, related_name="standing")
+    faults = models.PositiveIntegerField(default=0)
+    lots = models.PositiveIntegerField(default=0)
+
+    def __str__(self) -> str:
+        return f"{self.faults} fault{'s' * (self.faults != 1)}" if self.faults else "waiting"

@@ -15,18 +15,20 @@ from gristwright.files.certificates import lots_table
 from gristwright.stages.grist.certificate_units import fields
 from gristwright.store.mapping import lot_records
 from gristwright.store.models import CertificateFile
-from gristwright.workbench import certificates, faults, starting, taking, undoing
+from gristwright.workbench import certificates, faults, remembering, starting, taking, undoing
 from gristwright.workbench.desk_request import DeskRequest
+from gristwright.workbench.explaining import HEADING, Said
 from gristwright.workbench.export import csv_file, download
 from gristwright.workbench.lots_listed import CHIEF, listed
 from gristwright.workbench.mending import Place, Typed, place_of
+from gristwright.workbench.turns import in_turn
 from gristwright.workbench.views.enquiries import UNTIDY, get_enquiry
 
 
 def list_certificates(request: HttpRequest, key: uuid.UUID, problems: tuple[Problem, ...] = ()) -> HttpResponse:
     """The lots of an enquiry, the files they came from, and a form to send another."""
     enquiry = get_enquiry(key)
-    files = enquiry.certificate_files.select_related("sent_by").defer("received")
+    files = enquiry.certificate_files.select_related("sent_by", "standing").defer("received", "content")
     lots = listed(lot_records(enquiry), timezone.now().date())
     context = {"enquiry": enquiry, "page": "certificates", "files": files, "lots": lots, "chief": CHIEF,
                "steps": undoing.steps_of(enquiry), "problems": problems}  # fmt: skip
@@ -35,14 +37,26 @@ def list_certificates(request: HttpRequest, key: uuid.UUID, problems: tuple[Prob
 
 @require_POST
 def send_file(request: DeskRequest, key: uuid.UUID) -> HttpResponse:
-    """Keep a file as it came and show how it was read."""
+    """Keep files as they came; one alone is shown as it was read, of several the list says how each stands."""
     enquiry = get_enquiry(key)
     try:
-        name, content = next(iter(starting.sent_files(request.FILES.getlist("file")).items()))
-        file = certificates.receive(enquiry, name, content, request.user)
+        sent = starting.sent_files(request.FILES.getlist("file"))
     except Refused as refused:
         return list_certificates(request, key, refused.problems)
-    return redirect("certificate_file", enquiry.pk, file.pk)
+    kept, problems = [], []
+    for name, content in sent.items():
+        try:
+            kept.append(certificates.receive(enquiry, name, content, request.user))
+        except Refused as refused:
+            problems += refused.problems
+    if problems:
+        for file in kept:
+            messages.success(request, f"{file.name} was kept.")
+        return list_certificates(request, key, tuple(problems))
+    if len(kept) == 1:
+        return redirect("certificate_file", enquiry.pk, kept[0].pk)
+    messages.success(request, f"{len(kept)} files sent and read; each stands below with what is left to do.")
+    return redirect("certificates", enquiry.pk)
 
 
 def show_file(
@@ -59,7 +73,6 @@ def show_file(
         "sheet": sheet,
         "questions": [one for one in asked if one.here],
         "titles": {name: field.title for name, field in fields().items()},
-        "meanings": certificates.meanings(),
         "steps": undoing.steps_of(file.enquiry, file),
         "problems": problems,
     }
@@ -92,10 +105,12 @@ def _typed(request: HttpRequest) -> dict[Place, Typed]:
     return typed
 
 
-def _said(request: HttpRequest) -> dict[str, str]:
-    """Headings somebody explained in the form."""
-    pairs = zip(request.POST.getlist("heading"), request.POST.getlist("means"), strict=False)
-    return {heading: means for heading, means in pairs if means}
+def _said(request: HttpRequest) -> list[Said]:
+    """Words somebody explained in the form: what kind of word each is, the word, what it means."""
+    words, means = request.POST.getlist("heading"), request.POST.getlist("means")
+    kinds = request.POST.getlist("what") or [HEADING] * len(words)
+    lines = zip(kinds, words, means, strict=False)
+    return [Said(what, word, text.strip()) for what, word, text in lines if text.strip()]
 
 
 @require_POST
@@ -121,3 +136,16 @@ def give_lots(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
     """The lots as CSV that can be read in again."""
     heads, *rows = lots_table(lot_records(get_enquiry(key)))
     return csv_file("lots.csv", heads, rows)
+
+
+@in_turn
+def show_remembered(request: DeskRequest, key: uuid.UUID) -> HttpResponse:
+    """What is remembered of suppliers' words, to be changed or deleted."""
+    enquiry = get_enquiry(key)
+    if request.method == "POST":
+        means = {name[6:]: text for name, text in request.POST.items() if name.startswith("means.")}
+        for sentence in remembering.revise(means, request.POST.getlist("delete"), request.user.get_username()):
+            messages.success(request, sentence)
+        return redirect("remembered", key)
+    context = {"enquiry": enquiry, "page": "certificates", "lines": remembering.lines()}
+    return render(request, "desk/remembered.html", context)
