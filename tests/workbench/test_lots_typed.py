@@ -9,7 +9,8 @@ from django.test import Client
 
 from gristwright.basics import Address
 from gristwright.records.lot import Lot
-from gristwright.store.mapping import enquiry_record, lot_records, save_enquiry
+from gristwright.store.library import lot_records
+from gristwright.store.mapping import enquiry_record, save_enquiry
 from gristwright.store.models import EnquiryRow, LotStep
 from gristwright.workbench.changes import changes
 from pages import field, words
@@ -59,7 +60,7 @@ def test_a_lot_is_typed_in_and_on_offer(desk: Client, asked: EnquiryRow) -> None
     ]
     assert lot.certificate == ""
     assert len({a.where for a in lot.analyses}) == len(lot.analyses)
-    assert asked.offered.filter(lot_id="Rye 1").exists()
+    assert asked.offered.filter(named__name="Rye 1").exists()
     assert ("Lot Rye 1", "added") in [(change.what, change.verb) for change in changes(asked)]
     undo(desk, asked)
     assert as_it_was(asked)
@@ -158,14 +159,14 @@ def test_a_lot_of_a_file_keeps_the_places_of_the_figures_that_stay(desk: Client,
 
 def test_a_lot_given_another_name_keeps_offer_and_share(desk: Client, asked: EnquiryRow) -> None:
     type_in(desk, asked, said())
-    asked.offered.filter(lot_id="Rye 1").update(price_per_t=500.0)
+    asked.offered.filter(named__name="Rye 1").update(price_per_t=500.0)
     page = words(type_in(desk, asked, {**said(name="Rye A"), "lot": "Rye 1"}))
     assert "Rye 1 changed, now called Rye A." in page
-    assert asked.offered.get(lot_id="Rye A").price_per_t == 500.0
+    assert asked.offered.get(named__name="Rye A").price_per_t == 500.0
     assert "is the name of another lot here" in words(type_in(desk, asked, {**said(name="PD-1"), "lot": "Rye A"}))
     undo(desk, asked)
     assert last(asked).lot_id == "Rye 1"
-    assert asked.offered.get(lot_id="Rye 1").price_per_t == 500.0
+    assert asked.offered.get(named__name="Rye 1").price_per_t == 500.0
 
 
 def test_a_copy_has_everything_but_name_and_number(desk: Client, asked: EnquiryRow) -> None:
@@ -190,10 +191,10 @@ def test_lots_of_another_enquiry_are_found_and_taken(desk: Client, asked: Enquir
     assert [one.lot.lot_id for one in desk.get(address, {"find": "rye malt invented"}).context["offered"]] == ["Rye 1"]
     assert "No lot of another enquiry has “nothing”." in words(desk.get(address, {"find": "nothing"}))
     assert "none is chosen" in words(desk.post(address))
-    page = desk.post(address, {"lot": [f"{other.pk} Rye 1"]}, follow=True)
+    page = desk.post(address, {"lot": [str(other.named.get(name="Rye 1").pk)]}, follow=True)
     assert "1 lot added from “Winter”: Rye 1." in words(page)
     assert last(asked) == last(other)
-    first = f"{other.pk} {lots()[0].lot_id}"
+    first = str(other.named.get(name=lots()[0].lot_id).pk)
     refused = desk.post(address, {"lot": [first]})
     assert refused.status_code == 422
     assert "Every value is the same." in words(refused)

@@ -12,7 +12,7 @@ import xlsxwriter
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 
-from gristwright.store.mapping import lot_records
+from gristwright.store.library import lot_records
 from gristwright.store.models import CertificateFile, EnquiryRow, Remembered
 from gristwright.workbench import certificates
 from gristwright.workbench.explaining import near_types
@@ -88,72 +88,6 @@ def test_an_all_rye_house_with_words_of_its_own(desk: Client, asked: EnquiryRow)
 
 def test_the_next_file_of_that_supplier_is_read_with_it(desk: Client, asked: EnquiryRow) -> None:
     send(desk, asked, "roggen.csv", RYE.encode())
-    said = [
-        ("heading", "Glasigkeit [%]", "-"),
-        ("heading", "Sorte", "=material"),
-        ("material", "Hausroggen", "rye_malt"),
-    ]
-    say(desk, newest(), *said[:2])
-    say(desk, newest(), said[2])
-    page = send(desk, asked, "later.csv", RYE.replace("R-1", "R-3").replace("R-2", "R-4").encode())
-    assert page.context["sheet"].sound
-    told = words(page)
-    assert "remembered of Erfundene Roggenmälzerei, 20" in told
-    stranger = RYE.replace("Erfundene Roggenmälzerei", "Andere Mälzerei")
-    assert not send(desk, asked, "stranger.csv", stranger.encode()).context["sheet"].sound
-
-
-def test_a_french_workbook_with_titles_is_read_by_choosing(desk: Client, asked: EnquiryRow) -> None:
-    page = send(desk, asked, "bulletin.xlsx", french())
-    assert not page.context["sheet"].sound
-    leads_somewhere(page)
-    for _ in range(3):
-        meant = {"Fournisseur": "=supplier", "Récolte": "=crop", "Humidité (%)": "moisture_pct %", "Nom": "=lot",
-                 "Extrait fin sec (%)": "extract_fine_dry_pct %", "Pouvoir diastasique": "diastatic_power degWK",
-                 "Malt d'orge pâle": "pale_distilling_malt"}  # fmt: skip
-        page = say(desk, newest(), *((what, word, meant[word]) for what, word in asked_of(page) if word in meant))
-    assert page.context["sheet"].sound, words(page)
-    (lot,) = page.context["sheet"].lots
-    assert (lot.lot.supplier, lot.lot.crop, lot.lot.material) == ("Malterie Inventée", 2025, "pale_distilling_malt")
-    again = send(desk, asked, "bulletin 2.xlsx", french(2024, "F-2"))
-    assert again.context["sheet"].sound
-    assert again.context["sheet"].lots[0].lot.crop == 2024
-
-
-def test_raw_grain_with_units_of_its_own_and_no_supplier(desk: Client, asked: EnquiryRow) -> None:
-    page = send(desk, asked, "raw.csv", RAW.encode())
-    leads_somewhere(page)
-    assert asked_of(page) == {("heading", "DON"), ("heading", "starch"), ("material", "winter rye")}
-    heads = (("heading", "DON", "don_ug_per_kg ppb"), ("heading", "starch", "starch_dry_pct %"))
-    page = say(desk, newest(), *heads, ("material", "winter rye", "raw_rye"))
-    assert asked_of(page) == {("unit", "% d.m.b")}
-    leads_somewhere(page)
-    page = say(desk, newest(), ("unit", "% d.m.b", "%"))
-    sheet = page.context["sheet"]
-    assert sheet.sound, words(page)
-    assert [lot.lot.analysis("starch_dry_pct").value for lot in sheet.lots] == [61.2, 70.5]
-    assert "61.2% d.m.b" in page.content.decode()
-    assert Remembered.objects.get(what="unit").supplier.startswith("files headed batch, grain, crop")
-    assert send(desk, asked, "raw 2.csv", RAW.replace("G-", "H-").encode()).context["sheet"].sound
-
-
-def test_smoked_malts_and_two_lots_of_one_name(desk: Client, asked: EnquiryRow) -> None:
-    page = send(desk, asked, "smoked.csv", SMOKED.encode())
-    leads_somewhere(page)
-    assert ("material", "house smoke") in asked_of(page)
-    twin = next(fault for fault in page.context["sheet"].faults if "is named again" in fault.problem.what)
-    assert twin.text == "S-2"
-    meant = (("material", "house smoke", "beech_smoked_malt"), ("heading", "smokiness", "-"))
-    page = say(desk, newest(), *meant, **{f"cell.{twin.place.key}": "S-3", f"was.{twin.place.key}": "S-2"})
-    assert page.context["sheet"].sound, words(page)
-    assert [lot.lot.lot_id for lot in page.context["sheet"].lots] == ["S-1", "S-2", "S-3"]
-
-
-def test_lots_without_a_name_or_a_type_are_given_both(desk: Client, asked: EnquiryRow) -> None:
-    page = send(desk, asked, "bare.csv", b"moisture [%],extract fine dry [%]\n4.5,81.0\n4.6,81.2\n")
-    leads_somewhere(page)
-    names = sorted(word for what, word in asked_of(page) if what == "line" and word.startswith("lot:"))
-    assert len(names) == 2
     say(desk, newest(), ("heading", "Glasigkeit [%]", "-"), ("heading", "Sorte", "=material"))
     say(desk, newest(), ("material", "Hausroggen", "rye_malt"))
     page = send(desk, asked, "later.csv", RYE.replace("R-1", "R-3").replace("R-2", "R-4").encode())
@@ -184,9 +118,14 @@ def test_a_french_workbook_with_titles_is_read_by_choosing(desk: Client, asked: 
 def test_raw_grain_with_units_of_its_own_and_no_supplier(desk: Client, asked: EnquiryRow) -> None:
     page = send(desk, asked, "raw.csv", RAW.encode())
     leads_somewhere(page)
-    assert asked_of(page) == {("heading", "DON"), ("heading", "starch"), ("material", "winter rye")}
+    assert asked_of(page) == {
+        ("heading", "DON"),
+        ("heading", "starch"),
+        ("material", "winter rye"),
+        ("material", "maize"),
+    }
     heads = (("heading", "DON", "don_ug_per_kg ppb"), ("heading", "starch", "starch_dry_pct %"))
-    page = say(desk, newest(), *heads, ("material", "winter rye", "raw_rye"))
+    page = say(desk, newest(), *heads, ("material", "winter rye", "raw_rye"), ("material", "maize", "raw_maize"))
     assert asked_of(page) == {("unit", "% d.m.b")}
     leads_somewhere(page)
     page = say(desk, newest(), ("unit", "% d.m.b", "%"))

@@ -7,7 +7,8 @@ from typing import Any
 import pytest
 from django.test import Client
 
-from gristwright.store.mapping import enquiry_record, lot_records
+from gristwright.store.library import lot_records
+from gristwright.store.mapping import enquiry_record
 from gristwright.store.models import CertificateFile, EnquiryRow, LotGroup, LotStep, OfferedLot
 from gristwright.workbench.changes import changes
 from pages import words
@@ -62,20 +63,20 @@ def test_a_lot_that_was_replaced_comes_back_with_its_analyses(desk: Client, aske
 
 def test_an_added_lot_in_todays_bill_stays_and_the_page_says_so(desk: Client, asked: EnquiryRow) -> None:
     take(desk, asked, "both.csv", NEW + AGAIN.split(b"\n", 1)[1], how__Spring="replace PD-1")
-    asked.shares.create(lot_id="N-1", parts=500, place=9)
+    asked.shares.create(named=asked.named.get(name="N-1"), parts=500, place=9)
     page = words(undo(desk, asked))
     assert "PD-1 is back as it was." in page
     assert "N-1 is in today's bill, so it stays. Take it out of today's bill under On offer, then undo" in page
     assert [lot.lot_id for lot in lot_records(asked)] == [*(lot.lot_id for lot in lots()), "N-1"]
     assert CertificateFile.objects.get().taken_at
-    asked.shares.filter(lot_id="N-1").delete()
+    asked.shares.filter(named__name="N-1").delete()
     undo(desk, asked)
     assert as_it_was(asked)
 
 
 def test_what_was_said_of_an_added_lot_since_is_named(desk: Client, asked: EnquiryRow) -> None:
     take(desk, asked, "new.csv", NEW)
-    OfferedLot.objects.filter(lot_id="N-1").update(price_per_t=455.0)
+    OfferedLot.objects.filter(named__name="N-1").update(price_per_t=455.0)
     page = words(desk.get(f"/enquiries/{asked.pk}/certificates/"))
     assert "N-1 will be deleted again: N-1 with its offer at 455 EUR a tonne, 0 to 100 % of a bill." in page
     assert "Undone: N-1 deleted again, with its offer at 455 EUR a tonne" in words(undo(desk, asked))
@@ -95,7 +96,9 @@ def test_a_lot_replaced_twice_is_undone_one_after_the_other(desk: Client, asked:
 
 @pytest.mark.parametrize("name", [lot.lot_id for lot in lots()])
 def test_a_lot_is_deleted_with_what_hangs_on_it_and_all_comes_back(desk: Client, asked: EnquiryRow, name: str) -> None:
-    LotGroup.objects.create(enquiry=asked, name="alone", lot_ids=[name], most_parts=5000, place=9)
+    LotGroup.objects.create(
+        enquiry=asked, name="alone", keys=[str(asked.named.get(name=name).pk)], most_parts=5000, place=9
+    )
     before = enquiry_record(EnquiryRow.objects.get())
     hung = lot_page(desk, asked, name).context["along"]
     assert any("its offer at" in phrase for phrase in hung)
@@ -103,7 +106,7 @@ def test_a_lot_is_deleted_with_what_hangs_on_it_and_all_comes_back(desk: Client,
     page = words(delete(desk, asked, name))
     assert all(phrase in page for phrase in hung)
     assert name not in [lot.lot_id for lot in lot_records(asked)]
-    assert not asked.offered.filter(lot_id=name).exists()
+    assert not asked.offered.filter(named__name=name).exists()
     assert not asked.groups.filter(name="alone").exists()
     undo(desk, asked)
     assert lot_records(asked) == lots()

@@ -3,20 +3,20 @@
 from __future__ import annotations
 
 from gristwright.documents.certificate import delivery_of
-from gristwright.store.mapping import lot_records, save_lots
+from gristwright.store.library import lot_record
 from gristwright.store.models import EnquiryRow
-from gristwright.workbench import lot_data, undoing
+from gristwright.workbench import undoing
+from gristwright.workbench.hanging import delete_lot, hanging
 from gristwright.workbench.turns import turn
 
 
 @turn()
 def delete(enquiry: EnquiryRow, name: str, who: str) -> str:
     """Delete a lot and what hangs on it; what was done, in a sentence. It can be undone."""
-    along, gone = lot_data.hanging(enquiry).told(name), undoing.going(enquiry, [name])
-    kept = lot_records(enquiry)
-    delivery = next(delivery_of(lot) for lot in kept if lot.lot_id == name)
+    named = enquiry.named.get(name=name)
+    along, before = hanging(enquiry).told(str(named.pk)), undoing.standing(enquiry)
     told = f"{name} deleted{', with ' + '; '.join(along) if along else ''}."
-    save_lots(enquiry, [lot for lot in kept if lot.lot_id != name])
-    lot_data.taken_off(enquiry, name)
-    undoing.record(enquiry, who, [told], went=gone, lines=[{"lot": name, "how": "deleted", "by": delivery}])
+    line = {"lot": name, "how": "deleted", "by": delivery_of(lot_record(named))}
+    delete_lot(enquiry, named)
+    undoing.record(enquiry, who, [told], before, lines=[line])
     return told

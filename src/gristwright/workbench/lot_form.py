@@ -17,7 +17,7 @@ from gristwright.quantities.shown import capital
 from gristwright.records.lot import Analysis, Lot
 from gristwright.stages.grist.certificate_units import Field, fields, in_table_unit
 from gristwright.stages.grist.materials import materials
-from gristwright.store.models.lots import LONGEST_NAME
+from gristwright.store.models.enquiries import LONGEST_NAME
 from gristwright.workbench.fields import EVERY, NumberField, WrittenField
 from gristwright.workbench.templatetags.desk import degrees
 

@@ -17,9 +17,9 @@ from gristwright.documents.certificate import delivery_of
 from gristwright.quantities.shown import capital
 from gristwright.records.lot import Analysis, Lot
 from gristwright.stages.grist.certificate_units import fields
-from gristwright.store.mapping import add_lot, lot_records, replace_lot
-from gristwright.store.models import CertificateFile, EnquiryRow, LotStep, OfferedLot
-from gristwright.store.models.lots import LONGEST_NAME
+from gristwright.store.library import add_lot, lot_names, lot_records, offer_lot, replace_lot
+from gristwright.store.models import CertificateFile, EnquiryRow, LotStep
+from gristwright.store.models.enquiries import LONGEST_NAME
 from gristwright.workbench import undoing
 from gristwright.workbench.certificates import lots_in
 from gristwright.workbench.turns import turn
@@ -218,15 +218,14 @@ def _add(
     enquiry: EnquiryRow, asked: Sequence[Question], origin: str, who: str
 ) -> tuple[tuple[str, ...], list[dict[str, str]], LotStep]:
     """Keep the lots; what was done in sentences, in lines of the history, and as a step that can be undone."""
-    problems = faults(asked, list(enquiry.lots.values_list("lot_id", flat=True)))
+    problems = faults(asked, list(lot_names(enquiry)))
     if problems:
         raise Refused(problems)
-    went = undoing.going(enquiry, {one.replaced for one in asked if one.replaced})
+    before = undoing.standing(enquiry)
     for one in asked:
         _keep(enquiry, one)
     told = sentences(asked, origin)
-    step = undoing.record(enquiry, who, told, went=went, came={one.goes_by for one in asked})
-    return told, [_told(one, origin) for one in asked], step
+    return told, [_told(one, origin) for one in asked], undoing.record(enquiry, who, told, before)
 
 
 def _keep(enquiry: EnquiryRow, one: Question) -> None:
@@ -234,8 +233,7 @@ def _keep(enquiry: EnquiryRow, one: Question) -> None:
         replace_lot(enquiry, one.replaced, one.lot)
         return
     add_lot(enquiry, one.lot, one.goes_by)
-    if not enquiry.offered.filter(lot_id=one.goes_by).exists():
-        OfferedLot.objects.create(enquiry=enquiry, lot_id=one.goes_by, place=enquiry.offered.count())
+    offer_lot(enquiry, one.goes_by)
 
 
 def _told(one: Question, file: str) -> dict[str, str]:

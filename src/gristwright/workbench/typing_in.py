@@ -7,9 +7,10 @@ from dataclasses import dataclass
 
 from gristwright.documents.lots import lots_view
 from gristwright.records.lot import Lot
-from gristwright.store.mapping import lot_record, replace_lot
+from gristwright.store.library import lot_record, replace_lot
 from gristwright.store.models import EnquiryRow
-from gristwright.workbench import lot_data, taking, undoing
+from gristwright.workbench import taking, undoing
+from gristwright.workbench.hanging import call
 from gristwright.workbench.turns import turn
 
 
@@ -23,17 +24,14 @@ def add_typed(enquiry: EnquiryRow, lot: Lot, said: Mapping[str, str], who: str) 
 def change(enquiry: EnquiryRow, before: Lot, lot: Lot, who: str) -> str:
     """A lot as it was typed over, under its new name where it was given one; what was done, in a sentence."""
     old, new = before.lot_id, lot.lot_id
-    differs = taking.Here(before, lot, taking.FORM).changed
-    went = undoing.going(enquiry, {old})
+    differs, stood = taking.Here(before, lot, taking.FORM).changed, undoing.standing(enquiry)
     replace_lot(enquiry, old, lot)
     if new != old:
-        enquiry.lots.filter(lot_id=old).update(lot_id=new)
-        lot_data.renamed(enquiry, old, new)
-        went = [{**one, "became": new} for one in went]
+        call(enquiry.named.get(name=old), new)
     called = f", now called {new}" if new != old else ""
     told = f"{old} changed{called}. {differs}".strip()
     line = {"lot": old, "how": "changed", "by": f"{called.removeprefix(', ')} {differs}".strip() or "the form"}
-    undoing.record(enquiry, who, [told], went=went, came={new}, lines=[line])
+    undoing.record(enquiry, who, [told], stood, lines=[line])
     return told
 
 
@@ -55,11 +53,12 @@ class Elsewhere:
 
 def elsewhere(enquiry: EnquiryRow, find: str = "") -> tuple[Elsewhere, ...]:
     """The lots of the other enquiries of this desk, those that have every word of `find`."""
-    others = EnquiryRow.objects.exclude(pk=enquiry.pk).prefetch_related("lots__analyses")
+    others = EnquiryRow.objects.exclude(pk=enquiry.pk).prefetch_related("named__version")
     found = [
-        Elsewhere(f"{other.pk} {row.lot_id}", str(other), lot, lots_view({lot.lot_id: lot.identity}).rows[0].type)
+        Elsewhere(str(row.pk), str(other), lot, lots_view({lot.lot_id: lot.identity}).rows[0].type)
         for other in others
-        for row in other.lots.all()
+        for row in other.named.all()
+        if row.version_id
         for lot in [lot_record(row)]
     ]
     words = find.casefold().split()

@@ -2,35 +2,34 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
 from django.utils import timezone
 
-from gristwright.records.lot import Lot
-from gristwright.store.mapping import lot_records, save_lots
-from gristwright.store.models import CertificateFile, EnquiryRow, LotStep
-from gristwright.workbench import lot_data
+from gristwright.store.models import CertificateFile, EnquiryRow, LotStep, NamedLot
+from gristwright.workbench.hanging import Hanging, call, delete_lot, hanging, put_back, told_of
 from gristwright.workbench.turns import turn
 
 # How many steps a page shows; all stay under Changes.
 SHOWN = 5
+Lots = Mapping[str, Mapping[str, Any]]
 
 
 @dataclass
 class Plan:
-    """What undoing a step does now: the lots as they will stand, what is put back, deleted again, and what stays."""
+    """What undoing a step does now: lots that are deleted again, that are as they were, that come back, that stay."""
 
-    lots: list[Lot]
-    back: list[dict[str, Any]] = field(default_factory=list)
-    gone: list[str] = field(default_factory=list)
-    stays: dict[str, str] = field(default_factory=dict)  # name -> why
+    gone: list[Mapping[str, Any]] = field(default_factory=list)
+    as_before: list[Mapping[str, Any]] = field(default_factory=list)
+    back: list[Mapping[str, Any]] = field(default_factory=list)
+    stays: dict[str, str] = field(default_factory=dict)  # key -> why
 
     @property
-    def names(self) -> list[str]:
-        """Names of the lots."""
-        return [lot.lot_id for lot in self.lots]
+    def undone(self) -> bool:
+        """Whether anything is undone at all."""
+        return bool(self.gone or self.as_before or self.back)
 
 
 @dataclass(frozen=True)
@@ -42,35 +41,32 @@ class StepShown:
     stays: tuple[str, ...]
 
 
+def standing(enquiry: EnquiryRow) -> Lots:
+    """Every lot as it is named and certified now, by its key, with what hangs on it."""
+    hung = hanging(enquiry)
+    return {
+        str(lot.pk): {"key": str(lot.pk), "name": lot.name, "place": lot.place, "version": lot.version_id,
+                      **hung.on(str(lot.pk))}
+        for lot in enquiry.named.all()
+    }  # fmt: skip
+
+
 def record(
-    enquiry: EnquiryRow,
-    who: str,
-    told: Sequence[str],
-    *,
-    went: Sequence[Mapping[str, Any]] = (),
-    came: Collection[str] = (),
-    lines: Sequence[Mapping[str, str]] = (),
+    enquiry: EnquiryRow, who: str, told: Sequence[str], before: Lots, lines: Sequence[Mapping[str, str]] = ()
 ) -> LotStep:
-    """Keep what was done: lots that went as `going` had them before, and the names of those that came."""
-    fresh = [
-        {"name": lot.lot_id, "sha256": lot_data.fingerprint(lot)}
-        for lot in (lot_records(enquiry) if came else ())
-        if lot.lot_id in came
-    ]
+    """Keep what was done since the lots stood as `before`, in words and so that it can be undone."""
+    now = {str(lot.pk): lot for lot in enquiry.named.all()}
+    same = {key for key, lot in now.items() if key in before and _is(lot, before[key])}
+    came = [{"key": key, "name": lot.name, "version": lot.version_id} for key, lot in now.items() if key not in same]
+    went = [dict(one) for key, one in before.items() if key not in same]
     return LotStep.objects.create(
-        enquiry=enquiry, told=list(told), lines=signed(lines, who),
-        went=[dict(one) for one in went], came=fresh, by=who,
-    )  # fmt: skip
+        enquiry=enquiry, told=list(told), lines=signed(lines, who), went=went, came=came, by=who
+    )
 
 
-def going(enquiry: EnquiryRow, names: Collection[str]) -> list[dict[str, Any]]:
-    """Lots that are about to go or to be replaced, each with its place and all that hangs on it."""
-    hung = lot_data.hanging(enquiry) if names else None
-    return [
-        {"name": lot.lot_id, "place": place, "lot": lot_data.lot_data(lot), **hung.on(lot.lot_id)}
-        for place, lot in enumerate(lot_records(enquiry) if hung else ())
-        if hung and lot.lot_id in names
-    ]
+def _is(lot: NamedLot, was: Mapping[str, Any]) -> bool:
+    """Whether a lot has the name and the certificate that it had."""
+    return (lot.name, lot.version_id) == (was["name"], was["version"])
 
 
 def signed(lines: Sequence[Mapping[str, str]], who: str) -> list[dict[str, str]]:
@@ -85,27 +81,31 @@ def steps_of(enquiry: EnquiryRow, file: CertificateFile | None = None) -> tuple[
     chosen = list((rows.filter(file=file) if file else rows)[:SHOWN])
     if not chosen:
         return ()
-    kept, hung = lot_records(enquiry), lot_data.hanging(enquiry)
-    return tuple(_shown(step, plan(step, kept, hung), hung) for step in chosen)
+    lots, hung = list(enquiry.named.all()), hanging(enquiry)
+    return tuple(_shown(step, plan(step, lots, hung), hung) for step in chosen)
 
 
-def _shown(step: LotStep, planned: Plan, hung: lot_data.Hanging) -> StepShown:
+def _shown(step: LotStep, planned: Plan, hung: Hanging) -> StepShown:
     """What undoing would do, before it is done."""
     will = []
     if planned.gone:
-        drags = [f"{name} with {_listed(what)}" for name in planned.gone if (what := _said_of(name, hung))]
+        drags = [f"{one['name']} with {_listed(what)}" for one in planned.gone if (what := _said_of(one, hung))]
         also = f": {'; '.join(drags)}" if drags else ""
-        will.append(f"{_listed(planned.gone)} will be deleted again{also}.")
-    if planned.back:
-        will.append(f"{_listed([one['name'] for one in planned.back])} will be back as it was before.")
+        will.append(f"{_names(planned.gone)} will be deleted again{also}.")
+    if planned.as_before or planned.back:
+        will.append(f"{_names([*planned.as_before, *planned.back])} will be back as it was before.")
     return StepShown(step, tuple(will), tuple(planned.stays.values()))
 
 
-def _said_of(name: str, hung: lot_data.Hanging) -> list[str]:
+def _names(lots: Sequence[Mapping[str, Any]]) -> str:
+    return _listed([one["name"] for one in lots])
+
+
+def _said_of(one: Mapping[str, Any], hung: Hanging) -> list[str]:
     """What hangs on a lot that is to be deleted again, but for an offer that nobody gave a price."""
-    on = hung.on(name)
+    on = hung.on(one["key"])
     priced = on["offer"] and on["offer"]["price_per_t"] is not None
-    return lot_data.told_of(on if priced else {**on, "offer": None}, hung.currency, 0)
+    return told_of(on if priced else {**on, "offer": None}, hung.currency, 0)
 
 
 def _listed(names: Sequence[str]) -> str:
@@ -113,49 +113,48 @@ def _listed(names: Sequence[str]) -> str:
     return f"{', '.join(first)} and {last}" if first else last
 
 
-def plan(step: LotStep, kept: Sequence[Lot], hung: lot_data.Hanging) -> Plan:
-    """What undoing the step does to the lots as they are kept now."""
-    planned = Plan(list(kept))
-    went = {_became(one): one for one in step.went}
-    came = {one["name"]: one["sha256"] for one in step.came}
-    for name, digest in came.items():
-        _undo_came(hung, planned, name, digest, went.get(name))
-    for name, one in went.items():
-        if name not in came:
-            _undo_went(planned, name, one)
+def plan(step: LotStep, lots: Sequence[NamedLot], hung: Hanging) -> Plan:
+    """What undoing the step does to the lots as they are now."""
+    planned, now = Plan(), {str(lot.pk): lot for lot in lots}
+    went = {one["key"]: one for one in step.went}
+    for one in step.came:
+        why = _why_it_stays(one, went.get(one["key"]), now, hung)
+        if why:
+            planned.stays[one["key"]] = why
+        elif one["key"] in went:
+            planned.as_before.append(went[one["key"]])
+        else:
+            planned.gone.append(one)
+    came = {one["key"] for one in step.came}
+    for key, one in went.items():
+        if key not in came and _taken(one, now):
+            name = one["name"]
+            planned.stays[key] = f"{name} cannot come back: another lot goes by that name now. Rename that one first."
+        elif key not in came:
+            planned.back.append(one)
     return planned
 
 
-def _became(one: Mapping[str, Any]) -> str:
-    """What a lot that went is called now: its name, or the one it was given in its place."""
-    return str(one.get("became") or one["name"])
-
-
-def _undo_came(hung: lot_data.Hanging, planned: Plan, name: str, digest: str, before: dict[str, Any] | None) -> None:
-    place = planned.names.index(name) if name in planned.names else None
-    if place is None:
-        planned.stays[name] = f"{name} was deleted since; undo that first."
-    elif lot_data.fingerprint(planned.lots[place]) != digest:
-        planned.stays[name] = f"{name} was changed since, so it stays as it is; undo that first."
-    elif before and before["name"] != name and before["name"] in planned.names:
-        planned.stays[name] = f"{name} cannot be {before['name']} again: another lot goes by that name now."
-    elif before:
-        planned.lots[place] = lot_data.lot_from(before["lot"])
-        planned.back.append(before)
-    elif hung.parts(name):
+def _why_it_stays(
+    one: Mapping[str, Any], before: Mapping[str, Any] | None, now: Mapping[str, NamedLot], hung: Hanging
+) -> str:
+    """Why a lot that came by a step cannot go again, or be as it was before; nothing when it can."""
+    lot, name = now.get(one["key"]), one["name"]
+    if lot is None:
+        return f"{name} was deleted since; undo that first."
+    if not _is(lot, one):
+        return f"{name} was changed since, so it stays as it is; undo that first."
+    if before is not None and _taken(before, now):
+        return f"{name} cannot be {before['name']} again: another lot goes by that name now."
+    if before is None and hung.parts(one["key"]):
         what = "is in today's bill, so it stays."
-        planned.stays[name] = f"{name} {what} Take it out of today's bill under On offer, then undo this again."
-    else:
-        del planned.lots[place]
-        planned.gone.append(name)
+        return f"{name} {what} Take it out of today's bill under On offer, then undo this again."
+    return ""
 
 
-def _undo_went(planned: Plan, name: str, one: dict[str, Any]) -> None:
-    if name in planned.names:
-        planned.stays[name] = f"{name} cannot come back: another lot goes by that name now. Rename that one first."
-        return
-    planned.lots.insert(min(one["place"], len(planned.lots)), lot_data.lot_from(one["lot"]))
-    planned.back.append(one)
+def _taken(one: Mapping[str, Any], now: Mapping[str, NamedLot]) -> bool:
+    """Whether another lot goes by its name now."""
+    return any(lot.name == one["name"] and key != one["key"] for key, lot in now.items())
 
 
 @turn()
@@ -164,53 +163,53 @@ def undo(sent: LotStep, who: str) -> tuple[list[str], list[str]]:
     step = LotStep.objects.get(pk=sent.pk)
     if step.undone_at:
         return [], ["This was undone already."]
-    hung = lot_data.hanging(step.enquiry)
-    planned = plan(step, lot_records(step.enquiry), hung)
-    done = _done(step, planned, hung)
-    if done:
-        save_lots(step.enquiry, planned.lots)
-        _hang(step, planned)
+    hung = hanging(step.enquiry)
+    planned = plan(step, list(step.enquiry.named.all()), hung)
+    done = _done(planned, hung)
+    if planned.undone:
+        _do(step.enquiry, planned)
         _tell(step, planned, who)
     return done, list(planned.stays.values())
 
 
-def _done(step: LotStep, planned: Plan, hung: lot_data.Hanging) -> list[str]:
+def _done(planned: Plan, hung: Hanging) -> list[str]:
     """What is done, in sentences, before it is."""
     said = []
-    for name in planned.gone:
-        what = _said_of(name, hung)
-        said.append(f"{name} deleted again{', with ' + _listed(what) if what else ''}.")
-    came = {one["name"] for one in step.came}
+    for one in planned.gone:
+        what = _said_of(one, hung)
+        said.append(f"{one['name']} deleted again{', with ' + _listed(what) if what else ''}.")
+    said += [f"{one['name']} is back as it was." for one in planned.as_before]
     for one in planned.back:
-        drags = [] if _became(one) in came else _dragged(one)
+        drags = [text for key, text in DRAGGED if one[key]]
         said.append(f"{one['name']} is back as it was{', with ' + _listed(drags) if drags else ''}.")
     return said
 
 
-def _dragged(one: Mapping[str, Any]) -> list[str]:
-    words = [("offer", "its offer"), ("share", "its share of today's bill"), ("groups", "its groups")]
-    return [text for key, text in words if one[key]]
+DRAGGED = (("offer", "its offer"), ("share", "its share of today's bill"), ("groups", "its groups"))
 
 
-def _hang(step: LotStep, planned: Plan) -> None:
-    for name in planned.gone:
-        lot_data.taken_off(step.enquiry, name)
-    came = {one["name"] for one in step.came}
+def _do(enquiry: EnquiryRow, planned: Plan) -> None:
+    for one in planned.gone:
+        delete_lot(enquiry, enquiry.named.get(pk=one["key"]))
+    for one in planned.as_before:
+        named = enquiry.named.get(pk=one["key"])
+        named.version_id = one["version"]
+        call(named, one["name"])
     for one in planned.back:
-        # What hangs on a lot that was replaced never went.
-        if _became(one) not in came:
-            lot_data.put_on(step.enquiry, one["name"], one)
-        elif _became(one) != one["name"]:
-            lot_data.renamed(step.enquiry, _became(one), one["name"])
+        named = NamedLot.objects.create(
+            id=one["key"], enquiry=enquiry, name=one["name"], place=one["place"], version_id=one["version"]
+        )
+        put_back(named, one)
 
 
 def _tell(step: LotStep, planned: Plan, who: str) -> None:
     """What is left of the step, and its lines in the history."""
-    lines = [{"lot": name, "how": "deleted, by Undo", "by": str(step)} for name in planned.gone]
-    lines += [{"lot": one["name"], "how": "put back, by Undo", "by": str(step)} for one in planned.back]
+    lines = [{"lot": one["name"], "how": "deleted, by Undo", "by": str(step)} for one in planned.gone]
+    back = [*planned.as_before, *planned.back]
+    lines += [{"lot": one["name"], "how": "put back, by Undo", "by": str(step)} for one in back]
     step.lines = [*step.lines, *signed(lines, who)]
-    step.went = [one for one in step.went if _became(one) in planned.stays]
-    step.came = [one for one in step.came if one["name"] in planned.stays]
+    step.went = [one for one in step.went if one["key"] in planned.stays]
+    step.came = [one for one in step.came if one["key"] in planned.stays]
     step.undone_at = None if step.went or step.came else timezone.now()
     step.save()
     if step.undone_at and step.file and not step.file.steps.filter(undone_at=None).exists():

@@ -1,25 +1,35 @@
 """The tables. See docs/desk.md."""
 
 from gristwright.store.models.ages import AgedCasks, Release
-from gristwright.store.models.enquiries import BillShare, EnquiryRow, LotGroup, OfferedLot
-from gristwright.store.models.houses import CaskVersion, PlantVersion
-from gristwright.store.models.lots import AnalysisRow, CertificateFile, FileStanding, LotRow, LotStep, Remembered
+from gristwright.store.models.enquiries import BillShare, EnquiryRow, LotGroup, NamedLot, OfferedLot
+from gristwright.store.models.houses import CaskVersion, Customer, House, PlantVersion
+from gristwright.store.models.lots import (
+    CertificateFile,
+    FileStanding,
+    LotRow,
+    LotStep,
+    LotVersion,
+    Remembered,
+)
 from gristwright.store.models.work import Answer, Job, MashTrial
 
 __all__ = [
     "AgedCasks",
-    "AnalysisRow",
     "Answer",
     "BillShare",
     "CaskVersion",
     "CertificateFile",
+    "Customer",
     "EnquiryRow",
     "FileStanding",
+    "House",
     "Job",
     "LotGroup",
     "LotRow",
     "LotStep",
+    "LotVersion",
     "MashTrial",
+    "NamedLot",
     "OfferedLot",
     "PlantVersion",
     "Release",

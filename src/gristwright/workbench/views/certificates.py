@@ -13,7 +13,7 @@ from django.views.decorators.http import require_POST
 from gristwright.basics import Problem, Refused
 from gristwright.files.certificates import lots_table
 from gristwright.stages.grist.certificate_units import fields
-from gristwright.store.mapping import lot_records
+from gristwright.store.library import lot_records
 from gristwright.store.models import CertificateFile
 from gristwright.workbench import certificates, faults, remembering, starting, taking, undoing
 from gristwright.workbench.desk_request import DeskRequest

@@ -16,10 +16,11 @@ from gristwright.basics import Problem, Refused, at
 from gristwright.documents.certificate import lot_sheet
 from gristwright.records.lot import Lot
 from gristwright.stages.grist.certificate_units import fields
-from gristwright.store.mapping import lot_records
+from gristwright.store.library import lot_records
 from gristwright.store.models import EnquiryRow, LotStep
-from gristwright.workbench import deleting, faults, lot_data, taking, typing_in, undoing
+from gristwright.workbench import deleting, faults, taking, typing_in, undoing
 from gristwright.workbench.desk_request import DeskRequest
+from gristwright.workbench.hanging import hanging
 from gristwright.workbench.lot_form import TypedLot, one_more
 from gristwright.workbench.turns import in_turn
 from gristwright.workbench.views.enquiries import UNTIDY, get_enquiry
@@ -37,7 +38,7 @@ def show_lot(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
     """A lot's certificate whole, what is to be minded of it, and what goes along when it is deleted."""
     enquiry = get_enquiry(key)
     lot = lot_of(enquiry, request.GET.get("lot", ""))
-    along = lot_data.hanging(enquiry).told(lot.lot_id)
+    along = hanging(enquiry).told(str(enquiry.named.get(name=lot.lot_id).pk))
     sheet = lot_sheet(lot, {}, timezone.now().date())
     context = {"enquiry": enquiry, "page": "certificates", "lot": sheet, "along": along}
     return render(request, "desk/lot_page.html", context)
@@ -91,7 +92,7 @@ def _kept(request: DeskRequest, enquiry: EnquiryRow, typed: TypedLot, before: Lo
         except Refused as refused:
             asked = taking.questions(enquiry, [lot], request.POST.dict(), taking.FORM)
             return _typed_page(request, enquiry, typed, None, (refused.problems, asked), UNTIDY)
-    elif lot.lot_id != before.lot_id and enquiry.lots.filter(lot_id=lot.lot_id).exists():
+    elif lot.lot_id != before.lot_id and enquiry.named.filter(name=lot.lot_id).exists():
         typed.head.add_error("name", f"“{lot.lot_id}” is the name of another lot here. Give it another one.")
         return _typed_page(request, enquiry, typed, before, status=UNTIDY)
     else:
