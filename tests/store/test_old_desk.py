@@ -17,7 +17,10 @@ from typing import Any
 
 import pytest
 
+from gristwright.store import migrations
+
 DUMP = Path(__file__).with_name("desk-0.1.sql.gz")
+MIGRATIONS = Path(migrations.__file__).parent
 LOOK = """
 import json, django
 django.setup()
@@ -73,7 +76,8 @@ def opened(tmp_path_factory: pytest.TempPathFactory) -> Any:
 
 def test_the_data_are_copied_aside_once(opened: Any) -> None:
     kept = Path(opened["kept"])
-    assert kept.name == "desk-before-0012_library.sqlite3"
+    newest = max(path.stem for path in MIGRATIONS.glob("0*.py"))
+    assert kept.name == f"desk-before-{newest}.sqlite3"
     assert opened["again"] is None
     assert kept.stat().st_mode & 0o077 == 0
     with sqlite3.connect(kept) as before:

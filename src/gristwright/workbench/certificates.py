@@ -71,29 +71,29 @@ def receive(enquiry: EnquiryRow, name: str, content: bytes, owner: User) -> Cert
         raise Refused([Problem(Address(name), what, "Send XLSX, XLS, CSV or TOML.")])
     if not name.lower().endswith(".toml"):
         sheets_of(name, content)
-    file = CertificateFile.objects.create(
-        enquiry=enquiry, name=name[:200], received=content, content=content, sent_by=owner
-    )
-    _recall(file)
-    stand(file)
+    file = CertificateFile(enquiry=enquiry, name=name[:200], received=content, content=content, sent_by=owner)
+    file.headings = [one.line for one in _recalled(file)]
+    stands = _standing(file)
+    with turn():
+        file.save()
+        FileStanding.objects.create(file=file, **stands)
     return file
 
 
-def stand(file: CertificateFile) -> None:
-    """Keep how the file stands, for the list of files."""
+def _standing(file: CertificateFile) -> dict[str, int]:
+    """How a file stands, for the list of files."""
     sheet = read(file)
-    told = {"faults": len(sheet.faults), "lots": len(sheet.lots)}
-    FileStanding.objects.update_or_create(file=file, defaults=told)
+    return {"faults": len(sheet.faults), "lots": len(sheet.lots)}
 
 
-def _recall(file: CertificateFile) -> bool:
-    """Put to a file what is remembered of its words and nobody said of it; whether there was anything."""
+def _stand(file: CertificateFile) -> None:
+    FileStanding.objects.update_or_create(file=file, defaults=_standing(file))
+
+
+def _recalled(file: CertificateFile) -> list[Said]:
+    """What is remembered of a file's words and nobody said of it."""
     known = {(one.what, one.word) for one in said_in(file.headings)}
-    fresh = [one for one in remembering.recalled(grid_of(file)) if (one.what, one.word) not in known]
-    if fresh:
-        file.headings = [*file.headings, *(one.line for one in fresh)]
-        file.save(update_fields=["headings"])
-    return bool(fresh)
+    return [one for one in remembering.recalled(grid_of(file)) if (one.what, one.word) not in known]
 
 
 def grid_of(file: CertificateFile) -> list[Sheet]:
@@ -167,7 +167,7 @@ def mend(
     file.headings = _with_said(file, fresh)
     if texts or fresh:
         file.save(update_fields=["content", "mends", "headings"])
-        stand(file)
+        _stand(file)
         _learn(file, fresh, who)
     return len(texts) + len(fresh), [_taken(file, place, before[place], typed[place].text) for place in taken]
 
@@ -185,15 +185,18 @@ def _with_said(file: CertificateFile, fresh: Sequence[Said]) -> list[dict[str, s
     return [one.line for one in (*kept, *fresh) if one.means != FORGOTTEN]
 
 
-def _learn(file: CertificateFile, fresh: Sequence[Said], who: str) -> None:
+def _learn(file: CertificateFile, said: Sequence[Said], who: str) -> None:
     """Remember what was said, and put it to the other files that wait."""
-    if not fresh:
+    if not said:
         return
     lots = _certificates(file).reading.value or ()
-    remembering.remember(fresh, remembering.supplier_of(lots), grid_of(file), who)
+    remembering.remember(said, remembering.supplier_of(lots), grid_of(file), who)
     for other in file.enquiry.certificate_files.filter(taken_at=None).exclude(pk=file.pk):
-        if _recall(other):
-            stand(other)
+        fresh = _recalled(other)
+        if fresh:
+            other.headings = [*other.headings, *(one.line for one in fresh)]
+            other.save(update_fields=["headings"])
+            _stand(other)
 
 
 def _told(place: Place, before: str, text: str, who: str) -> dict[str, str]:

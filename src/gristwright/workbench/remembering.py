@@ -58,7 +58,7 @@ def headings_of(sheets: Sequence[Sheet]) -> tuple[str, ...]:
         for sheet in sheets
         for row in sheet.cells[:SEARCHED_LINES]
     ]
-    return tuple(max(lines, key=len, default=[]))
+    return tuple(max(lines, key=lambda line: len(line), default=[]))
 
 
 def recalled(sheets: Sequence[Sheet]) -> tuple[Said, ...]:

@@ -43,7 +43,8 @@ def send_file(request: DeskRequest, key: uuid.UUID) -> HttpResponse:
         sent = starting.sent_files(request.FILES.getlist("file"))
     except Refused as refused:
         return list_certificates(request, key, refused.problems)
-    kept, problems = [], []
+    kept: list[CertificateFile] = []
+    problems: list[Problem] = []
     for name, content in sent.items():
         try:
             kept.append(certificates.receive(enquiry, name, content, request.user))
@@ -143,7 +144,7 @@ def show_remembered(request: DeskRequest, key: uuid.UUID) -> HttpResponse:
     """What is remembered of suppliers' words, to be changed or deleted."""
     enquiry = get_enquiry(key)
     if request.method == "POST":
-        means = {name[6:]: text for name, text in request.POST.items() if name.startswith("means.")}
+        means = {name[6:]: str(text) for name, text in request.POST.items() if name.startswith("means.")}
         for sentence in remembering.revise(means, request.POST.getlist("delete"), request.user.get_username()):
             messages.success(request, sentence)
         return redirect("remembered", key)
