@@ -13,7 +13,7 @@ from gristwright.files.certificates import Certificates, read_heading
 from gristwright.records.lot import Lot
 from gristwright.stages.grist.certificate_units import fields
 from gristwright.workbench import explaining
-from gristwright.workbench.explaining import CONSTANT, HEADING, LINE, MATERIAL, UNIT, Groups
+from gristwright.workbench.explaining import CONSTANT, HEADING, LINE, MATERIAL, ROLE, ROLE_WORDS, UNIT, Groups
 from gristwright.workbench.mending import Place, place_in
 from gristwright.workbench.remembering import headings_of
 
@@ -58,7 +58,7 @@ class Asker:
         if heading:
             return Asked(self._once(_of_heading(heading)), place)
         if strange:
-            label = f"or say what the unit “{strange.word}” is"
+            label = f"the unit “{strange.word}” is"
             return Asked(self._once(Ask(UNIT, strange.word, label, explaining.unit_choices(strange.field))), place)
         if self.read.reading.value is None and problem.address == Address(problem.address.file):
             return Asked(tuple(ask for text in headings_of(self.sheets) for ask in self._once(_of_heading(text))))
@@ -71,14 +71,20 @@ class Asker:
             return Asked((), named) if named else Asked(self._once(_of_line(lot, "lot")))
         return Asked((), place)
 
+    def _left_out(self, role: str) -> tuple[Ask, ...]:
+        """Headings that are not read and may say what no lot of the file says; each is asked once."""
+        meaning = [("", [(f"{ROLE}{role}", ROLE_WORDS[role])])]
+        asks = [Ask(HEADING, text, f"the heading “{text}” says", meaning) for text in self.read.mapping.ignore]
+        return tuple(ask for one in asks for ask in self._once(one) if ask.id)
+
     def _of_type(self, lot: Lot) -> tuple[Ask, ...]:
         if lot.material:
-            label = f"or “{lot.material}” is"
+            label = f"“{lot.material}” is"
             return self._once(Ask(MATERIAL, lot.material, label, explaining.type_choices(lot.material)))
-        own = self._once(_of_line(lot, "material"))
+        own = (*self._once(_of_line(lot, "material")), *self._left_out("material"))
         if len(self.untyped) < 2 or (CONSTANT, "material") in self.seen:
             return own
-        every = Ask(CONSTANT, "material", "or every lot that does not say its type", explaining.type_choices(""))
+        every = Ask(CONSTANT, "material", "every lot that does not say its type is", explaining.type_choices(""))
         return (*own, *self._once(every))
 
     def _once(self, ask: Ask) -> tuple[Ask, ...]:
@@ -104,11 +110,11 @@ def _of_heading(heading: str) -> Ask:
     """A heading nobody knows can be anything; one that lacks its unit or basis is first of all one of its fields."""
     own = [fields()[name] for name in read_heading(heading).fields]
     groups = explaining.heading_choices(own) if own else explaining.choices(HEADING, heading)
-    return Ask(HEADING, heading, f"or “{heading}” is", groups)
+    return Ask(HEADING, heading, f"“{heading}” is", groups)
 
 
 def _of_line(lot: Lot, role: str) -> Ask:
     where = lot.where
     word = explaining.line_word(role, where.sheet, where.row or where.column or 0)
-    label = "or this lot is" if role == "material" else "or this lot goes by the name"
+    label = "this lot is" if role == "material" else "this lot goes by the name"
     return Ask(LINE, word, label, explaining.choices(LINE, word))

@@ -23,7 +23,7 @@ from gristwright.records.lot import Lot
 from gristwright.store.models import CertificateFile, EnquiryRow, FileStanding
 from gristwright.workbench import remembering
 from gristwright.workbench.asking import Ask, Asker
-from gristwright.workbench.explaining import FORGOTTEN, HEADING, Said, mapping_of, said_in, will_do
+from gristwright.workbench.explaining import FORGOTTEN, HEADING, MATERIAL, Said, mapping_of, said_in, will_do
 from gristwright.workbench.faults import cell_id
 from gristwright.workbench.mending import Place, Typed, mended_cells, sheets_of, text_at
 from gristwright.workbench.turns import turn
@@ -42,6 +42,9 @@ class Fault:
     @property
     def way_out(self) -> str:
         """The way out in the words of this page."""
+        kinds = {ask.what for ask in self.asks}
+        if MATERIAL in kinds or (HEADING in kinds and MAP_HINT in self.problem.way_out):
+            return "Mend it, or choose what it is."
         return self.problem.way_out.replace(MAP_HINT, "Or say here what it is.")
 
 

@@ -58,7 +58,7 @@ def told_of(hung: Mapping[str, Any], currency: str, left: int) -> list[str]:
         phrases.append(f"its offer {cost}, {ends}")
     if hung["share"] and hung["share"]["parts"]:
         share = hung["share"]["parts"] / 100
-        phrases.append(f"its {share:g} % of today's bill, of which {left / 100:g} % stay")
+        phrases.append(f"its {share:g} % of today's bill; the rest of it adds to {left / 100:g} %")
     for group in hung["groups"]:
         alone = " (no other lot is in it, so it goes too)" if len(group["keys"]) == 1 else ""
         phrases.append(f"its place in the group {group['name']}{alone}")

@@ -52,7 +52,7 @@ def unit_choices(field: Field | None) -> list[tuple[str, str]]:
 
 def bases() -> list[tuple[str, str]]:
     """Every basis a figure may stand on."""
-    return [("", "as the field's title says"), *((basis, basis) for basis in dict.fromkeys(words("basis").values()))]
+    return [("", "as its name says"), *((basis, basis) for basis in dict.fromkeys(words("basis").values()))]
 
 
 class LotForm(forms.Form):
