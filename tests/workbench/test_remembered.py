@@ -160,6 +160,47 @@ def test_lots_without_a_name_or_a_type_are_given_both(desk: Client, asked: Enqui
     assert [lot.lot.lot_id for lot in page.context["sheet"].lots] == ["B-0", "B-1"]
 
 
+def test_a_delivery_that_stands_twice_is_left_out_or_told_apart(desk: Client, asked: EnquiryRow) -> None:
+    twice = "lot,material,supplier,lot number,crop,moisture [%]\nA,rye malt,S,1,2025,4.4\nB,rye malt,S,1,2025,4.4\n"
+    page = send(desk, asked, "twice.csv", twice.encode())
+    leads_somewhere(page)
+    assert asked_of(page) == {("line", "line:3:")}
+    (fault,) = page.context["sheet"].faults
+    assert fault.text == "1"
+    page = say(desk, newest(), ("line", "line:3:", "-"))
+    assert [lot.lot.lot_id for lot in page.context["sheet"].lots] == ["A"]
+    assert page.context["sheet"].sound
+    assert "what stands in line 3" in words(page)
+
+
+def test_a_line_of_units_that_is_none_is_left_out(desk: Client, asked: EnquiryRow) -> None:
+    table = b"lot,material,moisture,extract fine\n,,%,of dry things\nA,rye malt,4.4,84\n"
+    page = send(desk, asked, "units.csv", table)
+    leads_somewhere(page)
+    heads = (("heading", "moisture", "moisture_pct %"), ("heading", "extract fine", "extract_fine_dry_pct %"))
+    page = say(desk, newest(), *heads, ("line", "line:2:", "-"))
+    assert page.context["sheet"].sound, words(page)
+
+
+def test_a_merged_cell_is_the_value_of_each_lot_when_somebody_says_so(desk: Client, asked: EnquiryRow) -> None:
+    raw = io.BytesIO()
+    with xlsxwriter.Workbook(raw) as book:
+        sheet = book.add_worksheet("A")
+        sheet.write_row(0, 0, ["lot", "material", "moisture [%]", "extract fine dry [%]"])
+        sheet.merge_range(1, 2, 2, 2, 4.6)
+        for row, lot in enumerate("AB", start=1):
+            sheet.write_row(row, 0, [lot, "rye malt"])
+            sheet.write(row, 3, 84)
+    page = send(desk, asked, "merged.xlsx", raw.getvalue())
+    leads_somewhere(page)
+    assert asked_of(page) == {("merged", "3:3:A")}
+    refused = say(desk, newest(), **{"cell.3:3:A": "4.7", "was.3:3:A": "4.6"})
+    assert "is part of the merged cell C2:C3. Say that it is the value of each lot." in words(refused)
+    page = say(desk, newest(), ("merged", "3:3:A", "each"))
+    assert page.context["sheet"].sound, words(page)
+    assert [lot.lot.analyses[0].value for lot in page.context["sheet"].lots] == [4.6, 4.6]
+
+
 def test_several_files_are_sent_at_once_and_one_explanation_serves_all(desk: Client, asked: EnquiryRow) -> None:
     files = [SimpleUploadedFile(f"{n}.csv", RYE.replace("R-", f"{n}-").encode()) for n in "abc"]
     page = desk.post(f"/enquiries/{asked.pk}/certificates/send/", {"file": files}, follow=True)
@@ -209,6 +250,7 @@ def test_what_was_said_is_taken_back_and_forgotten(desk: Client, asked: EnquiryR
         ("Malt d'orge pâle", []),
         ("plae distilling malt", ["pale_distilling_malt"]),
         ("house rye", ["rye_malt"]),
+        ("Rauchmalz", ["beech_smoked_malt", "oak_smoked_malt"]),
         ("karamell rye", ["caramel_rye_malt"]),
     ],
 )

@@ -13,7 +13,18 @@ from gristwright.files.certificates import Certificates, read_heading
 from gristwright.records.lot import Lot
 from gristwright.stages.grist.certificate_units import fields
 from gristwright.workbench import explaining
-from gristwright.workbench.explaining import CONSTANT, HEADING, LINE, MATERIAL, ROLE, ROLE_WORDS, UNIT, Groups
+from gristwright.workbench.explaining import (
+    CONSTANT,
+    HEADING,
+    LINE,
+    MATERIAL,
+    MERGED,
+    ROLE,
+    ROLE_WORDS,
+    UNIT,
+    WHOLE,
+    Groups,
+)
 from gristwright.workbench.mending import Place, place_in
 from gristwright.workbench.remembering import headings_of
 
@@ -46,6 +57,7 @@ class Asker:
         self.read, self.sheets = read, sheets
         self.lots = {lot.where: lot for lot in read.reading.value or ()}
         self.names = Counter(lot.lot_id for lot in self.lots.values())
+        self.cells = {(s.name, cell.row, cell.column): cell for s in sheets for row in s.cells for cell in row}
         self.untyped = [lot for lot in self.lots.values() if not lot.material]
         self.seen: set[tuple[str, str]] = set()
 
@@ -65,11 +77,21 @@ class Asker:
         if lot and problem.address.path[-1:] == ("material",):
             return Asked(self._of_type(lot), place)
         if lot and not lot.lot_id and problem.address.path[-1:] == ("lot",):
-            return Asked(self._once(_of_line(lot, "lot")), place)
-        if lot and not problem.address.path and self.names[lot.lot_id] > 1:
-            named = place_in(lot.where.to("lot"), self.sheets)
-            return Asked((), named) if named else Asked(self._once(_of_line(lot, "lot")))
+            return Asked((*self._once(_of_line(lot, "lot")), *self._once(_of_line(lot, WHOLE))), place)
+        if lot and not problem.address.path:
+            return self._of_twice(lot)
+        cell = self.cells.get((place.sheet, place.row, place.column)) if place else None
+        if place and cell and cell.copied:
+            each = Ask(MERGED, place.key, "this merged cell is", explaining.choices(MERGED, place.key))
+            return Asked(self._once(each), place)
         return Asked((), place)
+
+    def _of_twice(self, lot: Lot) -> Asked:
+        """A lot that stands there twice by its name or by its number: the cell of that, or another name, or no lot."""
+        role = "lot" if self.names[lot.lot_id] > 1 else "lot number"
+        named = place_in(lot.where.to(role), self.sheets)
+        own = () if named else self._once(_of_line(lot, "lot"))
+        return Asked((*own, *self._once(_of_line(lot, WHOLE))), named)
 
     def _left_out(self, role: str) -> tuple[Ask, ...]:
         """Headings that are not read and may say what no lot of the file says; each is asked once."""
@@ -116,5 +138,5 @@ def _of_heading(heading: str) -> Ask:
 def _of_line(lot: Lot, role: str) -> Ask:
     where = lot.where
     word = explaining.line_word(role, where.sheet, where.row or where.column or 0)
-    label = "this lot is" if role == "material" else "this lot goes by the name"
+    label = {"material": "this lot is", WHOLE: "this line is"}.get(role, "this lot goes by the name")
     return Ask(LINE, word, label, explaining.choices(LINE, word))

@@ -126,6 +126,9 @@ def read(file: CertificateFile, today: dt.date | None = None) -> FileSheet:
 def _fault(problem: Problem, grid: list[Sheet], asker: Asker) -> Fault:
     asked = asker.of(problem)
     text = text_at(grid, asked.place) if asked.place else None
+    if not text and asked.asks:
+        # What is wrong stands in another cell, or in none.
+        return Fault(problem, None, "", asks=asked.asks)
     return Fault(problem, asked.place if text is not None else None, text or "", asks=asked.asks)
 
 

@@ -9,18 +9,31 @@ from typing import TypeAlias
 
 from gristwright.files.certificates import ROLES, Column, Mapping, near_fields
 from gristwright.quantities.shown import capital
+from gristwright.records.lot import Material
+from gristwright.reference.type_names import said as meaning_of
 from gristwright.stages.grist.certificate_units import Field, fields
 from gristwright.stages.grist.materials import materials
 from gristwright.workbench.lot_form import types_by_group
+from gristwright.workbench.mending import place_of
 from gristwright.workbench.templatetags.desk import degrees
 
 Groups: TypeAlias = list[tuple[str, list[tuple[str, str]]]]
-HEADING, MATERIAL, UNIT, CONSTANT, LINE = "heading", "material", "unit", "constant", "line"
-KINDS = {HEADING: "heading", MATERIAL: "type of malt", UNIT: "unit", CONSTANT: "every lot", LINE: "one lot"}
+HEADING, MATERIAL, UNIT, CONSTANT, LINE, MERGED = "heading", "material", "unit", "constant", "line", "merged"
+KINDS = {
+    HEADING: "heading",
+    MATERIAL: "type of malt",
+    UNIT: "unit",
+    CONSTANT: "every lot",
+    LINE: "one lot",
+    MERGED: "merged cell",
+}
 IGNORED, FORGOTTEN = "-", "?"
 # How much of a name must be shared to call a type near.
 ALIKE = 0.25
+COMMON = {"malt"}
 ROLE = "="
+# Of a line: that it is no lot at all.
+WHOLE, OUT, EACH = "line", "-", "each"
 ROLE_WORDS = {
     "lot": "the name of the lot",
     "lot number": "the lot number of the supplier",
@@ -56,8 +69,11 @@ class Said:
         """The word as the page says it."""
         if self.what == CONSTANT:
             return ROLE_WORDS.get(self.word, self.word)
+        if self.what == MERGED:
+            place = place_of(self.word)
+            return place.of("").words if place else self.word
         line = line_of(self.word) if self.what == LINE else None
-        return f"{ROLE_WORDS.get(line[0], line[0])} in line {line[2]}" if line else self.word
+        return f"{ROLE_WORDS.get(line[0], 'what stands')} in line {line[2]}" if line else self.word
 
     @property
     def groups(self) -> Groups:
@@ -82,11 +98,12 @@ def said_in(lines: Iterable[dict[str, str]]) -> tuple[Said, ...]:
 def mapping_of(said: Sequence[Said]) -> Mapping:
     """How a file is read with all that was said of it."""
     headings = [one for one in said if one.what == HEADING]
+    lines = [(line, one.means) for one in said if one.what == LINE and (line := line_of(one.word))]
+    merged = [place for one in said if one.what == MERGED and (place := place_of(one.word))]
     given: dict[tuple[str, int], dict[str, str]] = {}
-    for one in said:
-        line = line_of(one.word) if one.what == LINE else None
-        if line:
-            given.setdefault((line[1], line[2]), {})[line[0]] = one.means
+    for line, means in lines:
+        if line[0] != WHOLE:
+            given.setdefault(line[1:], {})[line[0]] = means
     return Mapping(
         ignore=tuple(one.word for one in headings if one.means == IGNORED),
         identity={one.word: one.means[1:] for one in headings if one.means[:1] == ROLE and one.means[1:] in ROLES},
@@ -95,6 +112,8 @@ def mapping_of(said: Sequence[Said]) -> Mapping:
         materials={one.word: one.means for one in said if one.what == MATERIAL},
         units={one.word: one.means for one in said if one.what == UNIT},
         given=given,
+        left_out=frozenset(line[1:] for line, _ in lines if line[0] == WHOLE),
+        spread=frozenset((place.sheet, place.row, place.column) for place in merged),
     )
 
 
@@ -106,7 +125,7 @@ def line_word(role: str, sheet: str, number: int) -> str:
 def line_of(word: str) -> tuple[str, str, int] | None:
     """Role, sheet and number of the line that `line_word` wrote; None for anything else."""
     match = re.fullmatch(r"([a-z ]+):(\d{1,6}):(.*)", word)
-    return (match[1], match[3], int(match[2])) if match and match[1] in ROLES else None
+    return (match[1], match[3], int(match[2])) if match and match[1] in (*ROLES, WHOLE) else None
 
 
 def column_for(heading: str, means: str) -> Column | None:
@@ -124,7 +143,7 @@ def will_do(one: Said) -> bool:
     groups = one.groups
     if one.means == FORGOTTEN:
         return True
-    if one.what == LINE and line_of(one.word) is None:
+    if (one.what == LINE and line_of(one.word) is None) or (one.what == MERGED and place_of(one.word) is None):
         return False
     return one.what in KINDS and (not groups or any(one.means == value for _, group in groups for value, _ in group))
 
@@ -137,6 +156,10 @@ def choices(what: str, word: str) -> Groups:
         return type_choices(word if what == MATERIAL else "")
     if what == LINE and (line_of(word) or ("",))[0] == "material":
         return type_choices("")
+    if what == LINE and (line_of(word) or ("",))[0] == WHOLE:
+        return [("", [(OUT, "left out: it is no lot, or stands twice")])]
+    if what == MERGED:
+        return [("", [(EACH, "the value of each lot it spans")])]
     if what == UNIT:
         return unit_choices("")
     return []
@@ -169,13 +192,31 @@ def type_choices(word: str) -> Groups:
 
 
 def near_types(word: str) -> list[str]:
-    """The types whose titles share the most with a word; none where hardly a piece of it is shared."""
-    pieces = _pieces(word)
-    if not pieces:
-        return []
-    said = {key: _pieces(f"{one.title} {one.species}") for key, one in materials().items()}
-    shared = {key: len(pieces & own) / len(pieces) for key, own in said.items()}
-    return sorted((key for key in shared if shared[key] >= ALIKE), key=lambda key: -shared[key])[:4]
+    """The types whose words mean the same or are spelt alike, the nearest first; none of another cereal than said."""
+    meant, pieces, cereals = _meant(word) - COMMON, _pieces(word), _cereals(word)
+    near: dict[str, float] = {}
+    for key, one in materials().items():
+        same = len(meant & _meant_by(one)) / len(meant) if meant else 0.0
+        alike = len(pieces & _pieces(f"{one.title} {one.species}")) / len(pieces) if pieces else 0.0
+        near[key] = 2 * same + alike if not cereals or one.species in cereals else 0.0
+    return sorted((key for key in near if near[key] >= ALIKE), key=lambda key: -near[key])[:4]
+
+
+def _cereals(text: str) -> set[str]:
+    words = re.findall(r"[^\W\d_]+", text)
+    return {cereal for word in words if (name := meaning_of(word)) for cereal in name.of("cereal")}
+
+
+def _meant(text: str) -> set[str]:
+    """What the words of a name mean, those that are known."""
+    words = re.findall(r"[^\W\d_]+", text)
+    return {meaning for word in words if (name := meaning_of(word)) for meaning in name.words}
+
+
+def _meant_by(one: Material) -> set[str]:
+    smoke = {one.smoke, "smoked"} if one.smoke else set()
+    state = {"malt"} if one.malted else {"raw"}
+    return _meant(one.title) | {one.species} | smoke | state
 
 
 def _pieces(text: str) -> set[str]:

@@ -53,12 +53,12 @@ def supplier_of(lots: Sequence[Lot]) -> str:
 
 def headings_of(sheets: Sequence[Sheet]) -> tuple[str, ...]:
     """The line of texts of a file that has the most of them: its headings, whether they are known or not."""
-    lines = [
+    lines: list[list[str]] = [
         [cell.text for cell in row if cell.text and cell.number is None and not cell.copied]
         for sheet in sheets
         for row in sheet.cells[:SEARCHED_LINES]
     ]
-    return tuple(max(lines, key=lambda line: len(line), default=[]))
+    return tuple(max(lines, key=len, default=[]))
 
 
 def recalled(sheets: Sequence[Sheet]) -> tuple[Said, ...]:

@@ -60,7 +60,7 @@ class Gathered:
 
 def lots_of(table: LotTable, mapping: Mapping, gathered: Gathered) -> list[Lot]:
     """Every lot of a table; faults and remarks are added to what is gathered."""
-    lots = table.of_kind("lot")
+    lots = tuple(line for line in table.of_kind("lot") if _number(table, line) not in mapping.left_out)
     columns = _columns(table, lots, mapping, gathered)
     common = _common(table) | {
         role: IdentityWord(text, at("map", "constants", role)) for role, text in mapping.constants.items()
@@ -164,14 +164,13 @@ def _lot(
 ) -> Lot:
     first = line.cells[0]
     by_rows = table.lots_are == "rows"
-    number = first.row if by_rows else first.column
-    words = {role: one.text for role, one in said.items()} | mapping.given.get((table.sheet.name, number), {})
+    words = {role: one.text for role, one in said.items()} | mapping.given.get(_number(table, line), {})
     where = replace(table.sheet.where, row=first.row if by_rows else None, column=None if by_rows else first.column)
     analyses = []
     for k, column in columns.items():
         methods = [other.cells[k].text for other in table.of_kind("method") if other.cells[k].text]
         place = _place(table, line.cells[k], column)
-        cell = _in_known_unit(line.cells[k], column, place, mapping, gathered)
+        cell = _as_said(line.cells[k], column, place, mapping, gathered)
         analyses += figures(cell, column, place, [column.method, *methods, words.get("method", "")], gathered)
         if place in gathered.printed:
             gathered.printed[place] = line.cells[k].text
@@ -185,8 +184,17 @@ def _lot(
     return make_lot(words, analyses, where, gathered, places)
 
 
-def _in_known_unit(cell: Cell, column: Column, place: Address, mapping: Mapping, gathered: Gathered) -> Cell:
-    """The cell with a supplier's own word for its unit said in ours; a word that nobody explained is gathered."""
+def _number(table: LotTable, line: Line) -> tuple[str, int]:
+    """Sheet and number of a line: of its row, or of its column where lots are columns."""
+    first = line.cells[0]
+    return table.sheet.name, first.row if table.lots_are == "rows" else first.column
+
+
+def _as_said(cell: Cell, column: Column, place: Address, mapping: Mapping, gathered: Gathered) -> Cell:
+    """The cell with what somebody said of it: the value of a merged one taken for each lot, a supplier's own word for
+    its unit said in ours; a word that nobody explained is gathered."""
+    if cell.copied and (place.sheet, cell.row, cell.column) in mapping.spread:
+        cell = replace(cell, copied=False)
     word = unit_in(cell)
     if not word or cell.unit or not is_measured(cell):
         return cell

@@ -99,6 +99,8 @@ def _understood(used: Mapping, tables: list[LotTable], gathered: Gathered) -> Ma
         identity=used.identity,
         units=used.units,
         given=used.given,
+        left_out=used.left_out,
+        spread=used.spread,
         columns=_by_heading(gathered.columns),
     )
 

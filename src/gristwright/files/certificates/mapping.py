@@ -26,7 +26,8 @@ class Mapping:
     """What stands where on a sheet. Heading texts are compared without regard to case and spaces.
 
     `identity` are headings that name a lot or say whose it is, `units` a supplier's own words for units; `given` is
-    what somebody said of single lines of one file, by sheet and number of the line.
+    what somebody said of single lines of one file, by sheet and number of the line, `left_out` are lines that are no
+    lot, and `spread` cells of a merged one of which each lot has the value.
     """
 
     sheet: str = ""
@@ -38,6 +39,8 @@ class Mapping:
     identity: dict[str, str] = field(default_factory=dict)
     units: dict[str, str] = field(default_factory=dict)
     given: dict[tuple[str, int], dict[str, str]] = field(default_factory=dict)
+    left_out: frozenset[tuple[str, int]] = frozenset()
+    spread: frozenset[tuple[str, int, int]] = frozenset()
     columns: tuple[Column, ...] = ()
 
     def headings(self) -> dict[str, Heading]:
