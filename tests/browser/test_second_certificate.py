@@ -100,8 +100,7 @@ def test_a_lot_is_typed_on_a_phone_with_a_decimal_comma(page: Page) -> None:
     go(page, page.get_by_role("button", name="Save"))
     fair(page)
     picture(page, "typed-390-light")
-    go_to = page.get_by_role("alert").get_by_role("link", name="Line 2: Value")
-    go_to.click()
+    page.get_by_role("alert").get_by_role("link", name="Line 2: Value").click()
     field = page.get_by_role("group", name="Line 2").get_by_label("Value")
     field.press("Control+a")
     field.press("Delete")
@@ -131,4 +130,5 @@ def test_what_is_chosen_for_one_file_serves_the_other(page: Page) -> None:
 
 
 def test_nothing_came_from_outside(watched: Watched) -> None:
-    assert watched.outside == []
+    assert watched.strangers() == []
+    assert watched.complaints == []
