@@ -19,7 +19,7 @@ from gristwright.files.certificates.lots_in import read_lots
 from gristwright.store.library import lot_records
 from gristwright.store.models import CertificateFile, EnquiryRow
 from gristwright.workbench import certificates, taking
-from gristwright.workbench.explaining import Said
+from gristwright.workbench.explaining import Explained
 from gristwright.workbench.export import safe
 from gristwright.workbench.mending import Place, Typed, mended, place_in, sheets_of, text_at
 from scenario import lots
@@ -132,7 +132,7 @@ def test_what_another_mended_meanwhile_is_kept(asked: EnquiryRow, name: str, con
     one, other = CertificateFile.objects.get(pk=file.pk), CertificateFile.objects.get(pk=file.pk)
     sheet = "Lots & more" if name.endswith("x") else ""
     certificates.mend(one, {Place(sheet, 3, 5): Typed("248", "24B")}, "B.Example")
-    certificates.mend(other, {Place(sheet, 3, 3): Typed("4.8", "4.9")}, "C.Example", [Said("heading", "odd", "-")])
+    certificates.mend(other, {Place(sheet, 3, 3): Typed("4.8", "4.9")}, "C.Example", [Explained("heading", "odd", "-")])
     file.refresh_from_db()
     sheets = sheets_of(name, bytes(file.content))
     assert [text_at(sheets, Place(sheet, 3, column)) for column in (3, 5)] == ["4.8", "248"]

@@ -43,7 +43,7 @@ class Ask:
 
 
 @dataclass(frozen=True)
-class Asked:
+class Beside:
     """What is asked beside one fault, and whether the cell is typed over there too."""
 
     asks: tuple[Ask, ...] = ()
@@ -61,37 +61,37 @@ class Asker:
         self.untyped = [lot for lot in self.lots.values() if not lot.material]
         self.seen: set[tuple[str, str]] = set()
 
-    def of(self, problem: Problem) -> Asked:
+    def of(self, problem: Problem) -> Beside:
         """What is asked beside a fault."""
         place = place_in(problem.address, self.sheets)
         heading = _heading_in(problem.address)
         lot = self.lots.get(replace(problem.address, path=()))
         strange = self.read.strange.get(problem.address)
         if heading:
-            return Asked(self._once(_of_heading(heading)), place)
+            return Beside(self._once(_of_heading(heading)), place)
         if strange:
             label = f"the unit “{strange.word}” is"
-            return Asked(self._once(Ask(UNIT, strange.word, label, explaining.unit_choices(strange.field))), place)
+            return Beside(self._once(Ask(UNIT, strange.word, label, explaining.unit_choices(strange.field))), place)
         if self.read.reading.value is None and problem.address == Address(problem.address.file):
-            return Asked(tuple(ask for text in headings_of(self.sheets) for ask in self._once(_of_heading(text))))
+            return Beside(tuple(ask for text in headings_of(self.sheets) for ask in self._once(_of_heading(text))))
         if lot and problem.address.path[-1:] == ("material",):
-            return Asked(self._of_type(lot), place)
+            return Beside(self._of_type(lot), place)
         if lot and not lot.lot_id and problem.address.path[-1:] == ("lot",):
-            return Asked((*self._once(_of_line(lot, "lot")), *self._once(_of_line(lot, WHOLE))), place)
+            return Beside((*self._once(_of_line(lot, "lot")), *self._once(_of_line(lot, WHOLE))), place)
         if lot and not problem.address.path:
             return self._of_twice(lot)
         cell = self.cells.get((place.sheet, place.row, place.column)) if place else None
         if place and cell and cell.copied:
             each = Ask(MERGED, place.key, "this merged cell is", explaining.choices(MERGED, place.key))
-            return Asked(self._once(each), place)
-        return Asked((), place)
+            return Beside(self._once(each), place)
+        return Beside((), place)
 
-    def _of_twice(self, lot: Lot) -> Asked:
+    def _of_twice(self, lot: Lot) -> Beside:
         """A lot that stands there twice by its name or by its number: the cell of that, or another name, or no lot."""
         role = "lot" if self.names[lot.lot_id] > 1 else "lot number"
         named = place_in(lot.where.to(role), self.sheets)
         own = () if named else self._once(_of_line(lot, "lot"))
-        return Asked((*own, *self._once(_of_line(lot, WHOLE))), named)
+        return Beside((*own, *self._once(_of_line(lot, WHOLE))), named)
 
     def _left_out(self, role: str) -> tuple[Ask, ...]:
         """Headings that are not read and may say what no lot of the file says; each is asked once."""

@@ -23,7 +23,7 @@ from gristwright.records.lot import Lot
 from gristwright.store.models import CertificateFile, EnquiryRow, FileStanding
 from gristwright.workbench import remembering
 from gristwright.workbench.asking import Ask, Asker
-from gristwright.workbench.explaining import FORGOTTEN, HEADING, MATERIAL, Said, mapping_of, said_in, will_do
+from gristwright.workbench.explaining import FORGOTTEN, HEADING, MATERIAL, Explained, mapping_of, said_in, will_do
 from gristwright.workbench.faults import cell_id
 from gristwright.workbench.mending import Place, Typed, mended_cells, sheets_of, text_at
 from gristwright.workbench.turns import turn
@@ -56,8 +56,8 @@ class FileSheet:
     remarks: tuple[Problem, ...]
     columns: tuple[Column, ...]
     unknown: tuple[str, ...]
-    ignored: tuple[Said, ...]
-    said: tuple[Said, ...]
+    ignored: tuple[Explained, ...]
+    said: tuple[Explained, ...]
     lots: tuple[LotSheet, ...]
 
     @property
@@ -93,7 +93,7 @@ def _stand(file: CertificateFile) -> None:
     FileStanding.objects.update_or_create(file=file, defaults=_standing(file))
 
 
-def _recalled(file: CertificateFile) -> list[Said]:
+def _recalled(file: CertificateFile) -> list[Explained]:
     """What is remembered of a file's words and nobody said of it."""
     known = {(one.what, one.word) for one in said_in(file.headings)}
     return [one for one in remembering.recalled(grid_of(file)) if (one.what, one.word) not in known]
@@ -117,7 +117,7 @@ def read(file: CertificateFile, today: dt.date | None = None) -> FileSheet:
         remarks=tuple(problem for problem in problems if problem.warning),
         columns=certificates.mapping.columns,
         unknown=certificates.unknown,
-        ignored=tuple(Said(HEADING, word, "") for word in certificates.mapping.ignore if word not in left_out),
+        ignored=tuple(Explained(HEADING, word, "") for word in certificates.mapping.ignore if word not in left_out),
         said=said,
         lots=sheets,
     )
@@ -155,7 +155,7 @@ def _certificates(file: CertificateFile) -> Certificates:
 
 @turn()
 def mend(
-    sent: CertificateFile, typed: Pairs[Place, Typed], who: str, said: Sequence[Said] = ()
+    sent: CertificateFile, typed: Pairs[Place, Typed], who: str, said: Sequence[Explained] = ()
 ) -> tuple[int, list[Problem]]:
     """Change cells and say what headings mean, in the file as it stands now; how many were changed, and which were not
     because somebody else had mended them since they were seen. Raises Refused, and changes nothing, when one cannot be.
@@ -178,20 +178,20 @@ def mend(
     return len(texts) + len(fresh), [_taken(file, place, before[place], typed[place].text) for place in taken]
 
 
-def _fresh(file: CertificateFile, said: Sequence[Said]) -> list[Said]:
+def _fresh(file: CertificateFile, said: Sequence[Explained]) -> list[Explained]:
     """What is said now and was not so before, each word once."""
     known = {(one.what, one.word): one.means for one in said_in(file.headings)}
     asked = {(one.what, one.word): one for one in said if will_do(one)}
     return [one for key, one in asked.items() if known.get(key, FORGOTTEN) != one.means]
 
 
-def _with_said(file: CertificateFile, fresh: Sequence[Said]) -> list[dict[str, str]]:
+def _with_said(file: CertificateFile, fresh: Sequence[Explained]) -> list[dict[str, str]]:
     words = {(one.what, one.word) for one in fresh}
     kept = [one for one in said_in(file.headings) if (one.what, one.word) not in words]
     return [one.line for one in (*kept, *fresh) if one.means != FORGOTTEN]
 
 
-def _learn(file: CertificateFile, said: Sequence[Said], who: str) -> None:
+def _learn(file: CertificateFile, said: Sequence[Explained], who: str) -> None:
     """Remember what was said, and put it to the other files that wait."""
     if not said:
         return

@@ -44,7 +44,7 @@ ROLE_WORDS = {
 
 
 @dataclass(frozen=True)
-class Said:
+class Explained:
     """One thing said of a file: what kind of word, the word, what it means."""
 
     what: str
@@ -87,15 +87,15 @@ class Said:
         return flat.get(self.means, self.means)
 
 
-def said_in(lines: Iterable[dict[str, str]]) -> tuple[Said, ...]:
+def said_in(lines: Iterable[dict[str, str]]) -> tuple[Explained, ...]:
     """What a file keeps of it."""
     return tuple(
-        Said(line.get("what", HEADING), line["heading"], line["means"], line.get("since", ""), line.get("of", ""))
+        Explained(line.get("what", HEADING), line["heading"], line["means"], line.get("since", ""), line.get("of", ""))
         for line in lines
     )
 
 
-def mapping_of(said: Sequence[Said]) -> Mapping:
+def mapping_of(said: Sequence[Explained]) -> Mapping:
     """How a file is read with all that was said of it."""
     headings = [one for one in said if one.what == HEADING]
     lines = [(line, one.means) for one in said if one.what == LINE and (line := line_of(one.word))]
@@ -138,7 +138,7 @@ def column_for(heading: str, means: str) -> Column | None:
     return Column(name, unit, basis or field.basis, "", heading)
 
 
-def will_do(one: Said) -> bool:
+def will_do(one: Explained) -> bool:
     """Whether it is something that the page offers."""
     groups = one.groups
     if one.means == FORGOTTEN:

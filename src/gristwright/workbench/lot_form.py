@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any, TypeAlias
 
@@ -24,7 +24,6 @@ from gristwright.workbench.templatetags.desk import degrees
 Groups: TypeAlias = list[tuple[str, list[tuple[str, str]]]]
 EMPTY_LINES, MOST_LINES = 8, 80
 TYPED = "typed in"
-DATED = re.compile(rf"^{TYPED} from the certificate of (\d{{4}}-\d\d-\d\d)$")
 # Fields of the form for what a lot's identity is called where it is read.
 OF_ROLE = {"lot": "name", "material": "material", "crop": "crop", "lot number": "lot_number", "supplier": "supplier"}
 GROUP_OF = {"caramel": "Caramel malt", "roast": "Roasted malt and grain", "smoked": "Smoked malt"}
@@ -207,8 +206,9 @@ def head_of(lot: Lot | None) -> dict[str, Any]:
     """What a lot is known by, as the form begins."""
     if lot is None:
         return {}
-    origins = [str(analysis.where.path[0]) for analysis in lot.analyses if analysis.where.path]
-    dated = next((match[1] for origin in origins if (match := DATED.match(origin))), None)
+    # A typed figure of a dated certificate stands at: typed in, its day, its own name.
+    paths = [analysis.where.path for analysis in lot.analyses if _typed(analysis)]
+    dated = next((path[1] for path in paths if len(path) == 3), None)
     own = {"name": lot.lot_id, "material": lot.material, "supplier": lot.supplier, "lot_number": lot.lot_number}
     return {**own, "crop": lot.crop or "", "dated": dated}
 
@@ -237,10 +237,10 @@ def placed(lot: Lot, dated: dt.date | None, before: Lot | None) -> Lot:
     A lot with a figure that was typed in no longer says that its figures came in one file.
     """
     kept = {_figure(analysis): analysis for analysis in (before.analyses if before else ()) if not _typed(analysis)}
-    origin = f"{TYPED} from the certificate of {dated.isoformat()}" if dated else TYPED
-    analyses = tuple(kept.get(_figure(a)) or replace(a, where=at(origin, *_place(a))) for a in lot.analyses)
+    origin = at(TYPED, dated.isoformat()) if dated else at(TYPED)
+    analyses = tuple(kept.get(_figure(a)) or replace(a, where=origin.to(_name(a))) for a in lot.analyses)
     all_kept = bool(before and analyses) and all(a in kept.values() for a in analyses)
-    where = before.where if before and (all_kept or before.where.file) else at(origin)
+    where = before.where if before and (all_kept or before.where.file) else origin
     return replace(lot, analyses=analyses, where=where, certificate=before.certificate if before and all_kept else "")
 
 
@@ -250,10 +250,10 @@ def _figure(analysis: Analysis) -> Analysis:
 
 
 def _typed(analysis: Analysis) -> bool:
-    return bool(analysis.where.path) and str(analysis.where.path[0]).startswith(TYPED)
+    return analysis.where.path[:1] == (TYPED,)
 
 
-def _place(analysis: Analysis) -> Iterator[str]:
+def _name(analysis: Analysis) -> str:
     """What tells one typed figure from the others of its lot."""
     known = fields()[analysis.field]
-    yield " ".join(text for text in (known.short, analysis.basis, f"[{analysis.unit}]") if text)
+    return " ".join(text for text in (known.short, analysis.basis, f"[{analysis.unit}]") if text)

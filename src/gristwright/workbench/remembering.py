@@ -15,7 +15,7 @@ from gristwright.records.lot import Lot
 from gristwright.reference.spelling import folded
 from gristwright.store.frozen import sha256
 from gristwright.store.models import Remembered
-from gristwright.workbench.explaining import CONSTANT, FORGOTTEN, HEADING, MATERIAL, UNIT, Said, will_do
+from gristwright.workbench.explaining import CONSTANT, FORGOTTEN, HEADING, MATERIAL, UNIT, Explained, will_do
 
 KEPT = (HEADING, MATERIAL, UNIT, CONSTANT)
 HEADINGS = "headings "
@@ -24,7 +24,7 @@ SEARCHED_LINES = 60
 SHORTEST = 3
 
 
-def remember(said: Iterable[Said], supplier: str, sheets: Sequence[Sheet], who: str) -> None:
+def remember(said: Iterable[Explained], supplier: str, sheets: Sequence[Sheet], who: str) -> None:
     """Keep what was said of words, for the supplier of the file or else for its headings; what was forgotten goes."""
     key, named = key_of(supplier, sheets)
     for one in said:
@@ -61,7 +61,7 @@ def headings_of(sheets: Sequence[Sheet]) -> tuple[str, ...]:
     return tuple(max(lines, key=len, default=[]))
 
 
-def recalled(sheets: Sequence[Sheet]) -> tuple[Said, ...]:
+def recalled(sheets: Sequence[Sheet]) -> tuple[Explained, ...]:
     """What is remembered of the words in a file."""
     kept = list(Remembered.objects.all())
     if not kept:
@@ -69,7 +69,7 @@ def recalled(sheets: Sequence[Sheet]) -> tuple[Said, ...]:
     texts, own = _texts(sheets), key_of("", sheets)[0]
     here = [one for one in kept if one.key == own or _names(texts, one.key)]
     return tuple(
-        Said(one.what, one.word, one.means, one.at.isoformat(), one.supplier)
+        Explained(one.what, one.word, one.means, one.at.isoformat(), one.supplier)
         for one in here
         if one.what == CONSTANT or _stands(texts, one.what, folded(one.word))
     )
@@ -101,16 +101,16 @@ def _is(text: str, word: str) -> bool:
     return text == word or text.endswith(f": {word}")
 
 
-def lines() -> list[tuple[Remembered, Said]]:
+def lines() -> list[tuple[Remembered, Explained]]:
     """Everything that is remembered."""
-    return [(row, Said(row.what, row.word, row.means)) for row in Remembered.objects.all()]
+    return [(row, Explained(row.what, row.word, row.means)) for row in Remembered.objects.all()]
 
 
 def revise(means: Mapping[str, str], gone: Collection[str], who: str) -> list[str]:
     """Change and delete what is remembered, by the number of each row; what was done, in sentences."""
     done = []
     for row, one in lines():
-        new = Said(row.what, row.word, means.get(str(row.pk), row.means).strip())
+        new = Explained(row.what, row.word, means.get(str(row.pk), row.means).strip())
         if str(row.pk) in gone:
             row.delete()
             done.append(f"{row.supplier}: “{one.shown}” as {one.told} deleted.")

@@ -17,7 +17,7 @@ from gristwright.store.library import lot_records
 from gristwright.store.models import CertificateFile
 from gristwright.workbench import certificates, faults, remembering, starting, taking, undoing
 from gristwright.workbench.desk_request import DeskRequest
-from gristwright.workbench.explaining import HEADING, Said
+from gristwright.workbench.explaining import HEADING, Explained
 from gristwright.workbench.export import csv_file, download
 from gristwright.workbench.lots_listed import CHIEF, listed
 from gristwright.workbench.mending import Place, Typed, place_of
@@ -106,12 +106,12 @@ def _typed(request: HttpRequest) -> dict[Place, Typed]:
     return typed
 
 
-def _said(request: HttpRequest) -> list[Said]:
+def _said(request: HttpRequest) -> list[Explained]:
     """Words somebody explained in the form: what kind of word each is, the word, what it means."""
     words, means = request.POST.getlist("heading"), request.POST.getlist("means")
     kinds = request.POST.getlist("what") or [HEADING] * len(words)
     lines = zip(kinds, words, means, strict=False)
-    return [Said(what, word, text.strip()) for what, word, text in lines if text.strip()]
+    return [Explained(what, word, text.strip()) for what, word, text in lines if text.strip()]
 
 
 @require_POST
