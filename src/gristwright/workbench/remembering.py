@@ -58,7 +58,8 @@ def headings_of(sheets: Sequence[Sheet]) -> tuple[str, ...]:
         for sheet in sheets
         for row in sheet.cells[:SEARCHED_LINES]
     ]
-    return tuple(max(lines, key=len, default=[]))
+    longest: list[str] = max(lines, key=len, default=[])
+    return tuple(longest)
 
 
 def recalled(sheets: Sequence[Sheet]) -> tuple[Explained, ...]:
