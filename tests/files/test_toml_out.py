@@ -66,7 +66,9 @@ def test_fields_stand_before_the_tables_below_them() -> None:
     assert text == 'name = "A house"\n\n[mash]\nkg = 2000.0\n\n[[mash.waters]]\nname = "first"\n'
 
 
-@pytest.mark.parametrize("value", [None, float("nan"), float("inf"), [{"a": 1}, 2], dt.datetime(2026, 1, 1), object()])
+@pytest.mark.parametrize(
+    "value", [None, float("nan"), float("inf"), [{"a": 1}, 2], dt.datetime(2026, 1, 1, tzinfo=dt.UTC), object()]
+)
 def test_what_toml_has_no_word_for_is_refused(value: Any) -> None:
     with pytest.raises(TypeError, match="no place in a TOML file"):
         toml_text({"field": value})

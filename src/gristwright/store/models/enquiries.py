@@ -54,6 +54,9 @@ class EnquiryRow(models.Model):
 
     tried = Json(default=dict, editable=False)
     tried_rest = text("Lot that makes up the rest", editable=False)
+
+    archived_at = models.DateTimeField("archived", null=True, blank=True)
+    binned_at = models.DateTimeField("put into the bin", null=True, blank=True)
     history = HistoricalRecords(excluded_fields=["tried", "tried_rest"], table_name="store_historicalenquiry")
 
     class Meta:

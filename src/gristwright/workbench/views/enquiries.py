@@ -6,17 +6,15 @@ import uuid
 from typing import Any
 
 from django.contrib import messages
-from django.db.models import OuterRef, Prefetch
 from django.forms import BaseInlineFormSet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST
 
 from gristwright.basics import Problem, Refused
-from gristwright.store.models import BillShare, CaskVersion, EnquiryRow, Job, LotGroup, OfferedLot, PlantVersion
-from gristwright.store.models.work import Kind
+from gristwright.store.models import BillShare, CaskVersion, EnquiryRow, LotGroup, OfferedLot, PlantVersion
 from gristwright.store.versions import keep, newest
-from gristwright.workbench import changes, starting
+from gristwright.workbench import changes, listing, starting
 from gristwright.workbench.cask_form import CaskForm
 from gristwright.workbench.desk_request import DeskRequest
 from gristwright.workbench.forms import GroupForm, GroupSet, OfferForm, OfferSet, QuestionForm, TodayForm
@@ -33,12 +31,9 @@ def get_enquiry(key: uuid.UUID) -> EnquiryRow:
 
 
 def list_enquiries(request: HttpRequest, problems: tuple[Problem, ...] = ()) -> HttpResponse:
-    """Every enquiry, and the three ways to start one."""
-    searches = Prefetch("jobs", Job.objects.filter(kind=Kind.SEARCH))
-    houses = PlantVersion.objects.filter(enquiry=OuterRef("pk")).order_by("-number")
-    enquiries = EnquiryRow.objects.annotate(house=houses.values("document__name")[:1]).prefetch_related(searches)
-    status = UNTIDY if problems else 200
-    return render(request, "desk/enquiries.html", {"enquiries": enquiries, "problems": problems}, status=status)
+    """The enquiries, and the three ways to start one."""
+    context = {"listing": listing.listing(request.GET), "problems": problems}
+    return render(request, "desk/enquiries.html", context, status=UNTIDY if problems else 200)
 
 
 @require_POST
