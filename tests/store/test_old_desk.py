@@ -72,7 +72,7 @@ def opened(tmp_path_factory: pytest.TempPathFactory) -> Any:
 
 def test_the_data_are_copied_aside_once(opened: Any) -> None:
     kept = Path(opened["kept"])
-    assert kept.name == "desk-before-0030_kept_aside.sqlite3"
+    assert kept.name == "desk-before-0031_brewers.sqlite3"
     assert opened["again"] is None
     assert kept.stat().st_mode & 0o077 == 0
     with sqlite3.connect(kept) as before:

@@ -69,15 +69,17 @@ def _said(data: Mapping[str, Any]) -> dict[str, Any]:
 
 
 def _cask(asked: Enquiry) -> dict[str, Any]:
-    return {"cask": cask_data(asked.cask)}
+    return {"cask": cask_data(asked.cask)} if asked.cask else {}
 
 
 def _bill(asked: Enquiry) -> dict[str, Any]:
     """Today's bill with what the enquiry says of it, so that it can be followed by itself too."""
     shares = {share.lot_id: share.parts / 100.0 for share in asked.present.shares}
     prices = {one.lot_id: one.price_per_t for one in asked.offered if one.lot_id in shares}
-    own = {"purpose": asked.purpose, "date": asked.date, "currency": asked.currency}
-    more = {"categories": list(asked.categories), "prices": prices}
+    own: dict[str, Any] = {"purpose": asked.purpose, "date": asked.date, "currency": asked.currency}
+    more: dict[str, Any] = {"categories": list(asked.categories), "prices": prices}
+    if asked.target_attenuation_pct is not None:
+        own["target_attenuation_pct"] = asked.target_attenuation_pct
     return {"name": asked.present.name, "plant": PLANT, **own, **_said(more), "shares": shares}
 
 

@@ -6,7 +6,7 @@ from gristwright.casework.bench.bench import Bench, set_up
 from gristwright.casework.bench.boards import why_of
 from gristwright.casework.bench.capacity import capacity_lines
 from gristwright.casework.bench.law_of_bill import LawOfBill, law_of_bill
-from gristwright.casework.bench.limits import all_problems, enquiry_problems, needed_lots
+from gristwright.casework.bench.limits import all_problems, brewing_problems, enquiry_problems, needed_lots
 from gristwright.casework.bench.one_bill import Forecast, check, forecast
 from gristwright.casework.bench.withheld import first_of
 from gristwright.casework.bench.words import bill_cautions
@@ -19,6 +19,7 @@ __all__ = [
     "anchor",
     "assess",
     "bill_cautions",
+    "brewing_problems",
     "capacity_lines",
     "check",
     "enquiry_problems",
