@@ -14,7 +14,8 @@ from casework.full import claiming, column_enquiry
 from files.test_jobs_out import HOUSES
 from gristwright.files.jobs_out import known
 from gristwright.store.frozen import inputs_text
-from gristwright.store.mapping import enquiry_record, lot_records, save_enquiry
+from gristwright.store.library import lot_records
+from gristwright.store.mapping import enquiry_record, save_enquiry
 from gristwright.store.models import EnquiryRow
 from pages import words
 from scenario import lots
@@ -68,7 +69,7 @@ def test_each_file_is_there_alone_and_they_can_be_sent_together(desk: Client) ->
 
 
 def test_what_is_missing_is_said_with_its_place(desk: Client, asked: EnquiryRow) -> None:
-    EnquiryRow.objects.filter(pk=asked.pk).update(customer="", currency="")
+    EnquiryRow.objects.filter(pk=asked.pk).update(customer=None, currency="")
     answer = desk.get(f"/enquiries/{asked.pk}/files.zip")
     assert answer.status_code == 422
     assert "question, currency: is missing. Fill it in under Question." in words(answer)

@@ -10,7 +10,8 @@ from django.test import Client
 
 from casework.full import claiming
 from gristwright.store import frozen
-from gristwright.store.mapping import enquiry_record, lot_records, save_enquiry
+from gristwright.store.library import lot_records
+from gristwright.store.mapping import customer_named, enquiry_record, save_enquiry
 from gristwright.store.models import Answer, CertificateFile, EnquiryRow, Job
 from gristwright.store.models.work import State
 from gristwright.workbench import keeping
@@ -44,7 +45,7 @@ def test_a_copy_asks_the_same_and_has_none_of_the_answers(desk: Client, owner: A
     assert made.tried == row.tried
     assert bytes(made.certificate_files.get().content) == b"b"
     assert (made.answers.count(), made.jobs.count()) == (0, 0)
-    assert {version.number for version in made.plants.all()} == {1}
+    assert made.plant == row.plant
     assert enquiry_record(EnquiryRow.objects.get(pk=row.pk)) == before
     assert row.answers.count() == 1
 
@@ -53,7 +54,7 @@ def test_a_change_of_the_copy_leaves_the_other_as_it_is(desk: Client, asked: Enq
     do(desk, asked, "copy")
     made = EnquiryRow.objects.exclude(pk=asked.pk).get()
     made.offered.update(price_per_t=1.0)
-    made.lots.all().delete()
+    made.named.all().delete()
     assert enquiry_record(asked).offered == enquiry().offered
     assert lot_records(asked) == lots()
 
@@ -125,8 +126,9 @@ def test_an_enquiry_that_is_worked_on_stays(desk: Client, asked: EnquiryRow, wha
 
 
 def many(owner: Any, count: int) -> None:
+    customer = customer_named("Müller & Söhne (invented)")
     for number in range(count):
-        EnquiryRow.objects.create(title=f"Enquiry {number}", customer="Müller & Söhne (invented)", owner=owner)
+        EnquiryRow.objects.create(title=f"Enquiry {number}", customer=customer, owner=owner)
 
 
 def test_two_hundred_enquiries_stand_on_pages_of_fifty(

@@ -109,7 +109,7 @@ def _bill_of(path: Path, problems: list[Problem]) -> BillFile:
 
 
 def _cross_checks(enquiry: Enquiry, where: Address) -> list[Problem]:
-    """What only spirit is asked, ranges the wrong way round, a grid that does not close, lots not on offer, prices without years."""
+    """What only spirit is asked, ranges the wrong way round, a grid that does not close, prices without years."""
     problems = _offer_problems(enquiry, where)
     problems += [replace_where(p, where) for p in brewing_problems(enquiry)]
     if enquiry.grid_parts < 100 or WHOLE % enquiry.grid_parts:

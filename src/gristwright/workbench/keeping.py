@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import uuid
-from collections.abc import Iterator
 from typing import Any
 
 from django.contrib.auth.models import User
@@ -15,22 +14,18 @@ from gristwright.reference.typeface import composed
 from gristwright.store import versions
 from gristwright.store.models import (
     AgedCasks,
-    Answer,
     BillShare,
     CaskVersion,
+    CertificateFile,
     EnquiryRow,
-    Job,
     LotGroup,
-    MashTrial,
+    NamedLot,
     OfferedLot,
-    PlantVersion,
     Release,
 )
 from gristwright.store.models.work import OPEN
 
-# What a copy does not take along; of the versions of house and cask it takes the newest.
-LEFT = (Answer, Job, MashTrial, PlantVersion, CaskVersion)
-WITH_HISTORY = (OfferedLot, LotGroup, BillShare, Release, AgedCasks)
+WITH_HISTORY = (NamedLot, OfferedLot, LotGroup, BillShare, Release, AgedCasks)
 LONGEST_TITLE = 200
 
 
@@ -43,30 +38,28 @@ def copy(enquiry: EnquiryRow, owner: User) -> EnquiryRow:
     made.archived_at = made.binned_at = None
     made._state.adding = True
     made.save(force_insert=True)
-    for kind in (PlantVersion, CaskVersion):
-        versions.keep(kind, made, versions.newest(kind, enquiry), owner)
-    _copy_parts(enquiry, made)
+    versions.keep(CaskVersion, made, versions.newest(CaskVersion, enquiry), owner)
+    keys = {lot.pk: _under(lot, made).pk for lot in enquiry.named.all()}
+    for model in (OfferedLot, BillShare):
+        for part in model.objects.filter(enquiry=enquiry):
+            _under(part, made, named_id=keys[part.named_id])
+    by_text = {str(old): str(new) for old, new in keys.items()}
+    for group in enquiry.groups.all():
+        _under(group, made, keys=[by_text[key] for key in group.keys if key in by_text])
+    for kind in (Release, AgedCasks, CertificateFile):
+        for part in kind.objects.filter(enquiry=enquiry):
+            _under(part, made)
     return made
 
 
-def _copy_parts(whole: models.Model, made: models.Model) -> None:
-    """Everything that belongs to a row, and what belongs to that, under another one."""
-    for field, part in list(_parts(whole)):
-        source = type(part)._default_manager.get(pk=part.pk)
-        part.pk = uuid.uuid4() if isinstance(part._meta.pk, models.UUIDField) else None
-        part._state.adding = True
-        setattr(part, field, made)
-        part.save(force_insert=True)
-        _copy_parts(source, part)
-
-
-def _parts(whole: models.Model) -> Iterator[tuple[str, Any]]:
-    """Rows that point at this one, each with the field by which it does."""
-    for relation in whole._meta.related_objects:
-        model, field = relation.related_model, relation.field.name
-        if model not in LEFT:
-            for part in model._default_manager.filter(**{field: whole}):  # type: ignore[union-attr]
-                yield field, part
+def _under(part: Any, enquiry: EnquiryRow, **other: Any) -> Any:
+    """A row like this one, with another key, under another enquiry."""
+    part.pk = uuid.uuid4() if isinstance(part._meta.pk, models.UUIDField) else None
+    part._state.adding = True
+    for name, value in {"enquiry": enquiry, **other}.items():
+        setattr(part, name, value)
+    part.save(force_insert=True)
+    return part
 
 
 def archive(enquiry: EnquiryRow, aside: bool) -> None:

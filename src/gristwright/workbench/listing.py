@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from urllib.parse import urlencode
 
 from django.core.paginator import Page, Paginator
-from django.db.models import OuterRef, Prefetch, Q, QuerySet
+from django.db.models import F, Prefetch, Q, QuerySet
 from django.http import QueryDict
 
-from gristwright.store.models import Answer, EnquiryRow, Job, PlantVersion
+from gristwright.store.models import Answer, EnquiryRow, Job
 from gristwright.store.models.work import Kind, State
 
 ON_A_PAGE = 50
@@ -84,10 +84,9 @@ def listing(asked: QueryDict) -> Listing:
 
 
 def _rows() -> QuerySet[EnquiryRow]:
-    houses = PlantVersion.objects.filter(enquiry=OuterRef("pk")).order_by("-number")
     searches = Prefetch("jobs", Job.objects.filter(kind=Kind.SEARCH))
     answers = Prefetch("answers", Answer.objects.only("enquiry_id", "issued_at"))
-    rows = EnquiryRow.objects.annotate(house=houses.values("document__name")[:1])
+    rows = EnquiryRow.objects.select_related("customer").annotate(house=F("plant__document__name"))
     return rows.prefetch_related(searches, answers, "offered")
 
 
@@ -96,7 +95,7 @@ def _found(rows: QuerySet[EnquiryRow], words: str) -> QuerySet[EnquiryRow]:
     if not words:
         return rows
     wanted = words.casefold().split()
-    texts = rows.prefetch_related(None).values_list("pk", "title", "customer", "adviser", "question", "house")
+    texts = rows.prefetch_related(None).values_list("pk", "title", "customer__name", "adviser", "question", "house")
     keys = [key for key, *said in texts if all(word in " ".join(map(str, said)).casefold() for word in wanted)]
     return rows.filter(pk__in=keys)
 

@@ -97,7 +97,8 @@ def give_and_gain(
         return GiveGain(points, (), enquiry.laid_down.years, rec.currency, None, notes)
     evaporation, source = _evaporation(prices, forecast)
     costs = _costs(rec, enquiry, prices, points, evaporation)
-    return GiveGain(points, costs, enquiry.laid_down.years, rec.currency, evaporation, (*notes, *_notes(prices, source)))
+    notes = (*notes, *_notes(prices, source))
+    return GiveGain(points, costs, enquiry.laid_down.years, rec.currency, evaporation, notes)
 
 
 def _evaporation(prices: ReleasePrices, forecast: Band | None) -> tuple[Band, str]:
@@ -150,7 +151,8 @@ def _costs(
         "rent_per_cask_year": prices.rent_per_cask_year,
         "dry_goods": prices.dry_goods_per_L,
     }
-    faults = limits(enquiry.laid_down.years, prices.interest_pct_per_year / 100.0, enquiry.laid_down.bottle_abv_pct, **given)
+    plan = enquiry.laid_down
+    faults = limits(plan.years, prices.interest_pct_per_year / 100.0, plan.bottle_abv_pct, **given)
     refuse_if_any([*evaporation_problems(prices), *faults])
     money, today = _money(enquiry, prices, evaporation), _tonne(rec.present, enquiry, prices)
     present = rec.present.figures["cost_per_lpa"].band

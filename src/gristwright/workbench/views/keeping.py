@@ -13,7 +13,8 @@ from django.views.decorators.http import require_POST
 
 from gristwright.basics import Problem, Refused
 from gristwright.files.jobs_out import enquiry_files, zipped
-from gristwright.store.mapping import enquiry_record, lot_records
+from gristwright.store.library import lot_records
+from gristwright.store.mapping import enquiry_record
 from gristwright.workbench import keeping
 from gristwright.workbench.desk_request import DeskRequest
 from gristwright.workbench.export import download
