@@ -42,7 +42,8 @@ class QuestionForm(Sectioned[EnquiryRow]):
     customer = WrittenField(label=labelled(Enquiry, "customer"), max_length=200, required=False)
     categories = WordsField(label="Names the spirit should be allowed to carry", required=False)
     sections = (
-        ("The question", "", ("title", "customer", "question", "adviser", "date", "valid_days", "invented")),
+        ("The question", "", (
+            "title", "customer", "question", "purpose", "adviser", "date", "valid_days", "invented")),
         ("Money", "", ("currency", "processing_cost_per_t")),
         ("Limits", "Leave empty what is no limit.", (
             "least_lpa_per_t", "most_cost_per_lpa", "least_wash_abv_pct", "most_original_gravity_sg")),
@@ -54,16 +55,16 @@ class QuestionForm(Sectioned[EnquiryRow]):
         model = EnquiryRow
         formfield_callback = as_field
         fields = (
-            "title", "customer", "question", "adviser", "date", "valid_days", "invented", "currency",
-            "processing_cost_per_t", "least_lpa_per_t", "most_cost_per_lpa", "least_wash_abv_pct",
+            "title", "customer", "question", "purpose", "adviser", "date", "valid_days", "invented",
+            "currency", "processing_cost_per_t", "least_lpa_per_t", "most_cost_per_lpa", "least_wash_abv_pct",
             "most_original_gravity_sg", "grid_parts", "most_materials", "categories",
         )  # fmt: skip
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        chosen = self.fields["categories"]
-        assert isinstance(chosen, WordsField)
-        chosen.choices = categories_by_market()
+        chosen = self.fields.get("categories")
+        if isinstance(chosen, WordsField):
+            chosen.choices = categories_by_market()
         self.fields["question"].widget.attrs["rows"] = 3
         self.initial["customer"] = str(self.instance.customer or "")
 

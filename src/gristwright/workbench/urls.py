@@ -6,7 +6,7 @@ from django.contrib.auth.views import LogoutView
 from django.urls import path, re_path
 
 from gristwright.store.models.work import Kind
-from gristwright.workbench.views import ages, answers, bill, certificates, enquiries, keeping, mash, people
+from gristwright.workbench.views import ages, answers, bill, brewing, certificates, enquiries, keeping, mash, people
 
 HERE = "enquiries/<uuid:key>/"
 FILE = f"{HERE}certificates/<uuid:file_key>/"
@@ -49,6 +49,8 @@ urlpatterns = [
     path(f"{FILE}take/", certificates.take_file, name="take_file"),
     path(f"{FILE}file/", certificates.give_file, name="give_file"),
     path(f"{HERE}answers/", answers.list_answers, name="answers"),
+    path(f"{HERE}forecast.pdf", brewing.give_forecast, {"kind": "pdf"}, name="forecast_pdf"),
+    path(f"{HERE}forecast.json", brewing.give_forecast, {"kind": "json"}, name="forecast_json"),
     path(f"{HERE}answers/find/", answers.find_bills, name="find"),
     path(f"{HERE}jobs/<uuid:job_key>/", answers.follow_job, name="job"),
     path(f"{HERE}jobs/<uuid:job_key>/stop/", answers.stop_job, name="stop_job"),

@@ -18,6 +18,7 @@ from gristwright.store.models.work import Kind
 from gristwright.workbench import issued, jobs
 from gristwright.workbench.desk_request import DeskRequest
 from gristwright.workbench.export import download
+from gristwright.workbench.views.brewing import show_forecast
 from gristwright.workbench.views.enquiries import UNTIDY, get_enquiry
 
 KINDS = {
@@ -31,6 +32,8 @@ TAMPERED = 500
 def list_answers(request: HttpRequest, key: uuid.UUID, problems: tuple[Problem, ...] = ()) -> HttpResponse:
     """The search under way and every answer issued."""
     enquiry = get_enquiry(key)
+    if enquiry.brews:
+        return show_forecast(request, key, problems)
     context = {
         "enquiry": enquiry,
         "page": "answers",

@@ -17,9 +17,10 @@ from gristwright.store.mapping import lot_names_by_key
 from gristwright.store.models import BillShare, CaskVersion, EnquiryRow, LotGroup, OfferedLot, PlantVersion
 from gristwright.store.versions import keep, newest
 from gristwright.workbench import changes, listing, starting
+from gristwright.workbench.brewers_forms import BreweryForm, question_form, today_form
 from gristwright.workbench.cask_form import CaskForm
 from gristwright.workbench.desk_request import DeskRequest
-from gristwright.workbench.forms import GroupForm, GroupSet, OfferForm, OfferSet, QuestionForm, TodayForm
+from gristwright.workbench.forms import GroupForm, GroupSet, OfferForm, OfferSet, TodayForm
 from gristwright.workbench.house_form import HouseForm
 from gristwright.workbench.turns import in_turn
 
@@ -59,7 +60,7 @@ def start_enquiry(request: DeskRequest) -> HttpResponse:
 def edit_question(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
     """The question, in sections."""
     enquiry = get_enquiry(key)
-    form = QuestionForm(request.POST or None, instance=enquiry)
+    form = question_form(enquiry)(request.POST or None, instance=enquiry)
     changed = request.method == "POST" and form.is_valid() and form.has_changed()
     if changed:
         form.save()
@@ -71,6 +72,7 @@ def edit_document(request: DeskRequest, key: uuid.UUID, page: str) -> HttpRespon
     """House or cask: a form in sections over its newest document; what is kept is another one."""
     enquiry = get_enquiry(key)
     kind, model = DOCUMENTS[page]
+    kind = BreweryForm if page == "house" and enquiry.brews else kind
     form = kind(request.POST or None, document=newest(model, enquiry))
     changed = request.method == "POST" and form.is_valid() and keep(model, enquiry, form.document, request.user)
     return _edited(request, key, page, form, changed)
@@ -93,7 +95,7 @@ def set_offer(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
     enquiry = get_enquiry(key)
     shares = {share.lot_id: share.parts for share in enquiry.shares.all()}
     data = request.POST or None
-    today = TodayForm(data, instance=enquiry, prefix="today")
+    today = today_form(enquiry)(data, instance=enquiry, prefix="today")
     offers = OfferSet(data, instance=enquiry, prefix="offers")
     groups = GroupSet(data, instance=enquiry, prefix="groups", form_kwargs={"lots": lot_names_by_key(enquiry)})
     for form in offers.forms:
