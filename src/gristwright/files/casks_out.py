@@ -13,7 +13,7 @@ DEEPEST = 5000
 
 def casks_table(table: CaskTable) -> list[list[object]]:
     """Headings, then every row under the number that it had where it was read."""
-    arms = any(item.arm for item in (*table.samples, *table.scores))
+    arms = any(item.arm for item in _items(table))
     scales = sorted(table.scales, key=lambda name: (name not in table.malt_notes, _place(table.malt_notes, name)))
     own = ["age_years", "cask", *FACTS, "assessor", "sitting", *(["arm"] if arms else [])]
     measured = [f"{name} [{unit}]" for name, unit in table.units.items()]
@@ -29,9 +29,13 @@ def exact(value: float) -> str:
     return repr(float(value)).removesuffix(".0")
 
 
+def _items(table: CaskTable) -> list[Sample | Score]:
+    return [*table.samples, *table.scores]
+
+
 def _by_row(table: CaskTable) -> dict[int, list[Sample | Score]]:
     by_row: dict[int, list[Sample | Score]] = {}
-    for item in (*table.samples, *table.scores):
+    for item in _items(table):
         by_row.setdefault(item.row, []).append(item)
     return by_row
 

@@ -1,4 +1,4 @@
-"""A brewer's bill being tried, against today's: the figures of `casework.beer`, paired draw by draw. See docs/desk.md."""
+"""A brewer's bill being tried, against today's: figures of `casework.beer`, paired draw by draw. See docs/desk.md."""
 
 from __future__ import annotations
 
@@ -8,8 +8,7 @@ from dataclasses import dataclass
 
 from gristwright.basics import FloatArray
 from gristwright.casework import beer
-from gristwright.casework.bench import brewing_problems, enquiry_problems, first_of, needed_lots
-from gristwright.casework.beer import GristBench
+from gristwright.casework.bench import GristBench, brewing_problems, enquiry_problems, first_of, needed_lots
 from gristwright.documents.bills import BillView, BoardView, bill_view
 from gristwright.documents.entries import Entry, entry, readable, withheld_entry
 from gristwright.documents.lots import LotsView, lots_of, lots_view

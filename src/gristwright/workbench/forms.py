@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any, TypeVar
 
 from django import forms
@@ -14,6 +15,7 @@ from gristwright.store.columns import labelled
 from gristwright.store.mapping import customer_named
 from gristwright.store.models import Customer, EnquiryRow, LotGroup, OfferedLot
 from gristwright.workbench.fields import Pct, Sectioned, WordsField, WrittenField, as_field
+from gristwright.workbench.record_form import Section
 
 M = TypeVar("M", OfferedLot, LotGroup)
 F = TypeVar("F", bound=forms.ModelForm[Any])
@@ -41,7 +43,7 @@ class QuestionForm(Sectioned[EnquiryRow]):
 
     customer = WrittenField(label=labelled(Enquiry, "customer"), max_length=200, required=False)
     categories = WordsField(label="Names the spirit should be allowed to carry", required=False)
-    sections = (
+    sections: Sequence[Section] = (
         ("The question", "", (
             "title", "customer", "question", "purpose", "adviser", "date", "valid_days", "invented")),
         ("Money", "", ("currency", "processing_cost_per_t")),
@@ -83,7 +85,7 @@ class QuestionForm(Sectioned[EnquiryRow]):
 class TodayForm(Sectioned[EnquiryRow]):
     """Today's bill by name, and what the house gets from it."""
 
-    sections = (
+    sections: Sequence[Section] = (
         ("Today", "The house's own average moves every offer to where the house runs. Leave it empty without one.", (
             "present_name", "record_mean_lpa_per_t", "record_sd_lpa_per_t", "record_mashes")),
     )  # fmt: skip

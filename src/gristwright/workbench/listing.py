@@ -95,7 +95,9 @@ def _found(rows: QuerySet[EnquiryRow], words: str) -> QuerySet[EnquiryRow]:
     if not words:
         return rows
     wanted = words.casefold().split()
-    texts = rows.prefetch_related(None).values_list("pk", "title", "customer__name", "adviser", "question", "house")
+    texts = rows.prefetch_related(None).values_list(
+        "pk", "title", "customer__name", "adviser", "question", "plant__document__name"
+    )
     keys = [key for key, *said in texts if all(word in " ".join(map(str, said)).casefold() for word in wanted)]
     return rows.filter(pk__in=keys)
 
@@ -106,7 +108,7 @@ def _line(row: EnquiryRow) -> Line:
 
 def state_of(row: EnquiryRow) -> str:
     """How the work on an enquiry stands, in words."""
-    job, answer = (next(iter(found.all()), None) for found in (row.jobs, row.answers))
+    job, answer = next(iter(row.jobs.all()), None), next(iter(row.answers.all()), None)
     if answer is not None and (job is None or job.state == State.DONE):
         return f"Answered {answer.issued_at.day} {answer.issued_at:%B %Y}"
     if job is not None:

@@ -158,7 +158,10 @@ def mash_view(run: MashRun, litres: Litres | None, anchored: str, boiled: bool) 
     """The simulated mash of a bill as a page shows it; of a brewer's without litres."""
     told = MashTold(
         bill=run.bill,
-        rows=(*(litres_rows(litres) if litres else ()), *(end_row(figure) for figure in run.figures if wanted(figure, boiled))),
+        rows=(
+            *(litres_rows(litres) if litres else ()),
+            *(end_row(figure) for figure in run.figures if wanted(figure, boiled)),
+        ),
         anchored=anchored,
         withheld=litres.why if litres else (),
         worts=tuple(wort_row(run, k) for k in range(len(run.worts))),

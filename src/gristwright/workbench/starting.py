@@ -134,7 +134,7 @@ def sent_files(files: Iterable[UploadedFile[bytes]]) -> dict[str, bytes]:
 def out_of_zips(sent: Mapping[str, bytes]) -> dict[str, bytes]:
     """Files as they were sent, those of a ZIP in its place. Raises Refused for a ZIP that cannot be used."""
     by_name: dict[str, bytes] = {}
-    problems = []
+    problems: list[Problem] = []
     for name, content in sent.items():
         try:
             found = unpacked(name, content) if name.lower().endswith(".zip") else {name: content}
