@@ -39,7 +39,7 @@ class Shelf:
 
 
 @dataclass(frozen=True)
-class Line:
+class Listed:
     """An enquiry on the list."""
 
     row: EnquiryRow
@@ -54,7 +54,7 @@ class Listing:
     shelf: str
     words: str
     page: Page[EnquiryRow]
-    lines: tuple[Line, ...]
+    lines: tuple[Listed, ...]
     shelves: tuple[Shelf, ...]
 
     def address(self, number: int) -> str:
@@ -102,8 +102,8 @@ def _found(rows: QuerySet[EnquiryRow], words: str) -> QuerySet[EnquiryRow]:
     return rows.filter(pk__in=keys)
 
 
-def _line(row: EnquiryRow) -> Line:
-    return Line(row, getattr(row, "house", None) or "", state_of(row))
+def _line(row: EnquiryRow) -> Listed:
+    return Listed(row, getattr(row, "house", None) or "", state_of(row))
 
 
 def state_of(row: EnquiryRow) -> str:
