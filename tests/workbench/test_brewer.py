@@ -6,18 +6,22 @@ import dataclasses
 import json
 import re
 from functools import cache
+from pathlib import Path
 from typing import Any
 
 import pytest
+from click.testing import CliRunner
 from django.test import Client
 
 from casework.test_beer import lots, sheet
 from gristwright import casework
 from gristwright.basics import Refused
 from gristwright.casework import recommend
+from gristwright.cli.main import cli
 from gristwright.files.jobs_out import enquiry_files
 from gristwright.quantities.shown import plain
 from gristwright.records.enquiry import Enquiry, Offered
+from gristwright.records.give_gain import ReleasePrices
 from gristwright.records.plant import Rest
 from gristwright.store.library import lot_records
 from gristwright.store.mapping import enquiry_record, save_enquiry
@@ -216,3 +220,28 @@ def test_a_house_that_does_not_boil_is_told_so(desk: Client, row: EnquiryRow) ->
     assert "a brewer boils the wort, and this plant does not" in words(page)
     assert f'href="{of(other, "house/")}#id_wort_boiled"' in page.content.decode()
     assert lot_records(other)
+
+
+def test_the_command_line_runs_the_bill_and_refuses_the_search(tmp_path: Path) -> None:
+    for name, content in enquiry_files(brewers(), lots()).items():
+        (tmp_path / name).write_bytes(content)
+    given = ["--lots", str(tmp_path / "lots.csv")]
+    ran = CliRunner().invoke(cli, ["run", str(tmp_path / "bill.toml"), *given, "--members", "8"])
+    assert ran.exit_code == 0, ran.output
+    assert "apparent attenuation" in ran.output
+    asked = CliRunner().invoke(cli, ["advise", str(tmp_path / "enquiry.toml"), *given, "--out", str(tmp_path / "out")])
+    assert asked.exit_code == 2
+    assert "bills for beer are not searched" in asked.output
+
+
+@pytest.mark.parametrize(
+    ("changed", "said"),
+    [
+        ({"categories": ("EU_WHISKY",)}, "categories: is asked of spirit and not of beer. Take it out."),
+        ({"release": ReleasePrices(cask_price=90.0)}, "release: is asked of spirit and not of beer."),
+    ],
+)
+def test_what_only_spirit_is_asked_is_refused_in_a_file(changed: dict[str, Any], said: str) -> None:
+    with pytest.raises(Refused) as refused:
+        enquiry_files(dataclasses.replace(brewers(), **changed), lots())
+    assert any(said in problem.sentence() for problem in refused.value.problems)

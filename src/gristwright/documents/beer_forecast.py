@@ -21,7 +21,7 @@ from gristwright.records.results import BillResult
 from gristwright.rules.hazard import cautions
 
 FORMAT, TEMPLATE = "gristwright.beer_forecast/1", "beer_forecast.typ"
-CAUTIONS = ("planning", "co2", "dust", "liquor", "licence")
+CAUTIONS = ("planning", "co2", "dust", "liquor")
 PLANNING_AID = "Planning aid: not a permit and not legal advice."
 INVENTED = "Invented example"
 SAID = (

@@ -113,4 +113,6 @@ def state_of(row: EnquiryRow) -> str:
         return f"Answered {answer.issued_at.day} {answer.issued_at:%B %Y}"
     if job is not None:
         return STATES[State(job.state)]
-    return "No search yet" if row.offered.all() else "Nothing on offer yet"
+    if not row.offered.all():
+        return "Nothing on offer yet"
+    return "Bills are tried" if row.brews else "No search yet"

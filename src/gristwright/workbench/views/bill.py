@@ -26,7 +26,7 @@ from gristwright.workbench.views.enquiries import UNTIDY, get_enquiry
 from gristwright.workbench.views.mash import ask_mash, mash_part, there
 
 CAUTIONS = ("planning", "spirit", "co2", "dust", "liquor", "licence", "label")
-BREWERS_CAUTIONS = ("planning", "co2", "dust", "liquor", "licence")
+BREWERS_CAUTIONS = ("planning", "co2", "dust", "liquor")
 
 
 def show_bill(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
