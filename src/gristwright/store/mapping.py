@@ -94,18 +94,25 @@ def enquiry_columns(asked: Enquiry) -> dict[str, Any]:
 def enquiry_problems(row: EnquiryRow) -> list[Problem]:
     """Everything an enquiry, its house, its cask and its lots do not say yet."""
     problems = missing(row, at("question"), "Question") + _unprintable_customer(row)
-    problems += versions.plant_problems(versions.newest(PlantVersion, row))
-    problems += versions.cask_problems(versions.newest(CaskVersion, row))
+    problems += versions.plant_problems(versions.newest(PlantVersion, row), not row.brews)
+    if not row.brews:
+        problems += versions.cask_problems(versions.newest(CaskVersion, row)) + _spirit_problems(row)
     for offer in row.offered.all():
         problems += missing(offer, at("offered", offer.lot_id), "On offer")
-    record = [getattr(row, column) is None for column in OF_RECORD.values()]
-    if any(record) and not all(record):
-        what = "is only partly given."
-        problems.append(Problem(at("present", "record"), what, "Give average, deviation and mashes under On offer."))
     problems += [p for group in row.groups.all() for p in unprintable(group, at("group", group.name), "On offer")]
     problems += [p for lot in lot_records(row) for p in _unprintable_lot(lot)]
     if not row.offered.exists():
         problems.append(Problem(at("lots"), "none is on offer.", "Read in certificates under Certificates."))
+    return problems
+
+
+def _spirit_problems(row: EnquiryRow) -> list[Problem]:
+    """What is asked of a distiller alone: the litres of the house's own average, prices at release."""
+    problems = []
+    record = [getattr(row, column) is None for column in OF_RECORD.values()]
+    if any(record) and not all(record):
+        what = "is only partly given."
+        problems.append(Problem(at("present", "record"), what, "Give average, deviation and mashes under On offer."))
     return problems + aged.release_problems(row)
 
 
@@ -123,10 +130,18 @@ def enquiry_record(row: EnquiryRow) -> Enquiry:
         offered=tuple(record_of(Offered, offer) for offer in row.offered.all()),
         groups=group_records(row),
         limits=record_of(Limits, row),
-        cask=versions.cask_record(row),
-        record=record_of(PlantRecord, row, OF_RECORD) if row.record_mashes is not None else None,
-        **aged.kept(row),
+        **(NOT_OF_BEER if row.brews else _of_spirit(row)),
     )
+
+
+# What may stand in the rows of a brewer's enquiry that was a distiller's before; it is kept there and not asked.
+NOT_OF_BEER: dict[str, Any] = {"cask": None, "record": None, "release": None, "claim": None, "categories": ()}
+
+
+def _of_spirit(row: EnquiryRow) -> dict[str, Any]:
+    """What only a distiller is asked."""
+    record = record_of(PlantRecord, row, OF_RECORD) if row.record_mashes is not None else None
+    return {"cask": versions.cask_record(row), "record": record, **aged.kept(row)}
 
 
 def group_records(row: EnquiryRow) -> tuple[Group, ...]:
@@ -153,7 +168,7 @@ def save_enquiry(asked: Enquiry, given: Sequence[Lot], owner: User | None = None
     """A new enquiry with everything that belongs to it, or nothing at all."""
     row = EnquiryRow.objects.create(owner=owner, customer=customer_named(asked.customer), **enquiry_columns(asked))
     versions.keep(PlantVersion, row, plant_data(asked.plant), owner)
-    versions.keep(CaskVersion, row, cask_data(asked.cask), owner)
+    versions.keep(CaskVersion, row, cask_data(asked.cask) if asked.cask else {}, owner)
     aged.save_parts(row, asked)
     save_lots(row, given, owner)
     for place, offer in enumerate(asked.offered):

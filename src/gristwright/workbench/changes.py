@@ -170,6 +170,8 @@ def _name(user: User | None) -> str:
 def _shown(field: str, value: Any) -> str:
     if field in HUNDREDTHS and isinstance(value, int):
         return f"{value / 100:g} %"
+    if isinstance(value, dt.datetime):
+        return f"{value:%Y-%m-%d %H:%M}"
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, float):

@@ -81,7 +81,7 @@ def bench_of(asked: Enquiry, given: tuple[Lot, ...], members: int) -> Bench:
     """The bench of an enquiry, not yet moved to where the house runs. Raises Refused."""
     needed = needed_lots(asked)
     chosen = [lot for lot in given if lot.lot_id in needed]
-    return set_up(chosen, prices_of(asked), asked.plant, asked.cask, enquiry_problems(asked, given), members)
+    return set_up(chosen, prices_of(asked), asked.plant, asked.laid_down, enquiry_problems(asked, given), members)
 
 
 def prices_of(asked: Enquiry) -> dict[str, float]:

@@ -17,6 +17,7 @@ from gristwright.store.library import lot_records
 from gristwright.store.mapping import enquiry_record, group_records
 from gristwright.store.models import EnquiryRow, OfferedLot
 from gristwright.store.models.work import Kind
+from gristwright.workbench.brewing import BrewedView, brewed_view, kettle
 from gristwright.workbench.desk_request import DeskRequest
 from gristwright.workbench.export import csv_file
 from gristwright.workbench.fields import Pct
@@ -25,6 +26,7 @@ from gristwright.workbench.views.enquiries import UNTIDY, get_enquiry
 from gristwright.workbench.views.mash import ask_mash, mash_part, there
 
 CAUTIONS = ("planning", "spirit", "co2", "dust", "liquor", "licence", "label")
+BREWERS_CAUTIONS = ("planning", "co2", "dust", "liquor")
 
 
 def show_bill(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
@@ -48,7 +50,7 @@ def try_bill(request: DeskRequest, key: uuid.UUID) -> HttpResponse:
     final = "final" in request.POST
     context = _page(enquiry, tried, problems, MEMBERS if final else FIRST, whole=not request.htmx)
     if request.htmx:
-        return render(request, "desk/tried.html", {**context, "swapped": not final})
+        return render(request, context["part"], {**context, "swapped": not final})
     return render(request, "desk/bill.html", context, status=UNTIDY)
 
 
@@ -73,8 +75,8 @@ def give_ledger(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
     """The ledgers of the tried bill and today's as CSV."""
     enquiry = get_enquiry(key)
     context = _page(enquiry, kept_try(enquiry), [], MEMBERS)
-    view: TriedView | None = context["view"]
-    if view is None or not view.ledger:
+    view: TriedView | BrewedView | None = context["view"]
+    if not isinstance(view, TriedView) or not view.ledger:
         return redirect("bill", enquiry.pk)
     rows = [
         (this.label, this.reference, this.low, this.high, before.reference if before else "")
@@ -121,14 +123,18 @@ def _page(
         "problems": faults_now,
         "outside": _outside(enquiry, tried),
         "view": view,
+        "part": "desk/brewed.html" if enquiry.brews else "desk/tried.html",
         "mash": mash_part(enquiry, tried, whole),
-        "cautions": cautions(*CAUTIONS),
+        "cautions": cautions(*(BREWERS_CAUTIONS if enquiry.brews else CAUTIONS)),
     }
 
 
-def _worked_out(enquiry: EnquiryRow, tried: Tried, members: int) -> TriedView:
+def _worked_out(enquiry: EnquiryRow, tried: Tried, members: int) -> TriedView | BrewedView:
     """The bill worked out. Raises Refused."""
-    return tried_view(ready(enquiry_record(enquiry), lot_records(enquiry), members), tried.bill)
+    asked, given = enquiry_record(enquiry), lot_records(enquiry)
+    if asked.brews:
+        return brewed_view(kettle(asked, given, members), tried.bill)
+    return tried_view(ready(asked, given, members), tried.bill)
 
 
 def _lots(enquiry: EnquiryRow, tried: Tried) -> list[dict[str, Any]]:

@@ -6,7 +6,6 @@ import uuid
 from typing import Any
 
 from django.contrib import messages
-from django.db.models import Prefetch
 from django.forms import BaseInlineFormSet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -15,13 +14,13 @@ from django.views.decorators.http import require_POST
 from gristwright.basics import Problem, Refused
 from gristwright.store.library import name_lot
 from gristwright.store.mapping import lot_names_by_key
-from gristwright.store.models import BillShare, CaskVersion, EnquiryRow, Job, LotGroup, OfferedLot, PlantVersion
-from gristwright.store.models.work import Kind
+from gristwright.store.models import BillShare, CaskVersion, EnquiryRow, LotGroup, OfferedLot, PlantVersion
 from gristwright.store.versions import keep, newest
-from gristwright.workbench import changes, starting
+from gristwright.workbench import changes, listing, starting
+from gristwright.workbench.brewers_forms import BreweryForm, question_form, today_form
 from gristwright.workbench.cask_form import CaskForm
 from gristwright.workbench.desk_request import DeskRequest
-from gristwright.workbench.forms import GroupForm, GroupSet, OfferForm, OfferSet, QuestionForm, TodayForm
+from gristwright.workbench.forms import GroupForm, GroupSet, OfferForm, OfferSet, TodayForm
 from gristwright.workbench.house_form import HouseForm
 from gristwright.workbench.turns import in_turn
 
@@ -35,11 +34,9 @@ def get_enquiry(key: uuid.UUID) -> EnquiryRow:
 
 
 def list_enquiries(request: HttpRequest, problems: tuple[Problem, ...] = ()) -> HttpResponse:
-    """Every enquiry, and the three ways to start one."""
-    searches = Prefetch("jobs", Job.objects.filter(kind=Kind.SEARCH))
-    enquiries = EnquiryRow.objects.select_related("customer", "plant").prefetch_related(searches)
-    status = UNTIDY if problems else 200
-    return render(request, "desk/enquiries.html", {"enquiries": enquiries, "problems": problems}, status=status)
+    """The enquiries, and the three ways to start one."""
+    context = {"listing": listing.listing(request.GET), "problems": problems}
+    return render(request, "desk/enquiries.html", context, status=UNTIDY if problems else 200)
 
 
 @require_POST
@@ -63,7 +60,7 @@ def start_enquiry(request: DeskRequest) -> HttpResponse:
 def edit_question(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
     """The question, in sections."""
     enquiry = get_enquiry(key)
-    form = QuestionForm(request.POST or None, instance=enquiry)
+    form = question_form(enquiry)(request.POST or None, instance=enquiry)
     changed = request.method == "POST" and form.is_valid() and form.has_changed()
     if changed:
         form.save()
@@ -75,6 +72,7 @@ def edit_document(request: DeskRequest, key: uuid.UUID, page: str) -> HttpRespon
     """House or cask: a form in sections over its newest document; what is kept is another one."""
     enquiry = get_enquiry(key)
     kind, model = DOCUMENTS[page]
+    kind = BreweryForm if page == "house" and enquiry.brews else kind
     form = kind(request.POST or None, document=newest(model, enquiry))
     changed = request.method == "POST" and form.is_valid() and keep(model, enquiry, form.document, request.user)
     return _edited(request, key, page, form, changed)
@@ -97,7 +95,7 @@ def set_offer(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
     enquiry = get_enquiry(key)
     shares = {share.lot_id: share.parts for share in enquiry.shares.all()}
     data = request.POST or None
-    today = TodayForm(data, instance=enquiry, prefix="today")
+    today = today_form(enquiry)(data, instance=enquiry, prefix="today")
     offers = OfferSet(data, instance=enquiry, prefix="offers")
     groups = GroupSet(data, instance=enquiry, prefix="groups", form_kwargs={"lots": lot_names_by_key(enquiry)})
     for form in offers.forms:
