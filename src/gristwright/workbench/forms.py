@@ -11,7 +11,7 @@ from django.contrib.auth.models import User
 from gristwright.rules import law
 from gristwright.store.models import EnquiryRow, LotGroup, OfferedLot
 from gristwright.workbench.cask_form import with_kept
-from gristwright.workbench.fields import Pct, Sectioned, WordsField, as_field
+from gristwright.workbench.fields import Pct, Sectioned, WordsField, YesNo, as_field
 
 M = TypeVar("M", OfferedLot, LotGroup)
 F = TypeVar("F", bound=forms.ModelForm[Any])
@@ -92,9 +92,7 @@ class OfferForm(forms.ModelForm[OfferedLot]):
     most_parts = Pct(label="At most, %")
     today = Pct(label="Share today, %", required=False)
     for_character = forms.NullBooleanField(
-        label="Bought for character",
-        widget=forms.Select(choices=[("unknown", "as its type"), ("true", "yes"), ("false", "no")]),
-        required=False,
+        label="Bought for character", widget=YesNo("as its type"), required=False
     )
 
     field_order = ("price_per_t", "least_parts", "most_parts", "today", "for_character")
@@ -103,6 +101,11 @@ class OfferForm(forms.ModelForm[OfferedLot]):
         model = OfferedLot
         formfield_callback = as_field
         fields = ("price_per_t", "least_parts", "most_parts", "for_character")
+
+    @property
+    def line(self) -> str:
+        """The lot, as a fault names it."""
+        return self.instance.lot_id
 
     def clean(self) -> dict[str, Any]:
         """Least is not above most."""
@@ -128,6 +131,7 @@ class GroupForm(forms.ModelForm[LotGroup]):
         chosen = self.fields["lot_ids"]
         assert isinstance(chosen, WordsField)
         chosen.choices = with_kept(tuple(lots), *self.instance.lot_ids)
+        self.line = self.instance.name or "New group"
 
     def clean(self) -> dict[str, Any]:
         """Least is not above most."""
