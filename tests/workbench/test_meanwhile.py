@@ -72,9 +72,7 @@ def test_what_both_changed_is_asked_and_nothing_is_written(desk: Client, other: 
 
 
 @pytest.mark.parametrize(("choice", "stands"), [("mine", "My Mill (invented)"), ("theirs", "Their Mill (invented)")])
-def test_what_was_chosen_is_written(
-    desk: Client, other: Client, asked: EnquiryRow, choice: str, stands: str
-) -> None:
+def test_what_was_chosen_is_written(desk: Client, other: Client, asked: EnquiryRow, choice: str, stands: str) -> None:
     mine, theirs = opened(desk, asked, "question"), opened(other, asked, "question")
     save(other, asked, "question", theirs, customer="Their Mill (invented)")
     mine |= {"customer": "My Mill (invented)", "adviser": "C. Example"}
@@ -178,8 +176,7 @@ def test_what_was_typed_in_a_field_that_went_is_told(desk: Client, other: Client
     keep(PlantVersion, asked, document)
     answer = save(desk, asked, "house", mine, **{"mash-rests-8-settled_degC": "76", "mash-rests-8-minutes": "4"})
     assert answer.status_code == 409
-    print(answer.context["met"].homeless, answer.context["met"].clashes)
-    assert "Rest 8, minutes is no longer on this page. What you typed was not saved: 4." in words(answer)
+    assert "“Rest 8, for” is no longer on this page. What you typed was not saved: 4." in words(answer)
     assert save(desk, asked, "house", {**fields_of(answer), **carried(answer)}).status_code == 302
     assert mash("rests") == ()
 

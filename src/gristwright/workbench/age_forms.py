@@ -91,7 +91,9 @@ class ClaimForm(forms.Form):
         self.warnings: tuple[Problem, ...] = ()
         super().__init__(data, files, initial=said_before(kept), prefix="claim")
         # A file stands for the table that was read from it.
-        self.standing = {name: sha256(canonical(getattr(kept, name)))[:12] if kept else "" for name in ("ladder", "arms")}
+        self.standing = {
+            name: sha256(canonical(getattr(kept, name)))[:12] if kept else "" for name in ("ladder", "arms")
+        }
         for name in ("ladder", "arms"):
             self.fields[name].widget.attrs["accept"] = TABLES
 

@@ -91,9 +91,7 @@ class OfferForm(forms.ModelForm[OfferedLot]):
     least_parts = Pct(label="At least, %")
     most_parts = Pct(label="At most, %")
     today = Pct(label="Share today, %", required=False)
-    for_character = forms.NullBooleanField(
-        label="Bought for character", widget=YesNo("as its type"), required=False
-    )
+    for_character = forms.NullBooleanField(label="Bought for character", widget=YesNo("as its type"), required=False)
 
     field_order = ("price_per_t", "least_parts", "most_parts", "today", "for_character")
 

@@ -277,7 +277,7 @@ def _told_homeless(sent: Sent, bounds: Mapping[str, Any], shown: Shown, found: M
         if name in bounds or name in sent.new or yours == was or not any(yours):
             continue
         label = getattr(shown[0], "label_for", str)(name)
-        found.homeless.append(f"{label} is no longer on this page. What you typed was not saved: {', '.join(yours)}.")
+        found.homeless.append(f"“{label}” is no longer on this page. What you typed was not saved: {', '.join(yours)}.")
 
 
 def _files(request: HttpRequest, found: Meanwhile, bounds: Mapping[str, Any]) -> MultiValueDict[str, Any]:

@@ -77,7 +77,9 @@ def moved(lines: Any, sent: Sent) -> tuple[Sent, dict[int, str], list[Any]]:
     new = {place for number, place in places.items() if place is not None and not keys[number]}
     data = _renamed(sent.data, prefix, places)
     named = frozenset(name for name in data if (number := _number(name, prefix)) is not None and number in new)
-    typed, before = ({n: texts for n, texts in of.items() if _number(n, prefix) in gone} for of in (sent.data, sent.was))
+    typed, before = (
+        {n: texts for n, texts in of.items() if _number(n, prefix) in gone} for of in (sent.data, sent.was)
+    )
     was, opened = (_renamed(texts, prefix, places) for texts in (sent.was, sent.opened))
     choices = _renamed(sent.choices, prefix, places)
     renumbered = replace(sent, data=data, was=was, opened=opened, choices=choices, new=sent.new | named)

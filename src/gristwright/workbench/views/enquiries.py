@@ -113,7 +113,9 @@ def status_of(met: Meanwhile, untidy: bool) -> int:
 
 def save_changed(form: ModelForm[Any]) -> None:
     """Write the columns that were changed and no other."""
-    form.instance.save(update_fields=form.changed_data if form.instance.pk and not form.instance._state.adding else None)
+    form.instance.save(
+        update_fields=form.changed_data if form.instance.pk and not form.instance._state.adding else None
+    )
 
 
 @in_turn
