@@ -14,6 +14,7 @@ FILE = f"{HERE}certificates/<uuid:file_key>/"
 urlpatterns = [
     path("begin/", people.begin, name="begin"),
     path("enter/", people.Enter.as_view(), name="enter"),
+    path("enter/standing/", people.standing, name="standing"),
     path("leave/", LogoutView.as_view(), name="leave"),
     path("theme/", people.choose_theme, name="theme"),
     path("", enquiries.list_enquiries, name="enquiries"),

@@ -8,7 +8,6 @@ from typing import Any
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_POST
 
 from gristwright.basics import Refused
 from gristwright.casework import claim as claims_of_age
@@ -73,10 +72,11 @@ def _said(kept: ClaimAsked | None) -> Any:
         return {"refused": [sentence(problem) for problem in refused.problems]}
 
 
-@require_POST
 @in_turn
 def keep_release(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
     """Keep the prices, or none when every field is empty."""
+    if request.method != "POST":
+        return redirect("age", key)
     enquiry = get_enquiry(key)
     row = _release(enquiry)
     met = meet(request, [ReleaseForm(instance=row)], hands.of_row)
@@ -91,10 +91,11 @@ def keep_release(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
     return redirect("age", enquiry.pk)
 
 
-@require_POST
 @in_turn
 def keep_claim(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
     """Keep the claim with its casks, or take both away."""
+    if request.method != "POST":
+        return redirect("age", key)
     enquiry = get_enquiry(key)
     row = AgedCasks.objects.filter(enquiry=enquiry).first() or AgedCasks(enquiry_id=enquiry.pk)
     met = meet(request, [ClaimForm(kept=_kept(enquiry))], lambda _: hands.of_row_whole(row))
