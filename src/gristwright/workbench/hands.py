@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
+from django.core.exceptions import ObjectDoesNotExist
 from django.db import models
 
 from gristwright.basics import FieldPath
-from gristwright.store.models import BillShare
-from gristwright.store.models.houses import Version
+from gristwright.store.models import BillShare, CaskVersion, NamedLot, PlantVersion
+from gristwright.store.models.versions import Version
 from gristwright.workbench.record_form import path_of, value_at
 
 
@@ -42,21 +43,33 @@ def of_offer(bound: Any) -> Hand | None:
     """As of a row; a lot's share of today's bill is a row of its own."""
     if bound.name != "today":
         return of_row(bound)
-    of = {"enquiry_id": bound.form.instance.enquiry_id, "lot_id": bound.form.instance.lot_id}
-    record = _history(BillShare).filter(**of).first()
+    record = _history(BillShare).filter(named_id=bound.form.instance.named_id).first()
     return _hand(record) if record else None
 
 
-def of_document(versions: Iterable[Version]) -> Callable[[Any], Hand | None]:
-    """Whose value it is that the newest of these documents, the newest first, holds."""
-    kept = list(versions)
+def of_document(last: PlantVersion | CaskVersion | None) -> Callable[[Any], Hand | None]:
+    """Whose value it is that a document holds, as the ones before it tell."""
+    if last is None:
+        return lambda _: None
+    of = {"house": last.house} if isinstance(last, PlantVersion) else {"enquiry": last.enquiry}
+    earlier = type(last).objects.filter(**of, number__lte=last.number).select_related("by").order_by("-number")
+    kept: list[Version] = list(earlier)
     return lambda bound: _of_path(kept, path_of(bound.name))
 
 
 def took_out(lines: Any, key: str) -> tuple[str, Hand | None]:
     """What a line was called that is no longer there, and who took it out."""
     gone = _history(lines.model).filter(id=int(key)).first() if key.isdecimal() else None
-    return (str(gone.instance), _hand(gone)) if gone else ("A line", None)
+    return (_called(gone), _hand(gone)) if gone else ("A line", None)
+
+
+def _called(gone: Any) -> str:
+    """What a line was called; of a lot whose name went too, as it was called last."""
+    try:
+        return str(gone.instance)
+    except ObjectDoesNotExist:
+        named = _history(NamedLot).filter(id=gone.named_id).first()
+        return f"Lot {named.name} on offer" if named else "A lot on offer"
 
 
 def _history(model: type[models.Model]) -> Any:

@@ -11,9 +11,11 @@ from django.urls import reverse
 from django.views.decorators.http import require_POST
 
 from gristwright.basics import Problem, Refused, at
+from gristwright.records.enquiry import Group
 from gristwright.rules.hazard import cautions
-from gristwright.store.mapping import enquiry_record, lot_records
-from gristwright.store.models import EnquiryRow, LotGroup, LotRow, OfferedLot
+from gristwright.store.library import lot_records
+from gristwright.store.mapping import enquiry_record, group_records
+from gristwright.store.models import EnquiryRow, OfferedLot
 from gristwright.store.models.work import Kind
 from gristwright.workbench.desk_request import DeskRequest
 from gristwright.workbench.export import csv_file
@@ -131,7 +133,7 @@ def _worked_out(enquiry: EnquiryRow, tried: Tried, members: int) -> TriedView:
 
 def _lots(enquiry: EnquiryRow, tried: Tried) -> list[dict[str, Any]]:
     """A line of the form for each lot on offer."""
-    kinds = {lot.lot_id: lot.material for lot in LotRow.objects.filter(enquiry=enquiry)}
+    kinds = {lot.lot_id: lot.material for lot in lot_records(enquiry)}
     today = {share.lot_id: share.parts for share in enquiry.shares.all()}
     return [
         {
@@ -148,9 +150,9 @@ def _lots(enquiry: EnquiryRow, tried: Tried) -> list[dict[str, Any]]:
 def _outside(enquiry: EnquiryRow, tried: Tried) -> list[str]:
     """What lies outside the ranges of the enquiry: it may be tried, but a search will not offer it."""
     full = tried.full
-    ranges: list[tuple[str, int, OfferedLot | LotGroup]] = []
+    ranges: list[tuple[str, int, OfferedLot | Group]] = []
     ranges += [(offer.lot_id, full.get(offer.lot_id, 0), offer) for offer in enquiry.offered.all()]
-    ranges += [(g.name, sum(full.get(lot, 0) for lot in g.lot_ids), g) for g in enquiry.groups.all()]
+    ranges += [(g.name, sum(full.get(lot, 0) for lot in g.lot_ids), g) for g in group_records(enquiry)]
     return [
         f"{name}: {parts / 100:g} % is outside the {bound.least_parts / 100:g} to {bound.most_parts / 100:g} % allowed."
         for name, parts, bound in ranges

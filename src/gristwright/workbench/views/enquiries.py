@@ -6,16 +6,18 @@ import uuid
 from typing import Any
 
 from django.contrib import messages
-from django.db.models import OuterRef, Prefetch
+from django.db.models import Prefetch
 from django.forms import BaseInlineFormSet, ModelForm
 from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST
 
 from gristwright.basics import Problem, Refused
+from gristwright.store.library import name_lot
+from gristwright.store.mapping import lot_names_by_key
 from gristwright.store.models import BillShare, CaskVersion, EnquiryRow, Job, LotGroup, OfferedLot, PlantVersion
 from gristwright.store.models.work import Kind
-from gristwright.store.versions import keep, newest
+from gristwright.store.versions import keep, newest, standing
 from gristwright.workbench import changes, hands, starting
 from gristwright.workbench.cask_form import CaskForm
 from gristwright.workbench.desk_request import DeskRequest
@@ -30,14 +32,13 @@ DOCUMENTS: dict[str, tuple[Any, Any]] = {"house": (HouseForm, PlantVersion), "ca
 
 def get_enquiry(key: uuid.UUID) -> EnquiryRow:
     """The enquiry of an address, or a 404."""
-    return get_object_or_404(EnquiryRow, pk=key)
+    return get_object_or_404(EnquiryRow.objects.select_related("customer", "plant"), pk=key)
 
 
 def list_enquiries(request: HttpRequest, problems: tuple[Problem, ...] = ()) -> HttpResponse:
     """Every enquiry, and the three ways to start one."""
     searches = Prefetch("jobs", Job.objects.filter(kind=Kind.SEARCH))
-    houses = PlantVersion.objects.filter(enquiry=OuterRef("pk")).order_by("-number")
-    enquiries = EnquiryRow.objects.annotate(house=houses.values("document__name")[:1]).prefetch_related(searches)
+    enquiries = EnquiryRow.objects.select_related("customer", "plant").prefetch_related(searches)
     status = UNTIDY if problems else 200
     return render(request, "desk/enquiries.html", {"enquiries": enquiries, "problems": problems}, status=status)
 
@@ -78,8 +79,7 @@ def edit_document(request: DeskRequest, key: uuid.UUID, page: str) -> HttpRespon
     enquiry = get_enquiry(key)
     kind, model = DOCUMENTS[page]
     document = newest(model, enquiry)
-    versions = model.objects.filter(enquiry=enquiry).select_related("by").order_by("-number")
-    met = meet(request, [kind(document=document)], hands.of_document(versions))
+    met = meet(request, [kind(document=document)], hands.of_document(standing(model, enquiry)))
     form = kind(met.data, document=document)
     sound = not met.stops and form.is_valid()
     changed = sound and keep(model, enquiry, form.document, request.user)
@@ -141,8 +141,7 @@ def _offer_forms(enquiry: EnquiryRow, data: QueryDict | None = None) -> tuple[To
     offers = OfferSet(data, instance=enquiry, prefix="offers")
     for form in offers.forms:
         form.fields["today"].initial = shares.get(form.instance.lot_id, 0)
-    lots = [form.instance.lot_id for form in offers.forms]
-    groups = GroupSet(data, instance=enquiry, prefix="groups", form_kwargs={"lots": lots})
+    groups = GroupSet(data, instance=enquiry, prefix="groups", form_kwargs={"lots": lot_names_by_key(enquiry)})
     return TodayForm(data, instance=enquiry, prefix="today"), offers, groups
 
 
@@ -168,9 +167,9 @@ def _keep_offer(
 
 def _keep_share(enquiry: EnquiryRow, lot_id: str, parts: int, place: int) -> None:
     """Today's share of a lot; only what changes is written, so that the history holds no idle lines."""
-    kept = enquiry.shares.filter(lot_id=lot_id).first()
+    kept = enquiry.shares.filter(named__name=lot_id).first()
     if kept is None and parts:
-        BillShare.objects.create(enquiry=enquiry, lot_id=lot_id, parts=parts, place=place)
+        BillShare.objects.create(enquiry=enquiry, named=name_lot(enquiry, lot_id), parts=parts, place=place)
     elif kept is not None and not parts:
         kept.delete()
     elif kept is not None and kept.parts != parts:

@@ -13,7 +13,8 @@ from django.urls import reverse
 from django.views.decorators.http import require_POST
 
 from gristwright.basics import Problem, Refused
-from gristwright.store.mapping import enquiry_record, lot_records
+from gristwright.store.library import lot_records
+from gristwright.store.mapping import enquiry_record
 from gristwright.store.models import EnquiryRow, Job, MashTrial
 from gristwright.store.models.work import Kind, State
 from gristwright.workbench import jobs, mash_jobs

@@ -56,9 +56,7 @@ class Enter(LoginView):
 @login_not_required
 def standing(request: HttpRequest) -> JsonResponse:
     """Who is signed in, and the token that the forms of this browser carry now: asked before a form is sent."""
-    return JsonResponse(
-        {"user": request.user.get_username(), "token": get_token(request), "enter": reverse("enter")}
-    )
+    return JsonResponse({"user": request.user.get_username(), "token": get_token(request), "enter": reverse("enter")})
 
 
 @login_not_required
