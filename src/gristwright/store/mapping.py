@@ -77,7 +77,7 @@ def _unprintable_lot(lot: Lot) -> list[Problem]:
     """What of a lot's name, supplier and number a document could not show."""
     faults = ((name, fault_in(str(getattr(lot, name)))) for name in PRINTED)
     where = at("lot", lot.lot_id)
-    return [Problem(where.to(name), what, "Change it under Certificates.") for name, what in faults if what]
+    return [Problem(where.to(name), what, "Change it under Lots.") for name, what in faults if what]
 
 
 # The enquiry
@@ -105,7 +105,7 @@ def enquiry_problems(row: EnquiryRow) -> list[Problem]:
     problems += [p for group in row.groups.all() for p in unprintable(group, at("group", group.name), "On offer")]
     problems += [p for lot in lot_records(row) for p in _unprintable_lot(lot)]
     if not row.offered.exists():
-        problems.append(Problem(at("lots"), "none is on offer.", "Read in certificates under Certificates."))
+        problems.append(Problem(at("lots"), "none is on offer.", "Read in certificates under Lots."))
     return problems + aged.release_problems(row)
 
 

@@ -95,6 +95,7 @@ def _edited(
         for remark in getattr(form, "remarks", ()):
             messages.info(request, remark)
         return redirect(page, key)
+    # Looked at anew, for a form that was refused has written into the one it was filled in from.
     context = {"enquiry": get_enquiry(key), "form": form, "page": page, "met": met}
     return render(request, "desk/form.html", context, status=status_of(met, bool(form.errors)))
 
@@ -130,7 +131,8 @@ def set_offer(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
         _keep_offer(enquiry, today, offers, groups)
         told(request, met, changed)
         return redirect("offer", enquiry.pk)
-    context = {"enquiry": get_enquiry(key), "today": today, "offers": offers, "groups": groups, "page": "offer"}
+    shown = enquiry if met.data is None else get_enquiry(key)
+    context = {"enquiry": shown, "today": today, "offers": offers, "groups": groups, "page": "offer"}
     status = status_of(met, met.data is not None and not sound)
     return render(request, "desk/offer.html", {**context, "met": met}, status=status)
 
