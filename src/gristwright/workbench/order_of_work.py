@@ -161,11 +161,11 @@ def next_steps(enquiry: EnquiryRow, problems: Sequence[Problem] = ()) -> list[St
     """What is to be filled in next, the first things first, with the fields that these problems name."""
     have = counted(enquiry)
     question, house, lots, offer, cask = _filled_in(enquiry, have)
-    prices, today = _prices(have), _today(have)
+    prices, today = _prices(have), _today(have).removeprefix("today's bill ")
     steps = [
         question, house, lots,
         Step("offer", "Prices and ranges", prices or "done", OPEN if prices else DONE, f"{offer.link}#main"),
-        Step("offer", "Today's bill", today.removeprefix("today's bill ") or "done", OPEN if today else DONE, f"{offer.link}#today"),
+        Step("offer", "Today's bill", today or "done", OPEN if today else DONE, f"{offer.link}#today"),
         cask,
     ]  # fmt: skip
     waiting = [problem for problem in problems if waits(problem)]
