@@ -156,10 +156,16 @@ class EnquiryTerms:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Enquiry(EnquiryTerms):
-    """One question with all that is needed to answer it."""
+class SpiritEnquiry(EnquiryTerms):
+    """One question with all that is needed to follow a bill to new spirit; nothing is said of a cask."""
 
     plant: Plant
     present: Bill
+
+
+@dataclass(frozen=True, kw_only=True)
+class Enquiry(SpiritEnquiry):
+    """One question with all that is needed to answer it."""
+
     cask: CaskPlan
     claim: ClaimAsked | None = None  # None: no casks were read, so no maturity is shown

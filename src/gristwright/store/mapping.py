@@ -12,7 +12,7 @@ from django.db import models, transaction
 from gristwright.basics import Address, Problem, Refused, at
 from gristwright.files.plant_in import cask_data, plant_data
 from gristwright.records.bill import Bill, Share
-from gristwright.records.enquiry import Enquiry, Group, Limits, Offered
+from gristwright.records.enquiry import Enquiry, Group, Limits, Offered, SpiritEnquiry
 from gristwright.records.lot import Lot
 from gristwright.records.plant import PlantRecord
 from gristwright.reference.typeface import fault_in
@@ -93,10 +93,20 @@ def enquiry_columns(asked: Enquiry) -> dict[str, Any]:
 
 def enquiry_problems(row: EnquiryRow) -> list[Problem]:
     """Everything an enquiry, its house, its cask and its lots do not say yet."""
+    return spirit_problems(row) + cask_problems(row)
+
+
+def cask_problems(row: EnquiryRow) -> list[Problem]:
+    """What is not said yet of the cask, and of what comes after it."""
+    return versions.cask_problems(versions.newest(CaskVersion, row)) + aged.release_problems(row)
+
+
+def spirit_problems(row: EnquiryRow) -> list[Problem]:
+    """What is not said yet and is needed as far as new spirit."""
     problems = missing(row, at("question"), "Question") + _unprintable_customer(row)
     problems += versions.plant_problems(versions.newest(PlantVersion, row))
-    problems += versions.cask_problems(versions.newest(CaskVersion, row))
-    for offer in row.offered.all():
+    offered = list(row.offered.all())
+    for offer in offered:
         problems += missing(offer, at("offered", offer.lot_id), "On offer")
     record = [getattr(row, column) is None for column in OF_RECORD.values()]
     if any(record) and not all(record):
@@ -104,29 +114,40 @@ def enquiry_problems(row: EnquiryRow) -> list[Problem]:
         problems.append(Problem(at("present", "record"), what, "Give average, deviation and mashes under On offer."))
     problems += [p for group in row.groups.all() for p in unprintable(group, at("group", group.name), "On offer")]
     problems += [p for lot in lot_records(row) for p in _unprintable_lot(lot)]
-    if not row.offered.exists():
+    if not offered:
         problems.append(Problem(at("lots"), "none is on offer.", "Read in certificates under Lots."))
-    return problems + aged.release_problems(row)
+    return problems
 
 
 def enquiry_record(row: EnquiryRow) -> Enquiry:
     """The enquiry with house, cask, bill and offers. Raises Refused with everything that is missing."""
-    problems = enquiry_problems(row)
+    refuse_any(enquiry_problems(row))
+    return record_of(Enquiry, row, **_parts(row), cask=versions.cask_record(row), **aged.kept(row))
+
+
+def spirit_record(row: EnquiryRow) -> SpiritEnquiry:
+    """The enquiry as far as new spirit, whatever is said of a cask. Raises Refused with everything that is missing."""
+    refuse_any(spirit_problems(row))
+    return record_of(SpiritEnquiry, row, **_parts(row), release=None)
+
+
+def refuse_any(problems: list[Problem]) -> None:
+    """Raise Refused where there is any problem."""
     if problems:
         raise Refused(problems)
-    return record_of(
-        Enquiry,
-        row,
-        customer=str(row.customer or ""),
-        plant=versions.plant_record(row),
-        present=Bill(row.present_name, tuple(record_of(Share, share) for share in row.shares.all())),
-        offered=tuple(record_of(Offered, offer) for offer in row.offered.all()),
-        groups=group_records(row),
-        limits=record_of(Limits, row),
-        cask=versions.cask_record(row),
-        record=record_of(PlantRecord, row, OF_RECORD) if row.record_mashes is not None else None,
-        **aged.kept(row),
-    )
+
+
+def _parts(row: EnquiryRow) -> dict[str, Any]:
+    """What an enquiry's record holds that stands in other tables, but for the cask and what comes after it."""
+    return {
+        "customer": str(row.customer or ""),
+        "plant": versions.plant_record(row),
+        "present": Bill(row.present_name, tuple(record_of(Share, share) for share in row.shares.all())),
+        "offered": tuple(record_of(Offered, offer) for offer in row.offered.all()),
+        "groups": group_records(row),
+        "limits": record_of(Limits, row),
+        "record": record_of(PlantRecord, row, OF_RECORD) if row.record_mashes is not None else None,
+    }
 
 
 def group_records(row: EnquiryRow) -> tuple[Group, ...]:

@@ -2,7 +2,7 @@
 
 from gristwright.casework.bench.anchor import anchor
 from gristwright.casework.bench.assess import assess
-from gristwright.casework.bench.bench import Bench, set_up
+from gristwright.casework.bench.bench import Bench, SpiritBench, set_up, set_up_spirit
 from gristwright.casework.bench.boards import why_of
 from gristwright.casework.bench.capacity import capacity_lines
 from gristwright.casework.bench.law_of_bill import LawOfBill, law_of_bill
@@ -15,6 +15,7 @@ __all__ = [
     "Bench",
     "Forecast",
     "LawOfBill",
+    "SpiritBench",
     "all_problems",
     "anchor",
     "assess",
@@ -27,5 +28,6 @@ __all__ = [
     "law_of_bill",
     "needed_lots",
     "set_up",
+    "set_up_spirit",
     "why_of",
 ]
