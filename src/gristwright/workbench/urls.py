@@ -25,6 +25,7 @@ FILE = f"{HERE}certificates/<uuid:file_key>/"
 urlpatterns = [
     path("begin/", people.begin, name="begin"),
     path("enter/", people.Enter.as_view(), name="enter"),
+    path("enter/standing/", people.standing, name="standing"),
     path("leave/", LogoutView.as_view(), name="leave"),
     path("password/", people.change_password, name="password"),
     path("theme/", people.choose_theme, name="theme"),

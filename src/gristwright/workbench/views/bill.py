@@ -14,14 +14,15 @@ from gristwright.basics import Problem, Refused, at
 from gristwright.records.enquiry import Group
 from gristwright.rules.hazard import cautions
 from gristwright.store.library import lot_records
-from gristwright.store.mapping import enquiry_record, group_records
+from gristwright.store.mapping import group_records
 from gristwright.store.models import EnquiryRow, OfferedLot
 from gristwright.store.models.work import Kind
-from gristwright.workbench.brewing import BrewedView, brewed_view, kettle
+from gristwright.workbench.brewing import BrewedView
 from gristwright.workbench.desk_request import DeskRequest
 from gristwright.workbench.export import csv_file
 from gristwright.workbench.fields import Pct
-from gristwright.workbench.trying import FIRST, MEMBERS, Tried, TriedView, kept_try, ready, tried_view
+from gristwright.workbench.how_far import worked_out
+from gristwright.workbench.trying import FIRST, MEMBERS, Tried, TriedView, kept_try
 from gristwright.workbench.views.enquiries import UNTIDY, get_enquiry
 from gristwright.workbench.views.mash import ask_mash, mash_part, there
 
@@ -111,7 +112,7 @@ def _page(
     view, faults_now = None, list(problems)
     if not faults_now:
         try:
-            view = _worked_out(enquiry, tried, members)
+            view, faults_now = worked_out(enquiry, tried, members)
         except Refused as refused:
             faults_now = list(refused.problems)
     return {
@@ -127,14 +128,6 @@ def _page(
         "mash": mash_part(enquiry, tried, whole),
         "cautions": cautions(*(BREWERS_CAUTIONS if enquiry.brews else CAUTIONS)),
     }
-
-
-def _worked_out(enquiry: EnquiryRow, tried: Tried, members: int) -> TriedView | BrewedView:
-    """The bill worked out. Raises Refused."""
-    asked, given = enquiry_record(enquiry), lot_records(enquiry)
-    if asked.brews:
-        return brewed_view(kettle(asked, given, members), tried.bill)
-    return tried_view(ready(asked, given, members), tried.bill)
 
 
 def _lots(enquiry: EnquiryRow, tried: Tried) -> list[dict[str, Any]]:

@@ -14,7 +14,7 @@ from django.views.decorators.http import require_POST
 
 from gristwright.basics import Problem, Refused
 from gristwright.store.library import lot_records
-from gristwright.store.mapping import enquiry_record
+from gristwright.store.mapping import spirit_record
 from gristwright.store.models import EnquiryRow, Job, MashTrial
 from gristwright.store.models.work import Kind, State
 from gristwright.workbench import jobs, mash_jobs
@@ -98,7 +98,7 @@ def mash_part(enquiry: EnquiryRow, tried: Tried, whole: bool = True) -> dict[str
 def inputs_now(enquiry: EnquiryRow) -> str:
     """The fingerprint of what a mash rests on as it stands, nothing when the enquiry is not complete."""
     try:
-        return mash_jobs.fingerprint(enquiry_record(enquiry), lot_records(enquiry))
+        return mash_jobs.fingerprint(spirit_record(enquiry), lot_records(enquiry))
     except Refused:
         return ""
 
