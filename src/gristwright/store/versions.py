@@ -26,9 +26,11 @@ UNSAID_PLANT: Document = {"mash": {}, "washbacks": {}}
 
 
 def newest(kind: type[V], enquiry: EnquiryRow) -> dict[str, Any]:
-    """The document as it was kept last; empty where there is none."""
-    row = kind.objects.filter(enquiry=enquiry).order_by("-number").first()
-    return dict(row.document) if row else {}
+    """The document as it was kept last; empty where there is none. What was fetched with the row is not asked for."""
+    name = kind._meta.get_field("enquiry").remote_field.related_name
+    fetched = getattr(enquiry, "_prefetched_objects_cache", {}).get(name)
+    rows = fetched if fetched is not None else kind.objects.filter(enquiry=enquiry).order_by("-number")[:1]
+    return next((dict(row.document) for row in rows), {})
 
 
 def keep(kind: type[V], enquiry: EnquiryRow, document: Document, by: User | None = None) -> bool:

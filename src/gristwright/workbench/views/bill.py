@@ -3,32 +3,40 @@
 from __future__ import annotations
 
 import uuid
+from collections.abc import Callable
+from functools import cache
 from typing import Any
 
+from django.db.models import OuterRef, Prefetch, QuerySet
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.utils.safestring import SafeString, mark_safe
 from django.views.decorators.http import require_POST
 
 from gristwright.basics import Problem, Refused, at
+from gristwright.charts.render import svg
 from gristwright.rules.hazard import cautions
-from gristwright.store.mapping import enquiry_record, lot_records
-from gristwright.store.models import EnquiryRow, LotGroup, LotRow, OfferedLot
+from gristwright.store.mapping import enquiry_record, lot_record
+from gristwright.store.models import CaskVersion, EnquiryRow, LotGroup, OfferedLot, PlantVersion
 from gristwright.store.models.work import Kind
+from gristwright.store.versions import V
 from gristwright.workbench.desk_request import DeskRequest
 from gristwright.workbench.export import csv_file
 from gristwright.workbench.fields import Pct
 from gristwright.workbench.trying import FIRST, MEMBERS, Tried, TriedView, kept_try, ready, tried_view
-from gristwright.workbench.views.enquiries import UNTIDY, get_enquiry
-from gristwright.workbench.views.mash import ask_mash, mash_part, there
+from gristwright.workbench.views.enquiries import UNTIDY
+from gristwright.workbench.views.mash import Records, ask_mash, mash_part, there
 
+# With more lots than this a page with scripts shows those of the bill first, and a box that finds the others.
+MANY_LOTS = 10
 CAUTIONS = ("planning", "spirit", "co2", "dust", "liquor", "licence", "label")
 
 
 def show_bill(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
     """The bill being tried against today's: shares, figures, boards, law, ledger; first figures unless final ones are
     asked for."""
-    enquiry = get_enquiry(key)
+    enquiry = _enquiry(key)
     members = MEMBERS if "final" in request.GET else FIRST
     return render(request, "desk/bill.html", _page(enquiry, kept_try(enquiry), [], members))
 
@@ -37,7 +45,7 @@ def show_bill(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
 def try_bill(request: DeskRequest, key: uuid.UUID) -> HttpResponse:
     """Work out the shares that were sent; with htmx only what they change is sent back, and the final figures only
     when they are asked for."""
-    enquiry = get_enquiry(key)
+    enquiry = _enquiry(key)
     tried, problems = _sent(request, enquiry)
     if not problems:
         _keep_try(enquiry, tried)
@@ -53,7 +61,7 @@ def try_bill(request: DeskRequest, key: uuid.UUID) -> HttpResponse:
 @require_POST
 def simulate(request: DeskRequest, key: uuid.UUID, kind: Kind) -> HttpResponse:
     """Ask for the simulated mash, or the map, of the shares that were sent."""
-    enquiry = get_enquiry(key)
+    enquiry = _enquiry(key)
     tried, problems = _sent(request, enquiry)
     problems = problems or ask_mash(request, enquiry, tried, kind)
     if problems:
@@ -69,7 +77,7 @@ def _keep_try(enquiry: EnquiryRow, tried: Tried) -> None:
 
 def give_ledger(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
     """The ledgers of the tried bill and today's as CSV."""
-    enquiry = get_enquiry(key)
+    enquiry = _enquiry(key)
     context = _page(enquiry, kept_try(enquiry), [], MEMBERS)
     view: TriedView | None = context["view"]
     if view is None or not view.ledger:
@@ -104,42 +112,67 @@ def _page(
     enquiry: EnquiryRow, tried: Tried, problems: list[Problem], members: int, whole: bool = True
 ) -> dict[str, Any]:
     """Everything the page and its moving part show, on so many draws; only the `whole` page has the last mashes."""
-    view, faults_now = None, list(problems)
+    view, faults_now, records = None, list(problems), _records(enquiry)
     if not faults_now:
         try:
-            view = _worked_out(enquiry, tried, members)
+            view = tried_view(ready(*records(), members), tried.bill)
         except Refused as refused:
             faults_now = list(refused.problems)
+    lots = _lots(enquiry, tried)
     return {
         "enquiry": enquiry,
         "page": "bill",
-        "lots": _lots(enquiry, tried),
+        "lots": lots,
+        "many": len(lots) > MANY_LOTS,
         "rest": tried.rest,
         "total": f"{sum(tried.full.values()) / 100:g}",
+        "left": tried.left,
         "problems": faults_now,
         "outside": _outside(enquiry, tried),
         "view": view,
-        "mash": mash_part(enquiry, tried, whole),
+        "picture": _picture(view) if whole else "",
+        "mash": mash_part(enquiry, tried, whole, records),
         "cautions": cautions(*CAUTIONS),
     }
 
 
-def _worked_out(enquiry: EnquiryRow, tried: Tried, members: int) -> TriedView:
-    """The bill worked out. Raises Refused."""
-    return tried_view(ready(enquiry_record(enquiry), lot_records(enquiry), members), tried.bill)
+def _enquiry(key: uuid.UUID) -> EnquiryRow:
+    """The enquiry of an address with all that its bill is worked out from, or a 404."""
+    versions = [Prefetch("plants", _newest(PlantVersion)), Prefetch("casks", _newest(CaskVersion))]
+    whole = EnquiryRow.objects.select_related("release", "aged")
+    return get_object_or_404(whole.prefetch_related("shares", "offered", "groups", "lots__analyses", *versions), pk=key)
+
+
+def _newest(kind: type[V]) -> QuerySet[V]:
+    """Of every enquiry the version that was kept last."""
+    versions = kind._default_manager.filter(enquiry=OuterRef("enquiry")).order_by("-number")
+    return kind._default_manager.filter(number=versions.values("number")[:1])
+
+
+def _records(enquiry: EnquiryRow) -> Callable[[], Records]:
+    """What reads the enquiry and its lots, once. It raises Refused with everything that is missing."""
+    return cache(lambda: (enquiry_record(enquiry), tuple(lot_record(lot) for lot in enquiry.lots.all())))
+
+
+def _picture(view: TriedView | None) -> SafeString:
+    """The ledger as it stands in the page before a script draws it, or without one."""
+    # Drawn here from our own words and numbers, with every text escaped by what draws it.
+    return mark_safe(svg(view.chart)) if view and view.chart else SafeString("")  # noqa: S308
 
 
 def _lots(enquiry: EnquiryRow, tried: Tried) -> list[dict[str, Any]]:
     """A line of the form for each lot on offer."""
-    kinds = {lot.lot_id: lot.material for lot in LotRow.objects.filter(enquiry=enquiry)}
+    kinds = {lot.lot_id: lot.material for lot in enquiry.lots.all()}
     today = {share.lot_id: share.parts for share in enquiry.shares.all()}
+    full = tried.full
     return [
         {
             "id": offer.lot_id,
             "kind": kinds.get(offer.lot_id, "no certificate").replace("_", " "),
-            "share": f"{tried.full.get(offer.lot_id, 0) / 100:g}",
+            "share": f"{full.get(offer.lot_id, 0) / 100:g}",
             "today": f"{today.get(offer.lot_id, 0) / 100:g}",
             "range": f"{offer.least_parts / 100:g} to {offer.most_parts / 100:g}",
+            "used": bool(full.get(offer.lot_id) or today.get(offer.lot_id) or offer.lot_id == tried.rest),
         }
         for offer in enquiry.offered.all()
     ]

@@ -1,0 +1,158 @@
+// The bill page while somebody types: what is left, which figures have passed, what went wrong, and the finder of lots.
+import "./lots.js";
+import { keep, restored } from "./kept_shares.js";
+
+const form = document.getElementById("shares");
+const said = document.getElementById("said");
+const trouble = document.getElementById("trouble");
+const tried = () => document.getElementById("tried");
+
+// What is left
+
+function number(text) {
+  const plain = text.trim().replace(",", ".");
+  return plain === "" ? 0 : Number(plain);
+}
+
+const shares = () => [...form.querySelectorAll("input[name^='share.']")];
+const rest = () => form.querySelector("input[name='rest']:checked")?.value ?? "";
+const restField = () => shares().find((field) => rest() && field.name === `share.${rest()}`);
+const round = (value) => Math.round(value * 100) / 100;
+
+function settle() {
+  const taker = restField();
+  for (const field of shares()) field.readOnly = field === taker;
+  const others = shares().filter((field) => field !== taker).reduce((sum, field) => sum + number(field.value), 0);
+  if (Number.isNaN(others)) return show("?", "");
+  if (taker) taker.value = round(Math.max(0, 100 - others));
+  const total = round(taker ? Math.max(100, others) : others);
+  const away = round(Math.abs(100 - total));
+  show(total, total === 100 ? "nothing left" : `${total < 100 ? "left" : "too much"}: ${away} %`);
+}
+
+function show(total, left) {
+  const place = document.getElementById("total");
+  place.firstChild.data = total;
+  place.querySelector(".left").textContent = left;
+}
+
+// Figures belong to the shares they were asked for
+
+const asked = () => JSON.stringify([rest(), ...shares().filter((f) => f !== restField()).map((f) => f.value)]);
+const asks = new WeakMap();
+const ours = (event) => event.detail.target?.id === "tried";
+
+function passed() {
+  tried().setAttribute("aria-busy", "true");
+}
+
+function typed() {
+  settle();
+  passed();
+  if (trouble.hasChildNodes()) keep(form);
+}
+
+// Trouble
+
+const STAYS = "The shares stand here as you typed them, and the struck figures are of those before.";
+
+function tell(sentence, ...ways) {
+  const words = document.createElement("p");
+  words.textContent = `${sentence} ${STAYS}`;
+  trouble.replaceChildren(words, ...ways);
+  passed();
+}
+
+function again() {
+  const way = document.createElement("button");
+  way.type = "button";
+  way.className = "plain";
+  way.textContent = "Try again";
+  way.addEventListener("click", () => window.htmx.trigger(form, "again"));
+  return way;
+}
+
+function leading(words, address) {
+  const way = document.createElement("a");
+  way.href = address;
+  way.textContent = words;
+  keep(form);
+  return way;
+}
+
+const silent = () => tell("The desk does not answer. See that it is running (gristwright serve), then try again.", again());
+const here = () => location.pathname;
+
+function broken(status) {
+  if (status === 403) {
+    return tell("This page is older than your last coming in. Load it anew; the shares will be filled in.", leading("Load the page anew", here()));
+  }
+  tell(`The desk could not work this out (it answered ${status}). Try again; if it stays so, the window the desk was started in says why.`, again());
+}
+
+function outside() {
+  const way = `${form.dataset.enter}?next=${encodeURIComponent(here())}`;
+  tell("You are no longer signed in. Come in again; the shares will be filled in.", leading("Come in again", way));
+}
+
+// What is unfolded and where the keyboard stands outlast an answer
+
+let unfolded = new Map();
+let stood = "";
+
+function remember() {
+  unfolded = new Map([...tried().querySelectorAll("details[id]")].map((one) => [one.id, one.open]));
+  stood = document.activeElement?.id ?? "";
+}
+
+function takeUp() {
+  for (const [id, open] of unfolded) document.getElementById(id)?.toggleAttribute("open", open);
+  document.dispatchEvent(new CustomEvent("desk:drawn"));
+  if (stood && document.activeElement === document.body) document.getElementById(stood)?.focus({ preventScroll: true });
+}
+
+function speak() {
+  const words = tried().dataset.said ?? "";
+  if (said.textContent !== words) said.textContent = words;
+}
+
+function before(event) {
+  if (!ours(event)) return;
+  const { xhr, pathInfo } = event.detail;
+  if (new URL(xhr.responseURL || pathInfo.finalRequestPath, location.href).pathname !== new URL(pathInfo.finalRequestPath, location.href).pathname) {
+    event.detail.shouldSwap = false;
+    return outside();
+  }
+  if (xhr.status >= 400) return;
+  if (asks.get(xhr) !== asked()) event.detail.shouldSwap = false;
+  else remember();
+}
+
+function follow() {
+  form.addEventListener("input", typed);
+  form.addEventListener("submit", (event) => {
+    if (event.submitter?.hasAttribute("formaction")) return;
+    event.preventDefault();
+    window.htmx.trigger(form, "again");
+  });
+  document.addEventListener("htmx:beforeSend", (event) => ours(event) && asks.set(event.detail.xhr, asked()));
+  document.addEventListener("htmx:beforeSwap", before);
+  document.addEventListener("htmx:afterSwap", (event) => {
+    if (!ours(event)) return;
+    trouble.replaceChildren();
+    takeUp();
+    settle();
+    if (!event.detail.requestConfig.parameters.has?.("final")) speak();
+  });
+  document.addEventListener("htmx:sendError", (event) => ours(event) && silent());
+  document.addEventListener("htmx:timeout", (event) => ours(event) && silent());
+  document.addEventListener("htmx:responseError", (event) => ours(event) && broken(event.detail.xhr.status));
+  settle();
+  if (restored(form)) {
+    settle();
+    passed();
+    window.htmx.trigger(form, "again");
+  }
+}
+
+if (form) follow();
