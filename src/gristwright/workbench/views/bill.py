@@ -24,12 +24,15 @@ from gristwright.store.versions import V
 from gristwright.workbench.desk_request import DeskRequest
 from gristwright.workbench.export import csv_file
 from gristwright.workbench.fields import Pct
+from gristwright.workbench.newest import newest
 from gristwright.workbench.trying import FIRST, MEMBERS, Tried, TriedView, kept_try, ready, tried_view
 from gristwright.workbench.views.enquiries import UNTIDY
 from gristwright.workbench.views.mash import Records, ask_mash, mash_part, there
 
 # With more lots than this a page with scripts shows those of the bill first, and a box that finds the others.
 MANY_LOTS = 10
+# The answer to a request that a newer one has overtaken: nothing to show.
+PASSED = 204
 CAUTIONS = ("planning", "spirit", "co2", "dust", "liquor", "licence", "label")
 
 
@@ -45,17 +48,30 @@ def show_bill(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
 def try_bill(request: DeskRequest, key: uuid.UUID) -> HttpResponse:
     """Work out the shares that were sent; with htmx only what they change is sent back, and the final figures only
     when they are asked for."""
-    enquiry = _enquiry(key)
+    if not request.htmx:
+        return _try_whole(request, _enquiry(key))
+    if "final" in request.POST:
+        return _moved(request, _enquiry(key), MEMBERS)
+    with newest(key) as wanted:
+        return _moved(request, _enquiry(key), FIRST) if wanted else HttpResponse(status=PASSED)
+
+
+def _try_whole(request: DeskRequest, enquiry: EnquiryRow) -> HttpResponse:
+    """The page of the shares that were sent."""
     tried, problems = _sent(request, enquiry)
     if not problems:
         _keep_try(enquiry, tried)
-        if not request.htmx:
-            return redirect(f"{reverse('bill', args=[enquiry.pk])}?final")
-    final = "final" in request.POST
-    context = _page(enquiry, tried, problems, MEMBERS if final else FIRST, whole=not request.htmx)
-    if request.htmx:
-        return render(request, "desk/tried.html", {**context, "swapped": not final})
-    return render(request, "desk/bill.html", context, status=UNTIDY)
+        return redirect(f"{reverse('bill', args=[enquiry.pk])}?final")
+    return render(request, "desk/bill.html", _page(enquiry, tried, problems, FIRST), status=UNTIDY)
+
+
+def _moved(request: DeskRequest, enquiry: EnquiryRow, members: int) -> HttpResponse:
+    """What moves with the shares that were sent."""
+    tried, problems = _sent(request, enquiry)
+    if not problems:
+        _keep_try(enquiry, tried)
+    context = _page(enquiry, tried, problems, members, whole=False)
+    return render(request, "desk/tried.html", {**context, "swapped": members == FIRST})
 
 
 @require_POST
@@ -157,7 +173,7 @@ def _records(enquiry: EnquiryRow) -> Callable[[], Records]:
 def _picture(view: TriedView | None) -> SafeString:
     """The ledger as it stands in the page before a script draws it, or without one."""
     # Drawn here from our own words and numbers, with every text escaped by what draws it.
-    return mark_safe(svg(view.chart)) if view and view.chart else SafeString("")  # noqa: S308
+    return mark_safe(svg(view.chart)) if view and view.chart else SafeString("")
 
 
 def _lots(enquiry: EnquiryRow, tried: Tried) -> list[dict[str, Any]]:

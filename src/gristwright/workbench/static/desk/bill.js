@@ -38,8 +38,11 @@ function show(total, left) {
 
 // Figures belong to the shares they were asked for
 
-const asked = () => JSON.stringify([rest(), ...shares().filter((f) => f !== restField()).map((f) => f.value)]);
+// A separator with nothing behind it yet is no other share.
+const value = (field) => field.value.trim().replace(/[.,]$/, "");
+const asked = () => JSON.stringify([rest(), ...shares().filter((field) => field !== restField()).map(value)]);
 const asks = new WeakMap();
+let sent = asked(), stands = sent;
 const ours = (event) => event.detail.target?.id === "tried";
 
 function passed() {
@@ -48,8 +51,21 @@ function passed() {
 
 function typed() {
   settle();
-  passed();
+  if (asked() !== sent) passed();
   if (trouble.hasChildNodes()) keep(form);
+}
+
+// Nothing is asked twice.
+function needless(event) {
+  if (event.target !== form || event.detail.triggeringEvent?.type !== "input" || asked() !== sent) return;
+  event.preventDefault();
+  if (stands === sent) tried().removeAttribute("aria-busy");
+}
+
+function asking(event) {
+  if (!ours(event)) return;
+  asks.set(event.detail.xhr, asked());
+  sent = asked();
 }
 
 // Trouble
@@ -57,6 +73,7 @@ function typed() {
 const STAYS = "The shares stand here as you typed them, and the struck figures are of those before.";
 
 function tell(sentence, ...ways) {
+  sent = "";
   const words = document.createElement("p");
   words.textContent = `${sentence} ${STAYS}`;
   trouble.replaceChildren(words, ...ways);
@@ -124,6 +141,8 @@ function before(event) {
     return outside();
   }
   if (xhr.status >= 400) return;
+  // Another window asked for this enquiry at the same time.
+  if (xhr.status === 204) setTimeout(() => window.htmx.trigger(form, "again"), 300);
   if (asks.get(xhr) !== asked()) event.detail.shouldSwap = false;
   else remember();
 }
@@ -135,11 +154,13 @@ function follow() {
     event.preventDefault();
     window.htmx.trigger(form, "again");
   });
-  document.addEventListener("htmx:beforeSend", (event) => ours(event) && asks.set(event.detail.xhr, asked()));
+  document.addEventListener("htmx:confirm", needless);
+  document.addEventListener("htmx:beforeSend", asking);
   document.addEventListener("htmx:beforeSwap", before);
   document.addEventListener("htmx:afterSwap", (event) => {
     if (!ours(event)) return;
     trouble.replaceChildren();
+    stands = sent;
     takeUp();
     settle();
     if (!event.detail.requestConfig.parameters.has?.("final")) speak();
