@@ -21,7 +21,10 @@ const round = (value) => Math.round(value * 100) / 100;
 
 function settle() {
   const taker = restField();
-  for (const field of shares()) field.readOnly = field === taker;
+  for (const field of shares()) {
+    field.readOnly = field === taker;
+    field.closest("tr").toggleAttribute("data-now", number(field.value) !== 0);
+  }
   const others = shares().filter((field) => field !== taker).reduce((sum, field) => sum + number(field.value), 0);
   if (Number.isNaN(others)) return show("?", "");
   if (taker) taker.value = round(Math.max(0, 100 - others));
@@ -169,11 +172,17 @@ function follow() {
   document.addEventListener("htmx:timeout", (event) => ours(event) && silent());
   document.addEventListener("htmx:responseError", (event) => ours(event) && broken(event.detail.xhr.status));
   settle();
-  if (restored(form)) {
-    settle();
-    passed();
-    window.htmx.trigger(form, "again");
-  }
 }
 
-if (form) follow();
+function takeUpKept() {
+  if (!restored(form)) return;
+  settle();
+  passed();
+  window.htmx.trigger(form, "again");
+}
+
+if (form) {
+  follow();
+  // By then htmx knows the form.
+  document.addEventListener("DOMContentLoaded", takeUpKept);
+}

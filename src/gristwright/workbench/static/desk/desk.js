@@ -40,9 +40,10 @@ export async function drawn(place, said, room) {
 async function draw(place) {
   const said = chosen(place);
   const room = place.clientWidth;
-  if (!said || !window.vegaEmbed || room === 0 || place.dataset.drawn === String(room)) return;
+  if (!said || !window.vegaEmbed || room === 0 || place.dataset.room === String(room)) return;
+  place.dataset.room = String(room);
   const view = await drawn(place, said, room);
-  place.dataset.drawn = String(room);
+  place.dataset.drawn = "yes";
   legible(place, view);
   barFor(place, view, (other, wide) => drawn(other, document.getElementById(place.dataset.chart), wide));
 }
