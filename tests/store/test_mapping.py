@@ -17,7 +17,8 @@ from gristwright.records.give_gain import ReleasePrices
 from gristwright.records.lot import Analysis, Lot
 from gristwright.records.plant import ColumnDoubler, CookerPlan, PlantRecord, PotStills, Rest, Water
 from gristwright.store import frozen
-from gristwright.store.mapping import enquiry_record, lot_records, save_enquiry, save_lots
+from gristwright.store.library import lot_records, save_lots
+from gristwright.store.mapping import enquiry_record, save_enquiry
 from gristwright.store.models import Answer, Job
 from gristwright.store.models import EnquiryRow as Row
 from scenario import enquiry, lots
@@ -173,7 +174,7 @@ def test_lots_that_cannot_be_kept_leave_those_before() -> None:
     row = save_enquiry(enquiry(), lots())
     analysis = Analysis("moisture_pct", 4.5, "%", "", "", Standing.MEASURED, Address("lots.csv", row=2))
     twice = (Lot("A", "pale_distilling_malt", analyses=(analysis,)), Lot("A", "caramel_malt_dark"))
-    with pytest.raises(IntegrityError), transaction.atomic():
+    with pytest.raises(ValueError, match="two lots of one name"), transaction.atomic():
         save_lots(row, twice)
     assert lot_records(row) == lots()
 

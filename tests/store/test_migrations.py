@@ -11,7 +11,8 @@ from django.db.migrations.executor import MigrationExecutor
 
 from gristwright.basics import Address
 from gristwright.store.frozen import inputs_text
-from gristwright.store.mapping import enquiry_record, lot_records, save_enquiry
+from gristwright.store.library import lot_records
+from gristwright.store.mapping import enquiry_record, save_enquiry
 from gristwright.store.models import EnquiryRow
 from gristwright.store.versions import plant_record
 from scenario import enquiry, lots

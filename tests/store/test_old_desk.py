@@ -26,7 +26,8 @@ from gristwright.workbench.serving import _prepare
 kept, again = _prepare(), _prepare()
 from django.contrib.auth import get_user_model
 from django.test import Client
-from gristwright.store.mapping import enquiry_problems, enquiry_record, lot_records
+from gristwright.store.library import lot_records
+from gristwright.store.mapping import enquiry_problems, enquiry_record
 from gristwright.store.models import Answer, EnquiryRow
 from gristwright.store.frozen import sha256
 from gristwright.workbench.changes import changes
@@ -42,7 +43,7 @@ def told(row):
     except Refused:
         said = {}
     return dict(said, missing=[p.sentence() for p in enquiry_problems(row)], lots=len(lot_records(row)),
-                plants=[v.document for v in row.plants.all()],
+                plants=[v.document for v in row.plant.house.versions.all()],
                 changes=[[c.who, c.what, c.verb, c.old, c.new] for c in reversed(changes(row))])
 def page(answer):
     desk = Client(headers={"host": "127.0.0.1"})
@@ -72,7 +73,7 @@ def opened(tmp_path_factory: pytest.TempPathFactory) -> Any:
 
 def test_the_data_are_copied_aside_once(opened: Any) -> None:
     kept = Path(opened["kept"])
-    assert kept.name == "desk-before-0011_answers_shown.sqlite3"
+    assert kept.name == "desk-before-0012_library.sqlite3"
     assert opened["again"] is None
     assert kept.stat().st_mode & 0o077 == 0
     with sqlite3.connect(kept) as before:

@@ -15,7 +15,7 @@ from django.test import Client
 
 from gristwright.basics import Address, Refused
 from gristwright.files.certificates.lots_in import read_lots
-from gristwright.store.mapping import lot_records
+from gristwright.store.library import lot_records
 from gristwright.store.models import CertificateFile, EnquiryRow
 from gristwright.workbench import certificates, taking
 from gristwright.workbench.export import safe
@@ -66,7 +66,7 @@ def test_a_fault_is_mended_and_the_lots_are_taken_over(
     file.refresh_from_db()
     assert bytes(file.received) == content
     assert [(m["from"], m["to"], m["who"]) for m in file.mends] == [("24B", "248", "A.Example")]
-    assert asked.offered.filter(lot_id="PD-9", price_per_t=None).exists()
+    assert asked.offered.filter(named__name="PD-9", price_per_t=None).exists()
 
 
 def test_the_mended_file_reads_the_same_on_the_command_line(tmp_path: Path) -> None:

@@ -78,7 +78,7 @@ def test_an_address_of_no_page_is_told_as_it_is(asked: EnquiryRow) -> None:
 
 def test_what_a_house_does_not_say_leads_to_the_field_of_the_house(desk: Client, asked: EnquiryRow) -> None:
     plant(asked, "mash", "kg_per_mash", value=None)
-    OfferedLot.objects.filter(lot_id="CM-120").update(price_per_t=None)
+    OfferedLot.objects.filter(named__name="CM-120").update(price_per_t=None)
     page = desk.get(f"/enquiries/{asked.pk}/")
     assert "house, grist of one mash: is missing. Fill it in under House." in words(page)
     house, _, name = link_of(page, "house, grist of one mash").partition("#")

@@ -11,7 +11,7 @@ from django.test import Client
 from gristwright.basics import Refused
 from gristwright.documents.entries import unresolved
 from gristwright.store.frozen import sha256
-from gristwright.store.models import Answer, EnquiryRow, Job, PlantVersion
+from gristwright.store.models import Answer, EnquiryRow, Job
 from gristwright.store.models.work import State
 from gristwright.workbench import issued, jobs
 from pages import words
@@ -97,7 +97,7 @@ def test_a_waiting_search_stops_at_once(asked: EnquiryRow, owner: Any) -> None:
 
 
 def test_an_incomplete_enquiry_is_refused_before_it_waits(desk: Client, asked: EnquiryRow) -> None:
-    PlantVersion.objects.filter(enquiry=asked).delete()
+    EnquiryRow.objects.update(plant=None)
     answer = desk.post(f"/enquiries/{asked.pk}/answers/find/")
     assert answer.status_code == 422
     assert "house, grist of one mash: is missing. Fill it in under House." in words(answer)

@@ -17,7 +17,8 @@ from gristwright.basics import Address
 from gristwright.files.certificates import lots_table, read_lots
 from gristwright.records.lot import Analysis, Lot, LotIdentity
 from gristwright.stages.grist.certificate_units import AS_HCN, fields
-from gristwright.store.mapping import lot_records, save_enquiry, save_lots
+from gristwright.store.library import lot_records, save_lots
+from gristwright.store.mapping import save_enquiry
 from gristwright.store.models import EnquiryRow
 from pages import words
 from scenario import FOLDER, enquiry, lots

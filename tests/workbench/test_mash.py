@@ -20,6 +20,7 @@ from gristwright.quantities.shown import plain, signed
 from gristwright.records.bill import Bill, Share
 from gristwright.records.mash_trials import MashRun, Variation
 from gristwright.records.plant import Rest, Water
+from gristwright.store.library import lot_records, replace_lot
 from gristwright.store.models import EnquiryRow, Job, MashTrial
 from gristwright.store.models.work import Kind, State
 from gristwright.workbench import jobs, mash_jobs, trying
@@ -175,7 +176,9 @@ def test_a_changed_house_marks_it_as_old_and_another_word_does_not(
     if change == "house":
         plant(asked, "mash", "run_off_min", value=41.0)
     elif change == "lot":
-        asked.lots.first().analyses.update(value=4.4)
+        first = lot_records(asked)[0]
+        drier = tuple(dataclasses.replace(a, value=4.4) if a.field == "moisture_pct" else a for a in first.analyses)
+        replace_lot(asked, first.lot_id, dataclasses.replace(first, analyses=drier))
     else:
         what = {"record": {"record_mashes": 47}, "title": {"title": "x"}, "price": {"processing_cost_per_t": 1.0}}
         EnquiryRow.objects.update(**what[change])

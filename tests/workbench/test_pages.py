@@ -104,7 +104,7 @@ def test_a_faulty_offer_is_refused_whole(desk: Client, asked: EnquiryRow, field:
 def test_a_lot_taken_off_the_list_leaves_todays_bill_too(desk: Client, asked: EnquiryRow) -> None:
     address = f"/enquiries/{asked.pk}/offer/"
     desk.post(address, {**fields_of(desk.get(address)), "offers-0-DELETE": "on"})
-    assert not BillShare.objects.filter(lot_id="PD-1").exists()
+    assert not BillShare.objects.filter(named__name="PD-1").exists()
     assert OfferSet(instance=asked, prefix="offers").total_form_count() == 3
 
 

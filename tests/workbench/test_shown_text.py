@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -11,8 +12,9 @@ from django.test import Client
 import programme
 from gristwright.basics import Address, Refused
 from gristwright.reference.typeface import composed
-from gristwright.store.mapping import enquiry_record, lot_records
-from gristwright.store.models import CertificateFile, EnquiryRow
+from gristwright.store.library import lot_records, replace_lot
+from gristwright.store.mapping import enquiry_record
+from gristwright.store.models import CertificateFile, Customer, EnquiryRow
 from gristwright.workbench import jobs
 from gristwright.workbench.faults import sentence
 from names import REFUSED, SHOWN
@@ -112,9 +114,10 @@ def test_casks_of_known_age_are_refused_with_their_file(desk: Client, asked: Enq
 def test_what_was_kept_before_names_were_looked_at_is_told_before_anything_is_computed(
     desk: Client, asked: EnquiryRow, owner: Any
 ) -> None:
-    EnquiryRow.objects.update(customer="酒厂")
+    EnquiryRow.objects.update(customer=Customer.objects.create(name="酒厂"))
     asked.groups.update(name="麦")
-    asked.lots.filter(lot_id="PD-1").update(supplier="麦芽厂", where=Address("lots.xlsx", "数据", 2))
+    first = lot_records(asked)[0]
+    replace_lot(asked, "PD-1", replace(first, supplier="麦芽厂", where=Address("lots.xlsx", "数据", 2)))
     with pytest.raises(Refused) as refused:
         jobs.ask(EnquiryRow.objects.get(), 256, owner)
     told = [sentence(problem).split(" (")[0] for problem in refused.value.problems]

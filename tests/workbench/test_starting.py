@@ -8,7 +8,8 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 
-from gristwright.store.mapping import enquiry_record, lot_records
+from gristwright.store.library import lot_records
+from gristwright.store.mapping import enquiry_record
 from gristwright.store.models import EnquiryRow, LotRow
 from gristwright.workbench import starting
 from pages import words

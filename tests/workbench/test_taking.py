@@ -7,7 +7,8 @@ from typing import Any
 import pytest
 from django.test import Client
 
-from gristwright.store.mapping import enquiry_record, lot_records
+from gristwright.store.library import lot_records
+from gristwright.store.mapping import enquiry_record
 from gristwright.store.models import CertificateFile, EnquiryRow
 from gristwright.workbench import jobs
 from gristwright.workbench.changes import changes
@@ -49,7 +50,7 @@ def test_a_second_file_adds_its_lots_to_those_of_the_first(desk: Client, asked: 
     assert take(desk, asked, "more.csv", NEW.replace(b"N-1", b"N-2").replace(b",77,", b",78,")).status_code == 200
     assert lot_records(asked)[: len(lots())] == lots()
     assert here(asked) == {**BEFORE, "N-1": 4.5, "N-2": 4.5}
-    assert list(asked.offered.values_list("lot_id", flat=True)) == [
+    assert list(asked.offered.values_list("named__name", flat=True)) == [
         *(o.lot_id for o in enquiry().offered),
         "N-1",
         "N-2",
@@ -97,7 +98,7 @@ def test_both_are_kept_under_two_names(desk: Client, asked: EnquiryRow) -> None:
     assert "PD-1 second look kept beside PD-1" in page.content.decode()
     assert here(asked) == {**BEFORE, "PD-1 second look": 5.1}
     assert lot_records(asked)[-1].lot_number == lots()[0].lot_number
-    assert asked.offered.filter(lot_id="PD-1 second look", price_per_t=None).exists()
+    assert asked.offered.filter(named__name="PD-1 second look", price_per_t=None).exists()
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,8 @@ import pytest
 from django.test import Client
 
 from gristwright.store.frozen import inputs_text
-from gristwright.store.mapping import enquiry_record, lot_records
+from gristwright.store.library import lot_records
+from gristwright.store.mapping import enquiry_record
 from gristwright.store.models import Answer, EnquiryRow
 from gristwright.workbench import jobs
 from scenario import enquiry, lots

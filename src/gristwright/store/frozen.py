@@ -25,6 +25,11 @@ def canonical(part: Any) -> str:
     return json.dumps(part, default=_plain, ensure_ascii=False, sort_keys=True, separators=(",", ":"), allow_nan=False)
 
 
+def sha256_of(part: Any) -> str:
+    """The SHA-256 of plain values or records, the same whenever they are equal."""
+    return sha256(canonical(part))
+
+
 def _plain(part: Any) -> Any:
     if isinstance(part, Address):
         return part.words  # as it stands in texts frozen before addresses had parts

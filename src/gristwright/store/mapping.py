@@ -9,25 +9,17 @@ from typing import Any, TypeVar
 from django.contrib.auth.models import User
 from django.db import models, transaction
 
-from gristwright.basics import Address, Problem, Refused, Standing, at
+from gristwright.basics import Address, Problem, Refused, at
 from gristwright.files.plant_in import cask_data, plant_data
-from gristwright.records import lot as lots
 from gristwright.records.bill import Bill, Share
 from gristwright.records.enquiry import Enquiry, Group, Limits, Offered
+from gristwright.records.lot import Lot
 from gristwright.records.plant import PlantRecord
 from gristwright.reference.typeface import fault_in
 from gristwright.store import aged, versions
 from gristwright.store.columns import Written
-from gristwright.store.models import (
-    AnalysisRow,
-    BillShare,
-    CaskVersion,
-    EnquiryRow,
-    LotGroup,
-    LotRow,
-    OfferedLot,
-    PlantVersion,
-)
+from gristwright.store.library import lot_records, name_lot, save_lots
+from gristwright.store.models import BillShare, CaskVersion, Customer, EnquiryRow, LotGroup, OfferedLot, PlantVersion
 
 R = TypeVar("R")
 Columns = Mapping[str, str]
@@ -36,7 +28,7 @@ Columns = Mapping[str, str]
 OF_RECORD = {name: f"record_{name}" for name in ("mean_lpa_per_t", "sd_lpa_per_t", "mashes")}
 # What documents print of a lot; where it stood may be a sheet by any name.
 PRINTED = ("lot_id", "supplier", "lot_number")
-NESTED = {"plant", "present", "offered", "groups", "limits", "cask", "record", "release", "claim"}
+NESTED = {"customer", "plant", "present", "offered", "groups", "limits", "cask", "record", "release", "claim"}
 
 
 def columns_of(record: Any, called: Columns | None = None, leave: Sequence[str] = ()) -> dict[str, Any]:
@@ -75,6 +67,19 @@ def unprintable(row: models.Model, where: Address, page: str, among: Sequence[st
     return problems
 
 
+def _unprintable_customer(row: EnquiryRow) -> list[Problem]:
+    """A customer kept before names were looked at."""
+    what = fault_in(str(row.customer or ""))
+    return [Problem(at("question", "customer"), what, "Change it under Question.")] if what else []
+
+
+def _unprintable_lot(lot: Lot) -> list[Problem]:
+    """What of a lot's name, supplier and number a document could not show."""
+    faults = ((name, fault_in(str(getattr(lot, name)))) for name in PRINTED)
+    where = at("lot", lot.lot_id)
+    return [Problem(where.to(name), what, "Change it under Certificates.") for name, what in faults if what]
+
+
 # The enquiry
 
 
@@ -88,7 +93,7 @@ def enquiry_columns(asked: Enquiry) -> dict[str, Any]:
 
 def enquiry_problems(row: EnquiryRow) -> list[Problem]:
     """Everything an enquiry, its house, its cask and its lots do not say yet."""
-    problems = missing(row, at("question"), "Question")
+    problems = missing(row, at("question"), "Question") + _unprintable_customer(row)
     problems += versions.plant_problems(versions.newest(PlantVersion, row))
     problems += versions.cask_problems(versions.newest(CaskVersion, row))
     for offer in row.offered.all():
@@ -98,7 +103,7 @@ def enquiry_problems(row: EnquiryRow) -> list[Problem]:
         what = "is only partly given."
         problems.append(Problem(at("present", "record"), what, "Give average, deviation and mashes under On offer."))
     problems += [p for group in row.groups.all() for p in unprintable(group, at("group", group.name), "On offer")]
-    problems += [p for lot in row.lots.all() for p in unprintable(lot, at("lot", lot.lot_id), "Certificates", PRINTED)]
+    problems += [p for lot in lot_records(row) for p in _unprintable_lot(lot)]
     if not row.offered.exists():
         problems.append(Problem(at("lots"), "none is on offer.", "Read in certificates under Certificates."))
     return problems + aged.release_problems(row)
@@ -112,10 +117,11 @@ def enquiry_record(row: EnquiryRow) -> Enquiry:
     return record_of(
         Enquiry,
         row,
+        customer=str(row.customer or ""),
         plant=versions.plant_record(row),
         present=Bill(row.present_name, tuple(record_of(Share, share) for share in row.shares.all())),
         offered=tuple(record_of(Offered, offer) for offer in row.offered.all()),
-        groups=tuple(record_of(Group, group) for group in row.groups.all()),
+        groups=group_records(row),
         limits=record_of(Limits, row),
         cask=versions.cask_record(row),
         record=record_of(PlantRecord, row, OF_RECORD) if row.record_mashes is not None else None,
@@ -123,63 +129,39 @@ def enquiry_record(row: EnquiryRow) -> Enquiry:
     )
 
 
+def group_records(row: EnquiryRow) -> tuple[Group, ...]:
+    """The bounds on several lots together, by the names of the lots."""
+    groups = list(row.groups.all())
+    names = lot_names_by_key(row) if groups else {}
+    return tuple(
+        record_of(Group, group, lot_ids=tuple(names[key] for key in group.keys if key in names)) for group in groups
+    )
+
+
+def lot_names_by_key(row: EnquiryRow) -> dict[str, str]:
+    """The name of every lot of an enquiry, by the key that groups keep."""
+    return {str(named.pk): named.name for named in row.named.all()}
+
+
+def customer_named(name: str) -> Customer | None:
+    """The customer of a name, made when it is new; none for no name."""
+    return Customer.objects.get_or_create(name=name)[0] if name else None
+
+
 @transaction.atomic
-def save_enquiry(asked: Enquiry, given: Sequence[lots.Lot], owner: User | None = None) -> EnquiryRow:
+def save_enquiry(asked: Enquiry, given: Sequence[Lot], owner: User | None = None) -> EnquiryRow:
     """A new enquiry with everything that belongs to it, or nothing at all."""
-    row = EnquiryRow.objects.create(owner=owner, **enquiry_columns(asked))
+    row = EnquiryRow.objects.create(owner=owner, customer=customer_named(asked.customer), **enquiry_columns(asked))
     versions.keep(PlantVersion, row, plant_data(asked.plant), owner)
     versions.keep(CaskVersion, row, cask_data(asked.cask), owner)
     aged.save_parts(row, asked)
-    children = ((BillShare, asked.present.shares), (OfferedLot, asked.offered), (LotGroup, asked.groups))
-    for model, records in children:
-        for place, record in enumerate(records):
-            model.objects.create(enquiry=row, place=place, **columns_of(record))
-    save_lots(row, given)
+    save_lots(row, given, owner)
+    for place, offer in enumerate(asked.offered):
+        said = columns_of(offer, leave=("lot_id",))
+        OfferedLot.objects.create(enquiry=row, named=name_lot(row, offer.lot_id), place=place, **said)
+    for place, share in enumerate(asked.present.shares):
+        BillShare.objects.create(enquiry=row, named=name_lot(row, share.lot_id), place=place, parts=share.parts)
+    for place, group in enumerate(asked.groups):
+        keys = [str(name_lot(row, name).pk) for name in group.lot_ids]
+        LotGroup.objects.create(enquiry=row, place=place, keys=keys, **columns_of(group, leave=("lot_ids",)))
     return row
-
-
-# The lots
-
-
-@transaction.atomic
-def save_lots(row: EnquiryRow, given: Sequence[lots.Lot]) -> None:
-    """These lots in place of the ones before, or no change at all."""
-    row.lots.all().delete()
-    for place, lot in enumerate(given):
-        _save_lot(row, place, lot, lot.lot_id)
-
-
-def add_lot(row: EnquiryRow, lot: lots.Lot, name: str) -> None:
-    """One lot more, after the others, under a name that none of them has."""
-    last = row.lots.aggregate(last=models.Max("place"))["last"]
-    _save_lot(row, 0 if last is None else last + 1, lot, name)
-
-
-@transaction.atomic
-def replace_lot(row: EnquiryRow, name: str, lot: lots.Lot) -> None:
-    """A lot in place of the one of that name, which it takes over, for bills and offers know it by that."""
-    before = row.lots.get(lot_id=name)
-    before.delete()
-    _save_lot(row, before.place, lot, name)
-
-
-def _save_lot(row: EnquiryRow, place: int, lot: lots.Lot, name: str) -> None:
-    columns = columns_of(lot, leave=("analyses", "lot_id"))
-    kept = LotRow.objects.create(enquiry=row, place=place, lot_id=name, **columns)
-    AnalysisRow.objects.bulk_create(
-        AnalysisRow(lot=kept, place=number, **{**columns_of(analysis), "standing": analysis.standing.value})
-        for number, analysis in enumerate(lot.analyses)
-    )
-
-
-def lot_records(row: EnquiryRow) -> tuple[lots.Lot, ...]:
-    """The lots of an enquiry with their certificates."""
-    return tuple(lot_record(kept) for kept in row.lots.prefetch_related("analyses"))
-
-
-def lot_record(kept: LotRow) -> lots.Lot:
-    """A lot with its certificate."""
-    analyses = tuple(
-        record_of(lots.Analysis, analysis, standing=Standing(analysis.standing)) for analysis in kept.analyses.all()
-    )
-    return record_of(lots.Lot, kept, analyses=analyses)

@@ -8,16 +8,17 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from itertools import zip_longest
-from typing import Any, TypeVar
+from typing import Any, TypeVar, cast
 
 from django.contrib.auth.models import User
+from django.db import models, transaction
 
 from gristwright.basics import FieldPath, Problem, Refused, at
 from gristwright.files.plant_in import cask_of, plant_of
 from gristwright.files.record_in import MISSING
 from gristwright.records.enquiry import CaskPlan
 from gristwright.records.plant import Plant
-from gristwright.store.models import CaskVersion, EnquiryRow, PlantVersion
+from gristwright.store.models import CaskVersion, EnquiryRow, House, PlantVersion
 
 V = TypeVar("V", PlantVersion, CaskVersion)
 Document = Mapping[str, Any]
@@ -26,21 +27,57 @@ UNSAID_PLANT: Document = {"mash": {}, "washbacks": {}}
 
 
 def newest(kind: type[V], enquiry: EnquiryRow) -> dict[str, Any]:
-    """The document as it was kept last; empty where there is none. What was fetched with the row is not asked for."""
-    name = kind._meta.get_field("enquiry").remote_field.related_name
-    fetched = getattr(enquiry, "_prefetched_objects_cache", {}).get(name)
-    rows = fetched if fetched is not None else kind.objects.filter(enquiry=enquiry).order_by("-number")[:1]
-    return next((dict(row.document) for row in rows), {})
+    """The document that an enquiry stands on; empty where there is none."""
+    row = standing(kind, enquiry)
+    return dict(row.document) if row else {}
 
 
+def standing(kind: type[V], enquiry: EnquiryRow) -> V | None:
+    """The version that an enquiry stands on: of its cask the last, of its house the one it points at."""
+    row = enquiry.plant if kind is PlantVersion else _last_cask(enquiry)
+    return cast("V | None", row)
+
+
+def _last_cask(enquiry: EnquiryRow) -> CaskVersion | None:
+    casks = enquiry.casks.all()
+    return max(casks, key=lambda cask: cask.number, default=None) if fetched(enquiry, "casks") else casks.last()
+
+
+def fetched(row: models.Model, name: str) -> bool:
+    """Whether the rows behind a name came with this one, so that they need not be asked for."""
+    return name in getattr(row, "_prefetched_objects_cache", {})
+
+
+@transaction.atomic
 def keep(kind: type[V], enquiry: EnquiryRow, document: Document, by: User | None = None) -> bool:
-    """Another version, unless it says what the last one says; whether there is one more."""
-    last = kind.objects.filter(enquiry=enquiry).order_by("-number").first()
+    """Another version, unless it says what the enquiry stands on; whether there is one more."""
+    last = standing(kind, enquiry)
     if last is not None and last.document == document:
         return False
-    number = last.number + 1 if last else 1
-    kind.objects.create(enquiry=enquiry, number=number, document=dict(document), by=by)
+    if kind is PlantVersion:
+        house = enquiry.plant.house if enquiry.plant else House.objects.create(owner=by)
+        point_at(enquiry, PlantVersion.objects.create(house=house, **_next(house.versions, document, by)))
+    else:
+        CaskVersion.objects.create(enquiry=enquiry, **_next(enquiry.casks, document, by))
     return True
+
+
+def _next(kept: Any, document: Document, by: User | None) -> dict[str, Any]:
+    number = kept.aggregate(last=models.Max("number"))["last"] or 0
+    return {"number": number + 1, "document": dict(document), "by": by}
+
+
+def point_at(enquiry: EnquiryRow, version: PlantVersion) -> None:
+    """Let an enquiry stand on a version of a house. Not through save(): its history is that of the house."""
+    enquiry.plant = version
+    EnquiryRow.objects.filter(pk=enquiry.pk).update(plant=version)
+
+
+def later_plant(enquiry: EnquiryRow) -> PlantVersion | None:
+    """The newest version of the house where the enquiry stands on an earlier one; None where it is the newest."""
+    if enquiry.plant is None:
+        return None
+    return enquiry.plant.house.versions.filter(number__gt=enquiry.plant.number).last()
 
 
 def plant_problems(document: Document) -> list[Problem]:

@@ -14,8 +14,19 @@ from gristwright.basics import FieldPath
 from gristwright.records.enquiry import CaskPlan
 from gristwright.records.fields import field_at
 from gristwright.records.plant import Plant
-from gristwright.store.models import AgedCasks, BillShare, CertificateFile, EnquiryRow, LotGroup, OfferedLot, Release
-from gristwright.store.models.houses import Version
+from gristwright.store.models import (
+    AgedCasks,
+    BillShare,
+    CertificateFile,
+    Customer,
+    EnquiryRow,
+    LotGroup,
+    LotVersion,
+    NamedLot,
+    OfferedLot,
+    Release,
+)
+from gristwright.store.models.versions import Version
 from gristwright.store.versions import differences
 from gristwright.workbench.issued import answers_of
 from gristwright.workbench.mending import place_of
@@ -40,9 +51,11 @@ class Change:
 
 def changes(enquiry: EnquiryRow) -> list[Change]:
     """Everything that was changed, the newest first."""
-    lines = [change for record in _records(enquiry) for change in _told(record)]
-    for record, versions in ((Plant, enquiry.plants.all()), (CaskPlan, enquiry.casks.all())):
-        lines += _of_versions(record, list(versions.select_related("by")))
+    called = _Called.in_history_of(enquiry)
+    lines = [change for record in _records(enquiry) for change in _told(record, called)]
+    house = enquiry.plant.house.versions.select_related("by") if enquiry.plant else []
+    for record, versions in ((Plant, house), (CaskPlan, enquiry.casks.select_related("by"))):
+        lines += _of_versions(record, list(versions))
     lines += [change for file in enquiry.certificate_files.all() for change in _of_file(file)]
     lines += [
         Change(a.issued_at, _name(a.issued_by), "Answer", "issued", "", a.fingerprint) for a in answers_of(enquiry)
@@ -52,19 +65,55 @@ def changes(enquiry: EnquiryRow) -> list[Change]:
 
 def _records(enquiry: EnquiryRow) -> Iterator[Any]:
     yield from EnquiryRow.history.filter(id=enquiry.pk).select_related("history_user")
-    for model in (OfferedLot, LotGroup, BillShare, Release, AgedCasks):
+    for model in (NamedLot, OfferedLot, LotGroup, BillShare, Release, AgedCasks):
         yield from model.history.filter(enquiry_id=enquiry.pk).select_related("history_user")
 
 
-def _told(record: Any) -> Iterator[Change]:
+@dataclass(frozen=True)
+class _Called:
+    """What keys in the history stand for: names of lots, also of those that are gone, certificates, customers."""
+
+    lots: dict[str, str]
+    certificates: dict[int, str]
+    customers: dict[str, str]
+
+    @classmethod
+    def in_history_of(cls, enquiry: EnquiryRow) -> _Called:
+        """The names of everything that an enquiry has ever pointed at."""
+        told = NamedLot.history.filter(enquiry_id=enquiry.pk).order_by("history_date", "history_id")
+        now = enquiry.named.values_list("pk", "name")
+        lots = {str(key): name for key, name in [*told.values_list("id", "name"), *now]}
+        versions = LotVersion.objects.filter(pk__in=told.values("version_id")).select_related("lot")
+        past = EnquiryRow.history.filter(id=enquiry.pk).exclude(customer=None).values("customer_id")
+        customers = {str(one.pk): one.name for one in Customer.objects.filter(pk__in=past)}
+        return cls(lots, {version.pk: str(version) for version in versions}, customers)
+
+    def what(self, record: Any) -> str:
+        """The row of a history line in words."""
+        if isinstance(record.instance, OfferedLot | BillShare):
+            lot = self.lots.get(str(record.named_id), "")
+            return f"Lot {lot} on offer" if isinstance(record.instance, OfferedLot) else f"Lot {lot} in today's bill"
+        return str(record.instance)
+
+    def value(self, field: str, value: Any) -> Any:
+        """A value in words where it is a key."""
+        if field == "keys":
+            return [self.lots.get(str(key), "") for key in value or ()]
+        if field == "version":
+            return self.certificates.get(value, value)
+        return self.customers.get(str(value), value) if field == "customer" else value
+
+
+def _told(record: Any, called: _Called) -> Iterator[Change]:
     before = record.prev_record if record.history_type == "~" else None
-    who, what = _name(record.history_user), str(record.instance)
+    who, what = _name(record.history_user), called.what(record)
     if before is None:
-        yield Change(record.history_date, who, what, VERBS[record.history_type])
+        if not isinstance(record.instance, NamedLot):  # what became of a lot is told by what brought it
+            yield Change(record.history_date, who, what, VERBS[record.history_type])
         return
     for change in record.diff_against(before).changes:
         label = str(record.instance._meta.get_field(change.field).verbose_name)
-        old, new = (_shown(change.field, value) for value in (change.old, change.new))
+        old, new = (_shown(change.field, called.value(change.field, value)) for value in (change.old, change.new))
         yield Change(record.history_date, who, f"{what}: {label}", "changed", old, new)
 
 

@@ -101,7 +101,8 @@ def _group(path: FieldPath) -> FieldAtFault | None:
 
 
 def _lot(path: FieldPath) -> FieldAtFault | None:
-    return FieldAtFault("certificates", f"lot {path[0]}, {_label(LotRow, str(path[-1]))}", id_of("lot", str(path[0])))
+    column = "name" if path[-1] == "lot_id" else _label(LotRow, str(path[-1]))
+    return FieldAtFault("certificates", f"lot {path[0]}, {column}", id_of("lot", str(path[0])))
 
 
 def _lots(_: FieldPath) -> FieldAtFault | None:
@@ -160,7 +161,7 @@ def _of_row(page: str, model: type[models.Model], column: str, words: str = "") 
 
 
 def _of_line(page: str, model: type[models.Model], form: str, words: str, path: FieldPath) -> FieldAtFault:
-    line, column = str(path[0]), str(path[-1])
+    line, column = str(path[0]), "keys" if path[-1] == "lot_ids" else str(path[-1])
     return FieldAtFault(page, f"{words}, {_label(model, column)}", column, (form, line))
 
 

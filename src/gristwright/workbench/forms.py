@@ -8,10 +8,12 @@ from django import forms
 from django.contrib.auth.forms import BaseUserCreationForm
 from django.contrib.auth.models import User
 
+from gristwright.records.enquiry import Enquiry
 from gristwright.rules import law
-from gristwright.store.models import EnquiryRow, LotGroup, OfferedLot
-from gristwright.workbench.cask_form import with_kept
-from gristwright.workbench.fields import Pct, Sectioned, WordsField, as_field
+from gristwright.store.columns import labelled
+from gristwright.store.mapping import customer_named
+from gristwright.store.models import Customer, EnquiryRow, LotGroup, OfferedLot
+from gristwright.workbench.fields import Pct, Sectioned, WordsField, WrittenField, as_field
 
 M = TypeVar("M", OfferedLot, LotGroup)
 F = TypeVar("F", bound=forms.ModelForm[Any])
@@ -37,6 +39,7 @@ def categories_by_market() -> list[tuple[str, list[tuple[str, str]]]]:
 class QuestionForm(Sectioned[EnquiryRow]):
     """Who asks what, within which limits."""
 
+    customer = WrittenField(label=labelled(Enquiry, "customer"), max_length=200, required=False)
     categories = WordsField(label="Names the spirit should be allowed to carry", required=False)
     sections = (
         ("The question", "", ("title", "customer", "question", "adviser", "date", "valid_days", "invented")),
@@ -62,6 +65,11 @@ class QuestionForm(Sectioned[EnquiryRow]):
         assert isinstance(chosen, WordsField)
         chosen.choices = categories_by_market()
         self.fields["question"].widget.attrs["rows"] = 3
+        self.initial["customer"] = str(self.instance.customer or "")
+
+    def clean_customer(self) -> Customer | None:
+        """The customer of that name, a new one when nobody is called so yet."""
+        return customer_named(str(self.cleaned_data["customer"]).strip())
 
     def clean_currency(self) -> str:
         """Three capital letters."""
@@ -114,20 +122,20 @@ class OfferForm(forms.ModelForm[OfferedLot]):
 class GroupForm(forms.ModelForm[LotGroup]):
     """A bound on several lots together."""
 
-    lot_ids = WordsField(label="Lots")
+    keys = WordsField(label="Lots")
     least_parts = Pct(label="At least, %", initial=0)
     most_parts = Pct(label="At most, %", initial=10_000)
 
     class Meta:
         model = LotGroup
         formfield_callback = as_field
-        fields = ("name", "lot_ids", "least_parts", "most_parts")
+        fields = ("name", "keys", "least_parts", "most_parts")
 
-    def __init__(self, *args: Any, lots: list[str], **kwargs: Any) -> None:
+    def __init__(self, *args: Any, lots: dict[str, str], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        chosen = self.fields["lot_ids"]
+        chosen = self.fields["keys"]
         assert isinstance(chosen, WordsField)
-        chosen.choices = with_kept(tuple(lots), *self.instance.lot_ids)
+        chosen.choices = list(lots.items())
 
     def clean(self) -> dict[str, Any]:
         """Least is not above most."""

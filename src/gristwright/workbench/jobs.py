@@ -17,7 +17,8 @@ from gristwright.documents.render import view_json
 from gristwright.records.enquiry import Enquiry
 from gristwright.records.lot import Lot
 from gristwright.store.frozen import inputs_text, sha256
-from gristwright.store.mapping import enquiry_record, lot_records
+from gristwright.store.library import lot_records
+from gristwright.store.mapping import enquiry_record
 from gristwright.store.models import Answer, EnquiryRow, Job
 from gristwright.store.models.work import OPEN, Kind, State
 from gristwright.workbench import issued, mash_jobs

@@ -17,9 +17,9 @@ from gristwright.documents.certificate import delivery_of
 from gristwright.quantities.shown import capital
 from gristwright.records.lot import Analysis, Lot
 from gristwright.stages.grist.certificate_units import fields
-from gristwright.store.mapping import add_lot, lot_records, replace_lot
-from gristwright.store.models import CertificateFile, EnquiryRow, OfferedLot
-from gristwright.store.models.lots import LONGEST_NAME
+from gristwright.store.library import add_lot, lot_names, lot_records, offer_lot, replace_lot
+from gristwright.store.models import CertificateFile, EnquiryRow
+from gristwright.store.models.enquiries import LONGEST_NAME
 from gristwright.workbench.certificates import lots_in
 from gristwright.workbench.turns import turn
 
@@ -173,7 +173,7 @@ def add(sent: CertificateFile, said: Mapping[str, str], who: str) -> tuple[str, 
     file = CertificateFile.objects.get(pk=sent.pk)
     enquiry, lots = file.enquiry, lots_in(file)
     asked = questions(enquiry, lots, said)
-    problems = faults(asked, list(enquiry.lots.values_list("lot_id", flat=True)))
+    problems = faults(asked, list(lot_names(enquiry)))
     if problems:
         raise Refused(problems)
     for one in asked:
@@ -190,8 +190,7 @@ def _keep(enquiry: EnquiryRow, one: Question) -> None:
         replace_lot(enquiry, one.replaced, one.lot)
         return
     add_lot(enquiry, one.lot, one.goes_by)
-    if not enquiry.offered.filter(lot_id=one.goes_by).exists():
-        OfferedLot.objects.create(enquiry=enquiry, lot_id=one.goes_by, place=enquiry.offered.count())
+    offer_lot(enquiry, one.goes_by)
 
 
 def _told(one: Question, file: str) -> dict[str, str]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import uuid
+from typing import Any
 
 from django.conf import settings
 from django.db import models
@@ -15,6 +16,8 @@ from gristwright.store.columns import Date, Flag, Integer, Json, Text, labelled,
 
 # The house's own average may not be known at all.
 UNSAID = {"null": True, "blank": True}
+# Characters of the name of a lot.
+LONGEST_NAME = 80
 
 
 class EnquiryRow(models.Model):
@@ -25,7 +28,8 @@ class EnquiryRow(models.Model):
     made_at = models.DateTimeField(auto_now_add=True)
 
     title = text(labelled(Enquiry, "title"))
-    customer = text(labelled(Enquiry, "customer"), needed=False)
+    customer = models.ForeignKey("store.Customer", models.PROTECT, null=True, blank=True, related_name="enquiries")
+    plant = models.ForeignKey("store.PlantVersion", models.PROTECT, null=True, blank=True, related_name="enquiries")
     question = Text(labelled(Enquiry, "question"), blank=True, default="", max_length=2000)
     adviser = text(labelled(Enquiry, "adviser"), needed=False)
     date = Date(labelled(Enquiry, "date"), null=True, help_text=fields_of(Enquiry)["date"].said.help)
@@ -54,7 +58,7 @@ class EnquiryRow(models.Model):
 
     tried = Json(default=dict, editable=False)
     tried_rest = text("Lot that makes up the rest", editable=False)
-    history = HistoricalRecords(excluded_fields=["tried", "tried_rest"], table_name="store_historicalenquiry")
+    history = HistoricalRecords(excluded_fields=["tried", "tried_rest", "plant"], table_name="store_historicalenquiry")
 
     class Meta:
         db_table = "store_enquiry"
@@ -65,33 +69,65 @@ class EnquiryRow(models.Model):
         return self.title or "Enquiry without a title"
 
 
+class NamedLot(models.Model):
+    """A lot inside an enquiry, by the name it goes by there; without a version it is named only."""
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
+    enquiry = models.ForeignKey(EnquiryRow, models.CASCADE, related_name="named")
+    place = models.PositiveIntegerField(default=0)
+    name = text("Name", LONGEST_NAME)
+    version = models.ForeignKey("store.LotVersion", models.PROTECT, null=True, related_name="uses")
+    history = HistoricalRecords()
+
+    class Meta:
+        ordering = ("place", "name")
+        constraints = (models.UniqueConstraint(fields=("enquiry", "name"), name="one_lot_a_name"),)
+
+    def __str__(self) -> str:
+        return f"Lot {self.name}"
+
+
+class WithName(models.Manager[Any]):
+    """Rows with the name of their lot."""
+
+    def get_queryset(self) -> models.QuerySet[Any]:
+        """Every row, its lot's name read with it."""
+        return super().get_queryset().select_related("named")
+
+
 class OfferedLot(models.Model):
     """A lot on offer: price, least and most of it."""
 
     enquiry = models.ForeignKey(EnquiryRow, models.CASCADE, related_name="offered")
+    named = models.ForeignKey(NamedLot, models.CASCADE, related_name="offers")
     place = models.PositiveIntegerField(default=0)
-    lot_id = text("Lot", 80)
     price_per_t = of(Offered, "price_per_t")
     least_parts = parts("Least", 0)
     most_parts = parts("Most", 10_000)
     for_character = Flag(labelled(Offered, "for_character"), null=True, blank=True, default=None)
+    objects = WithName()
     history = HistoricalRecords()
 
     class Meta:
         ordering = ("place", "id")
-        constraints = (models.UniqueConstraint(fields=("enquiry", "lot_id"), name="one_offer_a_lot"),)
+        constraints = (models.UniqueConstraint(fields=("enquiry", "named"), name="one_offer_a_lot"),)
 
     def __str__(self) -> str:
         return f"Lot {self.lot_id} on offer"
 
+    @property
+    def lot_id(self) -> str:
+        """The name of the lot in this enquiry."""
+        return self.named.name
+
 
 class LotGroup(models.Model):
-    """A bound on several lots together."""
+    """A bound on several lots together; `keys` are those of the lots as they are named in the enquiry."""
 
     enquiry = models.ForeignKey(EnquiryRow, models.CASCADE, related_name="groups")
     place = models.PositiveIntegerField(default=0)
     name = text("Name", 80)
-    lot_ids = words("Lots")
+    keys = words("Lots")
     least_parts = parts("Least", 0)
     most_parts = parts("Most", 10_000)
     history = HistoricalRecords()
@@ -107,14 +143,20 @@ class BillShare(models.Model):
     """A lot's part of today's bill."""
 
     enquiry = models.ForeignKey(EnquiryRow, models.CASCADE, related_name="shares")
+    named = models.ForeignKey(NamedLot, models.CASCADE, related_name="shares")
     place = models.PositiveIntegerField(default=0)
-    lot_id = text("Lot", 80)
     parts = parts("Share", 0)
+    objects = WithName()
     history = HistoricalRecords()
 
     class Meta:
         ordering = ("place", "id")
-        constraints = (models.UniqueConstraint(fields=("enquiry", "lot_id"), name="one_share_a_lot"),)
+        constraints = (models.UniqueConstraint(fields=("enquiry", "named"), name="one_share_a_lot"),)
 
     def __str__(self) -> str:
         return f"Lot {self.lot_id} in today's bill"
+
+    @property
+    def lot_id(self) -> str:
+        """The name of the lot in this enquiry."""
+        return self.named.name

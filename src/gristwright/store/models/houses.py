@@ -1,43 +1,48 @@
-"""The house of an enquiry and the cask its spirit is meant for: one document each, and a new one for every change."""
+"""Who asks, their house, and the cask a spirit is meant for; house and cask are documents, a new one a change."""
 
 from __future__ import annotations
 
-from typing import Any
+import uuid
 
 from django.conf import settings
 from django.db import models
-from django.utils import timezone
 
-from gristwright.store.columns import Json
-from gristwright.store.models.enquiries import EnquiryRow
+from gristwright.store.columns import text
+from gristwright.store.models.versions import Version
 
 
-class Version(models.Model):
-    """A document as somebody kept it, whole or half filled in, in the shape of a plant file; it never changes."""
+class Customer(models.Model):
+    """Somebody who asks, by name."""
 
-    number = models.PositiveIntegerField()
-    document = Json("What it says", default=dict)
-    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+")
-    at = models.DateTimeField(default=timezone.now)
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
+    name = text("Customer")
 
     class Meta:
-        abstract = True
-        ordering = ("number",)
+        ordering = ("name",)
+        constraints = (models.UniqueConstraint(fields=("name",), name="one_customer_a_name"),)
 
-    def save(self, *args: Any, **kwargs: Any) -> None:
-        """Write it once. Raises TypeError for one that is written already."""
-        if self.pk and not self._state.adding:
-            raise TypeError("a version never changes: keep another one")
-        super().save(*args, **kwargs)
+    def __str__(self) -> str:
+        return self.name
+
+
+class House(models.Model):
+    """A distillery or a brewery; several enquiries may be about one. What it is stands in its versions."""
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
+    owner = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+")
+
+    def __str__(self) -> str:
+        newest = self.versions.last()
+        return (newest and str(newest.document.get("name", ""))) or "House without a name"
 
 
 class PlantVersion(Version):
-    """A house with its mash, washbacks and stills."""
+    """A house with its mash, washbacks and stills, in the shape of a plant file."""
 
-    enquiry = models.ForeignKey(EnquiryRow, models.CASCADE, related_name="plants")
+    house = models.ForeignKey(House, models.CASCADE, related_name="versions")
 
     class Meta(Version.Meta):
-        constraints = (models.UniqueConstraint(fields=("enquiry", "number"), name="one_plant_a_number"),)
+        constraints = (models.UniqueConstraint(fields=("house", "number"), name="one_plant_a_number"),)
 
     def __str__(self) -> str:
         return "The house"
@@ -46,7 +51,7 @@ class PlantVersion(Version):
 class CaskVersion(Version):
     """What the spirit is filled into, where it lies and how it is bottled."""
 
-    enquiry = models.ForeignKey(EnquiryRow, models.CASCADE, related_name="casks")
+    enquiry = models.ForeignKey("store.EnquiryRow", models.CASCADE, related_name="casks")
 
     class Meta(Version.Meta):
         constraints = (models.UniqueConstraint(fields=("enquiry", "number"), name="one_cask_a_number"),)

@@ -1,4 +1,4 @@
-"""Certificates: the file as it came and as it was mended, and the lots taken over from it."""
+"""Certificates: the file as it came and as it was mended, and the lots that the desk knows."""
 
 from __future__ import annotations
 
@@ -8,11 +8,9 @@ import uuid
 from django.conf import settings
 from django.db import models
 
-from gristwright.store.columns import Float, Integer, Placed, text, words
+from gristwright.store.columns import Integer, text, words
 from gristwright.store.models.enquiries import EnquiryRow
-
-# Characters of the name of a lot.
-LONGEST_NAME = 80
+from gristwright.store.models.versions import Version
 
 
 class CertificateFile(models.Model):
@@ -43,43 +41,31 @@ class CertificateFile(models.Model):
 
 
 class LotRow(models.Model):
-    """A lot; known in the trade by supplier, lot number and crop, here by its name: two of one delivery may be kept."""
+    """A lot as the trade knows it: supplier, lot number and crop. What is said of it stands in its versions."""
 
-    enquiry = models.ForeignKey(EnquiryRow, models.CASCADE, related_name="lots")
-    place = models.PositiveIntegerField(default=0)
-    lot_id = text("Lot", LONGEST_NAME)
-    material = text("Material", 80, needed=False)
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
+    key = models.CharField(max_length=500, null=True)
     supplier = text("Supplier", needed=False)
     lot_number = text("Lot number", needed=False)
     crop = Integer("Crop", null=True, blank=True)
-    certificate = text("Certificate, SHA-256", 64, needed=False)
-    where = Placed("Where it stood", default=dict, blank=True)
 
     class Meta:
-        db_table = "store_lot"
-        ordering = ("place", "id")
-        constraints = (models.UniqueConstraint(fields=("enquiry", "lot_id"), name="one_lot_a_name"),)
+        db_table = "store_lot_known"
+        constraints = (models.UniqueConstraint(fields=("key",), name="one_lot_an_identity"),)
 
     def __str__(self) -> str:
-        return self.lot_id
+        said = (self.supplier, self.lot_number, str(self.crop or ""))
+        return " ".join(filter(None, said)) or "A lot without a number"
 
 
-class AnalysisRow(models.Model):
-    """One value of a certificate in the unit it was printed in."""
+class LotVersion(Version):
+    """What one certificate says of a lot; `digest` is that of the document, so that the same is kept once."""
 
-    lot = models.ForeignKey(LotRow, models.CASCADE, related_name="analyses")
-    place = models.PositiveIntegerField(default=0)
-    field = text("Field", 60)
-    value = Float("Value")
-    unit = text("Unit", 40, needed=False)
-    basis = text("Basis", 40, needed=False)
-    method = text("Method", 120, needed=False)
-    standing = text("Standing", 20)
-    where = Placed("Where it stood", default=dict, blank=True)
+    lot = models.ForeignKey(LotRow, models.CASCADE, related_name="versions")
+    digest = models.CharField(max_length=64, unique=True)
 
-    class Meta:
-        db_table = "store_analysis"
-        ordering = ("place", "id")
+    class Meta(Version.Meta):
+        constraints = (models.UniqueConstraint(fields=("lot", "number"), name="one_version_a_lot"),)
 
     def __str__(self) -> str:
-        return f"{self.field} {self.value:g} {self.unit}"
+        return f"{self.lot}, certificate {self.number}"

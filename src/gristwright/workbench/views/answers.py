@@ -11,7 +11,8 @@ from django.views.decorators.http import require_POST
 
 from gristwright.basics import Problem, Refused
 from gristwright.store.frozen import inputs_text, sha256
-from gristwright.store.mapping import enquiry_problems, enquiry_record, lot_records
+from gristwright.store.library import lot_records
+from gristwright.store.mapping import enquiry_problems, enquiry_record
 from gristwright.store.models import Answer, EnquiryRow, Job
 from gristwright.store.models.work import Kind
 from gristwright.workbench import issued, jobs

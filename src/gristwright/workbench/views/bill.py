@@ -16,11 +16,12 @@ from django.views.decorators.http import require_POST
 
 from gristwright.basics import Problem, Refused, at
 from gristwright.charts.render import svg
+from gristwright.records.enquiry import Group
 from gristwright.rules.hazard import cautions
-from gristwright.store.mapping import enquiry_record, lot_record
-from gristwright.store.models import CaskVersion, EnquiryRow, LotGroup, OfferedLot, PlantVersion
+from gristwright.store.library import lot_records
+from gristwright.store.mapping import enquiry_record, group_records
+from gristwright.store.models import CaskVersion, EnquiryRow, NamedLot, OfferedLot
 from gristwright.store.models.work import Kind
-from gristwright.store.versions import V
 from gristwright.workbench.desk_request import DeskRequest
 from gristwright.workbench.export import csv_file
 from gristwright.workbench.fields import Pct
@@ -154,20 +155,20 @@ def _page(
 
 def _enquiry(key: uuid.UUID) -> EnquiryRow:
     """The enquiry of an address with all that its bill is worked out from, or a 404."""
-    versions = [Prefetch("plants", _newest(PlantVersion)), Prefetch("casks", _newest(CaskVersion))]
-    whole = EnquiryRow.objects.select_related("release", "aged")
-    return get_object_or_404(whole.prefetch_related("shares", "offered", "groups", "lots__analyses", *versions), pk=key)
+    parts = ("shares", "offered", "groups", Prefetch("named", NamedLot.objects.select_related("version")))
+    rows = EnquiryRow.objects.select_related("release", "aged", "customer", "plant")
+    return get_object_or_404(rows.prefetch_related(*parts, Prefetch("casks", _newest_casks())), pk=key)
 
 
-def _newest(kind: type[V]) -> QuerySet[V]:
-    """Of every enquiry the version that was kept last."""
-    versions = kind._default_manager.filter(enquiry=OuterRef("enquiry")).order_by("-number")
-    return kind._default_manager.filter(number=versions.values("number")[:1])
+def _newest_casks() -> QuerySet[CaskVersion]:
+    """Of every enquiry the cask that was kept last."""
+    casks = CaskVersion.objects.filter(enquiry=OuterRef("enquiry")).order_by("-number")
+    return CaskVersion.objects.filter(number=casks.values("number")[:1])
 
 
 def _records(enquiry: EnquiryRow) -> Callable[[], Records]:
     """What reads the enquiry and its lots, once. It raises Refused with everything that is missing."""
-    return cache(lambda: (enquiry_record(enquiry), tuple(lot_record(lot) for lot in enquiry.lots.all())))
+    return cache(lambda: (enquiry_record(enquiry), lot_records(enquiry)))
 
 
 def _picture(view: TriedView | None) -> SafeString:
@@ -178,7 +179,7 @@ def _picture(view: TriedView | None) -> SafeString:
 
 def _lots(enquiry: EnquiryRow, tried: Tried) -> list[dict[str, Any]]:
     """A line of the form for each lot on offer."""
-    kinds = {lot.lot_id: lot.material for lot in enquiry.lots.all()}
+    kinds = {named.name: named.version.document["material"] for named in enquiry.named.all() if named.version}
     today = {share.lot_id: share.parts for share in enquiry.shares.all()}
     full = tried.full
     return [
@@ -197,9 +198,9 @@ def _lots(enquiry: EnquiryRow, tried: Tried) -> list[dict[str, Any]]:
 def _outside(enquiry: EnquiryRow, tried: Tried) -> list[str]:
     """What lies outside the ranges of the enquiry: it may be tried, but a search will not offer it."""
     full = tried.full
-    ranges: list[tuple[str, int, OfferedLot | LotGroup]] = []
+    ranges: list[tuple[str, int, OfferedLot | Group]] = []
     ranges += [(offer.lot_id, full.get(offer.lot_id, 0), offer) for offer in enquiry.offered.all()]
-    ranges += [(g.name, sum(full.get(lot, 0) for lot in g.lot_ids), g) for g in enquiry.groups.all()]
+    ranges += [(g.name, sum(full.get(lot, 0) for lot in g.lot_ids), g) for g in group_records(enquiry)]
     return [
         f"{name}: {parts / 100:g} % is outside the {bound.least_parts / 100:g} to {bound.most_parts / 100:g} % allowed."
         for name, parts, bound in ranges

@@ -15,7 +15,7 @@ from gristwright.documents.certificate import lot_sheet
 from gristwright.documents.lots import lots_view
 from gristwright.files.certificates import lots_table
 from gristwright.stages.grist.certificate_units import fields
-from gristwright.store.mapping import lot_records
+from gristwright.store.library import lot_records
 from gristwright.store.models import CertificateFile
 from gristwright.workbench import certificates, faults, starting, taking
 from gristwright.workbench.desk_request import DeskRequest

@@ -6,13 +6,15 @@ import uuid
 from typing import Any
 
 from django.contrib import messages
-from django.db.models import OuterRef, Prefetch
+from django.db.models import Prefetch
 from django.forms import BaseInlineFormSet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST
 
 from gristwright.basics import Problem, Refused
+from gristwright.store.library import name_lot
+from gristwright.store.mapping import lot_names_by_key
 from gristwright.store.models import BillShare, CaskVersion, EnquiryRow, Job, LotGroup, OfferedLot, PlantVersion
 from gristwright.store.models.work import Kind
 from gristwright.store.versions import keep, newest
@@ -29,14 +31,13 @@ DOCUMENTS: dict[str, tuple[Any, Any]] = {"house": (HouseForm, PlantVersion), "ca
 
 def get_enquiry(key: uuid.UUID) -> EnquiryRow:
     """The enquiry of an address, or a 404."""
-    return get_object_or_404(EnquiryRow, pk=key)
+    return get_object_or_404(EnquiryRow.objects.select_related("customer", "plant"), pk=key)
 
 
 def list_enquiries(request: HttpRequest, problems: tuple[Problem, ...] = ()) -> HttpResponse:
     """Every enquiry, and the three ways to start one."""
     searches = Prefetch("jobs", Job.objects.filter(kind=Kind.SEARCH))
-    houses = PlantVersion.objects.filter(enquiry=OuterRef("pk")).order_by("-number")
-    enquiries = EnquiryRow.objects.annotate(house=houses.values("document__name")[:1]).prefetch_related(searches)
+    enquiries = EnquiryRow.objects.select_related("customer", "plant").prefetch_related(searches)
     status = UNTIDY if problems else 200
     return render(request, "desk/enquiries.html", {"enquiries": enquiries, "problems": problems}, status=status)
 
@@ -96,10 +97,9 @@ def set_offer(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
     enquiry = get_enquiry(key)
     shares = {share.lot_id: share.parts for share in enquiry.shares.all()}
     data = request.POST or None
-    lots = [offer.lot_id for offer in enquiry.offered.all()]
     today = TodayForm(data, instance=enquiry, prefix="today")
     offers = OfferSet(data, instance=enquiry, prefix="offers")
-    groups = GroupSet(data, instance=enquiry, prefix="groups", form_kwargs={"lots": lots})
+    groups = GroupSet(data, instance=enquiry, prefix="groups", form_kwargs={"lots": lot_names_by_key(enquiry)})
     for form in offers.forms:
         form.fields["today"].initial = shares.get(form.instance.lot_id, 0)
     if request.method == "POST" and all([today.is_valid(), offers.is_valid(), groups.is_valid()]):
@@ -133,9 +133,9 @@ def _keep_offer(
 
 def _keep_share(enquiry: EnquiryRow, lot_id: str, parts: int, place: int) -> None:
     """Today's share of a lot; only what changes is written, so that the history holds no idle lines."""
-    kept = enquiry.shares.filter(lot_id=lot_id).first()
+    kept = enquiry.shares.filter(named__name=lot_id).first()
     if kept is None and parts:
-        BillShare.objects.create(enquiry=enquiry, lot_id=lot_id, parts=parts, place=place)
+        BillShare.objects.create(enquiry=enquiry, named=name_lot(enquiry, lot_id), parts=parts, place=place)
     elif kept is not None and not parts:
         kept.delete()
     elif kept is not None and kept.parts != parts:

@@ -16,7 +16,8 @@ from django.views.decorators.http import require_POST
 from gristwright.basics import Problem, Refused
 from gristwright.records.enquiry import Enquiry
 from gristwright.records.lot import Lot
-from gristwright.store.mapping import enquiry_record, lot_records
+from gristwright.store.library import lot_records
+from gristwright.store.mapping import enquiry_record
 from gristwright.store.models import EnquiryRow, Job, MashTrial
 from gristwright.store.models.work import Kind, State
 from gristwright.workbench import jobs, mash_jobs
