@@ -4,20 +4,24 @@ const NEAR = 28;
 // What a drawing needs and nobody asks for.
 const OF_THE_DRAWING = new Set(["right", "next", "kind", "dark", "share", "before", "open_low", "open_high", "whole", "shown"]);
 const ofTheDrawing = (name) => OF_THE_DRAWING.has(name) || name.endsWith("_sort_index");
-const told = (value) => (typeof value === "number" ? String(Math.round(value * 1000) / 1000).replace("-", "−") : String(value));
+const MOST_DECIMALS = 3;
+
+function told(value, decimals = MOST_DECIMALS) {
+  if (typeof value !== "number") return String(value);
+  const step = 10 ** decimals;
+  return String(Math.round(value * step) / step).replace("-", "−");
+}
+
+// A band is written as its value is.
+const decimalsOf = (text) => (/^[−+]?[\d\s]+(\.\d+)?$/.test(text ?? "") ? (text.split(".")[1] ?? "").length : MOST_DECIMALS);
 
 // Every datum that was drawn, with its place, its panel and the name of its curve
 
-function texts(group, role) {
-  return group.items.flatMap((mark) => (mark.role === role ? mark.items : []).flatMap((one) => deepText(one))).join(" ");
+function titleOf(group) {
+  const parts = group.items.filter((mark) => mark.role === "title").flatMap((mark) => mark.items.flatMap((one) => one.items ?? []));
+  return parts.filter((part) => part.role === "title-text").flatMap((part) => part.items.map((one) => [one.text].flat().join(" "))).join(" ");
 }
 
-function deepText(item) {
-  if (item.text !== undefined && item.text !== "") return [[item.text].flat().join(" ")];
-  return (item.items ?? []).flatMap((mark) => (mark.items ?? []).flatMap(deepText));
-}
-
-const titleOf = (group) => texts(group, "title").trim();
 const named = (datum) => "text" in datum && "min" in datum && "middle" in datum;
 
 function nameOf(mark, labels) {
@@ -77,8 +81,9 @@ function who(point) {
 }
 
 function what(datum) {
+  const decimals = decimalsOf(datum.text);
   const value = [datum.text, datum.middle, datum.value, datum.estimate, datum.give, datum.after].find((one) => one !== undefined && one !== null && one !== "");
-  const band = typeof datum.low === "number" && typeof datum.high === "number" && datum.low !== datum.high ? ` (${told(datum.low)} to ${told(datum.high)})` : "";
+  const band = typeof datum.low === "number" && typeof datum.high === "number" && datum.low !== datum.high ? ` (${told(datum.low, decimals)} to ${told(datum.high, decimals)})` : "";
   const gain = datum.shown ? `; gain ${told(datum.gain)} years (${told(datum.gain_low)} to ${told(datum.gain_high)})` : "";
   return `${value === undefined ? "" : told(value)}${band}${gain}`.trim();
 }

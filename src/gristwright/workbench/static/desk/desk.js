@@ -3,16 +3,20 @@
 import { legible } from "./chart_values.js";
 import { barFor } from "./chart_bar.js";
 
-// Where there is little room the rows keep the beginning of their words; the table beside has all of them.
-const LITTLE = 640, GAP = 26;
+// Where there is little room the rows keep the beginning of their words; the table beside has all of them. A picture is
+// never much wider than it is high, nor a panel beside others wider than it is read well.
+const LITTLE = 640, GAP = 26, SCALE = 70, WIDEST = 1000, BESIDE = 320;
+const widened = (panel, wide, most) => (panel.width = Math.max(panel.width, Math.min(wide, most)));
+const allWide = (panels) => panels?.length && panels.every((panel) => typeof panel.width === "number");
 
 function fitted(chart, room) {
-  const single = typeof chart.width === "number";
-  if (single && room < LITTLE) chart.config.axis.labelLimit = 110;
-  if (single) return { ...chart, width: room, autosize: { type: "fit-x", contains: "padding" } };
-  const panels = chart.hconcat?.filter((panel) => typeof panel.width === "number") ?? [];
-  const wide = Math.floor((room - 90) / panels.length) - GAP;
-  for (const panel of panels) panel.width = Math.max(panel.width, Math.min(wide, 320));
+  if (typeof chart.width === "number") {
+    if (room < LITTLE) chart.config.axis.labelLimit = 110;
+    return { ...chart, width: Math.min(room, 2.6 * chart.height + 240), autosize: { type: "fit-x", contains: "padding" } };
+  }
+  const { hconcat, vconcat } = chart;
+  if (allWide(hconcat)) for (const panel of hconcat) widened(panel, Math.floor((room - SCALE) / hconcat.length) - GAP, BESIDE);
+  if (allWide(vconcat)) for (const panel of vconcat) widened(panel, room - SCALE, WIDEST);
   return chart;
 }
 
