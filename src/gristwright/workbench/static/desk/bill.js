@@ -115,20 +115,37 @@ function outside() {
   tell("You are no longer signed in. Come in again; the shares will be filled in.", leading("Come in again", way));
 }
 
-// What is unfolded and where the keyboard stands outlast an answer
+// What somebody folded or unfolded, where the keyboard stands and the picture outlast an answer
 
-let unfolded = new Map();
-let stood = "";
+const folds = () => [...tried().querySelectorAll("details[id]")].map((one) => [one.id, one.open]);
+let given = new Map(), turned = [], stood = "", picture = null;
+
+function placeOf(element) {
+  if (element?.id) return `#${CSS.escape(element.id)}`;
+  const label = element?.getAttribute("aria-label");
+  return label ? `#tried [aria-label=${JSON.stringify(label)}]` : "";
+}
 
 function remember() {
-  unfolded = new Map([...tried().querySelectorAll("details[id]")].map((one) => [one.id, one.open]));
-  stood = document.activeElement?.id ?? "";
+  turned = folds().filter(([id, open]) => given.get(id) !== open);
+  stood = placeOf(document.activeElement);
+  picture = tried().querySelector(".chart svg");
 }
 
 function takeUp() {
-  for (const [id, open] of unfolded) document.getElementById(id)?.toggleAttribute("open", open);
-  document.dispatchEvent(new CustomEvent("desk:drawn"));
-  if (stood && document.activeElement === document.body) document.getElementById(stood)?.focus({ preventScroll: true });
+  given = new Map(folds());
+  for (const [id, open] of turned) document.getElementById(id)?.toggleAttribute("open", open);
+  picture?.classList.add("before");
+  if (picture) tried().querySelector(".chart")?.append(picture);
+  standAgain();
+}
+
+// The buttons of a picture are there only when it is drawn.
+function standAgain() {
+  if (!stood || document.activeElement !== document.body) return;
+  const place = document.querySelector(stood);
+  if (place?.matches(".chart")) place.tabIndex = 0;
+  place?.focus({ preventScroll: true });
 }
 
 function speak() {
@@ -151,6 +168,7 @@ function before(event) {
 }
 
 function follow() {
+  given = new Map(folds());
   form.addEventListener("input", typed);
   form.addEventListener("submit", (event) => {
     if (event.submitter?.hasAttribute("formaction")) return;
@@ -160,14 +178,17 @@ function follow() {
   document.addEventListener("htmx:confirm", needless);
   document.addEventListener("htmx:beforeSend", asking);
   document.addEventListener("htmx:beforeSwap", before);
+  // It is said once for every element that came.
   document.addEventListener("htmx:afterSwap", (event) => {
-    if (!ours(event)) return;
+    if (!ours(event) || tried().dataset.taken) return;
+    tried().dataset.taken = "yes";
     trouble.replaceChildren();
     stands = sent;
     takeUp();
     settle();
     if (!event.detail.requestConfig.parameters.has?.("final")) speak();
   });
+  document.addEventListener("desk:drawn", standAgain);
   document.addEventListener("htmx:sendError", (event) => ours(event) && silent());
   document.addEventListener("htmx:timeout", (event) => ours(event) && silent());
   document.addEventListener("htmx:responseError", (event) => ours(event) && broken(event.detail.xhr.status));

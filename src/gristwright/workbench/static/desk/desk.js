@@ -50,6 +50,7 @@ async function draw(place) {
   place.dataset.drawn = "yes";
   legible(place, view);
   barFor(place, view, (other, wide) => drawn(other, document.getElementById(place.dataset.chart), wide));
+  document.dispatchEvent(new CustomEvent("desk:drawn"));
 }
 
 const sizes = new ResizeObserver((seen) => {
