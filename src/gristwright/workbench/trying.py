@@ -173,9 +173,14 @@ class TriedView:
     @property
     def said(self) -> str:
         """The headline in one sentence, to be spoken."""
-        told = [f"{row.this.label} {row.this.at} {row.this.unit}" for row in self.headline]
+        told = [f"{row.this.label} {row.this.at}{unit_of(row.this)}" for row in self.headline]
         worst = self.this.worst_board
         return f"{'; '.join(told)}. Worst board: {worst.title} {worst.light}".rstrip() + "."
+
+
+def unit_of(number: Entry) -> str:
+    """The unit behind a number; nothing where none is given."""
+    return "" if number.middle is None else f" {number.unit}"
 
 
 def tried_view(on: Ready, bill: Bill) -> TriedView:

@@ -45,7 +45,7 @@ function show(total, left) {
 const value = (field) => field.value.trim().replace(/[.,]$/, "");
 const asked = () => JSON.stringify([rest(), ...shares().filter((field) => field !== restField()).map(value)]);
 const asks = new WeakMap();
-let sent = asked(), stands = sent;
+let sent = form ? asked() : "", stands = sent;
 const ours = (event) => event.detail.target?.id === "tried";
 
 function passed() {
