@@ -176,7 +176,7 @@ def group_records(row: EnquiryRow) -> tuple[Group, ...]:
 
 def lot_names_by_key(row: EnquiryRow) -> dict[str, str]:
     """The name of every lot of an enquiry, by the key that groups keep."""
-    return {str(key): name for key, name in row.named.values_list("pk", "name")}
+    return {str(named.pk): named.name for named in row.named.all()}
 
 
 def customer_named(name: str) -> Customer | None:

@@ -9,17 +9,18 @@ from __future__ import annotations
 from dataclasses import replace
 
 from gristwright.basics import Problem, Refused
+from gristwright.records.lot import Lot
 from gristwright.rules import law
-from gristwright.store.library import lot_records
 from gristwright.store.mapping import enquiry_record, spirit_record
 from gristwright.store.models import EnquiryRow
 from gristwright.workbench.brewing import BrewedView, brewed_view, kettle
 from gristwright.workbench.trying import Tried, TriedView, ready, tried_view
 
 
-def worked_out(enquiry: EnquiryRow, tried: Tried, members: int) -> tuple[TriedView | BrewedView, list[Problem]]:
+def worked_out(
+    enquiry: EnquiryRow, given: tuple[Lot, ...], tried: Tried, members: int
+) -> tuple[TriedView | BrewedView, list[Problem]]:
     """The bill worked out, and what keeps it from going further than new spirit. Raises Refused."""
-    given = lot_records(enquiry)
     if enquiry.brews:
         return brewed_view(kettle(enquiry_record(enquiry), given, members), tried.bill), []
     try:
