@@ -39,6 +39,11 @@ def test_nothing_need_be_typed(desk: Client) -> None:
     assert there == f"/enquiries/{made.pk}/question/"
 
 
+def test_a_currency_chosen_at_once_leaves_nothing_to_ask_of_the_question(desk: Client) -> None:
+    made, there = begun(desk, currency="EUR")
+    assert (made.currency, there) == ("EUR", f"/enquiries/{made.pk}/house/")
+
+
 def test_certificates_without_a_fault_bring_their_lots_and_others_wait(desk: Client) -> None:
     made, _ = begun(desk, certificates=[sent(RYE), sent(TORN, "torn.csv")])
     assert lot_names(made) == ("RY-1", "EM-1")

@@ -10,6 +10,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from gristwright.basics import Problem, Refused
+from gristwright.reference.codes import currencies
 from gristwright.store.models import EnquiryRow, PlantVersion
 from gristwright.store.versions import point_at
 from gristwright.workbench import certificates, starting, taking
@@ -17,12 +18,17 @@ from gristwright.workbench.order_of_work import OPEN, order_of_work
 
 
 @transaction.atomic
-def begin(title: str, house: str, files: Mapping[str, bytes], owner: User) -> tuple[EnquiryRow, list[str]]:
+def begin(
+    title: str, house: str, currency: str, files: Mapping[str, bytes], owner: User
+) -> tuple[EnquiryRow, list[str]]:
     """An enquiry with what is known already; what was done with each file, in sentences. Raises Refused.
 
     The lots of a file without a fault are taken over; one with faults waits to be mended.
     """
     row = starting.empty(title or f"Enquiry of {_today()}", owner)
+    if currency in currencies():
+        row.currency = currency
+        row.save(update_fields=["currency"])
     if house:
         point_at(row, _newest_of(house))
     return row, [said for name, content in files.items() for said in _taken(row, name, content, owner)]

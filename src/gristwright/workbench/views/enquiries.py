@@ -12,6 +12,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST
 
 from gristwright.basics import Problem, Refused
+from gristwright.reference.codes import currencies
 from gristwright.store.library import name_lot
 from gristwright.store.mapping import lot_names_by_key
 from gristwright.store.models import BillShare, CaskVersion, EnquiryRow, LotGroup, OfferedLot, PlantVersion
@@ -34,9 +35,10 @@ def get_enquiry(key: uuid.UUID) -> EnquiryRow:
     return get_object_or_404(EnquiryRow.objects.select_related("customer", "plant"), pk=key)
 
 
-def list_enquiries(request: HttpRequest, problems: tuple[Problem, ...] = ()) -> HttpResponse:
+def list_enquiries(request: DeskRequest, problems: tuple[Problem, ...] = ()) -> HttpResponse:
     """The enquiries, and the three ways to start one."""
-    context = {"listing": listing.listing(request.GET), "houses": houses.known_houses(), "problems": problems}
+    context = {"listing": listing.listing(request.GET), "houses": houses.known_houses(), "problems": problems,
+               "currencies": currencies(), "currency": starting.as_before(request.user)["currency"]}  # fmt: skip
     return render(request, "desk/enquiries.html", context, status=UNTIDY if problems else 200)
 
 
@@ -60,8 +62,8 @@ def _begun(request: DeskRequest) -> HttpResponse:
     """On to the first page on which something is missing."""
     sent = request.FILES.getlist("certificates")
     files = starting.sent_files(sent) if sent else {}
-    title, house = request.POST.get("title", "").strip(), request.POST.get("house", "")
-    made, said = beginning.begin(title, house, files, request.user)
+    title, house, currency = (request.POST.get(name, "").strip() for name in ("title", "house", "currency"))
+    made, said = beginning.begin(title, house, currency, files, request.user)
     for sentence in said:
         messages.success(request, sentence)
     return redirect(beginning.next_page(made), made.pk)
