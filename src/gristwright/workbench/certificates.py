@@ -107,7 +107,7 @@ def grid_of(file: CertificateFile) -> list[Sheet]:
 def read(file: CertificateFile, today: dt.date | None = None) -> FileSheet:
     """The file as it stands now, with every fault."""
     certificates = _certificates(file)
-    on = today or timezone.now().date()
+    on = today or timezone.localdate()
     sheets = tuple(lot_sheet(lot, certificates.printed, on) for lot in certificates.reading.value or ())
     problems = list(dict.fromkeys([*certificates.reading.problems, *(p for sheet in sheets for p in sheet.problems)]))
     asker, said = Asker(certificates, grid := grid_of(file)), said_in(file.headings)

@@ -58,9 +58,7 @@ def changes(enquiry: EnquiryRow) -> list[Change]:
         lines += _of_versions(record, list(versions))
     lines += [change for file in enquiry.certificate_files.all() for change in _of_file(file)]
     lines += [_of_line(line) for step in enquiry.lot_steps.all() for line in step.lines]
-    lines += [
-        Change(a.issued_at, _name(a.issued_by), "Answer", "issued", "", a.fingerprint) for a in answers_of(enquiry)
-    ]
+    lines += [change for answer in answers_of(enquiry).prefetch_related("decisions") for change in _of_answer(answer)]
     return sorted(lines, key=lambda change: change.when, reverse=True)[:MOST]
 
 
@@ -153,6 +151,12 @@ def _of_file(file: CertificateFile) -> Iterator[Change]:
 def _of_line(line: dict[str, str]) -> Change:
     """A line kept with a file or a step: what was done to a lot."""
     return Change(_when(line), line["who"], f"Lot {line['lot']}", line["how"], "", line["by"])
+
+
+def _of_answer(answer: Any) -> Iterator[Change]:
+    yield Change(answer.made_at, _name(answer.made_by), "Answer", "drafted", "", answer.fingerprint)
+    for step in answer.decisions.all():
+        yield Change(step.at, step.who, f"Answer {answer.fingerprint}", step.kind, "", step.note)
 
 
 def _when(told: dict[str, str]) -> dt.datetime:

@@ -12,7 +12,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
     """One table more; of what was done before it nothing can be undone."""
 
-    dependencies = (("store", "0012_library"),)
+    dependencies = (("store", "0013_drafts"),)
     operations = (
         migrations.CreateModel(
             "LotStep",

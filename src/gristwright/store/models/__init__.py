@@ -11,11 +11,12 @@ from gristwright.store.models.lots import (
     LotVersion,
     Remembered,
 )
-from gristwright.store.models.work import Answer, Job, MashTrial
+from gristwright.store.models.work import Answer, AnswerStep, Job, MashTrial, Papers
 
 __all__ = [
     "AgedCasks",
     "Answer",
+    "AnswerStep",
     "BillShare",
     "CaskVersion",
     "CertificateFile",
@@ -31,6 +32,7 @@ __all__ = [
     "MashTrial",
     "NamedLot",
     "OfferedLot",
+    "Papers",
     "PlantVersion",
     "Release",
     "Remembered",

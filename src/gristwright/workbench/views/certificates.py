@@ -29,7 +29,7 @@ def list_certificates(request: HttpRequest, key: uuid.UUID, problems: tuple[Prob
     """The lots of an enquiry, the files they came from, and a form to send another."""
     enquiry = get_enquiry(key)
     files = enquiry.certificate_files.select_related("sent_by", "standing").defer("received", "content")
-    lots = listed(lot_records(enquiry), timezone.now().date())
+    lots = listed(lot_records(enquiry), timezone.localdate())
     context = {"enquiry": enquiry, "page": "certificates", "files": files, "lots": lots, "chief": CHIEF,
                "steps": undoing.steps_of(enquiry), "problems": problems}  # fmt: skip
     return render(request, "desk/certificates.html", context, status=UNTIDY if problems else 200)

@@ -39,7 +39,7 @@ def show_lot(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
     enquiry = get_enquiry(key)
     lot = lot_of(enquiry, request.GET.get("lot", ""))
     along = hanging(enquiry).told(str(enquiry.named.get(name=lot.lot_id).pk))
-    sheet = lot_sheet(lot, {}, timezone.now().date())
+    sheet = lot_sheet(lot, {}, timezone.localdate())
     context = {"enquiry": enquiry, "page": "certificates", "lot": sheet, "along": along}
     return render(request, "desk/lot_page.html", context)
 
@@ -103,7 +103,7 @@ def _kept(request: DeskRequest, enquiry: EnquiryRow, typed: TypedLot, before: Lo
 def _told(request: HttpRequest, enquiry: EnquiryRow, done: Sequence[str], lot: Lot) -> HttpResponse:
     for said in done:
         messages.success(request, said)
-    for problem in lot_sheet(lot, {}, timezone.now().date()).problems:
+    for problem in lot_sheet(lot, {}, timezone.localdate()).problems:
         messages.warning(request, f"To mind: {faults.sentence(problem)}")
     return redirect("certificates", enquiry.pk)
 
