@@ -16,7 +16,7 @@ from gristwright.store.library import lot_records
 from gristwright.store.models import CertificateFile, EnquiryRow, Remembered
 from gristwright.workbench import certificates
 from gristwright.workbench.explaining import near_types
-from pages import words
+from pages import field, words
 from workbench.test_certificates import send
 
 RYE = (
@@ -242,6 +242,27 @@ def test_what_was_said_is_taken_back_and_forgotten(desk: Client, asked: EnquiryR
     page = say(desk, newest(), ("heading", "Glasigkeit [%]", "?"))
     assert ("heading", "Glasigkeit [%]") in asked_of(page)
     assert not Remembered.objects.exists()
+
+
+def test_methods_and_a_supplier_that_the_file_does_not_say_are_remembered(desk: Client, asked: EnquiryRow) -> None:
+    table = "lot,material,moisture [%],phenols [ppm]\n{},peated malt,4.8,52\n"
+    page = send(desk, asked, "one.csv", table.format("P-1").encode())
+    assert "does not say its method" in words(page)
+    field(page, "unsaid-supplier")
+    page = say(desk, newest(), ("method", "phenols [ppm]", "HPLC"), ("constant", "supplier", "Invented Peat Malting"))
+    (lot,) = page.context["sheet"].lots
+    assert (lot.lot.supplier, lot.lot.analyses[1].method) == ("Invented Peat Malting", "HPLC")
+    assert "does not say its method" not in words(page)
+    assert 'value="HPLC"' in field(page, "method-2")
+    page = send(desk, asked, "two.csv", table.format("P-2").encode())
+    assert page.context["sheet"].lots[0].lot.supplier == "Invented Peat Malting"
+    assert page.context["sheet"].lots[0].lot.analyses[1].method == "HPLC"
+    page = say(desk, newest(), ("method", "phenols [ppm]", ""), ("method", "moisture [%]", ""))
+    assert page.context["sheet"].lots[0].lot.analyses[1].method == ""
+    assert not Remembered.objects.filter(what="method").exists()
+    refused = say(desk, newest(), ("constant", "supplier", "Peat \U0001f33e"))
+    assert refused.status_code == 422
+    assert "cannot show" in words(refused)
 
 
 @pytest.mark.parametrize(

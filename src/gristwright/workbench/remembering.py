@@ -15,9 +15,9 @@ from gristwright.records.lot import Lot
 from gristwright.reference.spelling import folded
 from gristwright.store.frozen import sha256
 from gristwright.store.models import Remembered
-from gristwright.workbench.explaining import CONSTANT, FORGOTTEN, HEADING, MATERIAL, UNIT, Explained, will_do
+from gristwright.workbench.explaining import CONSTANT, FORGOTTEN, HEADING, MATERIAL, METHOD, UNIT, Explained, will_do
 
-KEPT = (HEADING, MATERIAL, UNIT, CONSTANT)
+KEPT = (HEADING, MATERIAL, UNIT, METHOD, CONSTANT)
 HEADINGS = "headings "
 SEARCHED_LINES = 60
 # A name shorter than this is found in too many cells.
