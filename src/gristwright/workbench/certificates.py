@@ -122,14 +122,15 @@ def read(file: CertificateFile, today: dt.date | None = None) -> FileSheet:
     on = today or timezone.localdate()
     sheets = tuple(lot_sheet(lot, certificates.printed, on) for lot in certificates.reading.value or ())
     problems = list(dict.fromkeys([*certificates.reading.problems, *(p for sheet in sheets for p in sheet.problems)]))
-    asker, said = Asker(certificates, grid := grid_of(file)), said_in(file.headings)
-    left_out = {one.word for one in said}
+    said = said_in(file.headings)
+    ignored = [word for word in certificates.mapping.ignore if word not in {one.word for one in said}]
+    asker = Asker(certificates, grid := grid_of(file), ignored)
     return FileSheet(
         faults=_with_ids([_fault(problem, grid, asker) for problem in problems if not problem.warning]),
         remarks=tuple(problem for problem in problems if problem.warning),
         columns=certificates.mapping.columns,
         unknown=certificates.unknown,
-        ignored=tuple(Explained(HEADING, word, "") for word in certificates.mapping.ignore if word not in left_out),
+        ignored=tuple(Explained(HEADING, word, "") for word in ignored),
         said=tuple(one for one in said if one.what != METHOD),
         methods={one.word: one.means for one in said if one.what == METHOD},
         unsaid=_unsaid([sheet.lot for sheet in sheets], said),
