@@ -58,7 +58,8 @@ def page(answer):
 print(json.dumps(dict(kept=str(kept), again=again, found={row.title: told(row) for row in EnquiryRow.objects.all()},
     answers=[[a.inputs_sha256 == sha256(a.inputs), a.view_sha256 == sha256(a.view),
               a.papers.pdf_sha256 == sha256(bytes(a.papers.pdf)), len(a.papers.pdf) > 10_000,
-              [(step.kind, step.who) for step in a.decisions.all()] == [("issued", "A. Example")]] for a in Answer.objects.all()],
+              [(step.kind, step.who) for step in a.decisions.all()] == [("issued", "A. Example")]]
+             for a in Answer.objects.all()],
     pages=[page(a) for a in Answer.objects.all()])))
 """
 

@@ -16,11 +16,11 @@ from django.test import Client
 
 from gristwright.basics import Address, Refused
 from gristwright.files.certificates.lots_in import read_lots
+from gristwright.files.csv_out import safe
 from gristwright.store.library import lot_records
 from gristwright.store.models import CertificateFile, EnquiryRow
 from gristwright.workbench import certificates, taking
 from gristwright.workbench.explaining import Explained
-from gristwright.workbench.export import safe
 from gristwright.workbench.mending import Place, Typed, mended, place_in, sheets_of, text_at
 from scenario import lots
 

@@ -57,8 +57,8 @@ def changes(enquiry: EnquiryRow) -> list[Change]:
     for record, versions in ((Plant, house), (CaskPlan, enquiry.casks.select_related("by"))):
         lines += _of_versions(record, list(versions))
     lines += [change for file in enquiry.certificate_files.all() for change in _of_file(file)]
-    lines += [_of_line(line) for step in enquiry.lot_steps.all() for line in step.lines]
     lines += [change for answer in answers_of(enquiry).prefetch_related("decisions") for change in _of_answer(answer)]
+    lines += [_of_line(line) for step in enquiry.lot_steps.all() for line in step.lines]
     return sorted(lines, key=lambda change: change.when, reverse=True)[:MOST]
 
 
@@ -148,15 +148,15 @@ def _of_file(file: CertificateFile) -> Iterator[Change]:
         yield Change(_when(mend), mend["who"], what, "mended", mend["from"], mend["to"])
 
 
-def _of_line(line: dict[str, str]) -> Change:
-    """A line kept with a file or a step: what was done to a lot."""
-    return Change(_when(line), line["who"], f"Lot {line['lot']}", line["how"], "", line["by"])
-
-
 def _of_answer(answer: Any) -> Iterator[Change]:
     yield Change(answer.made_at, _name(answer.made_by), "Answer", "drafted", "", answer.fingerprint)
     for step in answer.decisions.all():
         yield Change(step.at, step.who, f"Answer {answer.fingerprint}", step.kind, "", step.note)
+
+
+def _of_line(line: dict[str, str]) -> Change:
+    """A line kept with a file or a step: what was done to a lot."""
+    return Change(_when(line), line["who"], f"Lot {line['lot']}", line["how"], "", line["by"])
 
 
 def _when(told: dict[str, str]) -> dt.datetime:
@@ -170,6 +170,8 @@ def _name(user: User | None) -> str:
 def _shown(field: str, value: Any) -> str:
     if field in HUNDREDTHS and isinstance(value, int):
         return f"{value / 100:g} %"
+    if isinstance(value, dt.datetime):
+        return f"{value:%Y-%m-%d %H:%M}"
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, float):

@@ -12,7 +12,7 @@ ID = ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=F
 class Migration(migrations.Migration):
     """Two tables more; of files sent before nothing is remembered."""
 
-    dependencies = (("store", "0020_lots_undone"),)
+    dependencies = (("store", "0014_lots_undone"),)
     operations = (
         migrations.CreateModel(
             "Remembered",
