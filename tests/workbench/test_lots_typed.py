@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 from django.test import Client
+from django.utils import timezone
 
 from gristwright.basics import Address
 from gristwright.records.lot import Lot
@@ -202,3 +203,11 @@ def test_lots_of_another_enquiry_are_found_and_taken(desk: Client, asked: Enquir
     desk.post(address, {"lot": [first], f"how.{name}": "both", f"name.{name}": "Beside"})
     assert last(asked).lot_id == "Beside"
     assert LotStep.objects.filter(enquiry=asked).count() == 2
+
+
+def test_lots_of_an_enquiry_in_the_bin_are_not_offered(desk: Client, asked: EnquiryRow) -> None:
+    other = other_enquiry(asked)
+    EnquiryRow.objects.filter(pk=other.pk).update(binned_at=timezone.now())
+    assert "The other enquiries of this desk have no lots." in words(
+        desk.get(f"/enquiries/{asked.pk}/certificates/elsewhere/")
+    )

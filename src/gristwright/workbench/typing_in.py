@@ -53,7 +53,7 @@ class Elsewhere:
 
 def elsewhere(enquiry: EnquiryRow, find: str = "") -> tuple[Elsewhere, ...]:
     """The lots of the other enquiries of this desk, those that have every word of `find`."""
-    others = EnquiryRow.objects.exclude(pk=enquiry.pk).prefetch_related("named__version")
+    others = EnquiryRow.objects.filter(binned_at=None).exclude(pk=enquiry.pk).prefetch_related("named__version")
     found = [
         Elsewhere(str(row.pk), str(other), lot, lots_view({lot.lot_id: lot.identity}).rows[0].type)
         for other in others
