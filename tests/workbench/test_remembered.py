@@ -15,6 +15,7 @@ from django.test import Client
 from gristwright.store.library import lot_records
 from gristwright.store.models import CertificateFile, EnquiryRow, Remembered
 from gristwright.workbench import certificates
+from gristwright.workbench.changes import changes
 from gristwright.workbench.explaining import near_types
 from pages import field, words
 from workbench.test_certificates import send
@@ -83,6 +84,8 @@ def test_an_all_rye_house_with_words_of_its_own(desk: Client, asked: EnquiryRow)
     leads_somewhere(page)
     page = say(desk, newest(), ("material", "Hausroggen", "rye_malt"))
     assert page.context["sheet"].sound
+    told = [(change.what, change.verb, change.new) for change in changes(asked)]
+    assert ("roggen.csv, type of malt Hausroggen", "explained", "rye malt") in told
     assert {lot.lot.material for lot in page.context["sheet"].lots} == {"rye_malt"}
 
 

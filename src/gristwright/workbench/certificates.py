@@ -192,7 +192,7 @@ def mend(
         file.mends = [*file.mends, *(_told(place, before[place], text, who) for place, text in texts.items())]
     refuse_if_any([problem for one in said for problem in text_problems(one.means, one.shown)])
     fresh = _fresh(file, said)
-    file.headings = _with_said(file, fresh)
+    file.headings = _with_said(file, fresh, who)
     if texts or fresh:
         file.save(update_fields=["content", "mends", "headings"])
         _stand(file)
@@ -207,10 +207,12 @@ def _fresh(file: CertificateFile, said: Sequence[Explained]) -> list[Explained]:
     return [one for key, one in asked.items() if known.get(key, FORGOTTEN) != one.means]
 
 
-def _with_said(file: CertificateFile, fresh: Sequence[Explained]) -> list[dict[str, str]]:
-    words = {(one.what, one.word) for one in fresh}
-    kept = [one for one in said_in(file.headings) if (one.what, one.word) not in words]
-    return [one.line for one in (*kept, *fresh) if one.means != FORGOTTEN]
+def _with_said(file: CertificateFile, fresh: Sequence[Explained], who: str) -> list[dict[str, str]]:
+    """The lines of what was said of a file, those of now with who said it and when."""
+    words, now = {(one.what, one.word) for one in fresh}, timezone.now().isoformat()
+    before = zip(said_in(file.headings), file.headings, strict=True)
+    kept = [line for one, line in before if (one.what, one.word) not in words]
+    return [*kept, *({**one.line, "who": who, "when": now} for one in fresh if one.means != FORGOTTEN)]
 
 
 def _learn(file: CertificateFile, said: Sequence[Explained], who: str) -> None:

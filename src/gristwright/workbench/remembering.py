@@ -31,7 +31,8 @@ def remember(said: Iterable[Explained], supplier: str, sheets: Sequence[Sheet], 
         if one.what not in KEPT or (one.what == CONSTANT and supplier):
             continue
         if one.means == FORGOTTEN:
-            Remembered.objects.filter(key=key, what=one.what, word=one.word).delete()
+            both = (key, key_of("", sheets)[0])
+            Remembered.objects.filter(key__in=both, what=one.what, word=one.word).delete()
             continue
         told = {"means": one.means, "supplier": named, "by": who, "at": timezone.now()}
         Remembered.objects.update_or_create(key=key, what=one.what, word=one.word[:200], defaults=told)
