@@ -211,3 +211,14 @@ def test_lots_of_an_enquiry_in_the_bin_are_not_offered(desk: Client, asked: Enqu
     assert "The other enquiries of this desk have no lots." in words(
         desk.get(f"/enquiries/{asked.pk}/certificates/elsewhere/")
     )
+
+
+def test_two_lots_of_one_name_are_not_taken_at_once(desk: Client, asked: EnquiryRow) -> None:
+    others = [other_enquiry(asked), other_enquiry(asked)]
+    for other in others:
+        type_in(desk, other, said())
+    chosen = [str(other.named.get(name="Rye 1").pk) for other in others]
+    answer = desk.post(f"/enquiries/{asked.pk}/certificates/elsewhere/", {"lot": chosen})
+    assert answer.status_code == 422
+    assert "“Rye 1” is chosen from two enquiries. Take one of them first, then the other" in words(answer)
+    assert lot_records(asked) == lots()
