@@ -52,7 +52,7 @@ def typed(field: Locator, text: str) -> None:
 
 
 def send(page: Page, name: str, text: str) -> None:
-    go(page, page.get_by_role("link", name="Lots", exact=True))
+    go(page, page.get_by_role("navigation", name="This enquiry").get_by_role("link", name="Lots", exact=True))
     sent = {"name": name, "mimeType": "text/csv", "buffer": text.encode()}
     page.get_by_label("Certificates of lots").set_input_files(sent)
     go(page, page.get_by_role("button", name="Send and read"))
@@ -60,7 +60,7 @@ def send(page: Page, name: str, text: str) -> None:
 
 def lots(page: Page) -> list[str]:
     """The lots of the enquiry as the page of certificates shows them."""
-    go(page, page.get_by_role("link", name="Lots", exact=True))
+    go(page, page.get_by_role("navigation", name="This enquiry").get_by_role("link", name="Lots", exact=True))
     return page.locator(".lots tbody th").all_inner_texts()
 
 
@@ -87,7 +87,7 @@ def test_the_question_is_fair(page: Page, size: dict[str, int]) -> None:
     go(page, page.get_by_role("link", name="second.csv"))
     fair(page)
     picture(page, f"again-{size['width']}-light")
-    go(page, page.get_by_role("link", name="Lots", exact=True))
+    go(page, page.get_by_role("navigation", name="This enquiry").get_by_role("link", name="Lots", exact=True))
 
 
 def test_one_is_replaced_and_the_other_kept_beside_with_the_keyboard_alone(page: Page) -> None:

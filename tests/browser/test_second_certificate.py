@@ -36,8 +36,13 @@ def page(browser: Browser, desk: Desk, watched: Watched) -> Page:
     return page
 
 
+def lots(page: Page) -> None:
+    """Go to the page of lots."""
+    go(page, page.get_by_role("navigation", name="This enquiry").get_by_role("link", name="Lots", exact=True))
+
+
 def send(page: Page, *files: tuple[str, str]) -> None:
-    go(page, page.get_by_role("link", name="Certificates", exact=True))
+    lots(page)
     sent = [{"name": name, "mimeType": "text/csv", "buffer": text.encode()} for name, text in files]
     page.get_by_label("Certificates of lots").set_input_files(sent)
     go(page, page.get_by_role("button", name="Send and read"))
@@ -125,7 +130,7 @@ def test_what_is_chosen_for_one_file_serves_the_other(page: Page) -> None:
     go(page, page.get_by_role("link", name="What is remembered"))
     expect(page.get_by_role("row", name="Hausroggen")).to_contain_text("Erfundene Mälzerei")
     fair(page)
-    go(page, page.get_by_role("link", name="Certificates", exact=True).first)
+    lots(page)
     expect(page.get_by_role("row", name="two.csv")).to_contain_text("waiting")
 
 

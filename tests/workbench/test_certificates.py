@@ -137,7 +137,8 @@ def test_what_another_mended_meanwhile_is_kept(asked: EnquiryRow, name: str, con
     sheets = sheets_of(name, bytes(file.content))
     assert [text_at(sheets, Place(sheet, 3, column)) for column in (3, 5)] == ["4.8", "248"]
     assert [(mend["who"], mend["to"]) for mend in file.mends] == [("B.Example", "248"), ("C.Example", "4.8")]
-    assert file.headings == [{"what": "heading", "heading": "odd", "means": "-"}]
+    (line,) = file.headings
+    assert (line["what"], line["heading"], line["means"], line["who"]) == ("heading", "odd", "-", "C.Example")
 
 
 def test_lots_are_taken_over_from_the_file_as_it_stands(asked: EnquiryRow) -> None:

@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 from django.test import Client
+from django.utils import timezone
 
 from gristwright.basics import Address
 from gristwright.records.lot import Lot
@@ -202,3 +203,22 @@ def test_lots_of_another_enquiry_are_found_and_taken(desk: Client, asked: Enquir
     desk.post(address, {"lot": [first], f"how.{name}": "both", f"name.{name}": "Beside"})
     assert last(asked).lot_id == "Beside"
     assert LotStep.objects.filter(enquiry=asked).count() == 2
+
+
+def test_lots_of_an_enquiry_in_the_bin_are_not_offered(desk: Client, asked: EnquiryRow) -> None:
+    other = other_enquiry(asked)
+    EnquiryRow.objects.filter(pk=other.pk).update(binned_at=timezone.now())
+    assert "The other enquiries of this desk have no lots." in words(
+        desk.get(f"/enquiries/{asked.pk}/certificates/elsewhere/")
+    )
+
+
+def test_two_lots_of_one_name_are_not_taken_at_once(desk: Client, asked: EnquiryRow) -> None:
+    others = [other_enquiry(asked), other_enquiry(asked)]
+    for other in others:
+        type_in(desk, other, said())
+    chosen = [str(other.named.get(name="Rye 1").pk) for other in others]
+    answer = desk.post(f"/enquiries/{asked.pk}/certificates/elsewhere/", {"lot": chosen})
+    assert answer.status_code == 422
+    assert "“Rye 1” is chosen from two enquiries. Take one of them first, then the other" in words(answer)
+    assert lot_records(asked) == lots()

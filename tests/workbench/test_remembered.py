@@ -15,8 +15,9 @@ from django.test import Client
 from gristwright.store.library import lot_records
 from gristwright.store.models import CertificateFile, EnquiryRow, Remembered
 from gristwright.workbench import certificates
+from gristwright.workbench.changes import changes
 from gristwright.workbench.explaining import near_types
-from pages import words
+from pages import field, words
 from workbench.test_certificates import send
 
 RYE = (
@@ -83,6 +84,8 @@ def test_an_all_rye_house_with_words_of_its_own(desk: Client, asked: EnquiryRow)
     leads_somewhere(page)
     page = say(desk, newest(), ("material", "Hausroggen", "rye_malt"))
     assert page.context["sheet"].sound
+    told = [(change.what, change.verb, change.new) for change in changes(asked)]
+    assert ("roggen.csv, type of malt Hausroggen", "explained", "rye malt") in told
     assert {lot.lot.material for lot in page.context["sheet"].lots} == {"rye_malt"}
 
 
@@ -242,6 +245,27 @@ def test_what_was_said_is_taken_back_and_forgotten(desk: Client, asked: EnquiryR
     page = say(desk, newest(), ("heading", "Glasigkeit [%]", "?"))
     assert ("heading", "Glasigkeit [%]") in asked_of(page)
     assert not Remembered.objects.exists()
+
+
+def test_methods_and_a_supplier_that_the_file_does_not_say_are_remembered(desk: Client, asked: EnquiryRow) -> None:
+    table = "lot,material,moisture [%],phenols [ppm]\n{},peated malt,4.8,52\n"
+    page = send(desk, asked, "one.csv", table.format("P-1").encode())
+    assert "does not say its method" in words(page)
+    field(page, "unsaid-supplier")
+    page = say(desk, newest(), ("method", "phenols [ppm]", "HPLC"), ("constant", "supplier", "Invented Peat Malting"))
+    (lot,) = page.context["sheet"].lots
+    assert (lot.lot.supplier, lot.lot.analyses[1].method) == ("Invented Peat Malting", "HPLC")
+    assert "does not say its method" not in words(page)
+    assert 'value="HPLC"' in field(page, "method-2")
+    page = send(desk, asked, "two.csv", table.format("P-2").encode())
+    assert page.context["sheet"].lots[0].lot.supplier == "Invented Peat Malting"
+    assert page.context["sheet"].lots[0].lot.analyses[1].method == "HPLC"
+    page = say(desk, newest(), ("method", "phenols [ppm]", ""), ("method", "moisture [%]", ""))
+    assert page.context["sheet"].lots[0].lot.analyses[1].method == ""
+    assert not Remembered.objects.filter(what="method").exists()
+    refused = say(desk, newest(), ("constant", "supplier", "Peat \U0001f33e"))
+    assert refused.status_code == 422
+    assert "cannot show" in words(refused)
 
 
 @pytest.mark.parametrize(

@@ -135,3 +135,24 @@ def test_twice_is_told(desk: Client, asked: EnquiryRow) -> None:
 def test_a_lot_that_is_not_here_is_no_page(desk: Client, asked: EnquiryRow) -> None:
     assert lot_page(desk, asked, "nothing").status_code == 404
     assert delete(desk, asked, "nothing").status_code == 404
+
+
+def test_a_lot_that_was_on_offer_before_its_certificate_stays_on_offer(desk: Client, asked: EnquiryRow) -> None:
+    asked.named.filter(name="PD-2").update(version=None)
+    offered = asked.offered.get(named__name="PD-2")
+    take(desk, asked, "late.csv", NEW.replace(b"N-1", b"PD-2"))
+    assert "PD-2" in [lot.lot_id for lot in lot_records(asked)]
+    undo(desk, asked)
+    assert "PD-2" not in [lot.lot_id for lot in lot_records(asked)]
+    assert asked.offered.get(named__name="PD-2").price_per_t == offered.price_per_t
+
+
+def test_the_very_same_certificate_again_leaves_nothing_to_undo(desk: Client, asked: EnquiryRow) -> None:
+    take(desk, asked, "new.csv", NEW)
+    again = CertificateFile.objects.get()
+    address = f"/enquiries/{asked.pk}/certificates/{again.pk}/take/"
+    page = desk.post(address, {"how.N-1": "replace N-1"}, follow=True)
+    assert "N-1 replaced by that of new.csv." in words(page)
+    assert len(page.context["steps"]) == 1
+    undo(desk, asked)
+    assert as_it_was(asked)

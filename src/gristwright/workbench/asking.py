@@ -53,8 +53,8 @@ class Beside:
 class Asker:
     """Looks at the faults of one file in their order; what two of them ask is asked once."""
 
-    def __init__(self, read: Certificates, sheets: Sequence[Sheet]) -> None:
-        self.read, self.sheets = read, sheets
+    def __init__(self, read: Certificates, sheets: Sequence[Sheet], ignored: Sequence[str] = ()) -> None:
+        self.read, self.sheets, self.ignored = read, sheets, ignored
         self.lots = {lot.where: lot for lot in read.reading.value or ()}
         self.names = Counter(lot.lot_id for lot in self.lots.values())
         self.cells = {(s.name, cell.row, cell.column): cell for s in sheets for row in s.cells for cell in row}
@@ -96,7 +96,7 @@ class Asker:
     def _left_out(self, role: str) -> tuple[Ask, ...]:
         """Headings that are not read and may say what no lot of the file says; each is asked once."""
         meaning = [("", [(f"{ROLE}{role}", ROLE_WORDS[role])])]
-        asks = [Ask(HEADING, text, f"the heading “{text}” says", meaning) for text in self.read.mapping.ignore]
+        asks = [Ask(HEADING, text, f"the heading “{text}” says", meaning) for text in self.ignored]
         return tuple(ask for one in asks for ask in self._once(one) if ask.id)
 
     def _of_type(self, lot: Lot) -> tuple[Ask, ...]:

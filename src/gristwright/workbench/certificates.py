@@ -18,12 +18,22 @@ from gristwright.documents.certificate import LotSheet, lot_sheet
 from gristwright.files.cells import Sheet
 from gristwright.files.certificates import MAP_HINT, Certificates, Column, read_certificates
 from gristwright.files.sheets import TEXT_TYPES
-from gristwright.files.texts import file_name_problems
+from gristwright.files.texts import file_name_problems, text_problems
 from gristwright.records.lot import Lot
 from gristwright.store.models import CertificateFile, EnquiryRow, FileStanding
 from gristwright.workbench import remembering
 from gristwright.workbench.asking import Ask, Asker
-from gristwright.workbench.explaining import FORGOTTEN, HEADING, MATERIAL, Explained, mapping_of, said_in, will_do
+from gristwright.workbench.explaining import (
+    CONSTANT,
+    FORGOTTEN,
+    HEADING,
+    MATERIAL,
+    METHOD,
+    Explained,
+    mapping_of,
+    said_in,
+    will_do,
+)
 from gristwright.workbench.faults import cell_id
 from gristwright.workbench.mending import Place, Typed, mended_cells, sheets_of, text_at
 from gristwright.workbench.turns import turn
@@ -58,6 +68,8 @@ class FileSheet:
     unknown: tuple[str, ...]
     ignored: tuple[Explained, ...]
     said: tuple[Explained, ...]
+    methods: dict[str, str]  # of each heading that is read, as somebody said
+    unsaid: tuple[Explained, ...]  # what no lot of the file says
     lots: tuple[LotSheet, ...]
 
     @property
@@ -110,17 +122,26 @@ def read(file: CertificateFile, today: dt.date | None = None) -> FileSheet:
     on = today or timezone.localdate()
     sheets = tuple(lot_sheet(lot, certificates.printed, on) for lot in certificates.reading.value or ())
     problems = list(dict.fromkeys([*certificates.reading.problems, *(p for sheet in sheets for p in sheet.problems)]))
-    asker, said = Asker(certificates, grid := grid_of(file)), said_in(file.headings)
-    left_out = {one.word for one in said}
+    said = said_in(file.headings)
+    ignored = [word for word in certificates.mapping.ignore if word not in {one.word for one in said}]
+    asker = Asker(certificates, grid := grid_of(file), ignored)
     return FileSheet(
         faults=_with_ids([_fault(problem, grid, asker) for problem in problems if not problem.warning]),
         remarks=tuple(problem for problem in problems if problem.warning),
         columns=certificates.mapping.columns,
         unknown=certificates.unknown,
-        ignored=tuple(Explained(HEADING, word, "") for word in certificates.mapping.ignore if word not in left_out),
-        said=said,
+        ignored=tuple(Explained(HEADING, word, "") for word in ignored),
+        said=tuple(one for one in said if one.what != METHOD),
+        methods={one.word: one.means for one in said if one.what == METHOD},
+        unsaid=_unsaid([sheet.lot for sheet in sheets], said),
         lots=sheets,
     )
+
+
+def _unsaid(lots: Sequence[Lot], said: Sequence[Explained]) -> tuple[Explained, ...]:
+    """The supplier, where no lot of a file names one."""
+    named = any(lot.supplier for lot in lots) or any(one.word == "supplier" for one in said)
+    return () if named or not lots else (Explained(CONSTANT, "supplier", ""),)
 
 
 def _fault(problem: Problem, grid: list[Sheet], asker: Asker) -> Fault:
@@ -169,8 +190,9 @@ def mend(
     if texts:
         file.content = mended_cells(file.name, bytes(file.content), sheets, texts)
         file.mends = [*file.mends, *(_told(place, before[place], text, who) for place, text in texts.items())]
+    refuse_if_any([problem for one in said for problem in text_problems(one.means, one.shown)])
     fresh = _fresh(file, said)
-    file.headings = _with_said(file, fresh)
+    file.headings = _with_said(file, fresh, who)
     if texts or fresh:
         file.save(update_fields=["content", "mends", "headings"])
         _stand(file)
@@ -185,10 +207,12 @@ def _fresh(file: CertificateFile, said: Sequence[Explained]) -> list[Explained]:
     return [one for key, one in asked.items() if known.get(key, FORGOTTEN) != one.means]
 
 
-def _with_said(file: CertificateFile, fresh: Sequence[Explained]) -> list[dict[str, str]]:
-    words = {(one.what, one.word) for one in fresh}
-    kept = [one for one in said_in(file.headings) if (one.what, one.word) not in words]
-    return [one.line for one in (*kept, *fresh) if one.means != FORGOTTEN]
+def _with_said(file: CertificateFile, fresh: Sequence[Explained], who: str) -> list[dict[str, str]]:
+    """The lines of what was said of a file, those of now with who said it and when."""
+    words, now = {(one.what, one.word) for one in fresh}, timezone.now().isoformat()
+    before = zip(said_in(file.headings), file.headings, strict=True)
+    kept = [line for one, line in before if (one.what, one.word) not in words]
+    return [*kept, *({**one.line, "who": who, "when": now} for one in fresh if one.means != FORGOTTEN)]
 
 
 def _learn(file: CertificateFile, said: Sequence[Explained], who: str) -> None:
@@ -196,7 +220,8 @@ def _learn(file: CertificateFile, said: Sequence[Explained], who: str) -> None:
     if not said:
         return
     lots = _certificates(file).reading.value or ()
-    remembering.remember(said, remembering.supplier_of(lots), grid_of(file), who)
+    told = any(one.what == CONSTANT and one.word == "supplier" for one in said_in(file.headings))
+    remembering.remember(said, "" if told else remembering.supplier_of(lots), grid_of(file), who)
     for other in file.enquiry.certificate_files.filter(taken_at=None).exclude(pk=file.pk):
         fresh = _recalled(other)
         if fresh:

@@ -28,6 +28,7 @@ from gristwright.store.models import (
 )
 from gristwright.store.models.versions import Version
 from gristwright.store.versions import differences
+from gristwright.workbench.explaining import said_in
 from gristwright.workbench.issued import answers_of
 from gristwright.workbench.mending import place_of
 from gristwright.workbench.record_form import label_of
@@ -142,6 +143,9 @@ def _of_file(file: CertificateFile) -> Iterator[Change]:
         yield Change(taken_at, who, f"Certificates {file.name}", "taken over", "", file.sha256[:12])
     for done in file.taken:
         yield _of_line(done)
+    for line, said in zip(file.headings, said_in(file.headings), strict=True):
+        if "who" in line:
+            yield Change(_when(line), line["who"], f"{file.name}, {said.kind} {said.shown}", "explained", "", said.told)
     for mend in file.mends:
         place = place_of(mend["cell"])
         what = place.of(file.name).words if place else file.name

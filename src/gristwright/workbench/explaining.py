@@ -19,6 +19,7 @@ from gristwright.workbench.templatetags.desk import degrees
 
 Groups: TypeAlias = list[tuple[str, list[tuple[str, str]]]]
 HEADING, MATERIAL, UNIT, CONSTANT, LINE, MERGED = "heading", "material", "unit", "constant", "line", "merged"
+METHOD = "method"
 KINDS = {
     HEADING: "heading",
     MATERIAL: "type of malt",
@@ -26,6 +27,7 @@ KINDS = {
     CONSTANT: "every lot",
     LINE: "one lot",
     MERGED: "merged cell",
+    METHOD: "method",
 }
 IGNORED, FORGOTTEN = "-", "?"
 # How much of a name must be shared to call a type near.
@@ -111,6 +113,7 @@ def mapping_of(said: Sequence[Explained]) -> Mapping:
         constants={one.word: one.means for one in said if one.what == CONSTANT},
         materials={one.word: one.means for one in said if one.what == MATERIAL},
         units={one.word: one.means for one in said if one.what == UNIT},
+        methods={one.word: one.means for one in said if one.what == METHOD},
         given=given,
         left_out=frozenset(line[1:] for line, _ in lines if line[0] == WHOLE),
         spread=frozenset((place.sheet, place.row, place.column) for place in merged),

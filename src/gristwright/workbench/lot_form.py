@@ -9,6 +9,7 @@ from dataclasses import replace
 from typing import Any, TypeAlias
 
 from django import forms
+from django.utils import timezone
 
 from gristwright.basics import NOWHERE, Address, Problem, Refused, Standing, at
 from gristwright.documents.certificate import lot_sheet
@@ -83,7 +84,7 @@ class LotForm(forms.Form):
     def clean_dated(self) -> dt.date | None:
         """No certificate is of a day that is still to come."""
         day: dt.date | None = self.cleaned_data["dated"]
-        if day and day > dt.datetime.now(tz=dt.UTC).date():
+        if day and day > timezone.localdate():
             raise forms.ValidationError(f"{day.isoformat()} is still to come. Give the day the certificate says.")
         return day
 
@@ -180,7 +181,7 @@ class TypedLot:
         said = {role: str(self.head.cleaned_data.get(name) or "") for role, name in OF_ROLE.items()}
         gathered = Gathered([])
         lot = make_lot(said, analyses, at(TYPED), gathered)
-        sheet = lot_sheet(lot, {}, dt.datetime.now(tz=dt.UTC).date())
+        sheet = lot_sheet(lot, {}, timezone.localdate())
         asked = (*gathered.problems, *sheet.problems)
         faults = list(dict.fromkeys(problem for problem in asked if not problem.warning))
         for problem in faults:

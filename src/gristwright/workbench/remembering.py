@@ -15,9 +15,9 @@ from gristwright.records.lot import Lot
 from gristwright.reference.spelling import folded
 from gristwright.store.frozen import sha256
 from gristwright.store.models import Remembered
-from gristwright.workbench.explaining import CONSTANT, FORGOTTEN, HEADING, MATERIAL, UNIT, Explained, will_do
+from gristwright.workbench.explaining import CONSTANT, FORGOTTEN, HEADING, MATERIAL, METHOD, UNIT, Explained, will_do
 
-KEPT = (HEADING, MATERIAL, UNIT, CONSTANT)
+KEPT = (HEADING, MATERIAL, UNIT, METHOD, CONSTANT)
 HEADINGS = "headings "
 SEARCHED_LINES = 60
 # A name shorter than this is found in too many cells.
@@ -31,7 +31,8 @@ def remember(said: Iterable[Explained], supplier: str, sheets: Sequence[Sheet], 
         if one.what not in KEPT or (one.what == CONSTANT and supplier):
             continue
         if one.means == FORGOTTEN:
-            Remembered.objects.filter(key=key, what=one.what, word=one.word).delete()
+            both = (key, key_of("", sheets)[0])
+            Remembered.objects.filter(key__in=both, what=one.what, word=one.word).delete()
             continue
         told = {"means": one.means, "supplier": named, "by": who, "at": timezone.now()}
         Remembered.objects.update_or_create(key=key, what=one.what, word=one.word[:200], defaults=told)

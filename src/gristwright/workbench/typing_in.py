@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from gristwright.basics import Problem, at, refuse_if_any
 from gristwright.documents.lots import lots_view
 from gristwright.records.lot import Lot
 from gristwright.store.library import lot_record, replace_lot
@@ -12,6 +14,8 @@ from gristwright.store.models import EnquiryRow
 from gristwright.workbench import taking, undoing
 from gristwright.workbench.hanging import call
 from gristwright.workbench.turns import turn
+
+TWINS = "Take one of them first, then the other: the desk asks then what to call it."
 
 
 @turn()
@@ -53,7 +57,7 @@ class Elsewhere:
 
 def elsewhere(enquiry: EnquiryRow, find: str = "") -> tuple[Elsewhere, ...]:
     """The lots of the other enquiries of this desk, those that have every word of `find`."""
-    others = EnquiryRow.objects.exclude(pk=enquiry.pk).prefetch_related("named__version")
+    others = EnquiryRow.objects.filter(binned_at=None).exclude(pk=enquiry.pk).prefetch_related("named__version")
     found = [
         Elsewhere(str(row.pk), str(other), lot, lots_view({lot.lot_id: lot.identity}).rows[0].type)
         for other in others
@@ -68,6 +72,10 @@ def elsewhere(enquiry: EnquiryRow, find: str = "") -> tuple[Elsewhere, ...]:
 @turn()
 def add_elsewhere(enquiry: EnquiryRow, chosen: Sequence[Elsewhere], said: Mapping[str, str], who: str) -> list[str]:
     """Take lots of other enquiries into this one, all or none. Raises Refused while something is not said of one."""
+    named = Counter(one.lot.lot_id for one in chosen)
+    what = "is chosen from two enquiries."
+    twins = [Problem(at("lots", name), f"“{name}” {what}", TWINS) for name, times in named.items() if times > 1]
+    refuse_if_any(twins)
     titles = list(dict.fromkeys(one.enquiry for one in chosen))
     origin = f"“{titles[0]}”" if len(titles) == 1 else f"{len(titles)} enquiries"
     return list(taking.add_lots(enquiry, [one.lot for one in chosen], said, who, origin, taking.OTHER))

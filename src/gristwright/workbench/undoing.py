@@ -59,8 +59,10 @@ def record(
     same = {key for key, lot in now.items() if key in before and _is(lot, before[key])}
     came = [{"key": key, "name": lot.name, "version": lot.version_id} for key, lot in now.items() if key not in same]
     went = [dict(one) for key, one in before.items() if key not in same]
+    # The very same certificate again changes nothing that could be undone.
+    nothing = None if came or went else timezone.now()
     return LotStep.objects.create(
-        enquiry=enquiry, told=list(told), lines=signed(lines, who), went=went, came=came, by=who
+        enquiry=enquiry, told=list(told), lines=signed(lines, who), went=went, came=came, by=who, undone_at=nothing
     )
 
 

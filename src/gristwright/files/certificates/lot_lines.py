@@ -171,7 +171,8 @@ def _lot(
         methods = [other.cells[k].text for other in table.of_kind("method") if other.cells[k].text]
         place = _place(table, line.cells[k], column)
         cell = _as_said(line.cells[k], column, place, mapping, gathered)
-        analyses += figures(cell, column, place, [column.method, *methods, words.get("method", "")], gathered)
+        methods = [mapping.method(column.heading), column.method, *methods, words.get("method", "")]
+        analyses += figures(cell, column, place, methods, gathered)
         if place in gathered.printed:
             gathered.printed[place] = line.cells[k].text
     label = line.label if table.lots_are == "columns" else ""

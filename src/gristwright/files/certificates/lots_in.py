@@ -98,6 +98,7 @@ def _understood(used: Mapping, tables: list[LotTable], gathered: Gathered) -> Ma
         materials=used.materials,
         identity=used.identity,
         units=used.units,
+        methods=used.methods,
         given=used.given,
         left_out=used.left_out,
         spread=used.spread,

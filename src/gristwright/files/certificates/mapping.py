@@ -25,7 +25,8 @@ ROLES = ("lot", "lot number", "material", "supplier", "crop")
 class Mapping:
     """What stands where on a sheet. Heading texts are compared without regard to case and spaces.
 
-    `identity` are headings that name a lot or say whose it is, `units` a supplier's own words for units; `given` is
+    `identity` are headings that name a lot or say whose it is, `units` a supplier's own words for units, `methods` how
+    what stands under a heading was measured; `given` is
     what somebody said of single lines of one file, by sheet and number of the line, `left_out` are lines that are no
     lot, and `spread` cells of a merged one of which each lot has the value.
     """
@@ -38,6 +39,7 @@ class Mapping:
     materials: dict[str, str] = field(default_factory=dict)
     identity: dict[str, str] = field(default_factory=dict)
     units: dict[str, str] = field(default_factory=dict)
+    methods: dict[str, str] = field(default_factory=dict)
     given: dict[tuple[str, int], dict[str, str]] = field(default_factory=dict)
     left_out: frozenset[tuple[str, int]] = frozenset()
     spread: frozenset[tuple[str, int, int]] = frozenset()
@@ -64,6 +66,10 @@ class Mapping:
         """The unit that a supplier's own word stands for; nothing when nobody said."""
         return _said(self.units, text)
 
+    def method(self, heading: str) -> str:
+        """How the figures under a heading were measured; nothing when nobody said."""
+        return _said(self.methods, heading)
+
 
 def _said(words: dict[str, str], text: str) -> str:
     """What was said of a word, without regard to case and spaces."""
@@ -83,6 +89,7 @@ def read_mapping(path: Path) -> Reading[Mapping]:
         return Reading(None, (path,), refused.problems)
     constants, materials = top.table("constants", required=False), top.table("materials", required=False)
     identity, units = top.table("identity", required=False), top.table("units", required=False)
+    methods = top.table("methods", required=False)
     mapping = Mapping(
         sheet=top.text("sheet", ""),
         lots_are=top.choice("lots_are", ("rows", "columns"), "rows"),
@@ -92,6 +99,7 @@ def read_mapping(path: Path) -> Reading[Mapping]:
         materials={word: materials.text(word) for word in materials.data},
         identity={text: identity.choice(text, ROLES) for text in identity.data},
         units={word: units.text(word) for word in units.data},
+        methods={heading: methods.text(heading) for heading in methods.data},
         columns=tuple(column for table in top.tables("heading") if (column := _column(table))),
     )
     constants.nothing_else()
@@ -143,7 +151,7 @@ def as_toml(mapping: Mapping, unknown: tuple[str, ...] = ()) -> str:
         *([f"lot = {_quoted(mapping.lot)}"] if mapping.lot else []),
         f"ignore = [{', '.join(_quoted(text) for text in mapping.ignore)}]",
     ]
-    tables = {name: getattr(mapping, name) for name in ("constants", "materials", "identity", "units")}
+    tables = {name: getattr(mapping, name) for name in ("constants", "materials", "identity", "units", "methods")}
     for title, values in tables.items():
         if values:
             lines += ["", f"[{title}]", *(f"{_key(name)} = {_quoted(text)}" for name, text in values.items())]

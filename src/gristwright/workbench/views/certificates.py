@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import uuid
+from dataclasses import replace
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
@@ -17,7 +18,7 @@ from gristwright.store.library import lot_records
 from gristwright.store.models import CertificateFile
 from gristwright.workbench import certificates, faults, remembering, starting, taking, undoing
 from gristwright.workbench.desk_request import DeskRequest
-from gristwright.workbench.explaining import HEADING, Explained
+from gristwright.workbench.explaining import FORGOTTEN, HEADING, METHOD, Explained
 from gristwright.workbench.export import csv_file, download
 from gristwright.workbench.lots_listed import CHIEF, listed
 from gristwright.workbench.mending import Place, Typed, place_of
@@ -111,7 +112,9 @@ def _said(request: HttpRequest) -> list[Explained]:
     words, means = request.POST.getlist("heading"), request.POST.getlist("means")
     kinds = request.POST.getlist("what") or [HEADING] * len(words)
     lines = zip(kinds, words, means, strict=False)
-    return [Explained(what, word, text.strip()) for what, word, text in lines if text.strip()]
+    said = [Explained(what, word, text.strip()) for what, word, text in lines]
+    # A method taken out of its field is taken back; other fields left empty say nothing.
+    return [replace(one, means=one.means or FORGOTTEN) for one in said if one.means or one.what == METHOD]
 
 
 @require_POST
