@@ -10,7 +10,8 @@ from django.db.models import F, Prefetch, Q, QuerySet
 from django.http import QueryDict
 
 from gristwright.store.models import Answer, EnquiryRow, Job
-from gristwright.store.models.work import Kind, State
+from gristwright.store.models.work import Kind, Standing, State
+from gristwright.workbench.issued import clock, standing
 
 ON_A_PAGE = 50
 SHELVES = {
@@ -26,6 +27,15 @@ STATES = {
     State.REFUSED: "The last search was refused",
     State.FAILED: "The last search failed",
     State.INTERRUPTED: "The last search was interrupted",
+}
+
+
+# How the newest answer stands, before the day on which it was worked out.
+STANDS = {
+    "draft": "Draft answer of",
+    Standing.ISSUED: "Answer issued, of",
+    Standing.SUPERSEDED: "Answer superseded, of",
+    Standing.WITHDRAWN: "Answer withdrawn, of",
 }
 
 
@@ -85,7 +95,7 @@ def listing(asked: QueryDict) -> Listing:
 
 def _rows() -> QuerySet[EnquiryRow]:
     searches = Prefetch("jobs", Job.objects.filter(kind=Kind.SEARCH))
-    answers = Prefetch("answers", Answer.objects.only("enquiry_id", "issued_at"))
+    answers = Prefetch("answers", Answer.objects.only("enquiry_id", "made_at").prefetch_related("decisions"))
     rows = EnquiryRow.objects.select_related("customer").annotate(house=F("plant__document__name"))
     return rows.prefetch_related(searches, answers, "offered")
 
@@ -110,7 +120,7 @@ def state_of(row: EnquiryRow) -> str:
     """How the work on an enquiry stands, in words."""
     job, answer = next(iter(row.jobs.all()), None), next(iter(row.answers.all()), None)
     if answer is not None and (job is None or job.state == State.DONE):
-        return f"Answered {answer.issued_at.day} {answer.issued_at:%B %Y}"
+        return f"{STANDS[standing(answer)]} {clock(answer.made_at).partition(',')[0]}"
     if job is not None:
         return STATES[State(job.state)]
     if not row.offered.all():
