@@ -160,7 +160,7 @@ def test_the_state_of_the_work_stands_in_words(desk: Client, asked: EnquiryRow) 
     assert "The last search was stopped" in words(desk.get("/"))
     job.delete()
     answer = answered(asked)
-    assert f"Answer issued, of {answer.made_at.day} {answer.made_at:%B %Y}" in words(desk.get("/"))
+    assert f"Answer issued {answer.made_at.day} {answer.made_at:%B %Y}" in words(desk.get("/"))
     assert frozen.sha256("") not in words(desk.get("/"))
 
 

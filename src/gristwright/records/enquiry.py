@@ -160,18 +160,24 @@ class EnquiryTerms:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Enquiry(EnquiryTerms):
-    """One question with all that is needed to answer it."""
+class SpiritEnquiry(EnquiryTerms):
+    """One question with all that is needed to follow a bill to new spirit or to beer; nothing is said of a cask."""
 
     plant: Plant
     present: Bill
-    cask: CaskPlan | None = None  # None: a brewer's
-    claim: ClaimAsked | None = None  # None: no casks were read, so no maturity is shown
 
     @property
     def brews(self) -> bool:
         """Whether beer is asked about."""
         return self.purpose == "beer"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Enquiry(SpiritEnquiry):
+    """One question with all that is needed to answer it."""
+
+    cask: CaskPlan | None = None  # None: a brewer's
+    claim: ClaimAsked | None = None  # None: no casks were read, so no maturity is shown
 
     @property
     def laid_down(self) -> CaskPlan:

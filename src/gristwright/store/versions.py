@@ -34,8 +34,18 @@ def newest(kind: type[V], enquiry: EnquiryRow) -> dict[str, Any]:
 
 def standing(kind: type[V], enquiry: EnquiryRow) -> V | None:
     """The version that an enquiry stands on: of its cask the last, of its house the one it points at."""
-    row = enquiry.plant if kind is PlantVersion else CaskVersion.objects.filter(enquiry=enquiry).last()
+    row = enquiry.plant if kind is PlantVersion else _last_cask(enquiry)
     return cast("V | None", row)
+
+
+def _last_cask(enquiry: EnquiryRow) -> CaskVersion | None:
+    casks = enquiry.casks.all()
+    return max(casks, key=lambda cask: cask.number, default=None) if fetched(enquiry, "casks") else casks.last()
+
+
+def fetched(row: models.Model, name: str) -> bool:
+    """Whether the rows behind a name came with this one, so that they need not be asked for."""
+    return name in getattr(row, "_prefetched_objects_cache", {})
 
 
 @transaction.atomic

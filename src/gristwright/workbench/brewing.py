@@ -15,7 +15,7 @@ from gristwright.documents.lots import LotsView, lots_of, lots_view
 from gristwright.numerics.weights import band
 from gristwright.quantities.shown import plain
 from gristwright.records.bill import Bill
-from gristwright.records.enquiry import BillSheet, Enquiry
+from gristwright.records.enquiry import BillSheet, SpiritEnquiry
 from gristwright.records.lot import Lot
 from gristwright.records.results import BillResult, Withheld
 from gristwright.store.frozen import inputs_text, sha256
@@ -36,7 +36,7 @@ HEADLINE = ("original_gravity_degP", "abv_pct", "cost_per_hL")
 class Kettle:
     """A bench with today's bill brewed on it."""
 
-    asked: Enquiry
+    asked: SpiritEnquiry
     bench: GristBench
     today: BillResult
     values: dict[str, FloatArray]
@@ -74,7 +74,7 @@ _kettles: OrderedDict[tuple[str, int], Kettle] = OrderedDict()
 _one_at_a_time = threading.Lock()
 
 
-def sheet_of(asked: Enquiry, bill: Bill) -> BillSheet:
+def sheet_of(asked: SpiritEnquiry, bill: Bill) -> BillSheet:
     """A bill of a brewer's enquiry as a sheet of its own."""
     return BillSheet(
         bill=bill,
@@ -88,7 +88,7 @@ def sheet_of(asked: Enquiry, bill: Bill) -> BillSheet:
     )
 
 
-def kettle(asked: Enquiry, given: tuple[Lot, ...], members: int = MEMBERS) -> Kettle:
+def kettle(asked: SpiritEnquiry, given: tuple[Lot, ...], members: int = MEMBERS) -> Kettle:
     """The bench of these inputs, kept while they are the last few. Raises Refused with every fault."""
     key = (sha256(inputs_text(asked, given)), members)
     with _one_at_a_time:
@@ -100,7 +100,7 @@ def kettle(asked: Enquiry, given: tuple[Lot, ...], members: int = MEMBERS) -> Ke
         return _kettles[key]
 
 
-def _set_up(asked: Enquiry, given: tuple[Lot, ...], members: int) -> Kettle:
+def _set_up(asked: SpiritEnquiry, given: tuple[Lot, ...], members: int) -> Kettle:
     needed = needed_lots(asked)
     faults = enquiry_problems(asked, given) + brewing_problems(asked)
     chosen = [lot for lot in given if lot.lot_id in needed]

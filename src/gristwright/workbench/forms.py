@@ -14,7 +14,7 @@ from gristwright.rules import law
 from gristwright.store.columns import labelled
 from gristwright.store.mapping import customer_named
 from gristwright.store.models import Customer, EnquiryRow, LotGroup, OfferedLot
-from gristwright.workbench.fields import Pct, Sectioned, WordsField, WrittenField, as_field
+from gristwright.workbench.fields import Pct, Sectioned, WordsField, WrittenField, YesNo, as_field
 from gristwright.workbench.record_form import Section
 
 M = TypeVar("M", OfferedLot, LotGroup)
@@ -102,11 +102,7 @@ class OfferForm(forms.ModelForm[OfferedLot]):
     least_parts = Pct(label="At least, %")
     most_parts = Pct(label="At most, %")
     today = Pct(label="Share today, %", required=False)
-    for_character = forms.NullBooleanField(
-        label="Bought for character",
-        widget=forms.Select(choices=[("unknown", "as its type"), ("true", "yes"), ("false", "no")]),
-        required=False,
-    )
+    for_character = forms.NullBooleanField(label="Bought for character", widget=YesNo("as its type"), required=False)
 
     field_order = ("price_per_t", "least_parts", "most_parts", "today", "for_character")
 
@@ -114,6 +110,11 @@ class OfferForm(forms.ModelForm[OfferedLot]):
         model = OfferedLot
         formfield_callback = as_field
         fields = ("price_per_t", "least_parts", "most_parts", "for_character")
+
+    @property
+    def line(self) -> str:
+        """The lot, as a fault names it."""
+        return self.instance.lot_id
 
     def clean(self) -> dict[str, Any]:
         """Least is not above most."""
@@ -139,6 +140,7 @@ class GroupForm(forms.ModelForm[LotGroup]):
         chosen = self.fields["keys"]
         assert isinstance(chosen, WordsField)
         chosen.choices = list(lots.items())
+        self.line = self.instance.name or "New group"
 
     def clean(self) -> dict[str, Any]:
         """Least is not above most."""

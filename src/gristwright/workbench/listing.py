@@ -8,10 +8,10 @@ from urllib.parse import urlencode
 from django.core.paginator import Page, Paginator
 from django.db.models import F, Prefetch, Q, QuerySet
 from django.http import QueryDict
+from django.utils import timezone
 
 from gristwright.store.models import Answer, EnquiryRow, Job
-from gristwright.store.models.work import Kind, Standing, State
-from gristwright.workbench.issued import clock, standing
+from gristwright.store.models.work import Kind, State
 
 ON_A_PAGE = 50
 SHELVES = {
@@ -27,15 +27,6 @@ STATES = {
     State.REFUSED: "The last search was refused",
     State.FAILED: "The last search failed",
     State.INTERRUPTED: "The last search was interrupted",
-}
-
-
-# How the newest answer stands, before the day on which it was worked out.
-STANDS = {
-    "draft": "Draft answer of",
-    Standing.ISSUED: "Answer issued, of",
-    Standing.SUPERSEDED: "Answer superseded, of",
-    Standing.WITHDRAWN: "Answer withdrawn, of",
 }
 
 
@@ -116,11 +107,18 @@ def _line(row: EnquiryRow) -> Listed:
     return Listed(row, getattr(row, "house", None) or "", state_of(row))
 
 
+def _told_of(answer: Answer) -> str:
+    """How the newest answer stands, and since when."""
+    last = next(iter(reversed(answer.decisions.all())), None)
+    day = timezone.localtime(last.at if last else answer.made_at)
+    return f"{'Answer ' + last.kind if last else 'Draft of'} {day.day} {day:%B %Y}"
+
+
 def state_of(row: EnquiryRow) -> str:
     """How the work on an enquiry stands, in words."""
     job, answer = next(iter(row.jobs.all()), None), next(iter(row.answers.all()), None)
     if answer is not None and (job is None or job.state == State.DONE):
-        return f"{STANDS[standing(answer)]} {clock(answer.made_at).partition(',')[0]}"
+        return _told_of(answer)
     if job is not None:
         return STATES[State(job.state)]
     if not row.offered.all():

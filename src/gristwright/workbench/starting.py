@@ -12,6 +12,7 @@ from typing import Any
 from django.contrib.auth.models import User
 from django.core.files.uploadedfile import UploadedFile
 from django.db import transaction
+from django.utils import timezone
 
 from gristwright.basics import Address, Problem, Refused, refuse_if_any
 from gristwright.casework.bench import all_problems
@@ -34,11 +35,20 @@ def from_example(owner: User) -> EnquiryRow:
     return from_files({name: (folder / name).read_bytes() for name in EXAMPLE}, owner)
 
 
+def as_before(owner: User) -> dict[str, Any]:
+    """Today's date, and adviser and currency as of the last enquiry; an invented one has no adviser of ours."""
+    last = EnquiryRow.objects.order_by("-made_at").values_list("adviser", "currency", "invented")
+    adviser = next((name for name, _, invented in last if name and not invented), owner.get_username())
+    currency = next((currency for _, currency, _ in last if currency), "")
+    return {"date": timezone.localdate(), "adviser": adviser, "currency": currency}
+
+
 @transaction.atomic
 def empty(title: str, owner: User) -> EnquiryRow:
-    """An enquiry with a title and nothing else; its pages say what is missing. Raises Refused."""
+    """An enquiry with a title and what goes without saying; its pages say what is missing. Raises Refused."""
     refuse_if_any(text_problems(title, "title"))
-    row = EnquiryRow.objects.create(title=composed(title).strip()[:200] or "New enquiry", owner=owner)
+    named = composed(title).strip()[:200] or "New enquiry"
+    row = EnquiryRow.objects.create(title=named, owner=owner, **as_before(owner))
     versions.keep(PlantVersion, row, {}, owner)
     versions.keep(CaskVersion, row, {}, owner)
     return row

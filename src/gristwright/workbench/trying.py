@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from gristwright.basics import FloatArray, Problem, Refused, at
 from gristwright.casework import bench as benches
-from gristwright.casework.bench import Bench, enquiry_problems, first_of, needed_lots, set_up
+from gristwright.casework.bench import SpiritBench, enquiry_problems, first_of, needed_lots, set_up, set_up_spirit
 from gristwright.charts.ledger import ledger_chart
 from gristwright.charts.theme import Chart
 from gristwright.documents.bills import BillView, BoardView, LedgerRowView, bill_view
@@ -23,7 +23,7 @@ from gristwright.flowsheet.line import NewMake
 from gristwright.numerics.weights import band
 from gristwright.quantities.shown import lower, plain
 from gristwright.records.bill import WHOLE, Bill, Share
-from gristwright.records.enquiry import Enquiry
+from gristwright.records.enquiry import Enquiry, SpiritEnquiry
 from gristwright.records.lot import Lot
 from gristwright.records.results import BillResult, Withheld
 from gristwright.store import models
@@ -41,15 +41,16 @@ COMPARED = (
     ("psy_lpa_per_t", 1),
     ("annual_lpa", 0),
 )
-ROW_HEIGHT, WIDTH = 24, 480
+HEADLINE = ("lpa_per_t", "cost_per_lpa", "wash_abv_pct")
+ROW_HEIGHT, WIDTH = 21, 480
 
 
 @dataclass(frozen=True)
 class Ready:
     """A bench with today's bill worked out on it, where the house's own average puts it."""
 
-    asked: Enquiry
-    bench: Bench
+    asked: SpiritEnquiry
+    bench: SpiritBench
     anchored: str
     today: BillResult
     made: NewMake
@@ -59,7 +60,7 @@ _ready: OrderedDict[tuple[str, int], Ready] = OrderedDict()
 _one_at_a_time = threading.Lock()
 
 
-def ready(asked: Enquiry, given: tuple[Lot, ...], members: int = MEMBERS) -> Ready:
+def ready(asked: SpiritEnquiry, given: tuple[Lot, ...], members: int = MEMBERS) -> Ready:
     """The bench of these inputs, made once and kept while they are the last few. Raises Refused with every fault."""
     key = (sha256(inputs_text(asked, given)), members)
     with _one_at_a_time:
@@ -71,25 +72,28 @@ def ready(asked: Enquiry, given: tuple[Lot, ...], members: int = MEMBERS) -> Rea
         return _ready[key]
 
 
-def _set_up(asked: Enquiry, given: tuple[Lot, ...], members: int) -> Ready:
+def _set_up(asked: SpiritEnquiry, given: tuple[Lot, ...], members: int) -> Ready:
     bench, anchored = benches.anchor(bench_of(asked, given, members), asked.present, asked.record)
     made = bench.made(asked.present)
     return Ready(asked, bench, anchored.sentence, result_of(bench, asked, asked.present), made)
 
 
-def bench_of(asked: Enquiry, given: tuple[Lot, ...], members: int) -> Bench:
+def bench_of(asked: SpiritEnquiry, given: tuple[Lot, ...], members: int) -> SpiritBench:
     """The bench of an enquiry, not yet moved to where the house runs. Raises Refused."""
     needed = needed_lots(asked)
     chosen = [lot for lot in given if lot.lot_id in needed]
-    return set_up(chosen, prices_of(asked), asked.plant, asked.laid_down, enquiry_problems(asked, given), members)
+    problems, prices = enquiry_problems(asked, given), prices_of(asked)
+    if isinstance(asked, Enquiry):
+        return set_up(chosen, prices, asked.plant, asked.laid_down, problems, members)
+    return set_up_spirit(chosen, prices, asked.plant, problems, members)
 
 
-def prices_of(asked: Enquiry) -> dict[str, float]:
+def prices_of(asked: SpiritEnquiry) -> dict[str, float]:
     """What a tonne of each lot on offer costs."""
     return {offered.lot_id: offered.price_per_t for offered in asked.offered}
 
 
-def result_of(bench: Bench, asked: Enquiry, bill: Bill) -> BillResult:
+def result_of(bench: SpiritBench, asked: SpiritEnquiry, bill: Bill) -> BillResult:
     """Everything computed for one bill of an enquiry."""
     cost = asked.processing_cost_per_t
     return benches.assess(bench, bill, asked.categories, asked.date, asked.limits, asked.currency, cost, asked.present)
@@ -109,6 +113,12 @@ class Tried:
             return dict(self.parts)
         others = sum(count for lot, count in self.parts.items() if lot != self.rest)
         return {**self.parts, self.rest: max(0, WHOLE - others)}
+
+    @property
+    def left(self) -> str:
+        """What is still to be shared out, or too much, in words."""
+        parts = WHOLE - sum(self.full.values())
+        return f"{'left' if parts > 0 else 'too much'}: {abs(parts) / 100:g} %" if parts else "nothing left"
 
     @property
     def bill(self) -> Bill:
@@ -157,6 +167,23 @@ class TriedView:
     members: str
     final: bool
     chart: Chart | None
+
+    @property
+    def headline(self) -> tuple[Compared, ...]:
+        """What is read first."""
+        return tuple(row for row in self.figures if row.this.key in HEADLINE)
+
+    @property
+    def said(self) -> str:
+        """The headline in one sentence, to be spoken."""
+        told = [f"{row.this.label} {row.this.at}{unit_of(row.this)}" for row in self.headline]
+        worst = self.this.worst_board
+        return f"{'; '.join(told)}. Worst board: {worst.title} {worst.light}".rstrip() + "."
+
+
+def unit_of(number: Entry) -> str:
+    """The unit behind a number; nothing where none is given."""
+    return "" if number.middle is None else f" {number.unit}"
 
 
 def tried_view(on: Ready, bill: Bill) -> TriedView:

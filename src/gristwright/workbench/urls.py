@@ -6,7 +6,18 @@ from django.contrib.auth.views import LogoutView
 from django.urls import path, re_path
 
 from gristwright.store.models.work import Kind
-from gristwright.workbench.views import ages, answers, bill, brewing, certificates, enquiries, keeping, mash, people
+from gristwright.workbench.views import (
+    ages,
+    answers,
+    bill,
+    brewing,
+    certificates,
+    enquiries,
+    keeping,
+    lots,
+    mash,
+    people,
+)
 
 HERE = "enquiries/<uuid:key>/"
 FILE = f"{HERE}certificates/<uuid:file_key>/"
@@ -14,6 +25,7 @@ FILE = f"{HERE}certificates/<uuid:file_key>/"
 urlpatterns = [
     path("begin/", people.begin, name="begin"),
     path("enter/", people.Enter.as_view(), name="enter"),
+    path("enter/standing/", people.standing, name="standing"),
     path("leave/", LogoutView.as_view(), name="leave"),
     path("password/", people.change_password, name="password"),
     path("theme/", people.choose_theme, name="theme"),
@@ -44,6 +56,12 @@ urlpatterns = [
     path(f"{HERE}certificates/", certificates.list_certificates, name="certificates"),
     path(f"{HERE}certificates/send/", certificates.send_file, name="send_file"),
     path(f"{HERE}lots.csv", certificates.give_lots, name="lots"),
+    path(f"{HERE}certificates/lot/", lots.show_lot, name="lot"),
+    path(f"{HERE}certificates/lot/type/", lots.type_lot, name="type_lot"),
+    path(f"{HERE}certificates/remembered/", certificates.show_remembered, name="remembered"),
+    path(f"{HERE}certificates/elsewhere/", lots.take_elsewhere, name="elsewhere"),
+    path(f"{HERE}certificates/lot/delete/", lots.delete_lot, name="delete_lot"),
+    path(f"{HERE}certificates/undo/<uuid:step_key>/", lots.undo_step, name="undo_step"),
     path(FILE, certificates.show_file, name="certificate_file"),
     path(f"{FILE}mend/", certificates.mend_file, name="mend_file"),
     path(f"{FILE}take/", certificates.take_file, name="take_file"),

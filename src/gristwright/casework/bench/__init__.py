@@ -2,7 +2,7 @@
 
 from gristwright.casework.bench.anchor import anchor
 from gristwright.casework.bench.assess import assess
-from gristwright.casework.bench.bench import Bench, GristBench, set_up
+from gristwright.casework.bench.bench import Bench, GristBench, SpiritBench, set_up, set_up_spirit
 from gristwright.casework.bench.boards import why_of
 from gristwright.casework.bench.capacity import capacity_lines
 from gristwright.casework.bench.law_of_bill import LawOfBill, law_of_bill
@@ -22,6 +22,7 @@ __all__ = [
     "Forecast",
     "GristBench",
     "LawOfBill",
+    "SpiritBench",
     "all_problems",
     "anchor",
     "assess",
@@ -36,5 +37,6 @@ __all__ = [
     "needed_lots",
     "search_problems",
     "set_up",
+    "set_up_spirit",
     "why_of",
 ]

@@ -1,4 +1,4 @@
-"""Who is at the desk: the first start, coming in, going out, light or dark."""
+"""Who is at the desk: the first start, signing in and out, light or dark."""
 
 from __future__ import annotations
 
@@ -7,8 +7,10 @@ from django.contrib.auth import get_user_model, login, update_session_auth_hash
 from django.contrib.auth.decorators import login_not_required
 from django.contrib.auth.views import LoginView
 from django.db import transaction
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.middleware.csrf import get_token
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils.decorators import method_decorator
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_POST
@@ -44,7 +46,7 @@ def begin(request: HttpRequest) -> HttpResponse:
 
 @method_decorator(login_not_required, name="dispatch")
 class Enter(LoginView):
-    """Come in with name and password."""
+    """Sign in with name and password."""
 
     template_name = "desk/enter.html"
     redirect_authenticated_user = True
@@ -62,6 +64,12 @@ def change_password(request: DeskRequest) -> HttpResponse:
         messages.success(request, "The password was changed.")
         return redirect("enquiries")
     return render(request, "desk/password.html", {"form": form}, status=422 if form.errors else 200)
+
+
+@login_not_required
+def standing(request: HttpRequest) -> JsonResponse:
+    """Who is signed in, and the token that the forms of this browser carry now: asked before a form is sent."""
+    return JsonResponse({"user": request.user.get_username(), "token": get_token(request), "enter": reverse("enter")})
 
 
 @login_not_required

@@ -8,7 +8,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
     """A column more, in the history too."""
 
-    dependencies = (("store", "0030_kept_aside"),)
+    dependencies = (("store", "0016_kept_aside"),)
     operations = tuple(
         migrations.AddField(model, "target_attenuation_pct", models.FloatField(null=True))
         for model in ("enquiryrow", "historicalenquiryrow")

@@ -13,7 +13,7 @@ def aside(label: str) -> models.DateTimeField[None, None]:
 class Migration(migrations.Migration):
     """Two columns more, in the history too."""
 
-    dependencies = (("store", "0013_drafts"),)
+    dependencies = (("store", "0015_remembered"),)
     operations = tuple(
         migrations.AddField(model, name, aside(label))
         for model in ("enquiryrow", "historicalenquiryrow")
