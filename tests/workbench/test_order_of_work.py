@@ -101,6 +101,7 @@ def test_the_pages_stand_in_the_order_of_work(desk: Client, asked: EnquiryRow) -
     titles = re.findall(r"<li><a [^>]*>([^<]+)<", way)
     assert titles == [
         "Question", "House", "Lots", "On offer", "Bill", "Answers", "Cask", "Release and age", "Changes",
+        "Files, copy",
     ]  # fmt: skip
     assert way.count('aria-current="page"') == 1
     assert re.search(r'aria-current="page"[^>]*>House', way)
@@ -110,7 +111,7 @@ def test_what_is_filled_in_is_done(asked: EnquiryRow) -> None:
     stands = {step.title: step.stands for step in order_of_work(fresh(asked))}
     assert stands == {
         "Question": "done", "House": "done", "Lots": "4 here", "On offer": "done", "Bill": "can be tried",
-        "Answers": "none yet", "Cask": "done", "Release and age": "prices", "Changes": "",
+        "Answers": "none yet", "Cask": "done", "Release and age": "prices", "Changes": "", "Files, copy": "",
     }  # fmt: skip
     assert next_steps(fresh(asked)) == []
 
