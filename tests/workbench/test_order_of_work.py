@@ -111,7 +111,8 @@ def test_what_is_filled_in_is_done(asked: EnquiryRow) -> None:
     stands = {step.title: step.stands for step in order_of_work(fresh(asked))}
     assert stands == {
         "Question": "done", "House": "done", "Lots": "4 here", "On offer": "done", "Bill": "can be tried",
-        "Answers": "none yet", "Cask": "done", "Release and age": "prices", "Changes": "", "Files, copy": "",
+        "Answers": "none yet", "Cask": "done", "Release and age": "prices", "Changes": "",
+        "Files, copy": "",
     }  # fmt: skip
     assert next_steps(fresh(asked)) == []
 
