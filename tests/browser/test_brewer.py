@@ -81,10 +81,11 @@ def test_a_brewery_has_no_stills(page: Page) -> None:
 
 
 def test_certificates_and_todays_bill(page: Page) -> None:
-    menu(page, "Certificates")
+    menu(page, "Lots")
     page.get_by_label("Certificates of lots").set_input_files(HOUSE / "certificates.xlsx")
     go(page, page.get_by_role("button", name="Send and read"))
     go(page, page.get_by_role("button", name="Take these lots over"))
+    menu(page, "On offer")
     for lot, (price, share) in OFFER.items():
         page.get_by_label(f"{lot}: Price a tonne").fill(price)
         page.get_by_label(f"{lot}: Share today").fill(share)

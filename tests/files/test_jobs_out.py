@@ -15,9 +15,12 @@ from click.testing import CliRunner
 from casework.full import COLUMN, claiming, column_enquiry
 from gristwright.basics import Refused, Standing
 from gristwright.cli.main import cli
+from gristwright.files.casks_out import casks_table
 from gristwright.files.certificates.lots_in import read_lots
+from gristwright.files.csv_out import csv_bytes
 from gristwright.files.jobs_in import read_enquiry
 from gristwright.files.jobs_out import enquiry_files, known, zipped
+from gristwright.files.ladder_in import read_casks
 from gristwright.records.enquiry import Enquiry, Group, Limits
 from gristwright.records.give_gain import ReleasePrices
 from gristwright.records.lot import Analysis, Lot
@@ -183,3 +186,35 @@ def test_one_enquiry_gives_one_zip() -> None:
 def test_what_could_not_be_read_again_is_refused_with_its_place(changed: dict[str, Any], said: str) -> None:
     with pytest.raises(Refused, match=said):
         enquiry_files(dataclasses.replace(enquiry(), **changed), lots())
+
+
+STRANGE_CASKS = '''# Invented.
+cask;age [months];wood;fill;store;entry_abv;capacity;Gallic acid [mg/L];colour [AU];Toffee note [1 - 9.5, malt];assessor
+
+K 1;40;Quercus alba;1;"cool, humid";63,55;200;12,125;0,31;4;"Ä. ""X"""
+
+K 1;41;;;;;;;0,33;;
+K-2;84;Quercus alba;1;"cool, humid";63,55;200;17;;8;B
+K-3;100;Quercus alba;1;"cool, humid";63,55;200;19,0001;0,5;8;B
+'''
+
+
+def test_casks_of_a_strange_table_are_read_as_they_were(tmp_path: Path) -> None:
+    (tmp_path / "odd.csv").write_text(STRANGE_CASKS, encoding="utf-8")
+    before = read_casks(tmp_path / "odd.csv").accepted()
+    assert len(before.samples) == 4
+    assert len(before.scores) == 3
+    (tmp_path / "again").mkdir()
+    (tmp_path / "again" / "odd.csv").write_bytes(csv_bytes(casks_table(before)))
+    assert read_casks(tmp_path / "again" / "odd.csv").accepted() == before
+
+
+def test_casks_that_came_in_workbooks_of_one_name_go_into_two_tables(tmp_path: Path) -> None:
+    asked = claiming()
+    assert asked.claim is not None
+    named = {name: dataclasses.replace(getattr(asked.claim, name), file="casks.xlsx") for name in ("ladder", "arms")}
+    files = enquiry_files(dataclasses.replace(asked, claim=dataclasses.replace(asked.claim, **named)), ())
+    assert {"ladder.csv", "arms.csv"} <= files.keys()
+    read = read_enquiry(put(files, tmp_path) / "enquiry.toml").accepted()
+    assert read.claim is not None
+    assert read.claim.ladder.samples == asked.claim.ladder.samples

@@ -72,7 +72,7 @@ def test_what_is_missing_is_said_with_its_place(desk: Client, asked: EnquiryRow)
     EnquiryRow.objects.filter(pk=asked.pk).update(customer=None, currency="")
     answer = desk.get(f"/enquiries/{asked.pk}/files.zip")
     assert answer.status_code == 422
-    assert "question, currency: is missing. Fill it in under Question." in words(answer)
+    assert "Question: 1 missing (currency)" in words(answer)
     assert f'href="/enquiries/{asked.pk}/question/#id_currency"' in answer.content.decode()
     EnquiryRow.objects.filter(pk=asked.pk).update(currency="EUR")
     assert "question, customer" in words(desk.get(f"/enquiries/{asked.pk}/files/"))

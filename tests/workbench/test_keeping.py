@@ -12,8 +12,8 @@ from casework.full import claiming
 from gristwright.store import frozen
 from gristwright.store.library import lot_records
 from gristwright.store.mapping import customer_named, enquiry_record, save_enquiry
-from gristwright.store.models import Answer, CertificateFile, EnquiryRow, Job
-from gristwright.store.models.work import State
+from gristwright.store.models import Answer, AnswerStep, CertificateFile, EnquiryRow, Job, Papers
+from gristwright.store.models.work import Standing, State
 from gristwright.workbench import keeping
 from pages import words
 from scenario import enquiry, lots
@@ -22,7 +22,10 @@ from workbench.conftest import HERE
 
 def answered(row: EnquiryRow) -> Answer:
     job = Job.objects.create(enquiry=row, state=State.DONE)
-    return Answer.objects.create(enquiry=row, job=job, inputs="{}", view="{}", pdf=b"%PDF", inputs_sha256="0" * 64)
+    answer = Answer.objects.create(enquiry=row, job=job, inputs="{}", view="{}", inputs_sha256="0" * 64)
+    Papers.objects.create(answer=answer, view="{}", pdf=b"%PDF")
+    AnswerStep.objects.create(answer=answer, kind=Standing.ISSUED, who="A. Example")
+    return answer
 
 
 def do(desk: Client, row: EnquiryRow, what: str, **sent: str) -> Any:
@@ -157,7 +160,7 @@ def test_the_state_of_the_work_stands_in_words(desk: Client, asked: EnquiryRow) 
     assert "The last search was stopped" in words(desk.get("/"))
     job.delete()
     answer = answered(asked)
-    assert f"Answered {answer.issued_at.day} {answer.issued_at:%B %Y}" in words(desk.get("/"))
+    assert f"Answer issued {answer.made_at.day} {answer.made_at:%B %Y}" in words(desk.get("/"))
     assert frozen.sha256("") not in words(desk.get("/"))
 
 

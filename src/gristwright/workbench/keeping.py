@@ -21,6 +21,7 @@ from gristwright.store.models import (
     LotGroup,
     NamedLot,
     OfferedLot,
+    Papers,
     Release,
 )
 from gristwright.store.models.work import OPEN
@@ -77,9 +78,15 @@ def bin_(enquiry: EnquiryRow, aside: bool) -> None:
 
 
 def answers_told(enquiry: EnquiryRow) -> str:
-    """How many answers were issued, in words; nothing where none was."""
-    count = enquiry.answers.exclude(papers=None).count()
-    return f"{count} issued answer{'' if count == 1 else 's'}" if count else ""
+    """How many answers it has, issued ones and drafts, in words; nothing where it has none."""
+    issued = Papers.objects.filter(answer__enquiry=enquiry).count()
+    drafts = enquiry.answers.count() - issued
+    said = [_counted(issued, "issued answer"), _counted(drafts, "draft")]
+    return " and ".join(filter(None, said))
+
+
+def _counted(count: int, what: str) -> str:
+    return f"{count} {what}{'' if count == 1 else 's'}" if count else ""
 
 
 def delete(enquiry: EnquiryRow, title: str, with_answers: bool) -> None:

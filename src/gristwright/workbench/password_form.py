@@ -8,6 +8,8 @@ from django.contrib.auth.forms import PasswordChangeForm
 
 LABELS = {"old_password": "Password now", "new_password1": "New password", "new_password2": "New password once more"}
 
+HELP = {"new_password1": "At least 8 characters; not your name, and none of those that many people use."}
+
 
 class PasswordForm(PasswordChangeForm):
     """The old password once, the new one twice."""
@@ -21,7 +23,7 @@ class PasswordForm(PasswordChangeForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         for name, label in LABELS.items():
-            self.fields[name].label = label
+            self.fields[name].label, self.fields[name].help_text = label, HELP.get(name, "")
 
     def clean_new_password2(self) -> str:
         """As Django checks it, and another one than now."""
