@@ -6,6 +6,7 @@ import json
 import re
 from dataclasses import replace
 from functools import cache
+from html import unescape
 from html.parser import HTMLParser
 
 import pytest
@@ -14,8 +15,18 @@ from pypdf import PdfReader
 from casework.full import answered_in_full, grain_in, with_claim
 from gristwright.basics import Refused
 from gristwright.casework.recommend.dossier import issued_on
-from gristwright.documents.dossier import PAPERS, dossier_pages, write_dossier
-from gristwright.documents.dossier_html import dossier_html
+from gristwright.documents.data import as_data
+from gristwright.documents.dossier import (
+    PAPERS,
+    Drawn,
+    as_draft,
+    as_issued,
+    dossier_pages,
+    drawn,
+    pdf_of,
+    write_dossier,
+)
+from gristwright.documents.dossier_html import desk_page_of, dossier_html, html_of, html_pictures
 from gristwright.documents.dossier_view import dossier_view
 from gristwright.documents.entries import readable, unresolved
 from gristwright.documents.render import view_json
@@ -159,8 +170,46 @@ def test_a_dossier_issued_on_another_day_holds_as_long_from_then() -> None:
     view, before = dossier_view(later), dossier_view(made)
     assert (view.advice.issued.iso, view.advice.valid_until.iso) == ("2027-01-10", "2027-04-10")
     assert view.advice.notes.law == before.advice.notes.law
-    assert view.fingerprint != before.fingerprint
+    assert view.fingerprint == before.fingerprint
     assert view.advice.boards == before.advice.boards
+
+
+def test_a_draft_says_so_and_what_is_issued_from_it_has_its_figures_and_its_fingerprint() -> None:
+    made = answered_in_full()
+    ready = Drawn.of_text(drawn(made, dossier_view(made)).as_text())
+    draft = as_draft(ready, "A. Adviser", "9 January 2027, 17:05")
+    paper = as_issued(draft, dt.date(2027, 1, 10), "A. Adviser", "10 January 2027, 09:00", "After the talk of Monday.")
+    said = {name: words_of(one) for name, one in {"draft": draft, "paper": paper}.items()}
+    for text in said["draft"]:
+        assert "9 January 2027, 17:05" in text and "draft, not issued" in text and "Valid until" not in text
+    for text in said["paper"]:
+        assert "10 January 2027" in text and "10 April 2027" in text and "After the talk of Monday." in text
+        assert "not issued" not in text
+    for text in (*said["draft"], *said["paper"]):
+        assert f"fingerprint {dossier_view(made).fingerprint}" in text
+    same = {key for key in ready.data if key not in ("issue", "issued", "valid_until")}
+    assert {key: paper.data[key] for key in same} == {key: ready.data[key] for key in same}
+
+
+def words_of(ready: Drawn) -> tuple[str, str]:
+    """What the PDF and the HTML file say."""
+    pdf = PdfReader(io.BytesIO(pdf_of(ready)))
+    html = re.sub(r"<[^>]*>", " ", html_of(ready.data, ready.pictures))
+    return " ".join(" ".join(p.extract_text() for p in pdf.pages).split()), " ".join(unescape(html).split())
+
+
+def test_the_page_of_the_desk_has_every_part_of_the_file_and_a_chart_behind_each_picture() -> None:
+    made, text, _ = page("offers")
+    view = dossier_view(made)
+    shown = desk_page_of(as_data(view), html_pictures(view, made.recommendation))
+    marks = re.findall(r'<section id="([^"]+)"', text)
+    assert re.findall(r'<section id="([^"]+)"', shown) == marks and len(marks) > 15
+    charts = re.findall(r'data-chart="([^"]+)"', shown)
+    assert len(charts) == len(set(charts)) >= 4
+    for chart in charts:
+        found = re.search(rf'<script id="{chart}" type="application/json">(.*?)</script>', shown)
+        assert found and json.loads(found[1])["description"]
+    assert "<h1" not in shown and "<style" not in shown and "<main" not in shown
 
 
 def test_an_unknown_paper_is_refused() -> None:

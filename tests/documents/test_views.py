@@ -27,7 +27,7 @@ LOOSE = re.compile(
     r"\b(dict|Dict|Mapping|MutableMapping)(\[str, (Any|object)\])|(?<!\.)\bAny\b|^(dict|list|tuple|Mapping)$"
 )
 # Where views become data, and where data is looked into.
-EDGES = {("data", "as_data"), ("data", "View"), ("entries", "unresolved"), ("entries", "_numbers")}
+EDGES = {("data", "as_data"), ("data", "View"), ("data", "Frozen"), ("entries", "unresolved"), ("entries", "_numbers")}
 
 
 def annotations(source: str) -> list[tuple[str, str]]:

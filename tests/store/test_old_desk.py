@@ -49,12 +49,13 @@ def page(answer):
     desk = Client(headers={"host": "127.0.0.1"})
     desk.force_login(get_user_model().objects.get(), backend="django.contrib.auth.backends.ModelBackend")
     got = desk.get(f"/enquiries/{answer.enquiry_id}/answers/{answer.pk}/")
-    return [got.status_code, answer.shown_sha256 == sha256(answer.shown), answer.shown in got.content.decode(),
-            "Offers beside today" in answer.shown, "Try offer A on the bill page" in got.content.decode()]
+    shown = answer.papers.shown
+    return [got.status_code, answer.papers.shown_sha256 == sha256(shown), shown in got.content.decode(),
+            "Offers beside today" in shown, "Try offer A on the bill page" in got.content.decode()]
 print(json.dumps(dict(kept=str(kept), again=again, found={row.title: told(row) for row in EnquiryRow.objects.all()},
     answers=[[a.inputs_sha256 == sha256(a.inputs), a.view_sha256 == sha256(a.view),
-              a.pdf_sha256 == sha256(bytes(a.pdf)),
-              len(a.pdf) > 10_000] for a in Answer.objects.all()],
+              a.papers.pdf_sha256 == sha256(bytes(a.papers.pdf)), len(a.papers.pdf) > 10_000,
+              [(step.kind, step.who) for step in a.decisions.all()] == [("issued", "A. Example")]] for a in Answer.objects.all()],
     pages=[page(a) for a in Answer.objects.all()])))
 """
 
@@ -73,7 +74,7 @@ def opened(tmp_path_factory: pytest.TempPathFactory) -> Any:
 
 def test_the_data_are_copied_aside_once(opened: Any) -> None:
     kept = Path(opened["kept"])
-    assert kept.name == "desk-before-0012_library.sqlite3"
+    assert kept.name == "desk-before-0013_drafts.sqlite3"
     assert opened["again"] is None
     assert kept.stat().st_mode & 0o077 == 0
     with sqlite3.connect(kept) as before:
@@ -113,7 +114,7 @@ def test_who_changed_what_is_still_told_field_by_field(opened: Any) -> None:
 
 
 def test_an_answer_is_what_it_was(opened: Any) -> None:
-    assert opened["answers"] == [[True] * 4]
+    assert opened["answers"] == [[True] * 5]
 
 
 def test_the_page_of_its_answer_is_frozen_at_the_start_and_shown(opened: Any) -> None:

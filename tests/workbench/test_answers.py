@@ -16,7 +16,7 @@ from pypdf import PdfReader
 
 from gristwright.documents.data import as_data
 from gristwright.store.frozen import sha256
-from gristwright.store.models import Answer, EnquiryRow
+from gristwright.store.models import Answer, EnquiryRow, Papers
 from gristwright.store.models.work import State
 from gristwright.workbench import issued, jobs, trying
 from gristwright.workbench.changes import changes
@@ -37,6 +37,7 @@ def answer(asked: EnquiryRow, owner: Any, monkeypatch: pytest.MonkeyPatch, found
     jobs.run(job)
     job.refresh_from_db()
     assert job.state == State.DONE, job.said
+    issued.issue(Answer.objects.get(), owner, "A. Example", "As agreed on the telephone.")
     return Answer.objects.get()
 
 
@@ -95,7 +96,9 @@ def test_list_and_changes_name_the_answer_by_the_same_date_and_fingerprint(desk:
     text = words(desk.get(f"/enquiries/{answer.enquiry_id}/answers/"))
     assert f"{DATE}, 23:40" in text
     assert view["fingerprint"] in text
-    assert [change.new for change in changes(answer.enquiry) if change.what == "Answer"] == [view["fingerprint"]]
+    told = [change for change in changes(answer.enquiry) if change.what.startswith("Answer")]
+    assert {(change.verb, change.who) for change in told} == {("drafted", "A.Example"), ("issued", "A. Example")}
+    assert all(view["fingerprint"] in f"{change.what} {change.new}" for change in told)
 
 
 def test_another_answer_of_the_same_inputs_has_another_fingerprint(answer: Answer, owner: Any) -> None:
@@ -110,9 +113,10 @@ def test_another_answer_of_the_same_inputs_has_another_fingerprint(answer: Answe
 
 def test_an_answer_from_before_is_known_by_what_its_papers_print(desk: Client, answer: Answer) -> None:
     view = issued.view_of(answer)
-    del view["fingerprint"], view["notes"]["law"], view["lots_table"]
+    del view["fingerprint"], view["notes"]["law"], view["lots_table"], view["issue"]
     text = json.dumps(view)
-    Answer.objects.update(view=text, view_sha256=sha256(text), shown="", shown_sha256="")
+    Answer.objects.update(view=text, view_sha256=sha256(text), drawn="", drawn_sha256="", shown="", shown_sha256="")
+    Papers.objects.update(view=text, view_sha256=sha256(text), shown="", shown_sha256="")
     assert issued.freeze_earlier() == 1
     digest = view["provenance"]["inputs_digest"]
     assert f"fingerprint {digest}" in words(desk.get(f"/enquiries/{answer.enquiry_id}/answers/{answer.pk}/"))
@@ -144,8 +148,25 @@ def test_the_bill_page_and_the_answer_say_the_same_of_every_bill(
         assert [row["text"] for row in this["ledger"]["rows"]] == [row["text"] for row in bill["ledger"]["rows"]]
 
 
+def test_day_and_hour_are_those_of_the_clock_on_the_wall_in_page_and_files(
+    desk: Client, asked: EnquiryRow, owner: Any, monkeypatch: pytest.MonkeyPatch, settings: Any, found_once: None
+) -> None:
+    settings.TIME_ZONE = "Pacific/Auckland"
+    monkeypatch.setattr(timezone, "now", lambda: ISSUED_AT)
+    jobs.ask(asked, 256, owner)
+    job = jobs.claim()
+    assert job is not None
+    jobs.run(job)
+    issued.issue(Answer.objects.get(), owner, "A. Example", "")
+    here = f"/enquiries/{asked.pk}/answers/{Answer.objects.get().pk}/"
+    for kind in ("html", "json"):
+        text = desk.get(f"{here}dossier.{kind}").content.decode()
+        assert "11 March 2026" in text and "10 March 2026" not in text
+    assert "11 March 2026, 12:40 by A. Example" in words(desk.get(here))
+
+
 def test_an_answer_that_was_tampered_with_does_not_hinder_the_bill(desk: Client, answer: Answer) -> None:
-    Answer.objects.update(view="{}")
+    Papers.objects.update(view="{}")
     assert desk.get(f"/enquiries/{answer.enquiry_id}/").status_code == 200
 
 

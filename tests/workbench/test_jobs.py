@@ -11,7 +11,7 @@ from django.test import Client
 from gristwright.basics import Refused
 from gristwright.documents.entries import unresolved
 from gristwright.store.frozen import sha256
-from gristwright.store.models import Answer, EnquiryRow, Job
+from gristwright.store.models import Answer, EnquiryRow, Job, Papers
 from gristwright.store.models.work import State
 from gristwright.workbench import issued, jobs
 from pages import words
@@ -41,9 +41,13 @@ def test_a_search_leaves_an_answer_with_its_fingerprints(
     assert claimed is not None
     jobs.run(claimed)
     answer = Answer.objects.get()
-    assert (answer.job.state, answer.issued_by) == (State.DONE, owner)
+    assert (answer.job.state, answer.made_by) == (State.DONE, owner)
     assert answer.view_sha256 == sha256(answer.view)
-    assert answer.pdf_sha256 == sha256(bytes(answer.pdf))
+    here = f"/enquiries/{asked.pk}/answers/{answer.pk}/"
+    assert desk.get(f"{here}dossier.pdf").status_code == 404
+    assert desk.post(f"{here}decide/", {"who": "A. Example", "issue": "yes"}).status_code == 302
+    papers = Papers.objects.get()
+    assert papers.pdf_sha256 == sha256(bytes(papers.pdf))
     view = json.loads(answer.view)
     assert unresolved(view) == []
     assert view["provenance"]["inputs"][0]["sha256"] == answer.inputs_sha256
@@ -51,7 +55,7 @@ def test_a_search_leaves_an_answer_with_its_fingerprints(
     page = desk.get(f"/enquiries/{asked.pk}/answers/{answer.pk}/").content.decode()
     assert view["offers"][0]["name"] in answer.shown
     assert answer.shown_sha256 == sha256(answer.shown)
-    assert answer.shown in page
+    assert papers.shown in page
     for kind, start in (("pdf", b"%PDF"), ("json", b"{"), ("html", b"<!")):
         given = desk.get(f"/enquiries/{asked.pk}/answers/{answer.pk}/dossier.{kind}")
         assert given.content.lstrip().startswith(start)

@@ -77,7 +77,7 @@ def test_an_answer_says_it(desk: Client, asked: EnquiryRow, owner: Any) -> None:
     jobs.run(claimed)
     answer = Answer.objects.get()
     page = desk.get(f"/enquiries/{asked.pk}/answers/{answer.pk}/").content.decode()
-    for text in (page, answer.view, answer.page):
+    for text in (page, answer.view, answer.shown):
         assert NOT_JUDGED in text
         assert "without cooling may pass 35 °C" in text
 

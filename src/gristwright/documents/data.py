@@ -5,10 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import Field, fields, is_dataclass
 from types import MappingProxyType
-from typing import Any, ClassVar, Final, Protocol
+from typing import Any, ClassVar, Final, Protocol, TypeAlias
 
 # Marks a field whose own fields stand in the data in its place: `assumed: AssumedView = field(metadata=SPREAD)`.
 SPREAD: Final = MappingProxyType({"spread": True})
+
+
+# A view that was kept as JSON and read again: it is printed by its keys and nothing is worked out from it.
+Frozen: TypeAlias = Mapping[str, Any]
 
 
 class View(Protocol):

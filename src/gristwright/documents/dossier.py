@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+import datetime as dt
+import json
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import Final
 
 from gristwright.basics import Problem, Refused
 from gristwright.charts import render as charts
 from gristwright.documents import recommendation, render
-from gristwright.documents.dossier_html import dossier_html
+from gristwright.documents.data import Frozen, as_data
+from gristwright.documents.dossier_html import Bar, ChangePicture, HtmlPictures, html_of, html_pictures
 from gristwright.documents.dossier_view import DossierView, dossier_view
+from gristwright.documents.entries import IssueView, date_entry
 from gristwright.records.order import Dossier
 
 PDF, HTML, JSON = "dossier.pdf", "dossier.html", "dossier.json"
@@ -17,24 +22,84 @@ TEMPLATE: Final = "dossier.typ"
 PAPERS = {"a4": "a4", "letter": "us-letter"}
 
 
+@dataclass(frozen=True)
+class Drawn:
+    """A dossier ready for paper and page: its view, the pictures of the PDF by file name, those of the page."""
+
+    data: Frozen
+    files: dict[str, str]
+    pictures: HtmlPictures
+
+    def as_text(self) -> str:
+        """All of it as one JSON text."""
+        return json.dumps(asdict(self), ensure_ascii=False, allow_nan=False)
+
+    @classmethod
+    def of_text(cls, text: str) -> Drawn:
+        """What `as_text` wrote."""
+        read = json.loads(text)
+        bars, changes = read["pictures"]["bars"], read["pictures"]["changes"]
+        said = read["pictures"] | {
+            "bars": [Bar(**one) for one in bars],
+            "changes": [ChangePicture(**c) for c in changes],
+        }
+        return cls(read["data"], read["files"], HtmlPictures(**said))
+
+
+def drawn(made: Dossier, view: DossierView) -> Drawn:
+    """Everything a dossier is printed from."""
+    return Drawn(as_data(view), _files(made, view), html_pictures(view, made.recommendation))
+
+
+def as_draft(ready: Drawn, by: str, at: str) -> Drawn:
+    """A dossier that was worked out and that nobody has issued."""
+    return _standing(ready, IssueView("draft", by, at, ""))
+
+
+def as_issued(ready: Drawn, day: dt.date, by: str, at: str, note: str) -> Drawn:
+    """A draft issued on a day; it holds as many days from then as its enquiry says. Figures stay as they are."""
+    begun, until = (dt.date.fromisoformat(ready.data[name]["iso"]) for name in ("issued", "valid_until"))
+    days = {"issued": date_entry(day), "valid_until": date_entry(day + (until - begun))}
+    return _standing(ready, IssueView("issued", by, at, note), **{name: as_data(one) for name, one in days.items()})
+
+
+def _standing(ready: Drawn, issue: IssueView, **days: object) -> Drawn:
+    return replace(ready, data={**ready.data, "issue": as_data(issue), **days})
+
+
 def write_dossier(made: Dossier, folder: Path, paper: str = "a4") -> tuple[Path, ...]:
     """Write dossier.pdf, dossier.html and dossier.json, all or none; the same dossier gives the same bytes.
 
     `paper` is a4 or letter. Raises Refused for another one, and when the folder cannot be made or written to.
     """
-    view = dossier_view(made)
+    ready = drawn(made, dossier_view(made))
     contents = {
-        PDF: dossier_pages(made, view, paper)[0],
-        HTML: dossier_html(view, made.recommendation).encode(),
-        JSON: render.view_json(view),
+        PDF: pdf_of(ready, paper),
+        HTML: html_of(ready.data, ready.pictures).encode(),
+        JSON: render.data_json(ready.data),
     }
     return render.write_together(folder, contents, "dossier")
 
 
+def pdf_of(ready: Drawn, paper: str = "a4") -> bytes:
+    """The tagged PDF of a dossier as it is kept."""
+    return render.pages_of(TEMPLATE, ready.data, ready.files, None, words_for(paper))[0]
+
+
 def dossier_pages(made: Dossier, view: DossierView, paper: str = "a4", ppi: float | None = None) -> list[bytes]:
     """The dossier as one tagged PDF, or as one PNG a page when `ppi` [dots per inch] is given."""
+    words = words_for(paper)
+    return render.pages(TEMPLATE, view, _files(made, view), ppi, words)
+
+
+def words_for(paper: str) -> dict[str, str]:
+    """What the template is told of the paper. Raises Refused for one that we do not print on."""
     if paper not in PAPERS:
         raise Refused([Problem("paper", f"{paper!r} is no paper we print on.", f"Use one of: {', '.join(PAPERS)}.")])
+    return {"paper": PAPERS[paper], "kind": "Dossier"}
+
+
+def _files(made: Dossier, view: DossierView) -> dict[str, str]:
     files = recommendation.pictures(view.advice.charts, made.recommendation.present.ledger)
     files |= render.templates(recommendation.TEMPLATE)
     files["mash.svg"] = charts.svg(view.mash.chart)
@@ -42,4 +107,4 @@ def dossier_pages(made: Dossier, view: DossierView, paper: str = "a4", ppi: floa
         files["grid.svg"] = charts.svg(view.mash.grid.chart)
     if view.gain is not None and view.gain.chart is not None:
         files["plane.svg"] = charts.svg(view.gain.chart)
-    return render.pages(TEMPLATE, view, files, ppi, {"paper": PAPERS[paper], "kind": "Dossier"})
+    return files

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 from functools import cache
 from importlib import resources
 
@@ -12,13 +13,13 @@ from markupsafe import Markup
 from gristwright.charts import render as charts
 from gristwright.charts.changes import changes_chart
 from gristwright.charts.ledger import staircase
-from gristwright.documents.data import as_data
+from gristwright.charts.theme import Chart
+from gristwright.documents.data import Frozen, as_data
 from gristwright.documents.dossier_view import DossierView
 from gristwright.documents.view import CHARTED
 from gristwright.quantities.shown import capital
 from gristwright.records.results import Ledger, Recommendation
 
-TEMPLATE = "dossier.html.j2"
 PARTS = {
     "answer": "The answer in short",
     "present": "The present bill",
@@ -44,42 +45,103 @@ PARTS = {
 
 
 @cache
-def _template() -> jinja2.Template:
-    """The template; an unknown name in it is an error, and every text is escaped."""
-    text = (resources.files("gristwright.documents") / "templates" / TEMPLATE).read_text(encoding="utf-8")
-    environment = jinja2.Environment(
-        autoescape=True, undefined=jinja2.StrictUndefined, trim_blocks=True, lstrip_blocks=True
+def _environment() -> jinja2.Environment:
+    """The templates; an unknown name in them is an error, and every text is escaped."""
+    return jinja2.Environment(
+        autoescape=True,
+        undefined=jinja2.StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        loader=jinja2.PackageLoader("gristwright.documents"),
     )
-    return environment.from_string(text)
+
+
+@dataclass(frozen=True)
+class Bar:
+    """A row's bar in the ledger, in hundredths of the widest level: where it starts, how wide it is."""
+
+    kind: str
+    start: float
+    width: float
+
+
+@dataclass(frozen=True)
+class ChangePicture:
+    """One difference between the offers and today as an SVG, and the chart it was drawn from."""
+
+    label: str
+    svg: str
+    chart: Chart
+
+
+@dataclass(frozen=True)
+class HtmlPictures:
+    """The pictures of the page: bars of the ledger, and SVG made to stand in a page."""
+
+    bars: list[Bar]
+    changes: list[ChangePicture]
+    plane: str
+    mash: dict[str, str]
+
+
+def html_pictures(view: DossierView, answer: Recommendation) -> HtmlPictures:
+    """Every picture of the page, from the figures of the answer."""
+    bars = ledger_bars(answer.present.ledger) if answer.present.ledger else []
+    return HtmlPictures(bars, change_pictures(answer), plane_picture(view), mash_pictures(view))
 
 
 def dossier_html(view: DossierView, answer: Recommendation) -> str:
     """The page. Numbers come from the view alone; pictures from the same figures."""
-    parts = parts_of(view)
-    text = _template().render(
-        view=as_data(view),
-        bars=ledger_bars(answer.present.ledger) if answer.present.ledger else [],
-        pictures=change_pictures(answer),
-        plane=plane_picture(view),
-        mash_pictures=mash_pictures(view),
-        lettered=lettered,
-        parts=parts,
-        title_of=dict(parts),
+    return html_of(as_data(view), html_pictures(view, answer))
+
+
+def html_of(data: Frozen, pictures: HtmlPictures) -> str:
+    """The file from the view as plain data and its pictures."""
+    return _rendered("dossier.html.j2", data, pictures)
+
+
+def desk_page_of(data: Frozen, pictures: HtmlPictures) -> str:
+    """The same parts as a page of the desk, each picture with the chart behind it."""
+    return _rendered("dossier_desk.html.j2", data, pictures, live=True)
+
+
+def parts_css() -> str:
+    """The style of the parts, which the desk puts on its own page."""
+    return (resources.files("gristwright.documents") / "templates" / "dossier_parts.css").read_text(encoding="utf-8")
+
+
+def _rendered(template: str, data: Frozen, pictures: HtmlPictures, live: bool = False) -> str:
+    parts = parts_of(data)
+    text = (
+        _environment()
+        .get_template(template)
+        .render(
+            view=data,
+            part="",
+            live=live,
+            bars=pictures.bars,
+            pictures=[(Markup(one.svg), one.chart) for one in pictures.changes],
+            plane=Markup(pictures.plane),
+            mash_pictures={mark: Markup(svg) for mark, svg in pictures.mash.items()},
+            lettered=lettered,
+            parts=parts,
+            title_of=dict(parts),
+        )
     )
     return text.lstrip()
 
 
-def parts_of(view: DossierView) -> list[tuple[str, str]]:
+def parts_of(data: Frozen) -> list[tuple[str, str]]:
     """Mark and title of every part, in order."""
-    advice, moves = view.advice, view.sensitivity
+    moves = data["sensitivity"]
     absent = {
-        "next": not advice.measure_next and advice.trial is None,
-        "over": view.change_over is None,
-        "gain": view.gain is None and view.ages is None,
-        "unusual": not advice.warnings,
-        "moves": not (moves.one_percent or moves.flips or moves.withheld),
+        "next": not data["measure_next"] and data["trial"] is None,
+        "over": data["change_over"] is None,
+        "gain": data["gain"] is None and data["ages"] is None,
+        "unusual": not data["warnings"],
+        "moves": not (moves["one_percent"] or moves["flips"] or moves["withheld"]),
     }
-    titles = PARTS | {"offers": advice.offers_title}
+    titles = PARTS | {"offers": data["offers_title"]}
     return [(mark, title) for mark, title in titles.items() if not absent.get(mark)]
 
 
@@ -88,43 +150,41 @@ def lettered(column: str) -> str:
     return column if len(column) > 1 else f"Offer {column}"
 
 
-def ledger_bars(ledger: Ledger) -> list[dict[str, float | str]]:
+def ledger_bars(ledger: Ledger) -> list[Bar]:
     """Where each row's bar stands, in hundredths of the widest level: from, width, and kind."""
     steps = staircase(ledger)
     most = max(step.before for step in steps)
     return [
-        {
-            "kind": "loss" if step.row.kind == "loss" else "level",
-            "start": round(100.0 * (min(step.before, step.after) if step.row.kind == "loss" else 0.0) / most, 2),
-            "width": round(
-                100.0 * (abs(step.before - step.after) if step.row.kind == "loss" else step.after) / most, 2
-            ),
-        }
+        Bar(
+            kind="loss" if step.row.kind == "loss" else "level",
+            start=round(100.0 * (min(step.before, step.after) if step.row.kind == "loss" else 0.0) / most, 2),
+            width=round(100.0 * (abs(step.before - step.after) if step.row.kind == "loss" else step.after) / most, 2),
+        )
         for step in steps
     ]
 
 
-def change_pictures(answer: Recommendation) -> list[dict[str, str | Markup]]:
-    """One picture for each difference, narrow enough for a small screen."""
-    pictures: list[dict[str, str | Markup]] = []
+def change_pictures(answer: Recommendation) -> list[ChangePicture]:
+    """One picture for each difference, narrow enough for a small screen, with its chart."""
+    pictures: list[ChangePicture] = []
     for number, key in enumerate(CHARTED):
         chart = changes_chart(answer.offers, (key,), width=230)
         if chart is None or key not in answer.offers[0].changes:
             continue
         label = capital(answer.offers[0].changes[key].label)
-        pictures.append({"label": label, "svg": inline(charts.svg(chart), f"p{number}", label)})
+        pictures.append(ChangePicture(label, inline(charts.svg(chart), f"p{number}", label), chart))
     return pictures
 
 
-def plane_picture(view: DossierView) -> Markup | None:
-    """The give-and-gain plane, None without an offer."""
+def plane_picture(view: DossierView) -> str:
+    """The give-and-gain plane, empty without an offer."""
     if view.gain is None or view.gain.chart is None:
-        return None
+        return ""
     chart = view.gain.chart
     return inline(charts.svg(chart), "plane", chart["description"])
 
 
-def mash_pictures(view: DossierView) -> dict[str, Markup]:
+def mash_pictures(view: DossierView) -> dict[str, str]:
     """The course of the mash, and the grid of plans where there is one."""
     drawn = {"course": view.mash.chart}
     if view.mash.grid is not None:
@@ -132,11 +192,11 @@ def mash_pictures(view: DossierView) -> dict[str, Markup]:
     return {mark: inline(charts.svg(chart), mark, chart["description"]) for mark, chart in drawn.items()}
 
 
-def inline(svg: str, mark: str, label: str) -> Markup:
+def inline(svg: str, mark: str, label: str) -> str:
     """An SVG fit to stand in a page: its ids its own, its size from the page, named for who cannot see it."""
     body = svg[svg.index("<svg") :]
     body = re.sub(r'\bid="([^"]+)"', rf'id="{mark}-\1"', body)
     body = re.sub(r"url\(#([^)]+)\)", rf"url(#{mark}-\1)", body)
     body = re.sub(r'\s(role|aria-[a-z]+)="[^"]*"', "", body)
     head, rest = body[: body.index(">")], body[body.index(">") :]
-    return Markup(f'{head} role="img" aria-label="{Markup.escape(label)}"{rest}')
+    return f'{head} role="img" aria-label="{Markup.escape(label)}"{rest}'

@@ -66,6 +66,16 @@ class DateView:
 
 
 @dataclass(frozen=True)
+class IssueView:
+    """How a document stands: a draft, or issued; by whom, when on the clock of the desk, and what is noted to it."""
+
+    state: str
+    by: str
+    at: str
+    note: str
+
+
+@dataclass(frozen=True)
 class FootNotes:
     """What stands at the foot of a page, and over it where the page is an invented example."""
 

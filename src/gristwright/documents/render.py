@@ -9,13 +9,13 @@ import tempfile
 from collections.abc import Mapping
 from importlib import resources
 from pathlib import Path
-from typing import Any, Final
+from typing import Final
 
 import typst
 
 from gristwright.basics import Address, Problem, Refused
 from gristwright.charts.fonts import font_folder
-from gristwright.documents.data import View, as_data
+from gristwright.documents.data import Frozen, View, as_data
 
 LOOK: Final = "house.typ"
 STANDARD: Final = "ua-1"  # PDF/UA-1: tagged, titled, every picture with its text
@@ -23,7 +23,12 @@ STANDARD: Final = "ua-1"  # PDF/UA-1: tagged, titled, every picture with its tex
 
 def view_json(view: View) -> bytes:
     """The view as UTF-8 JSON, keys in the order of the document."""
-    return (json.dumps(as_data(view), ensure_ascii=False, indent=1, allow_nan=False) + "\n").encode()
+    return data_json(as_data(view))
+
+
+def data_json(data: Frozen) -> bytes:
+    """The same of a view as plain data."""
+    return (json.dumps(data, ensure_ascii=False, indent=1, allow_nan=False) + "\n").encode()
 
 
 def pages(
@@ -33,12 +38,22 @@ def pages(
     ppi: float | None = None,
     words: Mapping[str, str] | None = None,
 ) -> list[bytes]:
-    """A view printed by a template: one tagged PDF, or one PNG a page when `ppi` [dots per inch] is given.
+    """A view printed by a template: one tagged PDF, or one PNG a page when `ppi` [dots per inch] is given."""
+    return pages_of(template, as_data(view), files, ppi, words)
+
+
+def pages_of(
+    template: str,
+    data: Frozen,
+    files: Mapping[str, str],
+    ppi: float | None = None,
+    words: Mapping[str, str] | None = None,
+) -> list[bytes]:
+    """The same of a view as plain data.
 
     The template reads view.json, the look of the house and `files` by name, and `words` (paper, kind of document). The
     PDF is dated by its day of issue and by nothing else.
     """
-    data: dict[str, Any] = as_data(view)
     read = {**templates(template, LOOK), "view.json": json.dumps(data, ensure_ascii=False), **files}
     with tempfile.TemporaryDirectory(prefix="gristwright-page-") as name:
         root = Path(name)

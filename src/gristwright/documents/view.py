@@ -22,6 +22,7 @@ from gristwright.documents.entries import (
     TRIAL,
     DateView,
     Entry,
+    IssueView,
     date_entry,
     entry,
     fewest_decimals,
@@ -144,6 +145,7 @@ class AdviceView:
     invented: bool
     issued: DateView
     valid_until: DateView
+    issue: IssueView | None
     answer: tuple[str, ...]
     present: BillView
     anchor: AnchorView
@@ -199,6 +201,7 @@ def advice_view(rec: r.Recommendation) -> AdviceView:
         invented=rec.invented,
         issued=date_entry(rec.provenance.issued),
         valid_until=date_entry(rec.provenance.valid_until),
+        issue=None,
         answer=rec.answer,
         present=present,
         anchor=anchor_view(rec.anchor),
@@ -241,9 +244,16 @@ def notes_view(rec: r.Recommendation) -> NotesView:
     return replace(NOTES, invented=NOTES.invented if rec.invented else "", law=law)
 
 
+# What comes with the issue of a document.
+OF_ISSUE = ("fingerprint", "issued", "valid_until", "issue")
+
+
 def fingerprint(view: View) -> str:
-    """What a view is known by: twelve hexadecimal digits of the SHA-256 over all the rest of it, keys in order."""
-    rest = {key: part for key, part in as_data(view).items() if key != "fingerprint"}
+    """What a view is known by: twelve hexadecimal digits of the SHA-256 over its inputs and figures, keys in order.
+
+    The day of issue and who issued it are no part of it, so that a draft and the paper issued from it are known by one.
+    """
+    rest = {key: part for key, part in as_data(view).items() if key not in OF_ISSUE}
     text = json.dumps(rest, ensure_ascii=False, sort_keys=True, separators=(",", ":"), allow_nan=False)
     return hashlib.sha256(text.encode()).hexdigest()[:12]
 

@@ -82,7 +82,7 @@ def receive(enquiry: EnquiryRow, name: str, content: bytes, owner: User) -> Cert
 def read(file: CertificateFile, today: dt.date | None = None) -> FileSheet:
     """The file as it stands now, with every fault."""
     certificates = _certificates(file)
-    on = today or timezone.now().date()
+    on = today or timezone.localdate()
     sheets = tuple(lot_sheet(lot, certificates.printed, on) for lot in certificates.reading.value or ())
     problems = list(dict.fromkeys([*certificates.reading.problems, *(p for sheet in sheets for p in sheet.problems)]))
     grid = [] if file.name.lower().endswith(".toml") else sheets_of(file.name, bytes(file.content))

@@ -57,9 +57,7 @@ def changes(enquiry: EnquiryRow) -> list[Change]:
     for record, versions in ((Plant, house), (CaskPlan, enquiry.casks.select_related("by"))):
         lines += _of_versions(record, list(versions))
     lines += [change for file in enquiry.certificate_files.all() for change in _of_file(file)]
-    lines += [
-        Change(a.issued_at, _name(a.issued_by), "Answer", "issued", "", a.fingerprint) for a in answers_of(enquiry)
-    ]
+    lines += [change for answer in answers_of(enquiry).prefetch_related("decisions") for change in _of_answer(answer)]
     return sorted(lines, key=lambda change: change.when, reverse=True)[:MOST]
 
 
@@ -146,6 +144,12 @@ def _of_file(file: CertificateFile) -> Iterator[Change]:
         place = place_of(mend["cell"])
         what = place.of(file.name).words if place else file.name
         yield Change(_when(mend), mend["who"], what, "mended", mend["from"], mend["to"])
+
+
+def _of_answer(answer: Any) -> Iterator[Change]:
+    yield Change(answer.made_at, _name(answer.made_by), "Answer", "drafted", "", answer.fingerprint)
+    for step in answer.decisions.all():
+        yield Change(step.at, step.who, f"Answer {answer.fingerprint}", step.kind, "", step.note)
 
 
 def _when(told: dict[str, str]) -> dt.datetime:

@@ -7,6 +7,8 @@ from __future__ import annotations
 
 import datetime as dt
 
+from tzlocal import get_localzone_name
+
 DEBUG = False
 ALLOWED_HOSTS = ["127.0.0.1", "localhost"]
 ROOT_URLCONF = "gristwright.workbench.urls"
@@ -77,7 +79,8 @@ SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"
 FORM_RENDERER = "gristwright.workbench.fields.Renderer"
 USE_TZ = True
-TIME_ZONE = "UTC"
+# Moments are kept in UTC and shown on the clock of this machine.
+TIME_ZONE = get_localzone_name() or "UTC"
 LANGUAGE_CODE = "en-gb"
 USE_I18N = False
 STATIC_URL = "static/"

@@ -1,74 +1,212 @@
-"""Answers as they were issued: view, files, page of the desk; frozen once, checked each time. See docs/desk.md."""
+"""Answers: worked out as drafts, issued by somebody's decision, superseded or withdrawn by another. See docs/desk.md.
+
+Everything shown or given of them was frozen once and is checked against its fingerprint each time.
+"""
 
 from __future__ import annotations
 
 import json
 import uuid
+from collections.abc import Collection
 from typing import TYPE_CHECKING, Any, TypedDict
 
+from django.contrib.auth.models import User
+from django.db import transaction
 from django.db.models import JSONField, QuerySet
 from django.db.models.fields.json import KT
 from django.db.models.functions import Cast, Coalesce
 from django.template.loader import render_to_string
+from django.utils import timezone
 from django.utils.safestring import SafeString, mark_safe
 
-from gristwright.basics import Problem, Refused
+from gristwright import __version__
+from gristwright.basics import Problem, Refused, at
+from gristwright.documents.dossier import Drawn, as_draft, as_issued, drawn, pdf_of
+from gristwright.documents.dossier_html import desk_page_of, html_of
+from gristwright.documents.dossier_view import dossier_view
+from gristwright.documents.render import data_json
+from gristwright.records.order import Dossier
 from gristwright.store.frozen import sha256
-from gristwright.store.models import Answer, EnquiryRow
+from gristwright.store.models import Answer, AnswerStep, EnquiryRow, Job, Papers
+from gristwright.store.models.work import Standing
 
 if TYPE_CHECKING:
     from django_stubs_ext import WithAnnotations
 
 TAMPERED = "What is kept of this answer is not what was issued, for it does not match its fingerprint; it is not shown."
 WAY_OUT = "Take it from a copy of the data folder, or ask for another answer."
-BODY = "desk/answer_body.html"
+# What earlier releases left is shown on the page they had.
+EARLIER = "desk/answer_body.html"
+HEAVY = ("inputs", "view", "drawn", "shown", "papers__view", "papers__pdf", "papers__page", "papers__shown")
 
 
 class Printed(TypedDict):
-    """What the papers of an answer print of it."""
+    """What the papers of an answer print of it; the day is empty while it is a draft."""
 
     issued_on: str
     fingerprint: str
 
 
+def clock(when: Any) -> str:
+    """A moment on the clock of this machine, as a person reads it."""
+    local = timezone.localtime(when)
+    return f"{local.day} {local:%B %Y, %H:%M}"
+
+
 def answers_of(enquiry: EnquiryRow) -> QuerySet[WithAnnotations[Answer, Printed]]:
-    """The answers of an enquiry without their texts, each with the date `issued_on` and the `fingerprint` it prints."""
-    frozen = enquiry.answers.defer("view", "pdf", "page", "shown", "inputs").alias(said=Cast("view", JSONField()))
+    """The answers of an enquiry without their texts, each with the day `issued_on` and the `fingerprint` it prints."""
+    light = enquiry.answers.select_related("papers").defer(*HEAVY)
+    said = light.alias(said=Cast("view", JSONField()), paper=Cast("papers__view", JSONField()))
     digest = KT("said__provenance__inputs_digest")
-    return frozen.annotate(issued_on=KT("said__issued__text"), fingerprint=Coalesce(KT("said__fingerprint"), digest))
+    return said.annotate(issued_on=KT("paper__issued__text"), fingerprint=Coalesce(KT("said__fingerprint"), digest))
+
+
+def standing(answer: Answer) -> str:
+    """How an answer stands: a draft, or what was decided last."""
+    last = list(answer.decisions.all())[-1:]
+    return str(last[0].kind) if last else "draft"
+
+
+# Worked out and kept
+
+
+def draft_of(job: Job, made: Dossier, text: str) -> Answer:
+    """What a search found, as a draft that is to be kept."""
+    now = timezone.now()
+    by = job.asked_by.get_username() if job.asked_by else ""
+    ready = as_draft(drawn(made, dossier_view(made)), by, clock(now))
+    view, all_of_it = data_json(ready.data).decode(), ready.as_text()
+    shown = desk_page_of(ready.data, ready.pictures)
+    return Answer(
+        enquiry=job.enquiry,
+        job=job,
+        inputs=text,
+        inputs_sha256=sha256(text),
+        view=view,
+        view_sha256=sha256(view),
+        drawn=all_of_it,
+        drawn_sha256=sha256(all_of_it),
+        shown=shown,
+        shown_sha256=sha256(shown),
+        made_by=job.asked_by,
+        made_at=now,
+    )
+
+
+def alike(enquiry: EnquiryRow, inputs_sha256: str, members: int) -> Answer | None:
+    """The answer that a search of these inputs on so many draws would find again; None where there is none."""
+    return enquiry.answers.filter(inputs_sha256=inputs_sha256, job__members=members).first()
+
+
+# Decided
+
+
+@transaction.atomic
+def issue(answer: Answer, by: User, who: str, note: str, instead_of: Collection[str] = ()) -> None:
+    """Issue a draft: its papers are printed with the day and kept; answers it takes the place of are superseded.
+
+    Raises Refused for one that is no draft, that another release worked out, or without a name.
+    """
+    _decide(answer, {"draft"}, who)
+    _check(answer.drawn, answer.drawn_sha256)
+    ready = Drawn.of_text(answer.drawn)
+    if ready.data["provenance"]["version"] != __version__:
+        what = "was worked out by another release, which prints otherwise."
+        raise Refused([Problem("This draft", what, "Find bills again and issue that answer.")])
+    now = timezone.now()
+    paper = as_issued(ready, timezone.localtime(now).date(), who, clock(now), note)
+    _print(answer, paper)
+    AnswerStep.objects.create(answer=answer, kind=Standing.ISSUED, who=who, note=note, by=by, at=now)
+    for other in answer.enquiry.answers.filter(pk__in=instead_of):
+        if standing(other) == Standing.ISSUED:
+            told = f"The answer issued {clock(now)} takes its place."
+            AnswerStep.objects.create(answer=other, kind=Standing.SUPERSEDED, who=who, note=told, by=by, at=now)
+
+
+def _print(answer: Answer, paper: Drawn) -> None:
+    texts = {
+        "view": data_json(paper.data).decode(),
+        "page": html_of(paper.data, paper.pictures),
+        "shown": desk_page_of(paper.data, paper.pictures),
+    }
+    pdf = pdf_of(paper)
+    prints = {f"{name}_sha256": sha256(text) for name, text in texts.items()}
+    Papers.objects.create(answer=answer, **texts, **prints, pdf=pdf, pdf_sha256=sha256(pdf))
+
+
+@transaction.atomic
+def withdraw(answer: Answer, by: User, who: str, note: str) -> None:
+    """Say of an issued answer that it holds no more, and why. Raises Refused."""
+    missing = [] if note else [Problem(at("note"), "is empty.", "Say why the answer holds no more.")]
+    _decide(answer, {Standing.ISSUED, Standing.SUPERSEDED}, who, missing)
+    AnswerStep.objects.create(answer=answer, kind=Standing.WITHDRAWN, who=who, note=note, by=by)
+
+
+@transaction.atomic
+def discard(answer: Answer) -> None:
+    """Delete a draft. Raises Refused for an answer that was issued, which stays."""
+    _decide(answer, {"draft"}, "nobody need be named")
+    answer.delete()
+
+
+def _decide(answer: Answer, allowed: Collection[str], who: str, problems: list[Problem] | None = None) -> None:
+    now = standing(answer)
+    said = list(problems or [])
+    if now not in allowed:
+        said.append(Problem("This answer", f"is {now} already.", "Load the page anew to see how it stands."))
+    if not who:
+        said.append(Problem(at("who"), "is empty.", "Give the name of who decides it."))
+    if said:
+        raise Refused(said)
+
+
+# Shown and given
 
 
 def view_of(answer: Answer) -> dict[str, Any]:
-    """The view of an answer. Raises Refused when the text is not the one that was issued."""
-    _check(answer.view, answer.view_sha256)
-    view = json.loads(answer.view)
+    """The view of an answer, as it was issued or as it is drafted. Raises Refused when the text is not the one kept."""
+    kept = _kept(answer)
+    _check(kept.view, kept.view_sha256)
+    view = json.loads(kept.view)
     assert isinstance(view, dict)
     # What was issued before answers had a fingerprint prints that of its inputs.
-    return {"fingerprint": view["provenance"]["inputs_digest"], **view}
-
-
-def drawn(answer: Answer) -> str:
-    """The page of an answer, to be frozen: without the desk's own frame, forms and addresses."""
-    return render_to_string(BODY, {"view": view_of(answer), "answer": answer})
+    return {"fingerprint": view["provenance"]["inputs_digest"], "issue": None, **view}
 
 
 def page_of(answer: Answer) -> SafeString:
     """The page of an answer as it was frozen. Raises Refused when it is not the one that was."""
-    _check(answer.shown, answer.shown_sha256)
-    return mark_safe(answer.shown)
+    kept = _kept(answer)
+    _check(kept.shown, kept.shown_sha256)
+    return mark_safe(kept.shown)
 
 
 def file_of(answer: Answer, kind: str) -> bytes:
-    """The dossier as a file, empty where there is none. Raises Refused when it is not the one that was issued."""
+    """The dossier as a file, empty where there is none, as of a draft. Raises Refused when it is not the one issued."""
+    papers = Papers.objects.filter(answer=answer).first()
+    if papers is None:
+        return b""
     kept: dict[str, tuple[bytes | str, str]] = {
-        "pdf": (bytes(answer.pdf), answer.pdf_sha256),
-        "json": (answer.view, answer.view_sha256),
-        "html": (answer.page, answer.page_sha256),
+        "pdf": (bytes(papers.pdf), papers.pdf_sha256),
+        "json": (papers.view, papers.view_sha256),
+        "html": (papers.page, papers.page_sha256),
     }
     content, fingerprint = kept[kind]
     if content or fingerprint:
         _check(content, fingerprint)
     return content.encode() if isinstance(content, str) else content
+
+
+def _kept(answer: Answer) -> Answer | Papers:
+    """What of an answer is shown: its papers once it was issued, its draft before."""
+    return Papers.objects.defer("pdf", "page").filter(answer=answer).first() or answer
+
+
+# What earlier releases left
+
+
+def drawn_earlier(papers: Papers) -> str:
+    """The page of an answer that an earlier release issued without one, to be frozen."""
+    return render_to_string(EARLIER, {"view": view_of(papers.answer), "answer": papers})
 
 
 def freeze_earlier() -> int:
@@ -77,17 +215,17 @@ def freeze_earlier() -> int:
     The one place where something is added to an answer that stands. Where the view is not the one that was issued
     there is nothing to draw it from.
     """
-    without = Answer.objects.filter(shown_sha256="").values_list("pk", flat=True)
+    without = Papers.objects.filter(shown_sha256="").values_list("pk", flat=True)
     return sum(_frozen(key) for key in list(without))
 
 
 def _frozen(key: uuid.UUID) -> bool:
-    answer = Answer.objects.defer("pdf", "page", "inputs").get(pk=key)
+    papers = Papers.objects.defer("pdf", "page").select_related("answer").get(pk=key)
     try:
-        page = drawn(answer)
+        page = drawn_earlier(papers)
     except Refused:
         return False
-    return Answer.objects.filter(pk=key, shown_sha256="").update(shown=page, shown_sha256=sha256(page)) == 1
+    return Papers.objects.filter(pk=key, shown_sha256="").update(shown=page, shown_sha256=sha256(page)) == 1
 
 
 def _check(content: bytes | str, fingerprint: str) -> None:

@@ -11,10 +11,6 @@ from django.utils import timezone
 
 from gristwright.basics import Problem, Refused
 from gristwright.casework import recommend
-from gristwright.documents.dossier import dossier_pages
-from gristwright.documents.dossier_html import dossier_html
-from gristwright.documents.dossier_view import dossier_view
-from gristwright.documents.render import view_json
 from gristwright.records.enquiry import Enquiry, SpiritEnquiry
 from gristwright.records.lot import Lot
 from gristwright.store.frozen import inputs_text, sha256
@@ -90,32 +86,13 @@ def run(job: Job) -> None:
 
 
 def finish(job: Job, asked: Enquiry, given: tuple[Lot, ...]) -> Answer:
-    """The answer worked out, printed and frozen in one step with the end of the job."""
+    """The answer worked out and frozen as a draft in one step with the end of the job."""
     told = ticker(job)
     text = inputs_text(asked, given)
     told(0, 1, "drawing every parameter and laying down the casks")
     made = recommend.dossier(asked, given, inputs_of(job.enquiry, text), members=job.members, tick=told)
-    told(1, 1, "writing the dossier")
-    made = recommend.issued_on(made, timezone.now().date())
-    view = dossier_view(made)
-    data, pdf = view_json(view).decode(), dossier_pages(made, view)[0]
-    page = dossier_html(view, made.recommendation)
-    told(1, 1, "done")
-    answer = Answer(
-        enquiry=job.enquiry,
-        job=job,
-        inputs=text,
-        inputs_sha256=sha256(text),
-        view=data,
-        view_sha256=sha256(data),
-        pdf=pdf,
-        pdf_sha256=sha256(pdf),
-        page=page,
-        page_sha256=sha256(page),
-        issued_by=job.asked_by,
-    )
-    answer.shown = issued.drawn(answer)
-    answer.shown_sha256 = sha256(answer.shown)
+    told(1, 1, "writing the draft")
+    answer = issued.draft_of(job, made, text)
     with transaction.atomic():
         end(job, State.DONE, [])
         answer.save()

@@ -10,6 +10,7 @@ from pathlib import Path
 import vl_convert
 
 from gristwright.charts.fonts import FACES, font_folder
+from gristwright.documents.dossier_html import parts_css
 
 ENGINE = "made/vega.js"
 NEEDED = "window.vegaEmbed = vegaEmbed;"
@@ -25,6 +26,8 @@ def lay_out(folder: Path) -> None:
     if not stamp.exists() or stamp.read_text(encoding="ascii") != release:
         _replace(folder / ENGINE, vl_convert.javascript_bundle(NEEDED))
         _replace(stamp, release)
+    # Nested, so that the style of a dossier's parts reaches nothing else on the page.
+    _replace(made / "dossier.css", f".dossier {{\n{parts_css()}}}\n")
     for face in FACES:
         name = f"SourceSansPro-{face}.ttf"
         if not (made / name).exists():

@@ -46,6 +46,7 @@ urlpatterns = [
     path(f"{HERE}jobs/<uuid:job_key>/", answers.follow_job, name="job"),
     path(f"{HERE}jobs/<uuid:job_key>/stop/", answers.stop_job, name="stop_job"),
     path(f"{HERE}answers/<uuid:answer_key>/", answers.show_answer, name="answer"),
+    path(f"{HERE}answers/<uuid:answer_key>/decide/", answers.decide, name="decide"),
     re_path(
         r"^enquiries/(?P<key>[0-9a-f-]{36})/answers/(?P<answer_key>[0-9a-f-]{36})/dossier\.(?P<kind>pdf|json|html)$",
         answers.give_answer,

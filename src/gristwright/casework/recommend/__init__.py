@@ -2,5 +2,6 @@
 
 from gristwright.casework.recommend.dossier import dossier, issued_on
 from gristwright.casework.recommend.recommend import advise
+from gristwright.casework.recommend.size import too_many
 
-__all__ = ["advise", "dossier", "issued_on"]
+__all__ = ["advise", "dossier", "issued_on", "too_many"]

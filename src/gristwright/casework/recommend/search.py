@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from gristwright.basics import Band, FloatArray, Problem, Refused, Tick, at
+from gristwright.basics import Band, FloatArray, Refused, Tick
 from gristwright.casework.bench.bench import Bench
 from gristwright.casework.bench.boards import distillers_boards, why_of, why_withheld
 from gristwright.casework.recommend import stopped
@@ -32,19 +32,18 @@ from gristwright.casework.recommend.front import (
     for_character,
 )
 from gristwright.casework.recommend.sets import in_steps, name_of, shares_of, special_key, spread, total_parts
+from gristwright.casework.recommend.size import first_step, too_many
 from gristwright.economics.new_make import cost_per_lpa
 from gristwright.flowsheet.line import NewMake
 from gristwright.numerics.dominance import not_dominated
-from gristwright.numerics.grid import Bounds, all_shares, around, count_bounded, count_shares, listed
+from gristwright.numerics.grid import Bounds, all_shares, around, count_bounded, listed
 from gristwright.numerics.weights import band
 from gristwright.records.bill import WHOLE, Bill, Share
 from gristwright.records.enquiry import Enquiry
 from gristwright.records.results import Board, Search, Stopped
 
-MOST_BILLS = 2_000_000
 # A declared grid of so many bills is looked at whole; a larger one only around so many of the first grid's bills.
 WHOLE_GRID, SEEDS = 400_000, 60
-FIRST_STEP = 500
 # Nothing is offered that is likelier than this to leave starch, or whose worst board is likelier out of order than not.
 MOST_STARCH_RISK = 0.1
 MOST_RISK = 0.5
@@ -167,19 +166,12 @@ def screened(bench: Bench, enquiry: Enquiry, parts: NDArray[np.int64], tick: Tic
     return Screened(ref, asked, fail_masks(asked))
 
 
-def first_step(enquiry: Enquiry) -> int:
-    """The step of the first grid [0.01 %]: 5 %, or the declared one when that is coarser."""
-    return max(FIRST_STEP, enquiry.grid_parts)
-
-
 def first_grid(enquiry: Enquiry, lots: int) -> NDArray[np.int64]:
     """Every bill of the first grid, shape (bills, lots) in 0.01 %. Raises Refused when there are too many."""
+    problem = too_many(enquiry, lots)
+    if problem:
+        raise Refused([problem])
     step = first_step(enquiry)
-    count = count_shares(WHOLE // step, lots, enquiry.most_materials)
-    if count > MOST_BILLS:
-        what = f"{lots} lots in steps of {step / 100:g} % make {count:,} bills; {MOST_BILLS:,} is the most."
-        where, way_out = at("enquiry", "most_materials"), "Offer fewer lots, or allow fewer in one bill."
-        raise Refused([Problem(where, what, way_out)])
     return all_shares(WHOLE // step, lots, enquiry.most_materials).astype(np.int64) * step
 
 

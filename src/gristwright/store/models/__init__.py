@@ -4,11 +4,12 @@ from gristwright.store.models.ages import AgedCasks, Release
 from gristwright.store.models.enquiries import BillShare, EnquiryRow, LotGroup, NamedLot, OfferedLot
 from gristwright.store.models.houses import CaskVersion, Customer, House, PlantVersion
 from gristwright.store.models.lots import CertificateFile, LotRow, LotVersion
-from gristwright.store.models.work import Answer, Job, MashTrial
+from gristwright.store.models.work import Answer, AnswerStep, Job, MashTrial, Papers
 
 __all__ = [
     "AgedCasks",
     "Answer",
+    "AnswerStep",
     "BillShare",
     "CaskVersion",
     "CertificateFile",
@@ -22,6 +23,7 @@ __all__ = [
     "MashTrial",
     "NamedLot",
     "OfferedLot",
+    "Papers",
     "PlantVersion",
     "Release",
 ]

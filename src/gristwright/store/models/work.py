@@ -7,8 +7,9 @@ from typing import Any
 
 from django.conf import settings
 from django.db import models
+from django.utils import timezone
 
-from gristwright.store.columns import Char, Flag, Json, text, words
+from gristwright.store.columns import Char, Flag, Json, Text, text, words
 from gristwright.store.models.enquiries import EnquiryRow
 
 
@@ -69,8 +70,24 @@ class Job(models.Model):
         return self.state in OPEN
 
 
-class Answer(models.Model):
-    """An issued answer: what went in, what came out, and the fingerprints of both. Written once."""
+class Once(models.Model):
+    """A row that is written once."""
+
+    class Meta:
+        abstract = True
+
+    def save(self, *args: Any, **kwargs: Any) -> None:
+        """Write it, once. Raises TypeError when it stands already."""
+        if not self._state.adding:
+            raise TypeError(f"{type(self).__name__} is frozen; write another one.")
+        super().save(*args, **kwargs)
+
+
+class Answer(Once):
+    """An answer as it was worked out, a draft until somebody issues it: what went in, what came out, its page.
+
+    `drawn` is all that paper and page are printed from; what earlier releases issued has none.
+    """
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     enquiry = models.ForeignKey(EnquiryRow, models.CASCADE, related_name="answers")
@@ -79,27 +96,61 @@ class Answer(models.Model):
     inputs_sha256 = models.CharField(max_length=64)
     view = models.TextField()
     view_sha256 = models.CharField(max_length=64)
+    drawn = models.TextField(default="")
+    drawn_sha256 = models.CharField(max_length=64, default="")
+    # The page of the desk, without its frame.
+    shown = models.TextField(default="")
+    shown_sha256 = models.CharField(max_length=64, default="")
+    made_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True)
+    made_at = models.DateTimeField(default=timezone.now)
+
+    class Meta:
+        ordering = ("-made_at",)
+
+    def __str__(self) -> str:
+        return f"Answer of {timezone.localtime(self.made_at):%Y-%m-%d %H:%M}"
+
+
+class Papers(Once):
+    """What was handed over when an answer was issued: its view with the day, PDF, HTML, page of the desk."""
+
+    answer = models.OneToOneField(Answer, models.CASCADE, related_name="papers", primary_key=True)
+    view = models.TextField()
+    view_sha256 = models.CharField(max_length=64)
     pdf = models.BinaryField()
     pdf_sha256 = models.CharField(max_length=64)
     page = models.TextField(default="")
     page_sha256 = models.CharField(max_length=64, default="")
-    # The page of the desk, without its frame.
     shown = models.TextField(default="")
     shown_sha256 = models.CharField(max_length=64, default="")
-    issued_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True)
-    issued_at = models.DateTimeField(auto_now_add=True)
-
-    class Meta:
-        ordering = ("-issued_at",)
 
     def __str__(self) -> str:
-        return f"Answer of {self.issued_at:%Y-%m-%d %H:%M}"
+        return f"Papers of {self.answer}"
 
-    def save(self, *args: Any, **kwargs: Any) -> None:
-        """Write it, once. Raises TypeError when it stands already."""
-        if not self._state.adding:
-            raise TypeError("An answer is frozen; issue another one.")
-        super().save(*args, **kwargs)
+
+class Standing(models.TextChoices):
+    """What may become of an answer."""
+
+    ISSUED = "issued"
+    SUPERSEDED = "superseded"
+    WITHDRAWN = "withdrawn"
+
+
+class AnswerStep(Once):
+    """A decision about an answer: who decided, when, and why. The last one says how the answer stands."""
+
+    answer = models.ForeignKey(Answer, models.CASCADE, related_name="decisions")
+    kind = Char(max_length=20, choices=Standing.choices)
+    who = text("Name")
+    note = Text("Note", default="", blank=True, max_length=2000)
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+")
+    at = models.DateTimeField(default=timezone.now)
+
+    class Meta:
+        ordering = ("at", "id")
+
+    def __str__(self) -> str:
+        return f"{self.answer}, {self.kind}"
 
 
 class MashTrial(models.Model):

@@ -3,21 +3,26 @@
 from __future__ import annotations
 
 import uuid
+from typing import Any
 
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST
 
-from gristwright.basics import Problem, Refused
+from gristwright.basics import Problem, Refused, refuse_if_any
+from gristwright.casework import recommend
+from gristwright.files.texts import text_problems
+from gristwright.records.bill import WHOLE
 from gristwright.store.frozen import inputs_text, sha256
 from gristwright.store.library import lot_records
 from gristwright.store.mapping import enquiry_problems, enquiry_record
 from gristwright.store.models import Answer, EnquiryRow, Job
-from gristwright.store.models.work import Kind
+from gristwright.store.models.work import Kind, Standing
 from gristwright.workbench import issued, jobs
 from gristwright.workbench.desk_request import DeskRequest
 from gristwright.workbench.export import download
+from gristwright.workbench.turns import in_turn
 from gristwright.workbench.views.enquiries import UNTIDY, get_enquiry
 
 KINDS = {
@@ -28,19 +33,37 @@ KINDS = {
 TAMPERED = 500
 
 
-def list_answers(request: HttpRequest, key: uuid.UUID, problems: tuple[Problem, ...] = ()) -> HttpResponse:
-    """The search under way and every answer issued."""
+def list_answers(
+    request: HttpRequest, key: uuid.UUID, problems: tuple[Problem, ...] = (), untouched: tuple[str, ...] = ()
+) -> HttpResponse:
+    """The search under way and every answer; `untouched` are lots that may be anything, asked about before a search."""
     enquiry = get_enquiry(key)
     context = {
         "enquiry": enquiry,
         "page": "answers",
         "job": enquiry.jobs.filter(kind=Kind.SEARCH).first(),
-        "answers": issued.answers_of(enquiry).select_related("job", "issued_by"),
-        "now": _inputs_now(enquiry),
+        "answers": _listed(enquiry),
         "draws": jobs.DRAWS,
+        "members": _draws(request),
+        "untouched": untouched,
         "problems": problems or tuple(enquiry_problems(enquiry)),
     }
     return render(request, "desk/answers.html", context, status=UNTIDY if problems else 200)
+
+
+def _listed(enquiry: EnquiryRow) -> list[dict[str, Any]]:
+    """Every answer with how it stands, and whether the enquiry says what it said then."""
+    answers = issued.answers_of(enquiry).select_related("job", "made_by").prefetch_related("decisions")
+    now = _inputs_now(enquiry) if answers else ""
+    return [
+        {
+            "answer": answer,
+            "stands": issued.standing(answer),
+            "last": next(iter(reversed(answer.decisions.all())), None),
+            "same": answer.inputs_sha256 == now,
+        }
+        for answer in answers
+    ]
 
 
 def _inputs_now(enquiry: EnquiryRow) -> str:
@@ -53,15 +76,32 @@ def _inputs_now(enquiry: EnquiryRow) -> str:
 
 @require_POST
 def find_bills(request: DeskRequest, key: uuid.UUID) -> HttpResponse:
-    """Ask for a search."""
+    """Ask for a search, unless it is too large, would find what is found already, or may look at anything at all."""
     enquiry = get_enquiry(key)
-    sent = request.POST.get("draws", "")
-    members = int(sent) if sent.isdigit() and int(sent) in jobs.DRAWS else jobs.DRAWS[0]
     try:
-        jobs.ask(enquiry, members, request.user)
+        asked = enquiry_record(enquiry)
+        refuse_if_any([problem for problem in [recommend.too_many(asked)] if problem])
+        known = issued.alike(enquiry, sha256(inputs_text(asked, lot_records(enquiry))), _draws(request))
+        if known is not None:
+            told = (
+                f"The same question on as many draws was answered {issued.clock(known.made_at)}. This is that answer."
+            )
+            messages.info(request, told)
+            return redirect("answer", enquiry.pk, known.pk)
+        untouched = tuple(one.lot_id for one in asked.offered if (one.least_parts, one.most_parts) == (0, WHOLE))
+        # The range of a single one follows from those of the others.
+        if len(untouched) > 1 and "sure" not in request.POST:
+            return list_answers(request, key, untouched=untouched)
+        jobs.ask(enquiry, _draws(request), request.user)
     except Refused as refused:
         return list_answers(request, key, refused.problems)
     return redirect("answers", enquiry.pk)
+
+
+def _draws(request: HttpRequest) -> int:
+    """How many draws were asked for; the usual number when none was chosen."""
+    sent = request.POST.get("draws", "")
+    return int(sent) if sent.isdigit() and int(sent) in jobs.DRAWS else jobs.DRAWS[0]
 
 
 def follow_job(request: HttpRequest, key: uuid.UUID, job_key: uuid.UUID) -> HttpResponse:
@@ -81,28 +121,69 @@ def stop_job(request: HttpRequest, key: uuid.UUID, job_key: uuid.UUID) -> HttpRe
     return redirect("answers", key)
 
 
-def show_answer(request: HttpRequest, key: uuid.UUID, answer_key: uuid.UUID) -> HttpResponse:
-    """An answer as it was issued, in the frame of the desk with what can be done with it."""
-    answer = get_object_or_404(Answer.objects.defer("pdf", "page", "inputs"), pk=answer_key, enquiry_id=key)
+def show_answer(request: DeskRequest, key: uuid.UUID, answer_key: uuid.UUID) -> HttpResponse:
+    """An answer as it was frozen, in the frame of the desk with what can be done with it."""
+    return _shown(request, _answer(key, answer_key))
+
+
+def _answer(key: uuid.UUID, answer_key: uuid.UUID) -> Answer:
+    return get_object_or_404(Answer.objects.defer("inputs").select_related("enquiry"), pk=answer_key, enquiry_id=key)
+
+
+@require_POST
+@in_turn
+def decide(request: DeskRequest, key: uuid.UUID, answer_key: uuid.UUID) -> HttpResponse:
+    """Issue a draft, withdraw an answer, or delete a draft."""
+    answer, said = _answer(key, answer_key), request.POST
+    who, note = said.get("who", "").strip(), said.get("note", "").strip()
     try:
-        return _shown(request, answer, view=issued.view_of(answer), body=issued.page_of(answer))
+        refuse_if_any([*text_problems(who, "who"), *text_problems(note, "note")])
+        if "discard" in said:
+            issued.discard(answer)
+            messages.success(request, "The draft was deleted.")
+            return redirect("answers", key)
+        if "withdraw" in said:
+            issued.withdraw(answer, request.user, who, note)
+            messages.success(request, "The answer was withdrawn. It stays here, marked as such.")
+        else:
+            issued.issue(answer, request.user, who, note, said.getlist("instead_of"))
+            messages.success(request, "The answer was issued. Its papers are below.")
     except Refused as refused:
-        return _shown(request, answer, status=TAMPERED, problems=refused.problems)
+        return _shown(request, answer, UNTIDY, problems=refused.problems, typed={"who": who, "note": note})
+    return redirect("answer", key, answer_key)
 
 
-def give_answer(request: HttpRequest, key: uuid.UUID, answer_key: uuid.UUID, kind: str) -> HttpResponse:
-    """The dossier as a file."""
-    answer = get_object_or_404(Answer, pk=answer_key, enquiry_id=key)
+def give_answer(request: DeskRequest, key: uuid.UUID, answer_key: uuid.UUID, kind: str) -> HttpResponse:
+    """The dossier as a file; a draft has none."""
+    answer = _answer(key, answer_key)
     try:
         content, view = issued.file_of(answer, kind), issued.view_of(answer)
     except Refused as refused:
-        return _shown(request, answer, status=TAMPERED, problems=refused.problems)
+        return _shown(request, answer, TAMPERED, problems=refused.problems)
     if not content:
         raise Http404
     told, name = KINDS[kind]
     return download(f"{view['issued']['iso']}-{name}", content, told)
 
 
-def _shown(request: HttpRequest, answer: Answer, status: int = 200, **shown: object) -> HttpResponse:
-    context = {"enquiry": answer.enquiry, "page": "answers", "answer": answer, **shown}
-    return render(request, "desk/answer.html", context, status=status)
+def _shown(request: DeskRequest, answer: Answer, status: int = 200, **more: Any) -> HttpResponse:
+    context: dict[str, Any] = {
+        "enquiry": answer.enquiry,
+        "page": "answers",
+        "answer": answer,
+        "stands": issued.standing(answer),
+        "decisions": answer.decisions.all(),
+        "typed": {"who": answer.enquiry.adviser or request.user.get_username(), "note": ""},
+        "others": _in_force(answer),
+    }
+    try:
+        context |= {"view": issued.view_of(answer), "body": issued.page_of(answer)}
+    except Refused as refused:
+        status, context["problems"] = TAMPERED, refused.problems
+    return render(request, "desk/answer.html", context | more, status=status)
+
+
+def _in_force(answer: Answer) -> list[Any]:
+    """Other answers of the enquiry that are issued and neither superseded nor withdrawn."""
+    others = issued.answers_of(answer.enquiry).exclude(pk=answer.pk).prefetch_related("decisions")
+    return [other for other in others if issued.standing(other) == Standing.ISSUED]

@@ -28,7 +28,7 @@ def list_certificates(request: HttpRequest, key: uuid.UUID, problems: tuple[Prob
     """The lots of an enquiry, the files they came from, and a form to send another."""
     enquiry = get_enquiry(key)
     files = enquiry.certificate_files.select_related("sent_by").defer("received")
-    today = timezone.now().date()
+    today = timezone.localdate()
     kept = lot_records(enquiry)
     lots = [lot_sheet(lot, {}, today) for lot in kept]
     known = lots_view({lot.lot_id: lot.identity for lot in kept})
