@@ -61,7 +61,7 @@ def send(page: Page, name: str, text: str) -> None:
 def lots(page: Page) -> list[str]:
     """The lots of the enquiry as the page of certificates shows them."""
     go(page, page.get_by_role("link", name="Lots", exact=True))
-    return [text.split(":")[0] for text in page.locator(".certificate caption").all_inner_texts()]
+    return page.locator(".lots tbody th").all_inner_texts()
 
 
 def test_a_second_certificate_adds_its_lots(page: Page) -> None:

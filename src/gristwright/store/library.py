@@ -15,6 +15,7 @@ from gristwright.basics import Address, Standing
 from gristwright.records.lot import Analysis, Lot
 from gristwright.store.frozen import sha256_of
 from gristwright.store.models import EnquiryRow, LotRow, LotVersion, NamedLot, OfferedLot
+from gristwright.store.versions import fetched
 
 # What is said once of every value of a lot.
 OF_ANALYSIS = ("field", "value", "unit", "basis", "method")
@@ -131,8 +132,8 @@ def offer_lot(enquiry: EnquiryRow, name: str, **said: Any) -> OfferedLot:
 
 def lot_records(enquiry: EnquiryRow) -> tuple[Lot, ...]:
     """The lots of an enquiry with their certificates."""
-    kept = enquiry.named.exclude(version=None).select_related("version")
-    return tuple(lot_record(named) for named in kept)
+    kept = enquiry.named.all() if fetched(enquiry, "named") else enquiry.named.select_related("version")
+    return tuple(lot_record(named) for named in kept if named.version is not None)
 
 
 def lot_record(named: NamedLot) -> Lot:

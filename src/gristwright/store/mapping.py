@@ -97,21 +97,20 @@ def enquiry_problems(row: EnquiryRow) -> list[Problem]:
 
 
 def cask_problems(row: EnquiryRow) -> list[Problem]:
-    """What is not said yet of the cask, and of what comes after it."""
+    """What is not said yet of the cask, and of what comes after it; a brewer has none."""
+    if row.brews:
+        return []
     return versions.cask_problems(versions.newest(CaskVersion, row)) + aged.release_problems(row)
 
 
 def spirit_problems(row: EnquiryRow) -> list[Problem]:
-    """What is not said yet and is needed as far as new spirit."""
+    """What is not said yet and is needed as far as new spirit, or beer."""
     problems = missing(row, at("question"), "Question") + _unprintable_customer(row)
-    problems += versions.plant_problems(versions.newest(PlantVersion, row))
+    problems += versions.plant_problems(versions.newest(PlantVersion, row), not row.brews)
     offered = list(row.offered.all())
     for offer in offered:
         problems += missing(offer, at("offered", offer.lot_id), "On offer")
-    record = [getattr(row, column) is None for column in OF_RECORD.values()]
-    if any(record) and not all(record):
-        what = "is only partly given."
-        problems.append(Problem(at("present", "record"), what, "Give average, deviation and mashes under On offer."))
+    problems += [] if row.brews else _record_problems(row)
     problems += [p for group in row.groups.all() for p in unprintable(group, at("group", group.name), "On offer")]
     problems += [p for lot in lot_records(row) for p in _unprintable_lot(lot)]
     if not offered:
@@ -119,10 +118,20 @@ def spirit_problems(row: EnquiryRow) -> list[Problem]:
     return problems
 
 
+def _record_problems(row: EnquiryRow) -> list[Problem]:
+    """The litres of the house's own average, which are asked of a distiller alone."""
+    record = [getattr(row, column) is None for column in OF_RECORD.values()]
+    if all(record) or not any(record):
+        return []
+    what = "is only partly given."
+    return [Problem(at("present", "record"), what, "Give average, deviation and mashes under On offer.")]
+
+
 def enquiry_record(row: EnquiryRow) -> Enquiry:
     """The enquiry with house, cask, bill and offers. Raises Refused with everything that is missing."""
     refuse_any(enquiry_problems(row))
-    return record_of(Enquiry, row, **_parts(row), cask=versions.cask_record(row), **aged.kept(row))
+    after = OF_BEER if row.brews else {"cask": versions.cask_record(row), **aged.kept(row)}
+    return record_of(Enquiry, row, **(_parts(row) | after))
 
 
 def spirit_record(row: EnquiryRow) -> SpiritEnquiry:
@@ -137,8 +146,13 @@ def refuse_any(problems: list[Problem]) -> None:
         raise Refused(problems)
 
 
+# What may stand in the rows of a brewer's enquiry that was a distiller's before is kept there and not asked.
+OF_BEER: dict[str, Any] = {"cask": None, "release": None, "claim": None}
+
+
 def _parts(row: EnquiryRow) -> dict[str, Any]:
     """What an enquiry's record holds that stands in other tables, but for the cask and what comes after it."""
+    said = row.record_mashes is not None and not row.brews
     return {
         "customer": str(row.customer or ""),
         "plant": versions.plant_record(row),
@@ -146,7 +160,8 @@ def _parts(row: EnquiryRow) -> dict[str, Any]:
         "offered": tuple(record_of(Offered, offer) for offer in row.offered.all()),
         "groups": group_records(row),
         "limits": record_of(Limits, row),
-        "record": record_of(PlantRecord, row, OF_RECORD) if row.record_mashes is not None else None,
+        "record": record_of(PlantRecord, row, OF_RECORD) if said else None,
+        "categories": () if row.brews else tuple(row.categories),
     }
 
 
@@ -161,7 +176,7 @@ def group_records(row: EnquiryRow) -> tuple[Group, ...]:
 
 def lot_names_by_key(row: EnquiryRow) -> dict[str, str]:
     """The name of every lot of an enquiry, by the key that groups keep."""
-    return {str(key): name for key, name in row.named.values_list("pk", "name")}
+    return {str(named.pk): named.name for named in row.named.all()}
 
 
 def customer_named(name: str) -> Customer | None:
@@ -174,7 +189,7 @@ def save_enquiry(asked: Enquiry, given: Sequence[Lot], owner: User | None = None
     """A new enquiry with everything that belongs to it, or nothing at all."""
     row = EnquiryRow.objects.create(owner=owner, customer=customer_named(asked.customer), **enquiry_columns(asked))
     versions.keep(PlantVersion, row, plant_data(asked.plant), owner)
-    versions.keep(CaskVersion, row, cask_data(asked.cask), owner)
+    versions.keep(CaskVersion, row, cask_data(asked.cask) if asked.cask else {}, owner)
     aged.save_parts(row, asked)
     save_lots(row, given, owner)
     for place, offer in enumerate(asked.offered):

@@ -34,8 +34,18 @@ def newest(kind: type[V], enquiry: EnquiryRow) -> dict[str, Any]:
 
 def standing(kind: type[V], enquiry: EnquiryRow) -> V | None:
     """The version that an enquiry stands on: of its cask the last, of its house the one it points at."""
-    row = enquiry.plant if kind is PlantVersion else CaskVersion.objects.filter(enquiry=enquiry).last()
+    row = enquiry.plant if kind is PlantVersion else _last_cask(enquiry)
     return cast("V | None", row)
+
+
+def _last_cask(enquiry: EnquiryRow) -> CaskVersion | None:
+    casks = enquiry.casks.all()
+    return max(casks, key=lambda cask: cask.number, default=None) if fetched(enquiry, "casks") else casks.last()
+
+
+def fetched(row: models.Model, name: str) -> bool:
+    """Whether the rows behind a name came with this one, so that they need not be asked for."""
+    return name in getattr(row, "_prefetched_objects_cache", {})
 
 
 @transaction.atomic
@@ -70,10 +80,10 @@ def later_plant(enquiry: EnquiryRow) -> PlantVersion | None:
     return enquiry.plant.house.versions.filter(number__gt=enquiry.plant.number).last()
 
 
-def plant_problems(document: Document) -> list[Problem]:
+def plant_problems(document: Document, distils: bool = True) -> list[Problem]:
     """What a house does not say yet, and what in it cannot stand together."""
     problems: list[Problem] = []
-    plant_of({**UNSAID_PLANT, **document}, at("plant"), problems)
+    plant_of({**UNSAID_PLANT, **document}, at("plant"), problems, distils)
     return under("House", problems)
 
 
@@ -93,7 +103,7 @@ def under(page: str, problems: list[Problem]) -> list[Problem]:
 def plant_record(enquiry: EnquiryRow) -> Plant:
     """The house as it was kept last. Raises Refused where it cannot be used yet."""
     problems: list[Problem] = []
-    plant = plant_of({**UNSAID_PLANT, **newest(PlantVersion, enquiry)}, at("plant"), problems)
+    plant = plant_of({**UNSAID_PLANT, **newest(PlantVersion, enquiry)}, at("plant"), problems, not enquiry.brews)
     if problems:
         raise Refused(problems)
     return plant

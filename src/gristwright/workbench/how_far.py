@@ -1,4 +1,5 @@
-"""How far a bill can be worked out: to the bottle, or to new spirit while cask or names of the law stand against more.
+"""How far a bill can be worked out: a brewer's to beer, a distiller's to the bottle, or to new spirit while cask or
+names of the law stand against more.
 
 See docs/desk.md.
 """
@@ -8,16 +9,20 @@ from __future__ import annotations
 from dataclasses import replace
 
 from gristwright.basics import Problem, Refused
+from gristwright.records.lot import Lot
 from gristwright.rules import law
-from gristwright.store.library import lot_records
 from gristwright.store.mapping import enquiry_record, spirit_record
 from gristwright.store.models import EnquiryRow
+from gristwright.workbench.brewing import BrewedView, brewed_view, kettle
 from gristwright.workbench.trying import Tried, TriedView, ready, tried_view
 
 
-def worked_out(enquiry: EnquiryRow, tried: Tried, members: int) -> tuple[TriedView, list[Problem]]:
+def worked_out(
+    enquiry: EnquiryRow, given: tuple[Lot, ...], tried: Tried, members: int
+) -> tuple[TriedView | BrewedView, list[Problem]]:
     """The bill worked out, and what keeps it from going further than new spirit. Raises Refused."""
-    given = lot_records(enquiry)
+    if enquiry.brews:
+        return brewed_view(kettle(enquiry_record(enquiry), given, members), tried.bill), []
     try:
         return tried_view(ready(enquiry_record(enquiry), given, members), tried.bill), []
     except Refused as refused:

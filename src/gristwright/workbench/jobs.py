@@ -9,8 +9,9 @@ from django.contrib.auth.models import User
 from django.db import transaction
 from django.utils import timezone
 
-from gristwright.basics import Problem, Refused
+from gristwright.basics import Problem, Refused, refuse_if_any
 from gristwright.casework import recommend
+from gristwright.casework.bench import search_problems
 from gristwright.records.enquiry import Enquiry, SpiritEnquiry
 from gristwright.records.lot import Lot
 from gristwright.store.frozen import inputs_text, sha256
@@ -33,7 +34,8 @@ def ask(
     enquiry: EnquiryRow, members: int, owner: User | None, kind: Kind = Kind.SEARCH, asked: dict[str, Any] | None = None
 ) -> Job:
     """A job waiting for the worker. Raises Refused when one is open already or the enquiry is not complete."""
-    record_for(kind)(enquiry)
+    record = record_for(kind)(enquiry)
+    refuse_if_any(search_problems(record) if isinstance(record, Enquiry) and kind == Kind.SEARCH else [])
     with transaction.atomic():
         if enquiry.jobs.filter(state__in=OPEN, kind__in=ONE_OF[kind]).exists():
             raise Refused([Problem(str(kind), "one is under way already.", "Wait for it, or stop it first.")])

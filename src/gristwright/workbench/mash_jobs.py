@@ -23,6 +23,7 @@ from gristwright.records.mash_trials import Axis
 from gristwright.store.frozen import canonical, sha256
 from gristwright.store.models import EnquiryRow, Job, MashTrial
 from gristwright.store.models.work import Kind, State
+from gristwright.workbench.brewing import kettle
 from gristwright.workbench.mash_view import Litres, MapPage, MashPage, map_view, mash_view
 from gristwright.workbench.steps import end, ticker
 from gristwright.workbench.trying import Tried, prices_of, ready
@@ -77,11 +78,14 @@ def sheet_of(asked: SpiritEnquiry, bill: Bill) -> BillSheet:
     """A bill of an enquiry as a sheet of its own."""
     prices, currency = prices_of(asked), asked.currency
     cask = asked.cask if isinstance(asked, Enquiry) else None
-    return BillSheet(bill=bill, plant=asked.plant, cask=cask, prices=prices, currency=currency, date=asked.date)
+    return BillSheet(bill=bill, plant=asked.plant, cask=cask, prices=prices, currency=currency, date=asked.date,
+                     purpose=asked.purpose)  # fmt: skip
 
 
 def mashed(asked: SpiritEnquiry, given: tuple[Lot, ...], bill: Bill, tick: Tick) -> MashPage:
     """Litres of the bill and of today's through the simulated mash, and the course of that mash."""
+    if asked.brews:
+        return _brewers_mash(asked, given, bill, tick)
     tick(0, 3, "mashing today's bill")
     on = ready(asked, given)
     tick(1, 3, "mashing this bill")
@@ -90,6 +94,16 @@ def mashed(asked: SpiritEnquiry, given: tuple[Lot, ...], bill: Bill, tick: Tick)
     run = mash_house.run_on(on.bench, bill)
     tick(3, 3, "drawing it")
     return mash_view(run, litres, on.anchored, asked.plant.wort_boiled)
+
+
+def _brewers_mash(asked: SpiritEnquiry, given: tuple[Lot, ...], bill: Bill, tick: Tick) -> MashPage:
+    """The course of a brewer's mash; no litres are distilled from it."""
+    tick(0, 2, "drawing every parameter")
+    on = kettle(asked, given)
+    tick(1, 2, "following its mash over time")
+    run = mash_house.run_on(on.bench, bill)
+    tick(2, 2, "drawing it")
+    return mash_view(run, None, "", boiled=True)
 
 
 def litres_of(bench: SpiritBench, bill: Bill, present: Bill) -> Litres:

@@ -57,6 +57,7 @@ class Counted:
     priced: int
     parts: int
     answers: int
+    issued: int
     release: bool
     aged: bool
     cask: dict[str, Any]
@@ -76,14 +77,16 @@ def counted(enquiry: EnquiryRow) -> Counted:
                 BillShare.objects.filter(enquiry=of).order_by().values("enquiry").annotate(n=Sum("parts")).values("n")
             ),
             _count(Answer.objects.filter(enquiry=of)),
+            _count(Answer.objects.filter(enquiry=of, papers__isnull=False)),
             Exists(Release.objects.filter(enquiry=of)),
             Exists(AgedCasks.objects.filter(enquiry=of)),
             Subquery(CaskVersion.objects.filter(enquiry=of).order_by("-number").values("document")[:1]),
         )
         .get()
     )
-    lots, offered, priced, parts, answers, release, aged, cask = row
-    return Counted(lots or 0, offered or 0, priced or 0, parts or 0, answers or 0, release, aged, cask or {})
+    lots, offered, priced, parts, answers, issued = (count or 0 for count in row[:6])
+    release, aged, cask = row[6:]
+    return Counted(lots, offered, priced, parts, answers, issued, release, aged, cask or {})
 
 
 def _count(rows: QuerySet[Any]) -> Subquery:
@@ -95,21 +98,29 @@ def order_of_work(enquiry: EnquiryRow) -> list[Step]:
     have = counted(enquiry)
     filled = _filled_in(enquiry, have)
     ready = all(step.sign == DONE for step in filled if step.page != "cask")
-    answers = f"{have.answers} found" if have.answers else "none yet"
-    later = " and ".join(word for word, there in (("prices", have.release), ("claim", have.aged)) if there)
     question, house, lots, offer, cask = filled
     return [
         question, house, lots, offer,
         Step("bill", "Bill", "can be tried" if ready else "waits", DONE if ready else OPEN),
-        Step("answers", "Answers", answers, DONE if have.answers else OPEN),
-        cask,
-        Step("age", "Release and age", later or "if wanted", DONE if later else NEITHER),
+        *([Step("answers", "Forecast")] if enquiry.brews else [_answers(have), cask, _age(have)]),
         Step("changes", "Changes"),
+        Step("keeping", "Files, copy"),
     ]  # fmt: skip
 
 
+def _answers(have: Counted) -> Step:
+    drafts = have.answers - have.issued
+    said = [f"{have.issued} issued" if have.issued else "", f"{drafts} draft{'s' * (drafts > 1)}" if drafts else ""]
+    return Step("answers", "Answers", ", ".join(filter(None, said)) or "none yet", DONE if have.issued else OPEN)
+
+
+def _age(have: Counted) -> Step:
+    later = " and ".join(word for word, there in (("prices", have.release), ("claim", have.aged)) if there)
+    return Step("age", "Release and age", later or "if wanted", DONE if later else NEITHER)
+
+
 def _filled_in(enquiry: EnquiryRow, have: Counted) -> tuple[Step, Step, Step, Step, Step]:
-    house = plant_problems(newest(PlantVersion, enquiry))
+    house = plant_problems(newest(PlantVersion, enquiry), not enquiry.brews)
     return (
         _of_problems(enquiry, "question", "Question", missing(enquiry, at("question"), "Question")),
         _of_problems(enquiry, "house", "House", house),

@@ -20,6 +20,7 @@ from gristwright.files.certificates import doubles, read_lots
 from gristwright.files.jobs_in import read_enquiry
 from gristwright.files.texts import text_problems
 from gristwright.files.toml_in import MOST_BYTES
+from gristwright.files.zip_in import unpacked
 from gristwright.reference.typeface import composed
 from gristwright.store import versions
 from gristwright.store.mapping import save_enquiry
@@ -55,6 +56,7 @@ def empty(title: str, owner: User) -> EnquiryRow:
 
 def from_files(sent: Mapping[str, bytes], owner: User) -> EnquiryRow:
     """An enquiry file with the plant and bill files it names, and lots if they are there. Raises Refused."""
+    sent = out_of_zips(sent)
     with tempfile.TemporaryDirectory(prefix="gristwright-sent-") as name:
         folder = Path(name)
         for file, content in sent.items():
@@ -136,4 +138,22 @@ def sent_files(files: Iterable[UploadedFile[bytes]]) -> dict[str, bytes]:
         raise Refused(problems)
     if not by_name:
         raise Refused([Problem("files", "none was chosen.", "Choose the files first.")])
+    return by_name
+
+
+def out_of_zips(sent: Mapping[str, bytes]) -> dict[str, bytes]:
+    """Files as they were sent, those of a ZIP in its place. Raises Refused for a ZIP that cannot be used."""
+    by_name: dict[str, bytes] = {}
+    problems: list[Problem] = []
+    for name, content in sent.items():
+        try:
+            found = unpacked(name, content) if name.lower().endswith(".zip") else {name: content}
+        except Refused as refused:
+            problems += refused.problems
+            continue
+        twice = sorted(by_name.keys() & found.keys())
+        problems += [Problem(Address(one), "was sent twice, once in a ZIP.", "Send it once.") for one in twice]
+        by_name |= found
+    if problems:
+        raise Refused(problems)
     return by_name

@@ -41,7 +41,8 @@ COMPARED = (
     ("psy_lpa_per_t", 1),
     ("annual_lpa", 0),
 )
-ROW_HEIGHT, WIDTH = 24, 480
+HEADLINE = ("lpa_per_t", "cost_per_lpa", "wash_abv_pct")
+ROW_HEIGHT, WIDTH = 21, 480
 
 
 @dataclass(frozen=True)
@@ -83,7 +84,7 @@ def bench_of(asked: SpiritEnquiry, given: tuple[Lot, ...], members: int) -> Spir
     chosen = [lot for lot in given if lot.lot_id in needed]
     problems, prices = enquiry_problems(asked, given), prices_of(asked)
     if isinstance(asked, Enquiry):
-        return set_up(chosen, prices, asked.plant, asked.cask, problems, members)
+        return set_up(chosen, prices, asked.plant, asked.laid_down, problems, members)
     return set_up_spirit(chosen, prices, asked.plant, problems, members)
 
 
@@ -112,6 +113,12 @@ class Tried:
             return dict(self.parts)
         others = sum(count for lot, count in self.parts.items() if lot != self.rest)
         return {**self.parts, self.rest: max(0, WHOLE - others)}
+
+    @property
+    def left(self) -> str:
+        """What is still to be shared out, or too much, in words."""
+        parts = WHOLE - sum(self.full.values())
+        return f"{'left' if parts > 0 else 'too much'}: {abs(parts) / 100:g} %" if parts else "nothing left"
 
     @property
     def bill(self) -> Bill:
@@ -160,6 +167,23 @@ class TriedView:
     members: str
     final: bool
     chart: Chart | None
+
+    @property
+    def headline(self) -> tuple[Compared, ...]:
+        """What is read first."""
+        return tuple(row for row in self.figures if row.this.key in HEADLINE)
+
+    @property
+    def said(self) -> str:
+        """The headline in one sentence, to be spoken."""
+        told = [f"{row.this.label} {row.this.at}{unit_of(row.this)}" for row in self.headline]
+        worst = self.this.worst_board
+        return f"{'; '.join(told)}. Worst board: {worst.title} {worst.light}".rstrip() + "."
+
+
+def unit_of(number: Entry) -> str:
+    """The unit behind a number; nothing where none is given."""
+    return "" if number.middle is None else f" {number.unit}"
 
 
 def tried_view(on: Ready, bill: Bill) -> TriedView:

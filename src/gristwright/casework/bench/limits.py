@@ -40,6 +40,22 @@ def enquiry_problems(enquiry: SpiritEnquiry, lots: Sequence[Lot] | None) -> list
     return problems
 
 
+def search_problems(enquiry: Enquiry) -> list[Problem]:
+    """What keeps bills from being searched at all."""
+    if not enquiry.brews:
+        return []
+    way_out = "Try bills at the desk, or use gristwright run and check on a bill."
+    return [Problem(at("enquiry", "purpose"), "bills for beer are not searched.", way_out)]
+
+
+def brewing_problems(enquiry: SpiritEnquiry) -> list[Problem]:
+    """What a brewer's enquiry may not ask."""
+    claim = enquiry.claim if isinstance(enquiry, Enquiry) else None
+    asked = {"categories": enquiry.categories, "record": enquiry.record, "release": enquiry.release, "claim": claim}
+    what = "is asked of spirit and not of beer."
+    return [Problem(at(name), what, "Take it out.") for name, said in asked.items() if said and enquiry.brews]
+
+
 def sheet_problems(sheet: BillSheet, lots: Sequence[Lot] | None) -> list[Problem]:
     """The same for a bill of its own."""
     in_bill = {share.lot_id for share in sheet.bill.shares}

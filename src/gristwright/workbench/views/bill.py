@@ -3,35 +3,48 @@
 from __future__ import annotations
 
 import uuid
+from collections.abc import Callable
+from functools import cache
 from typing import Any
 
+from django.db.models import OuterRef, Prefetch, QuerySet
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.utils.safestring import SafeString, mark_safe
 from django.views.decorators.http import require_POST
 
 from gristwright.basics import Problem, Refused, at
+from gristwright.charts.render import svg
 from gristwright.records.enquiry import Group
+from gristwright.records.lot import Lot
 from gristwright.rules.hazard import cautions
 from gristwright.store.library import lot_records
-from gristwright.store.mapping import group_records
-from gristwright.store.models import EnquiryRow, OfferedLot
+from gristwright.store.mapping import group_records, spirit_record
+from gristwright.store.models import CaskVersion, EnquiryRow, NamedLot, OfferedLot
 from gristwright.store.models.work import Kind
+from gristwright.workbench.brewing import BrewedView
 from gristwright.workbench.desk_request import DeskRequest
 from gristwright.workbench.export import csv_file
 from gristwright.workbench.fields import Pct
 from gristwright.workbench.how_far import worked_out
+from gristwright.workbench.newest import newest
 from gristwright.workbench.trying import FIRST, MEMBERS, Tried, TriedView, kept_try
-from gristwright.workbench.views.enquiries import UNTIDY, get_enquiry
-from gristwright.workbench.views.mash import ask_mash, mash_part, there
+from gristwright.workbench.views.enquiries import UNTIDY
+from gristwright.workbench.views.mash import Records, ask_mash, mash_part, there
 
+# With more lots than this a page with scripts shows those of the bill first, and a box that finds the others.
+MANY_LOTS = 10
+# The answer to a request that a newer one has overtaken: nothing to show.
+PASSED = 204
 CAUTIONS = ("planning", "spirit", "co2", "dust", "liquor", "licence", "label")
+BREWERS_CAUTIONS = ("planning", "co2", "dust", "liquor")
 
 
 def show_bill(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
     """The bill being tried against today's: shares, figures, boards, law, ledger; first figures unless final ones are
     asked for."""
-    enquiry = get_enquiry(key)
+    enquiry = _enquiry(key)
     members = MEMBERS if "final" in request.GET else FIRST
     return render(request, "desk/bill.html", _page(enquiry, kept_try(enquiry), [], members))
 
@@ -40,23 +53,36 @@ def show_bill(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
 def try_bill(request: DeskRequest, key: uuid.UUID) -> HttpResponse:
     """Work out the shares that were sent; with htmx only what they change is sent back, and the final figures only
     when they are asked for."""
-    enquiry = get_enquiry(key)
+    if not request.htmx:
+        return _try_whole(request, _enquiry(key))
+    if "final" in request.POST:
+        return _moved(request, _enquiry(key), MEMBERS)
+    with newest(key) as wanted:
+        return _moved(request, _enquiry(key), FIRST) if wanted else HttpResponse(status=PASSED)
+
+
+def _try_whole(request: DeskRequest, enquiry: EnquiryRow) -> HttpResponse:
+    """The page of the shares that were sent."""
     tried, problems = _sent(request, enquiry)
     if not problems:
         _keep_try(enquiry, tried)
-        if not request.htmx:
-            return redirect(f"{reverse('bill', args=[enquiry.pk])}?final")
-    final = "final" in request.POST
-    context = _page(enquiry, tried, problems, MEMBERS if final else FIRST, whole=not request.htmx)
-    if request.htmx:
-        return render(request, "desk/tried.html", {**context, "swapped": not final})
-    return render(request, "desk/bill.html", context, status=UNTIDY)
+        return redirect(f"{reverse('bill', args=[enquiry.pk])}?final")
+    return render(request, "desk/bill.html", _page(enquiry, tried, problems, FIRST), status=UNTIDY)
+
+
+def _moved(request: DeskRequest, enquiry: EnquiryRow, members: int) -> HttpResponse:
+    """What moves with the shares that were sent."""
+    tried, problems = _sent(request, enquiry)
+    if not problems:
+        _keep_try(enquiry, tried)
+    context = _page(enquiry, tried, problems, members, whole=False)
+    return render(request, part_of(enquiry), {**context, "swapped": members == FIRST})
 
 
 @require_POST
 def simulate(request: DeskRequest, key: uuid.UUID, kind: Kind) -> HttpResponse:
     """Ask for the simulated mash, or the map, of the shares that were sent."""
-    enquiry = get_enquiry(key)
+    enquiry = _enquiry(key)
     tried, problems = _sent(request, enquiry)
     problems = problems or ask_mash(request, enquiry, tried, kind)
     if problems:
@@ -72,10 +98,10 @@ def _keep_try(enquiry: EnquiryRow, tried: Tried) -> None:
 
 def give_ledger(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
     """The ledgers of the tried bill and today's as CSV."""
-    enquiry = get_enquiry(key)
+    enquiry = _enquiry(key)
     context = _page(enquiry, kept_try(enquiry), [], MEMBERS)
-    view: TriedView | None = context["view"]
-    if view is None or not view.ledger:
+    view: TriedView | BrewedView | None = context["view"]
+    if not isinstance(view, TriedView) or not view.ledger:
         return redirect("bill", enquiry.pk)
     rows = [
         (this.label, this.reference, this.low, this.high, before.reference if before else "")
@@ -108,36 +134,73 @@ def _page(
 ) -> dict[str, Any]:
     """Everything the page and its moving part show, on so many draws; only the `whole` page has the last mashes."""
     view, faults_now = None, list(problems)
+    given = cache(lambda: lot_records(enquiry))
     if not faults_now:
         try:
-            view, faults_now = worked_out(enquiry, tried, members)
+            view, faults_now = worked_out(enquiry, given(), tried, members)
         except Refused as refused:
             faults_now = list(refused.problems)
+    lots = _lots(enquiry, tried)
     return {
         "enquiry": enquiry,
         "page": "bill",
-        "lots": _lots(enquiry, tried),
+        "lots": lots,
+        "many": len(lots) > MANY_LOTS,
         "rest": tried.rest,
         "total": f"{sum(tried.full.values()) / 100:g}",
+        "left": tried.left,
         "problems": faults_now,
         "outside": _outside(enquiry, tried),
         "view": view,
-        "mash": mash_part(enquiry, tried, whole),
-        "cautions": cautions(*CAUTIONS),
+        "part": part_of(enquiry),
+        "picture": _picture(view) if whole else "",
+        "mash": mash_part(enquiry, tried, whole, _records(enquiry, given)),
+        "cautions": cautions(*(BREWERS_CAUTIONS if enquiry.brews else CAUTIONS)),
     }
+
+
+def part_of(enquiry: EnquiryRow) -> str:
+    """The template of what moves with the shares."""
+    return "desk/brewed.html" if enquiry.brews else "desk/tried.html"
+
+
+def _enquiry(key: uuid.UUID) -> EnquiryRow:
+    """The enquiry of an address with all that its bill is worked out from, or a 404."""
+    parts = ("shares", "offered", "groups", Prefetch("named", NamedLot.objects.select_related("version")))
+    rows = EnquiryRow.objects.select_related("release", "aged", "customer", "plant")
+    return get_object_or_404(rows.prefetch_related(*parts, Prefetch("casks", _newest_casks())), pk=key)
+
+
+def _newest_casks() -> QuerySet[CaskVersion]:
+    """Of every enquiry the cask that was kept last."""
+    casks = CaskVersion.objects.filter(enquiry=OuterRef("enquiry")).order_by("-number")
+    return CaskVersion.objects.filter(number=casks.values("number")[:1])
+
+
+def _records(enquiry: EnquiryRow, given: Callable[[], tuple[Lot, ...]]) -> Callable[[], Records]:
+    """What reads the enquiry and its lots, once. It raises Refused with everything that is missing."""
+    return cache(lambda: (spirit_record(enquiry), given()))
+
+
+def _picture(view: TriedView | BrewedView | None) -> SafeString:
+    """The ledger as it stands in the page before a script draws it, or without one."""
+    # Drawn here from our own words and numbers, with every text escaped by what draws it.
+    return mark_safe(svg(view.chart)) if isinstance(view, TriedView) and view.chart else SafeString("")
 
 
 def _lots(enquiry: EnquiryRow, tried: Tried) -> list[dict[str, Any]]:
     """A line of the form for each lot on offer."""
-    kinds = {lot.lot_id: lot.material for lot in lot_records(enquiry)}
+    kinds = {named.name: named.version.document["material"] for named in enquiry.named.all() if named.version}
     today = {share.lot_id: share.parts for share in enquiry.shares.all()}
+    full = tried.full
     return [
         {
             "id": offer.lot_id,
             "kind": kinds.get(offer.lot_id, "no certificate").replace("_", " "),
-            "share": f"{tried.full.get(offer.lot_id, 0) / 100:g}",
+            "share": f"{full.get(offer.lot_id, 0) / 100:g}",
             "today": f"{today.get(offer.lot_id, 0) / 100:g}",
             "range": f"{offer.least_parts / 100:g} to {offer.most_parts / 100:g}",
+            "used": bool(full.get(offer.lot_id) or today.get(offer.lot_id) or offer.lot_id == tried.rest),
         }
         for offer in enquiry.offered.all()
     ]

@@ -6,7 +6,6 @@ import uuid
 from typing import Any
 
 from django.contrib import messages
-from django.db.models import Prefetch
 from django.forms import BaseInlineFormSet, ModelForm
 from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
@@ -15,13 +14,13 @@ from django.views.decorators.http import require_POST
 from gristwright.basics import Problem, Refused
 from gristwright.store.library import name_lot
 from gristwright.store.mapping import lot_names_by_key
-from gristwright.store.models import BillShare, CaskVersion, EnquiryRow, Job, LotGroup, OfferedLot, PlantVersion
-from gristwright.store.models.work import Kind
+from gristwright.store.models import BillShare, CaskVersion, EnquiryRow, LotGroup, OfferedLot, PlantVersion
 from gristwright.store.versions import keep, newest, standing
-from gristwright.workbench import changes, hands, starting
+from gristwright.workbench import changes, hands, listing, starting
+from gristwright.workbench.brewers_forms import BreweryForm, question_form, today_form
 from gristwright.workbench.cask_form import CaskForm
 from gristwright.workbench.desk_request import DeskRequest
-from gristwright.workbench.forms import GroupForm, GroupSet, OfferForm, OfferSet, QuestionForm, TodayForm
+from gristwright.workbench.forms import GroupForm, GroupSet, OfferForm, OfferSet, TodayForm
 from gristwright.workbench.house_form import HouseForm
 from gristwright.workbench.meanwhile import CLASH, Meanwhile, meet
 from gristwright.workbench.turns import in_turn
@@ -36,11 +35,9 @@ def get_enquiry(key: uuid.UUID) -> EnquiryRow:
 
 
 def list_enquiries(request: HttpRequest, problems: tuple[Problem, ...] = ()) -> HttpResponse:
-    """Every enquiry, and the three ways to start one."""
-    searches = Prefetch("jobs", Job.objects.filter(kind=Kind.SEARCH))
-    enquiries = EnquiryRow.objects.select_related("customer", "plant").prefetch_related(searches)
-    status = UNTIDY if problems else 200
-    return render(request, "desk/enquiries.html", {"enquiries": enquiries, "problems": problems}, status=status)
+    """The enquiries, and the three ways to start one."""
+    context = {"listing": listing.listing(request.GET), "problems": problems}
+    return render(request, "desk/enquiries.html", context, status=UNTIDY if problems else 200)
 
 
 @require_POST
@@ -64,8 +61,9 @@ def start_enquiry(request: DeskRequest) -> HttpResponse:
 def edit_question(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
     """The question, in sections."""
     enquiry = get_enquiry(key)
-    met = meet(request, [QuestionForm(instance=enquiry)], hands.of_row)
-    form = QuestionForm(met.data, instance=enquiry)
+    kind = question_form(enquiry)
+    met = meet(request, [kind(instance=enquiry)], hands.of_row)
+    form = kind(met.data, instance=enquiry)
     sound = not met.stops and form.is_valid()
     changed = sound and form.has_changed()
     if changed:
@@ -78,6 +76,7 @@ def edit_document(request: DeskRequest, key: uuid.UUID, page: str) -> HttpRespon
     """House or cask: a form in sections over its newest document; what is kept is another one."""
     enquiry = get_enquiry(key)
     kind, model = DOCUMENTS[page]
+    kind = BreweryForm if page == "house" and enquiry.brews else kind
     document = newest(model, enquiry)
     met = meet(request, [kind(document=document)], hands.of_document(standing(model, enquiry)))
     form = kind(met.data, document=document)
@@ -144,7 +143,7 @@ def _offer_forms(enquiry: EnquiryRow, data: QueryDict | None = None) -> tuple[To
     for form in offers.forms:
         form.fields["today"].initial = shares.get(form.instance.lot_id, 0)
     groups = GroupSet(data, instance=enquiry, prefix="groups", form_kwargs={"lots": lot_names_by_key(enquiry)})
-    return TodayForm(data, instance=enquiry, prefix="today"), offers, groups
+    return today_form(enquiry)(data, instance=enquiry, prefix="today"), offers, groups
 
 
 def _keep_offer(

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import json
 import uuid
-from typing import Any
+from collections.abc import Callable
+from typing import Any, TypeAlias
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
@@ -13,6 +14,8 @@ from django.urls import reverse
 from django.views.decorators.http import require_POST
 
 from gristwright.basics import Problem, Refused
+from gristwright.records.enquiry import SpiritEnquiry
+from gristwright.records.lot import Lot
 from gristwright.store.library import lot_records
 from gristwright.store.mapping import spirit_record
 from gristwright.store.models import EnquiryRow, Job, MashTrial
@@ -22,6 +25,8 @@ from gristwright.workbench.desk_request import DeskRequest
 from gristwright.workbench.mash_jobs import MEMBERS, POINTS, STEPS_K, STEPS_L, Steps
 from gristwright.workbench.trying import Tried, kept_try
 from gristwright.workbench.views.enquiries import get_enquiry
+
+Records: TypeAlias = tuple[SpiritEnquiry, tuple[Lot, ...]]
 
 KINDS = (Kind.MASH, Kind.MAP)
 OTHER_SHARES = "Of other shares than those being tried."
@@ -77,14 +82,16 @@ def there(enquiry: EnquiryRow) -> str:
     return f"{reverse('bill', args=[enquiry.pk])}#mash"
 
 
-def mash_part(enquiry: EnquiryRow, tried: Tried, whole: bool = True) -> dict[str, Any]:
+def mash_part(
+    enquiry: EnquiryRow, tried: Tried, whole: bool = True, records: Callable[[], Records] | None = None
+) -> dict[str, Any]:
     """What the page shows of mashes: the job, and the last mash and map with what has changed since.
 
-    Unless `whole`, only what follows the shares as they change.
+    Unless `whole`, only what follows the shares as they change. `records` gives those that were read already.
     """
     kept = mash_jobs.last_trials(enquiry, whole)
-    now = inputs_now(enquiry) if kept else ""
-    job = enquiry.jobs.filter(kind__in=KINDS).first()
+    now = inputs_now(records or (lambda: (spirit_record(enquiry), lot_records(enquiry)))) if kept else ""
+    job = enquiry.jobs.filter(kind__in=KINDS).first() if whole else None
     return {
         "job": job if job and job.state != State.DONE else None,
         "trials": [_shown(kept[kind], tried.full, now, whole) for kind in KINDS if kind in kept],
@@ -95,10 +102,10 @@ def mash_part(enquiry: EnquiryRow, tried: Tried, whole: bool = True) -> dict[str
     }
 
 
-def inputs_now(enquiry: EnquiryRow) -> str:
+def inputs_now(records: Callable[[], Records]) -> str:
     """The fingerprint of what a mash rests on as it stands, nothing when the enquiry is not complete."""
     try:
-        return mash_jobs.fingerprint(spirit_record(enquiry), lot_records(enquiry))
+        return mash_jobs.fingerprint(*records())
     except Refused:
         return ""
 

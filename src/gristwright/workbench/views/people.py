@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from django.contrib.auth import get_user_model, login
+from django.contrib import messages
+from django.contrib.auth import get_user_model, login, update_session_auth_hash
 from django.contrib.auth.decorators import login_not_required
 from django.contrib.auth.views import LoginView
 from django.db import transaction
@@ -14,8 +15,10 @@ from django.utils.decorators import method_decorator
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_POST
 
+from gristwright.workbench.desk_request import DeskRequest
 from gristwright.workbench.forms import OwnerForm
 from gristwright.workbench.look import COOKIE, THEMES
+from gristwright.workbench.password_form import PasswordForm
 
 YEAR_S = 365 * 24 * 3600
 
@@ -51,6 +54,16 @@ class Enter(LoginView):
     def get(self, request: HttpRequest, *args: object, **kwargs: object) -> HttpResponse:
         """The form, or the first start when the desk has no owner yet."""
         return super().get(request, *args, **kwargs) if has_owner() else redirect("begin")
+
+
+def change_password(request: DeskRequest) -> HttpResponse:
+    """Another password; this browser stays in, every other one has to come in again."""
+    form = PasswordForm(request.user, request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        update_session_auth_hash(request, form.save())
+        messages.success(request, "The password was changed.")
+        return redirect("enquiries")
+    return render(request, "desk/password.html", {"form": form}, status=422 if form.errors else 200)
 
 
 @login_not_required

@@ -1,29 +1,22 @@
-// Draws the charts of a page from the Vega-Lite text that stands beside them, in the colours of the theme.
-const INKS = {
-  "#1d2529": "--ink",
-  "#5b666b": "--quiet",
-  "#c9cfd1": "--hair",
-  "#e6e9ea": "--faint",
-  "#ffffff": "--paper",
-  "#17404f": "--level",
-  "#a8713a": "--second",
-  "#d99a4e": "--loss",
-};
+// Draws the charts of a page from the Vega-Lite text that stands beside them, as wide as there is room. Their inks are
+// those of paper; desk.css puts those of the theme in their place.
+import { legible } from "./chart_values.js";
+import { barFor } from "./chart_bar.js";
 
-function inTheme(text) {
-  const look = getComputedStyle(document.documentElement);
-  return Object.entries(INKS).reduce(
-    (said, [ink, name]) => said.replaceAll(ink, look.getPropertyValue(name).trim()),
-    text,
-  );
-}
+// Where there is little room the rows keep the beginning of their words; the table beside has all of them. A picture is
+// never much wider than it is high, nor a panel beside others wider than it is read well.
+const LITTLE = 640, GAP = 26, SCALE = 70, WIDEST = 1000, BESIDE = 320;
+const widened = (panel, wide, most) => (panel.width = Math.max(panel.width, Math.min(wide, most)));
+const allWide = (panels) => panels?.length && panels.every((panel) => typeof panel.width === "number");
 
-// Where there is little room the rows keep the beginning of their words; the table beside has all of them.
 function fitted(chart, room) {
-  if (chart.width && room < 640) {
-    chart.config.axis.labelLimit = 110;
-    chart.width = Math.max(140, room - 150);
+  if (typeof chart.width === "number") {
+    if (room < LITTLE) chart.config.axis.labelLimit = 110;
+    return { ...chart, width: Math.min(room, 2.6 * chart.height + 240), autosize: { type: "fit-x", contains: "padding" } };
   }
+  const { hconcat, vconcat } = chart;
+  if (allWide(hconcat)) for (const panel of hconcat) widened(panel, Math.floor((room - SCALE) / hconcat.length) - GAP, BESIDE);
+  if (allWide(vconcat)) for (const panel of vconcat) widened(panel, room - SCALE, WIDEST);
   return chart;
 }
 
@@ -35,25 +28,41 @@ function chosen(place) {
   return document.getElementById(narrow ? place.dataset.narrow : place.dataset.chart);
 }
 
-// What stands drawn is left as it is, unless the theme changed.
-async function draw(which) {
-  for (const place of document.querySelectorAll(which)) {
-    const said = chosen(place);
-    if (!said || !window.vegaEmbed) continue;
-    const chart = fitted(JSON.parse(inTheme(said.textContent)), place.clientWidth);
-    await window.vegaEmbed(place, chart, {
-      ast: true,
-      actions: false,
-      defaultStyle: false,
-      renderer: "svg",
-      tooltip: false,
-      loader: { load: () => Promise.reject(new Error("nothing is loaded")) },
-    });
-    place.dataset.drawn = "yes";
+export async function drawn(place, said, room) {
+  const { view } = await window.vegaEmbed(place, fitted(JSON.parse(said.textContent), room), {
+    ast: true,
+    actions: false,
+    defaultStyle: false,
+    renderer: "svg",
+    tooltip: false,
+    loader: { load: () => Promise.reject(new Error("nothing is loaded")) },
+  });
+  return view;
+}
+
+// What stands drawn is left as it is, unless its place has become wider or narrower.
+async function draw(place) {
+  const said = chosen(place);
+  const room = place.clientWidth;
+  if (!said || !window.vegaEmbed || room === 0 || place.dataset.room === String(room)) return;
+  place.dataset.room = String(room);
+  const view = await drawn(place, said, room);
+  place.dataset.drawn = "yes";
+  legible(place, view);
+  barFor(place, view, (other, wide) => drawn(other, document.getElementById(place.dataset.chart), wide));
+  document.dispatchEvent(new CustomEvent("desk:drawn"));
+}
+
+const sizes = new ResizeObserver((seen) => {
+  for (const { target } of seen) draw(target);
+});
+
+function drawAll() {
+  for (const place of document.querySelectorAll("[data-chart]")) {
+    draw(place);
+    sizes.observe(place);
   }
 }
 
-const ALL = "[data-chart]", NEW = "[data-chart]:not([data-drawn])";
-draw(ALL);
-document.addEventListener("htmx:afterSettle", () => draw(NEW));
-matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => draw(ALL));
+drawAll();
+document.addEventListener("htmx:afterSettle", drawAll);
