@@ -101,6 +101,7 @@ def test_the_pages_stand_in_the_order_of_work(desk: Client, asked: EnquiryRow) -
     titles = re.findall(r"<li><a [^>]*>([^<]+)<", way)
     assert titles == [
         "Question", "House", "Lots", "On offer", "Bill", "Answers", "Cask", "Release and age", "Changes",
+        "Files, copy",
     ]  # fmt: skip
     assert way.count('aria-current="page"') == 1
     assert re.search(r'aria-current="page"[^>]*>House', way)
@@ -111,6 +112,7 @@ def test_what_is_filled_in_is_done(asked: EnquiryRow) -> None:
     assert stands == {
         "Question": "done", "House": "done", "Lots": "4 here", "On offer": "done", "Bill": "can be tried",
         "Answers": "none yet", "Cask": "done", "Release and age": "prices", "Changes": "",
+        "Files, copy": "",
     }  # fmt: skip
     assert next_steps(fresh(asked)) == []
 
@@ -126,6 +128,14 @@ def test_what_is_missing_is_counted(empty: EnquiryRow) -> None:
     assert steps["Bill"].stands == "waits"
     assert re.fullmatch(r"\d+ missing", steps["House"].stands)
     assert steps["House"].sign != DONE
+
+
+def test_a_brewer_is_asked_for_no_cask(asked: EnquiryRow) -> None:
+    EnquiryRow.objects.update(purpose="beer")
+    keep(CaskVersion, asked, {})
+    enquiry = fresh(asked)
+    assert "Cask" not in {step.title for step in order_of_work(enquiry)}
+    assert "Cask" not in {step.title for step in next_steps(enquiry)}
 
 
 def test_what_is_wrong_is_counted_beside_what_is_missing(empty: EnquiryRow) -> None:

@@ -177,7 +177,7 @@ def next_steps(enquiry: EnquiryRow, problems: Sequence[Problem] = ()) -> list[St
         question, house, lots,
         Step("offer", "Prices and ranges", prices or "done", OPEN if prices else DONE, f"{offer.link}#main"),
         Step("offer", "Today's bill", today or "done", OPEN if today else DONE, f"{offer.link}#today"),
-        cask,
+        *([] if enquiry.brews else [cask]),
     ]  # fmt: skip
     waiting = [problem for problem in problems if waits(problem)]
     return [_with_fields(step, waiting, enquiry) for step in steps if step.sign == OPEN][:MOST_STEPS]
