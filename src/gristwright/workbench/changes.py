@@ -55,7 +55,7 @@ def changes(enquiry: EnquiryRow) -> list[Change]:
     lines = [change for record in _records(enquiry) for change in _told(record, called)]
     house = enquiry.plant.house.versions.select_related("by") if enquiry.plant else []
     for record, versions in ((Plant, house), (CaskPlan, enquiry.casks.select_related("by"))):
-        lines += _of_versions(record, list(versions))
+        lines += of_versions(record, list(versions))
     lines += [change for file in enquiry.certificate_files.all() for change in _of_file(file)]
     lines += [change for answer in answers_of(enquiry).prefetch_related("decisions") for change in _of_answer(answer)]
     lines += [_of_line(line) for step in enquiry.lot_steps.all() for line in step.lines]
@@ -116,7 +116,7 @@ def _told(record: Any, called: _Called) -> Iterator[Change]:
         yield Change(record.history_date, who, f"{what}: {label}", "changed", old, new)
 
 
-def _of_versions(record: type, versions: Sequence[Version]) -> Iterator[Change]:
+def of_versions(record: type, versions: Sequence[Version]) -> Iterator[Change]:
     """Field by field what each version of a document says otherwise than the one before it."""
     for version in versions[:1]:
         yield Change(version.at, _name(version.by), str(version), VERBS["+"])

@@ -10,6 +10,7 @@ from django.contrib.auth.forms import BaseUserCreationForm
 from django.contrib.auth.models import User
 
 from gristwright.records.enquiry import Enquiry
+from gristwright.reference.codes import currencies
 from gristwright.rules import law
 from gristwright.store.columns import labelled
 from gristwright.store.mapping import customer_named
@@ -24,10 +25,15 @@ F = TypeVar("F", bound=forms.ModelForm[Any])
 class OwnerForm(BaseUserCreationForm[User]):
     """The first and only owner of the desk."""
 
+    username = WrittenField(label="Your name", max_length=150, help_text="As it is to stand beside what you change.")
+
     class Meta:
         model = User
         fields = ("username",)
-        labels = {"username": "Your name"}  # noqa: RUF012
+
+    def _get_validation_exclusions(self) -> set[str]:
+        # A person's name has spaces and accents, which the rule for names of accounts would refuse.
+        return {*super()._get_validation_exclusions(), "username"}  # type: ignore[misc]
 
 
 def categories_by_market() -> list[tuple[str, list[tuple[str, str]]]]:
@@ -68,18 +74,20 @@ class QuestionForm(Sectioned[EnquiryRow]):
         if isinstance(chosen, WordsField):
             chosen.choices = categories_by_market()
         self.fields["question"].widget.attrs["rows"] = 3
+        self.fields["currency"] = currency_field(self.fields["currency"], self.instance.currency)
         self.initial["customer"] = str(self.instance.customer or "")
 
     def clean_customer(self) -> Customer | None:
         """The customer of that name, a new one when nobody is called so yet."""
         return customer_named(str(self.cleaned_data["customer"]).strip())
 
-    def clean_currency(self) -> str:
-        """Three capital letters."""
-        currency = str(self.cleaned_data["currency"]).strip().upper()
-        if len(currency) != 3 or not currency.isalpha():
-            raise forms.ValidationError(f"{currency!r} is no currency of three letters. Write it as EUR or GBP.")
-        return currency
+
+def currency_field(asked: forms.Field, kept: str) -> forms.ChoiceField:
+    """A currency chosen by its code; one of a file that no table has stays on offer."""
+    codes = dict.fromkeys([*([kept] if kept else []), *currencies()])
+    unsaid = {"required": "No currency is chosen. Choose one."}
+    choices = [("", "not chosen"), *((code, code) for code in codes)]
+    return forms.ChoiceField(label=asked.label, choices=choices, error_messages=unsaid)
 
 
 class TodayForm(Sectioned[EnquiryRow]):

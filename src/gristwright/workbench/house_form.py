@@ -12,6 +12,7 @@ from gristwright.files.plant_in import plant_of
 from gristwright.files.record_in import MISSING, NOT_READ
 from gristwright.records.fields import Number, field_at
 from gristwright.records.plant import WATERS, ColumnDoubler, Plant, PotStills, Washbacks
+from gristwright.reference.codes import places
 from gristwright.reference.grains import cooked_first, kept_raw
 from gristwright.stages.mash.limits_plan import plan_problems
 from gristwright.workbench.faults import plant_field, told
@@ -25,6 +26,7 @@ WHERE = at("plant")
 USUAL_RESTS = 6
 REST = ("settled_degC", "minutes")
 STILLS = {"pot stills": "pot_stills", "column and doubler": "column", "none": ""}
+COUNTRY = "country"
 SECOND = "mash-cooker-second_species"
 # What follows from the liquor, and is forgotten where it is given anew.
 SETTLED = "mash-settled_mash_degC"
@@ -37,6 +39,13 @@ def second_help() -> str:
     cooked = f"{', '.join(most)} and {last}"
     said = f"{cooked} are cooked from the start, other raw grain goes in on the way down; tick what shall too."
     return said.capitalize()
+
+
+def country_field(asked: forms.Field, kept: str) -> forms.ChoiceField:
+    """A country chosen by name; a code of a file that no table has stays on offer."""
+    known = [(code, f"{name} ({code})") for code, name in places()]
+    also = [(kept, kept)] if kept and kept not in dict(known) else []
+    return forms.ChoiceField(label=asked.label, choices=[("", "not chosen"), *also, *known], required=False)
 
 
 def _mash(*names: str) -> tuple[str, ...]:
@@ -84,6 +93,7 @@ class HouseForm(RecordForm):
 
     def __init__(self, data: Any = None, *, document: Mapping[str, Any]) -> None:
         super().__init__(data, document=document)
+        self.fields[COUNTRY] = country_field(self.fields[COUNTRY], str(self.initial.get(COUNTRY) or ""))
         self.fields[SECOND] = WordsField(
             label=self.fields[SECOND].label,
             required=False,

@@ -22,9 +22,8 @@ from gristwright.files.texts import text_problems
 from gristwright.files.toml_in import MOST_BYTES
 from gristwright.files.zip_in import unpacked
 from gristwright.reference.typeface import composed
-from gristwright.store import versions
 from gristwright.store.mapping import save_enquiry
-from gristwright.store.models import CaskVersion, EnquiryRow, PlantVersion
+from gristwright.store.models import EnquiryRow
 
 EXAMPLE = ("enquiry.toml", "plant.toml", "bill.toml", "lots.csv")
 
@@ -48,10 +47,7 @@ def empty(title: str, owner: User) -> EnquiryRow:
     """An enquiry with a title and what goes without saying; its pages say what is missing. Raises Refused."""
     refuse_if_any(text_problems(title, "title"))
     named = composed(title).strip()[:200] or "New enquiry"
-    row = EnquiryRow.objects.create(title=named, owner=owner, **as_before(owner))
-    versions.keep(PlantVersion, row, {}, owner)
-    versions.keep(CaskVersion, row, {}, owner)
-    return row
+    return EnquiryRow.objects.create(title=named, owner=owner, **as_before(owner))
 
 
 def from_files(sent: Mapping[str, bytes], owner: User) -> EnquiryRow:

@@ -16,7 +16,7 @@ from gristwright.store.library import name_lot
 from gristwright.store.mapping import lot_names_by_key
 from gristwright.store.models import BillShare, CaskVersion, EnquiryRow, LotGroup, OfferedLot, PlantVersion
 from gristwright.store.versions import keep, newest, standing
-from gristwright.workbench import changes, hands, listing, starting
+from gristwright.workbench import beginning, changes, hands, houses, listing, starting
 from gristwright.workbench.brewers_forms import BreweryForm, question_form, today_form
 from gristwright.workbench.cask_form import CaskForm
 from gristwright.workbench.desk_request import DeskRequest
@@ -36,13 +36,13 @@ def get_enquiry(key: uuid.UUID) -> EnquiryRow:
 
 def list_enquiries(request: HttpRequest, problems: tuple[Problem, ...] = ()) -> HttpResponse:
     """The enquiries, and the three ways to start one."""
-    context = {"listing": listing.listing(request.GET), "problems": problems}
+    context = {"listing": listing.listing(request.GET), "houses": houses.known_houses(), "problems": problems}
     return render(request, "desk/enquiries.html", context, status=UNTIDY if problems else 200)
 
 
 @require_POST
 def start_enquiry(request: DeskRequest) -> HttpResponse:
-    """A new enquiry from files, from the example, or empty."""
+    """A new enquiry from files, from the example, or begun with what is known."""
     way = request.POST.get("way", "")
     try:
         if way == "files":
@@ -50,11 +50,21 @@ def start_enquiry(request: DeskRequest) -> HttpResponse:
         elif way == "example":
             made = starting.from_example(request.user)
         else:
-            made = starting.empty(request.POST.get("title", ""), request.user)
-            return redirect("question", made.pk)
+            return _begun(request)
     except Refused as refused:
         return list_enquiries(request, refused.problems)
     return redirect("bill", made.pk)
+
+
+def _begun(request: DeskRequest) -> HttpResponse:
+    """On to the first page on which something is missing."""
+    sent = request.FILES.getlist("certificates")
+    files = starting.sent_files(sent) if sent else {}
+    title, house = request.POST.get("title", "").strip(), request.POST.get("house", "")
+    made, said = beginning.begin(title, house, files, request.user)
+    for sentence in said:
+        messages.success(request, sentence)
+    return redirect(beginning.next_page(made), made.pk)
 
 
 @in_turn
@@ -95,7 +105,9 @@ def _edited(
             messages.info(request, remark)
         return redirect(page, key)
     # Looked at anew, for a form that was refused has written into the one it was filled in from.
-    context = {"enquiry": get_enquiry(key), "form": form, "page": page, "met": met}
+    context: dict[str, Any] = {"enquiry": get_enquiry(key), "form": form, "page": page, "met": met}
+    if page == "house":
+        context["elsewhere"] = houses.elsewhere(context["enquiry"])
     return render(request, "desk/form.html", context, status=status_of(met, bool(form.errors)))
 
 
