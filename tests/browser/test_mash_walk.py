@@ -116,7 +116,7 @@ def test_without_scripts_a_mash_is_simulated_all_the_same(browser: Browser, desk
     plain.get_by_label("Username").fill(NAME)
     plain.get_by_label("Password").fill(PASSWORD)
     plain.get_by_role("button", name="Sign in").click()
-    plain.get_by_role("link", name="Caramel malt in an all-malt whisky").click()
+    plain.get_by_role("link", name="Caramel malt in an all-malt whisky", exact=True).click()
     plain.get_by_label("CM-120", exact=True).fill("12")
     plain.get_by_role("button", name="Simulate the mash").click()
     expect(plain.get_by_role("heading", name="The mash of 88 % PD-1 + 12 % CM-120")).to_be_visible(timeout=60_000)

@@ -42,7 +42,7 @@ def page(context: BrowserContext) -> Iterator[Page]:
 
 def question(page: Page) -> None:
     page.goto("/")
-    go(page, page.get_by_role("link", name=TITLE))
+    go(page, page.get_by_role("link", name=TITLE, exact=True))
     go(page, link(page, "Question"))
 
 

@@ -214,7 +214,7 @@ def test_without_scripts_a_bill_is_tried_all_the_same(browser: Browser, desk: De
     plain.get_by_label("Username").fill(NAME)
     plain.get_by_label("Password").fill(PASSWORD)
     plain.get_by_role("button", name="Sign in").click()
-    plain.get_by_role("link", name="Caramel malt in an all-malt whisky").click()
+    plain.get_by_role("link", name="Caramel malt in an all-malt whisky", exact=True).click()
     plain.get_by_label("CM-300", exact=True).fill("5")
     plain.get_by_label("CM-120", exact=True).fill("0")
     plain.get_by_role("button", name="Work it out").click()

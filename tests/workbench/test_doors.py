@@ -7,6 +7,7 @@ import re
 import stat
 from pathlib import Path
 from typing import Any
+from urllib.parse import parse_qs, urlsplit
 
 import pytest
 from django.conf import settings
@@ -16,6 +17,7 @@ from django.urls import get_resolver
 from gristwright.store.models import EnquiryRow
 from gristwright.workbench import home
 from gristwright.workbench.closed import POLICY
+from pages import words
 from workbench.conftest import HERE
 
 OPEN = {"begin", "enter", "standing", "theme"}
@@ -36,6 +38,33 @@ def test_a_forged_post_is_refused(desk: Client, owner: Any) -> None:
     strict.force_login(owner, backend="django.contrib.auth.backends.ModelBackend")
     assert strict.post("/enquiries/start/", {"way": "example"}).status_code == 403
     assert not EnquiryRow.objects.exists()
+
+
+def test_a_form_that_is_too_old_leads_back_to_its_page(desk: Client, asked: EnquiryRow, owner: Any) -> None:
+    strict = client(enforce_csrf_checks=True)
+    strict.force_login(owner, backend="django.contrib.auth.backends.ModelBackend")
+    page = f"/enquiries/{asked.pk}/age/"
+    answer = strict.post(f"{page}prices/", {"fills": "2"}, headers={"referer": f"http://{HERE}{page}"})
+    assert answer.status_code == 403
+    assert "Nothing was saved" in words(answer)
+    assert f'<a href="{page}" autofocus>Open the page again</a>' in answer.content.decode()
+    foreign = strict.post(f"{page}prices/", {}, headers={"referer": "http://evil.example/enquiries/"})
+    assert "evil.example" not in foreign.content.decode()
+
+
+@pytest.mark.parametrize(
+    ("came", "back"),
+    [(f"http://{HERE}/enquiries/x/age/", "/enquiries/x/age/"), ("http://evil.example/x", "/"), ("", "/")],
+)
+def test_after_signing_in_somebody_who_sent_a_form_is_on_its_page(asked: EnquiryRow, came: str, back: str) -> None:
+    answer = client().post(f"/enquiries/{asked.pk}/age/prices/", {"fills": "2"}, headers={"referer": came})
+    assert parse_qs(urlsplit(answer["Location"]).query) == {"next": [back], "unsaved": ["1"]}
+    assert "what you sent last was not saved" in words(client().get(answer["Location"]))
+
+
+def test_the_desk_says_who_is_signed_in_and_nothing_to_anybody_else(desk: Client, owner: Any) -> None:
+    assert desk.get("/enter/standing/").json()["user"] == owner.get_username()
+    assert client().get("/enter/standing/").json()["user"] == ""
 
 
 def test_every_page_but_the_doors_asks_who_you_are(asked: EnquiryRow) -> None:

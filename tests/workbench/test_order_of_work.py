@@ -130,6 +130,14 @@ def test_what_is_missing_is_counted(empty: EnquiryRow) -> None:
     assert steps["House"].sign != DONE
 
 
+def test_a_brewer_is_asked_for_no_cask(asked: EnquiryRow) -> None:
+    EnquiryRow.objects.update(purpose="beer")
+    keep(CaskVersion, asked, {})
+    enquiry = fresh(asked)
+    assert "Cask" not in {step.title for step in order_of_work(enquiry)}
+    assert "Cask" not in {step.title for step in next_steps(enquiry)}
+
+
 def test_what_is_wrong_is_counted_beside_what_is_missing(empty: EnquiryRow) -> None:
     keep(PlantVersion, empty, {"mash": {"kg_per_mash": -3.0}})
     house = order_of_work(fresh(empty))[1]

@@ -173,7 +173,7 @@ class Takeable(forms.BaseInlineFormSet[M, EnquiryRow, F]):
         """The box that takes one out, in our words."""
         super().add_fields(form, index)
         if "DELETE" in form.fields:
-            form.fields["DELETE"].label = "Take it off the list"
+            form.fields["DELETE"].label = "Delete" if self.model is LotGroup else "Take it off the list"
 
 
 OfferSet = forms.inlineformset_factory(EnquiryRow, OfferedLot, form=OfferForm, formset=Takeable, extra=0)

@@ -120,8 +120,8 @@ def _take_away(request: HttpRequest, row: AgedCasks, met: Meanwhile) -> HttpResp
     if met.moved_on:
         hand = hands.of_row_whole(row)
         what = f"The claim was changed meanwhile{f' {hand}' if hand else ''}. It stands here as it is now."
-        messages.warning(request, f"{what} Nothing was taken away: press the button again if it shall go all the same.")
+        messages.warning(request, f"{what} Nothing was deleted: press the button again if it shall go all the same.")
     elif row.pk:
         row.delete()
-        messages.success(request, "The casks were taken away.")
+        messages.success(request, "The claim and its casks were deleted.")
     return redirect("age", row.enquiry_id)

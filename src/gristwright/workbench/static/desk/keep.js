@@ -160,7 +160,9 @@ function offer(form, key, kept) {
     section.remove();
     document.getElementById("main").focus();
   });
-  section.append(paragraph(`You typed something here that was not saved (${at}).`), back, " ", forget);
+  const labels = kept.fields.map(({ label }) => label);
+  const named = labels.length > 4 ? `${labels.slice(0, 4).join(", ")} and ${labels.length - 4} more` : labels.join(", ");
+  section.append(paragraph(`You typed something here that was not saved (${at}): ${named}.`), back, " ", forget);
   form.before(section);
 }
 
