@@ -52,7 +52,7 @@ def typed(field: Locator, text: str) -> None:
 
 
 def send(page: Page, name: str, text: str) -> None:
-    go(page, page.get_by_role("link", name="Certificates"))
+    go(page, page.get_by_role("link", name="Lots", exact=True))
     sent = {"name": name, "mimeType": "text/csv", "buffer": text.encode()}
     page.get_by_label("Certificates of lots").set_input_files(sent)
     go(page, page.get_by_role("button", name="Send and read"))
@@ -60,8 +60,8 @@ def send(page: Page, name: str, text: str) -> None:
 
 def lots(page: Page) -> list[str]:
     """The lots of the enquiry as the page of certificates shows them."""
-    go(page, page.get_by_role("link", name="Certificates"))
-    return [text.split(":")[0] for text in page.locator(".certificate caption").all_inner_texts()]
+    go(page, page.get_by_role("link", name="Lots", exact=True))
+    return page.locator(".lots tbody th").all_inner_texts()
 
 
 def test_a_second_certificate_adds_its_lots(page: Page) -> None:
@@ -87,7 +87,7 @@ def test_the_question_is_fair(page: Page, size: dict[str, int]) -> None:
     go(page, page.get_by_role("link", name="second.csv"))
     fair(page)
     picture(page, f"again-{size['width']}-light")
-    go(page, page.get_by_role("link", name="Certificates"))
+    go(page, page.get_by_role("link", name="Lots", exact=True))
 
 
 def test_one_is_replaced_and_the_other_kept_beside_with_the_keyboard_alone(page: Page) -> None:
@@ -115,7 +115,7 @@ def test_a_share_typed_with_a_comma_is_that_share(page: Page) -> None:
     go(page, page.get_by_role("link", name="On offer"))
     for lot in ("N-1", "N-2", "PD-2 of the others"):
         typed(page.get_by_label(f"{lot}: Price a tonne"), "455,5")
-    go(page, page.get_by_role("button", name="Keep", exact=True))
+    go(page, page.get_by_role("button", name="Save", exact=True))
     go(page, page.get_by_role("link", name="Bill", exact=True))
     typed(page.get_by_label("CM-120", exact=True), "7,5")
     expect(page.locator("#tried caption").first).to_contain_text("92.5 % PD-1 + 7.5 % CM-120")
@@ -127,7 +127,7 @@ def test_a_share_typed_with_a_comma_is_that_share(page: Page) -> None:
     expect(page.locator("#tried caption").first).to_contain_text("95 % PD-1 + 5 % CM-120")
 
 
-@pytest.mark.parametrize("name", ["Bill", "Question", "House", "Cask", "Release, age", "On offer"])
+@pytest.mark.parametrize("name", ["Bill", "Question", "House", "Cask", "Release and age", "On offer"])
 def test_every_number_field_takes_a_comma_from_the_keyboard(page: Page, name: str) -> None:
     go(page, page.get_by_role("link", name=name, exact=True))
     fields = page.locator("input.number:visible")
@@ -142,15 +142,15 @@ def test_numbers_with_commas_are_kept_as_they_are_meant(page: Page) -> None:
     for link, label, kept in (
         ("Question", "Processing cost of a tonne mashed", "187.5"),
         ("House", "Settled mash", "64.5"),
-        ("Release, age", "Price of a cask", "117.5"),
+        ("Release and age", "Price of a cask", "117.5"),
     ):
         go(page, page.get_by_role("link", name=link, exact=True))
         typed(page.get_by_label(label, exact=True), kept.replace(".", ","))
-        go(page, page.get_by_role("button", name=re.compile("^Keep( the prices)?$")))
+        go(page, page.get_by_role("button", name=re.compile("^Save( the prices)?$")))
         expect(page.get_by_label(label, exact=True)).to_have_value(kept)
     go(page, page.get_by_role("link", name="On offer"))
     typed(page.get_by_label("CM-120: At most, %"), "12,5")
-    go(page, page.get_by_role("button", name="Keep", exact=True))
+    go(page, page.get_by_role("button", name="Save", exact=True))
     expect(page.get_by_label("CM-120: At most, %")).to_have_value("12.5")
 
 
@@ -176,14 +176,14 @@ def test_no_cask_is_chosen_and_the_capacity_follows_the_kind(page: Page) -> None
     expect(capacity).to_have_value("231,5")
     expect(staves).to_have_value("25")
     page.get_by_label("Store", exact=True).select_option(index=1)
-    go(page, page.get_by_role("button", name="Keep", exact=True))
+    go(page, page.get_by_role("button", name="Save", exact=True))
     expect(capacity).to_have_value("231.5")
     typed(capacity, "")
     page.keyboard.press("Tab")
     expect(capacity).to_have_value("250")
-    go(page, page.get_by_role("button", name="Keep", exact=True))
+    go(page, page.get_by_role("button", name="Save", exact=True))
     expect(capacity).to_have_value("250")
-    go(page, page.get_by_role("button", name="Keep", exact=True))
+    go(page, page.get_by_role("button", name="Save", exact=True))
     expect(page.get_by_role("status")).to_have_text("Nothing was changed.")
     fair(page)
     picture(page, "cask-chosen-1440-light")
@@ -196,13 +196,13 @@ def test_without_scripts_an_empty_capacity_is_that_of_the_kind(browser: Browser,
     plain.goto("/")
     plain.get_by_label("Username").fill(NAME)
     plain.get_by_label("Password").fill(PASSWORD)
-    plain.get_by_role("button", name="Come in").click()
+    plain.get_by_role("button", name="Sign in").click()
     plain.get_by_role("link", name="bare").click()
     plain.get_by_role("link", name="Cask", exact=True).click()
     expect(plain.get_by_text("Empty: the usual of the kind chosen.").first).to_be_visible()
     expect(plain.get_by_label("Capacity")).to_have_value("")
     plain.get_by_label("Kind of cask").select_option("butt")
-    plain.get_by_role("button", name="Keep", exact=True).click()
+    plain.get_by_role("button", name="Save", exact=True).click()
     expect(plain.get_by_label("Kind of cask")).to_have_value("butt")
     expect(plain.get_by_label("Capacity")).to_have_value("")
     context.close()
@@ -222,8 +222,8 @@ def squeezed(text: str) -> str:
 def test_page_and_pdf_of_an_answer_say_the_same(page: Page) -> None:
     go(page, page.get_by_role("link", name="Question"))
     page.get_by_label("Date of the enquiry").fill("2026-03-02")
-    go(page, page.get_by_role("button", name="Keep", exact=True))
-    go(page, page.get_by_role("link", name="Find bills, answers"))
+    go(page, page.get_by_role("button", name="Save", exact=True))
+    go(page, page.get_by_role("link", name="Answers", exact=True))
     page.get_by_role("button", name="Find bills").click()
     expect(page.get_by_role("link", name="PDF")).to_be_visible(timeout=120_000)
     with page.expect_download() as got:

@@ -83,7 +83,7 @@ def test_the_example_becomes_an_enquiry(page: Page) -> None:
 
 
 def test_a_faulty_certificate_is_mended_and_taken_over(page: Page) -> None:
-    go(page, page.get_by_role("link", name="Certificates"))
+    go(page, page.get_by_role("link", name="Lots", exact=True))
     sent = {"name": "new-lots.csv", "mimeType": "text/csv", "buffer": FAULTY.encode()}
     page.get_by_label("Certificates of lots").set_input_files(sent)
     page.get_by_role("button", name="Send and read").click()
@@ -115,23 +115,23 @@ def test_shares_are_tried(page: Page) -> None:
 
 
 def test_prices_and_casks_of_known_age_go_with_the_enquiry(page: Page) -> None:
-    go(page, page.get_by_role("link", name="Release, age"))
+    go(page, page.get_by_role("link", name="Release and age"))
     expect(page.get_by_label("Price of a cask")).to_have_value("115")
     page.get_by_label("Interest").fill("5,5")
-    page.get_by_role("button", name="Keep the prices").click()
+    page.get_by_role("button", name="Save the prices").click()
     expect(page.get_by_label("Interest")).to_have_value("5.5")
     page.get_by_label("Claims").fill("3:6-8")
     page.get_by_label("Reference casks of known age").set_input_files(PROGRAMME / "ladder.csv")
     page.get_by_label("Casks under test").set_input_files(PROGRAMME / "arms.csv")
     page.get_by_label("What each arm was mashed from").fill("B: pale_distilling_malt 95, caramel_malt_medium 5")
-    page.get_by_role("button", name="Keep the claim").click()
+    page.get_by_role("button", name="Save the claim").click()
     expect(page.locator("main")).to_contain_text("Claim, at 3 years it reads like 6 to 8 years: supported")
     expect(page.locator("main")).to_contain_text("none of it may be printed on a label")
     fair(page)
 
 
 def test_a_search_is_stopped_and_another_finds_bills(page: Page) -> None:
-    go(page, page.get_by_role("link", name="Find bills, answers"))
+    go(page, page.get_by_role("link", name="Answers", exact=True))
     page.get_by_label("Draws", exact=True).select_option("16384")
     page.get_by_role("button", name="Find bills").click()
     expect(page.get_by_role("progressbar")).to_be_visible()
@@ -161,12 +161,12 @@ def test_the_dossier_is_taken_away(page: Page) -> None:
 
 LINKS = (
     "Bill",
-    "Find bills, answers",
+    "Answers",
     "Question",
     "House",
     "Cask",
-    "Release, age",
-    "Certificates",
+    "Release and age",
+    "Lots",
     "On offer",
     "Changes",
 )
@@ -213,7 +213,7 @@ def test_without_scripts_a_bill_is_tried_all_the_same(browser: Browser, desk: De
     plain.goto("/")
     plain.get_by_label("Username").fill(NAME)
     plain.get_by_label("Password").fill(PASSWORD)
-    plain.get_by_role("button", name="Come in").click()
+    plain.get_by_role("button", name="Sign in").click()
     plain.get_by_role("link", name="Caramel malt in an all-malt whisky").click()
     plain.get_by_label("CM-300", exact=True).fill("5")
     plain.get_by_label("CM-120", exact=True).fill("0")

@@ -17,7 +17,10 @@ from typing import Any
 
 import pytest
 
+from gristwright.store import migrations
+
 DUMP = Path(__file__).with_name("desk-0.1.sql.gz")
+MIGRATIONS = Path(migrations.__file__).parent
 LOOK = """
 import json, django
 django.setup()
@@ -55,7 +58,8 @@ def page(answer):
 print(json.dumps(dict(kept=str(kept), again=again, found={row.title: told(row) for row in EnquiryRow.objects.all()},
     answers=[[a.inputs_sha256 == sha256(a.inputs), a.view_sha256 == sha256(a.view),
               a.papers.pdf_sha256 == sha256(bytes(a.papers.pdf)), len(a.papers.pdf) > 10_000,
-              [(step.kind, step.who) for step in a.decisions.all()] == [("issued", "A. Example")]] for a in Answer.objects.all()],
+              [(step.kind, step.who) for step in a.decisions.all()] == [("issued", "A. Example")]]
+             for a in Answer.objects.all()],
     pages=[page(a) for a in Answer.objects.all()])))
 """
 
@@ -74,7 +78,8 @@ def opened(tmp_path_factory: pytest.TempPathFactory) -> Any:
 
 def test_the_data_are_copied_aside_once(opened: Any) -> None:
     kept = Path(opened["kept"])
-    assert kept.name == "desk-before-0013_drafts.sqlite3"
+    newest = max(path.stem for path in MIGRATIONS.glob("0*.py"))
+    assert kept.name == f"desk-before-{newest}.sqlite3"
     assert opened["again"] is None
     assert kept.stat().st_mode & 0o077 == 0
     with sqlite3.connect(kept) as before:

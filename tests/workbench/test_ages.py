@@ -40,11 +40,17 @@ def here(asked: EnquiryRow, page: str = "") -> str:
 
 
 def prices(**more: str) -> dict[str, str]:
-    return {"cask_price": "120", "fills": "3", "interest_pct_per_year": "5,5", **more}
+    return {"cask_price": "120", "fills": "3", "interest_pct_per_year": "5,5", "rent_per_cask_year": "", **more}
+
+
+def post(desk: Client, asked: EnquiryRow, name: str, sent: dict[str, Any], **more: Any) -> Any:
+    """Send one of the two forms of the page, opened just now."""
+    met = desk.get(here(asked)).context[{"claim": "met_claim", "prices": "met_release"}[name]]
+    return desk.post(here(asked, f"{name}/"), {"was": met.was, **sent}, **more)
 
 
 def test_prices_are_kept_with_a_decimal_comma_and_told(desk: Client, asked: EnquiryRow) -> None:
-    assert desk.post(here(asked, "prices/"), prices()).status_code == 302
+    assert post(desk, asked, "prices", prices()).status_code == 302
     release = enquiry_record(EnquiryRow.objects.get()).release
     assert release is not None
     assert (release.cask_price, release.interest_pct_per_year, release.rent_per_cask_year) == (120.0, 5.5, 0.0)
@@ -52,9 +58,10 @@ def test_prices_are_kept_with_a_decimal_comma_and_told(desk: Client, asked: Enqu
 
 
 def test_all_prices_empty_is_no_price(desk: Client, asked: EnquiryRow) -> None:
-    desk.post(here(asked, "prices/"), {})
+    empty = dict.fromkeys(desk.get(here(asked)).context["release"].fields, "")
+    post(desk, asked, "prices", empty)
     assert enquiry_record(EnquiryRow.objects.get()).release is None
-    desk.post(here(asked, "prices/"), {})
+    post(desk, asked, "prices", empty)
     assert not hasattr(EnquiryRow.objects.get(), "release")
 
 
@@ -71,14 +78,14 @@ def test_a_price_that_cannot_be_is_refused_in_place(
     desk: Client, asked: EnquiryRow, sent: dict[str, str], told: str
 ) -> None:
     before = enquiry_record(EnquiryRow.objects.get())
-    answer = desk.post(here(asked, "prices/"), prices(**sent))
+    answer = post(desk, asked, "prices", prices(**sent))
     assert answer.status_code == 422
     assert told in answer.content.decode()
     assert enquiry_record(EnquiryRow.objects.get()) == before
 
 
 def test_a_claim_is_kept_as_its_files_read(desk: Client, asked: EnquiryRow) -> None:
-    assert desk.post(here(asked, "claim/"), said()).status_code == 302
+    assert post(desk, asked, "claim", said()).status_code == 302
     claim = enquiry_record(EnquiryRow.objects.get()).claim
     assert claim is not None
     assert (claim.claims, claim.ladder, claim.arms) == ((CLAIM,), ladder(), arms())
@@ -91,7 +98,7 @@ def test_a_claim_is_kept_as_its_files_read(desk: Client, asked: EnquiryRow) -> N
 
 def test_ages_and_shares_of_a_claim_may_have_decimal_commas(desk: Client, asked: EnquiryRow) -> None:
     sent = {"claims": "3:6,5-8,5", "grists": "A: pale_distilling_malt 92,5, caramel_malt_medium 7,5"}
-    assert desk.post(here(asked, "claim/"), said(**sent)).status_code == 302
+    assert post(desk, asked, "claim", said(**sent)).status_code == 302
     claim = enquiry_record(EnquiryRow.objects.get()).claim
     assert claim is not None
     assert (claim.claims[0].low, claim.claims[0].high) == (6.5, 8.5)
@@ -99,17 +106,17 @@ def test_ages_and_shares_of_a_claim_may_have_decimal_commas(desk: Client, asked:
 
 
 def test_a_kept_file_need_not_be_sent_again(desk: Client, asked: EnquiryRow) -> None:
-    desk.post(here(asked, "claim/"), said())
+    post(desk, asked, "claim", said())
     again = {name: value for name, value in said(claims="3:5").items() if name not in ("claim-ladder", "claim-arms")}
-    assert desk.post(here(asked, "claim/"), again).status_code == 302
+    assert post(desk, asked, "claim", again).status_code == 302
     claim = enquiry_record(EnquiryRow.objects.get()).claim
     assert claim is not None and claim.claims[0].low == 5.0 and claim.ladder == ladder()
     assert any(change.what == "Casks of known age: Claims" for change in changes(asked))
 
 
 def test_casks_are_taken_away(desk: Client, asked: EnquiryRow) -> None:
-    desk.post(here(asked, "claim/"), said())
-    desk.post(here(asked, "claim/"), {"take_away": "yes"})
+    post(desk, asked, "claim", said())
+    post(desk, asked, "claim", {"take_away": "yes"})
     assert enquiry_record(EnquiryRow.objects.get()).claim is None
     assert desk.get(here(asked)).status_code == 200
 
@@ -129,21 +136,21 @@ def test_casks_are_taken_away(desk: Client, asked: EnquiryRow) -> None:
     ],
 )
 def test_a_claim_that_cannot_be_is_refused_in_place(desk: Client, asked: EnquiryRow, sent: Any, told: str) -> None:
-    answer = desk.post(here(asked, "claim/"), said(**sent))
+    answer = post(desk, asked, "claim", said(**sent))
     assert answer.status_code == 422
     assert told in answer.content.decode()
     assert enquiry_record(EnquiryRow.objects.get()).claim is None
 
 
 def test_faults_of_every_field_are_told_at_once(desk: Client, asked: EnquiryRow) -> None:
-    page = desk.post(here(asked, "claim/"), said(claims="6-8", grists="A: caramel 100", ladder="")).content.decode()
+    page = post(desk, asked, "claim", said(claims="6-8", grists="A: caramel 100", ladder="")).content.decode()
     for told in ("is no claim", "is no type of malt or grain", "No file was chosen"):
         assert told in page
 
 
 def test_what_was_left_out_of_a_file_is_told(desk: Client, asked: EnquiryRow) -> None:
     table = (FOLDER / "arms.csv").read_bytes().replace(b",6.8,6.1,", b",16.8,6.1,")
-    page = desk.post(here(asked, "claim/"), said(arms=file("arms.csv", table)), follow=True).content.decode()
+    page = post(desk, asked, "claim", said(arms=file("arms.csv", table)), follow=True).content.decode()
     assert "maturity 16.8 lies off the scale 0 to 10" in page
 
 
@@ -171,6 +178,6 @@ def test_the_answer_shows_the_plane_and_the_sentences(desk: Client, owner: Any) 
 def test_prices_sent_back_as_they_are_change_nothing(desk: Client, asked: EnquiryRow) -> None:
     form = desk.get(here(asked)).context["release"]
     before = len(changes(asked))
-    desk.post(here(asked, "prices/"), {bound.html_name: bound.value() or "" for bound in form})
+    post(desk, asked, "prices", {bound.html_name: bound.value() or "" for bound in form})
     assert enquiry_record(EnquiryRow.objects.get()).release == scenario_enquiry().release
     assert len(changes(asked)) == before

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import time
 import zipfile
 from pathlib import Path
 from typing import Any
@@ -15,10 +16,11 @@ from django.test import Client
 
 from gristwright.basics import Address, Refused
 from gristwright.files.certificates.lots_in import read_lots
+from gristwright.files.csv_out import safe
 from gristwright.store.library import lot_records
 from gristwright.store.models import CertificateFile, EnquiryRow
 from gristwright.workbench import certificates, taking
-from gristwright.workbench.export import safe
+from gristwright.workbench.explaining import Explained
 from gristwright.workbench.mending import Place, Typed, mended, place_in, sheets_of, text_at
 from scenario import lots
 
@@ -130,12 +132,12 @@ def test_what_another_mended_meanwhile_is_kept(asked: EnquiryRow, name: str, con
     one, other = CertificateFile.objects.get(pk=file.pk), CertificateFile.objects.get(pk=file.pk)
     sheet = "Lots & more" if name.endswith("x") else ""
     certificates.mend(one, {Place(sheet, 3, 5): Typed("248", "24B")}, "B.Example")
-    certificates.mend(other, {Place(sheet, 3, 3): Typed("4.8", "4.9")}, "C.Example", {"odd": "-"})
+    certificates.mend(other, {Place(sheet, 3, 3): Typed("4.8", "4.9")}, "C.Example", [Explained("heading", "odd", "-")])
     file.refresh_from_db()
     sheets = sheets_of(name, bytes(file.content))
     assert [text_at(sheets, Place(sheet, 3, column)) for column in (3, 5)] == ["4.8", "248"]
     assert [(mend["who"], mend["to"]) for mend in file.mends] == [("B.Example", "248"), ("C.Example", "4.8")]
-    assert file.headings == [{"heading": "odd", "means": "-"}]
+    assert file.headings == [{"what": "heading", "heading": "odd", "means": "-"}]
 
 
 def test_lots_are_taken_over_from_the_file_as_it_stands(asked: EnquiryRow) -> None:
@@ -271,3 +273,26 @@ def test_text_that_a_spreadsheet_would_run_is_written_as_text(text: str) -> None
 @pytest.mark.parametrize("cell", ["PD-1", "", -1.5, 0, None, "a=b"])
 def test_other_cells_stay_as_they_are(cell: object) -> None:
     assert safe(cell) == cell
+
+
+def seconds(desk: Client, address: str) -> float:
+    began = time.perf_counter()
+    desk.get(address)
+    return time.perf_counter() - began
+
+
+def test_thirty_lots_stand_in_one_table_and_are_soon_there(
+    desk: Client, asked: EnquiryRow, django_assert_max_num_queries: Any
+) -> None:
+    rows = "".join(f"L-{n},rye_malt,Invented Rye,{n},2025,5.{n % 10},86.{n % 10},3.{n % 10}\n" for n in range(30))
+    heads = "lot,material,supplier,lot number,crop,moisture [%],extract fine dry [%],viscosity [mPas]\n"
+    file = certificates.receive(asked, "thirty.csv", (heads + rows).encode(), asked.owner)
+    taking.add(file, {}, "A.Example")
+    address = f"/enquiries/{asked.pk}/certificates/"
+    with django_assert_max_num_queries(12):
+        page = desk.get(address)
+    assert min(seconds(desk, address) for _ in range(4)) < 0.3
+    assert len(page.context["lots"]) == 34
+    line = next(lot for lot in page.context["lots"] if lot.known.lot == "L-7")
+    assert line.values == ("5.7 %", "86.7 % dry, fine", "–", "–")
+    assert 'id="lot-L-7"' in page.content.decode()

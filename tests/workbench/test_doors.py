@@ -18,7 +18,7 @@ from gristwright.workbench import home
 from gristwright.workbench.closed import POLICY
 from workbench.conftest import HERE
 
-OPEN = {"begin", "enter", "theme"}
+OPEN = {"begin", "enter", "standing", "theme"}
 
 
 def client(**more: Any) -> Client:

@@ -18,7 +18,7 @@ from gristwright.store.models import CertificateFile, EnquiryRow, OfferedLot
 from gristwright.workbench import faults
 from pages import field, link_of, words
 from versions import plant
-from workbench.test_ages import said
+from workbench.test_ages import post, said
 from workbench.test_certificates import HEAD, ROWS, send
 from workbench.test_house import RESTS, WATERS, keep
 from workbench.test_pages import fields_of
@@ -80,8 +80,8 @@ def test_what_a_house_does_not_say_leads_to_the_field_of_the_house(desk: Client,
     plant(asked, "mash", "kg_per_mash", value=None)
     OfferedLot.objects.filter(named__name="CM-120").update(price_per_t=None)
     page = desk.get(f"/enquiries/{asked.pk}/")
-    assert "house, grist of one mash: is missing. Fill it in under House." in words(page)
-    house, _, name = link_of(page, "house, grist of one mash").partition("#")
+    assert "House: 1 missing (grist of one mash)" in words(page)
+    house, _, name = link_of(page, "grist of one mash").partition("#")
     assert 'name="mash-kg_per_mash"' in field(desk.get(house), name)
     offer, _, name = link_of(page, "lot CM-120, price a tonne").partition("#")
     assert 'name="offers-2-price_per_t"' in field(desk.get(offer), name)
@@ -197,7 +197,7 @@ def test_a_lot_that_is_here_already_is_led_to(desk: Client, asked: EnquiryRow) -
 
 def test_a_fault_of_a_claim_stands_beside_its_field(desk: Client, asked: EnquiryRow) -> None:
     told = {**said(claims="6:3", grists="Z: pale_ale_malt 100")}
-    answer = desk.post(f"/enquiries/{asked.pk}/age/claim/", told)
+    answer = post(desk, asked, "claim", told)
     assert answer.status_code == 422
     assert set(answer.context["asked"].errors) == {"claims", "grists"}
     assert link_of(answer, "Claims") == "#id_claim-claims"

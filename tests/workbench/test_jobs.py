@@ -104,7 +104,7 @@ def test_an_incomplete_enquiry_is_refused_before_it_waits(desk: Client, asked: E
     EnquiryRow.objects.update(plant=None)
     answer = desk.post(f"/enquiries/{asked.pk}/answers/find/")
     assert answer.status_code == 422
-    assert "house, grist of one mash: is missing. Fill it in under House." in words(answer)
+    assert "House: 10 missing (name of the house" in words(answer)
     assert not Job.objects.exists()
 
 

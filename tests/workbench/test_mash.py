@@ -231,7 +231,7 @@ def test_a_search_and_a_mash_do_not_show_in_each_others_place(desk: Client, aske
     jobs.stop(Job.objects.get())
     jobs.ask(asked, 512, owner)
     assert "Stop the mash" not in page_of(desk, asked)
-    assert "Waiting" in desk.get("/").content.decode()
+    assert "A search waits for its turn" in desk.get("/").content.decode()
 
 
 def test_a_mash_is_followed_and_stopped_from_the_page(desk: Client, asked: EnquiryRow) -> None:

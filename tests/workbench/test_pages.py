@@ -20,6 +20,8 @@ PAGES = ("", "question/", "house/", "cask/", "age/", "offer/", "certificates/", 
 def fields_of(page: Any) -> dict[str, Any]:
     """What a browser would send back of a page left as it is."""
     found: dict[str, Any] = {}
+    if page.context.get("met"):
+        found |= {"was": page.context["met"].was}
     for name in ("form", "today", "offers", "groups"):
         part = page.context.get(name)
         for form in getattr(part, "forms", [part] if part is not None else []):

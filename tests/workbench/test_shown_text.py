@@ -20,7 +20,7 @@ from gristwright.workbench.faults import sentence
 from names import REFUSED, SHOWN
 from pages import words
 from scenario import FOLDER, enquiry, lots
-from workbench.test_ages import here, said
+from workbench.test_ages import post, said
 from workbench.test_certificates import send
 from workbench.test_pages import fields_of
 from workbench.test_starting import NAMES, sent
@@ -99,14 +99,14 @@ def test_a_certificate_file_is_refused_for_its_name(desk: Client, asked: Enquiry
 
 @pytest.mark.parametrize("field", ["count", "claims", "grists"])
 def test_a_claim_is_refused_in_its_field(desk: Client, asked: EnquiryRow, field: str) -> None:
-    answer = desk.post(here(asked, "claim/"), said(**{field: "麦"}))
+    answer = post(desk, asked, "claim", said(**{field: "麦"}))
     assert answer.status_code == 422
     assert answer.context["asked"].errors[field][0].startswith("It holds 麦 (U+9EA6")
 
 
 def test_casks_of_known_age_are_refused_with_their_file(desk: Client, asked: EnquiryRow) -> None:
     text = (programme.FOLDER / "arms.csv").read_text(encoding="utf-8").replace("\nA,", "\n麦,")
-    answer = desk.post(here(asked, "claim/"), said(arms=SimpleUploadedFile("arms.csv", text.encode())))
+    answer = post(desk, asked, "claim", said(arms=SimpleUploadedFile("arms.csv", text.encode())))
     assert answer.status_code == 422
     assert "arms.csv, row 3, column 1: holds 麦" in answer.content.decode()
 

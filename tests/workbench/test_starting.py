@@ -85,5 +85,5 @@ def test_an_empty_enquiry_says_what_is_missing(desk: Client) -> None:
     desk.post("/enquiries/start/", {"way": "empty", "title": "A new one"})
     row = EnquiryRow.objects.get()
     page = words(desk.get(f"/enquiries/{row.pk}/"))
-    assert "house, grist of one mash: is missing. Fill it in under House." in page
-    assert "lots: none is on offer." in page
+    assert "House: 10 missing (name of the house" in page
+    assert "Lots: none yet" in page

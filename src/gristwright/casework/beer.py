@@ -41,15 +41,27 @@ def brew(sheet: BillSheet, lots: Sequence[Lot], members: int = drawing.MEMBERS, 
     """Wort strength, attenuation, colour and enzyme boards for boiled wort. Raises Refused with every fault."""
     faults = limits.sheet_problems(sheet, lots) + _beer_problems(sheet)
     in_bill = {share.lot_id for share in sheet.bill.shares}
-    bench = set_up_grist(
-        [lot for lot in lots if lot.lot_id in in_bill], sheet.prices, sheet.plant, faults, members, seed
-    ).traced()
+    chosen = [lot for lot in lots if lot.lot_id in in_bill]
+    bench = set_up_grist(chosen, sheet.prices, sheet.plant, faults, members, seed).traced()
+    result = brewed(bench, sheet)
+    return Forecast(result, assumptions(bench, of_result(result), sheet.currency), bench.warnings)
+
+
+def brewing_bench(
+    sheet: BillSheet, lots: Sequence[Lot], faults: list[Problem], members: int, seed: int = drawing.SEED
+) -> GristBench:
+    """A bench of all these lots for bills of one house, for who tries several. Raises Refused with every fault."""
+    return set_up_grist(lots, sheet.prices, sheet.plant, faults + _beer_problems(sheet), members, seed)
+
+
+def brewed(bench: GristBench, sheet: BillSheet) -> BillResult:
+    """Everything computed for a brewer's bill on a bench. Raises Refused where the mash cannot be."""
     grist, wort, effect = mashed(bench, sheet.bill)
     refuse_if_any(left_problems(wort))
     beer = _beer(bench, sheet.bill, grist, wort, effect)
     why, figures = why_withheld(bench, sheet.bill, grist, wort, BEER), _figures(bench, sheet, grist, wort, beer)
     kept = [figure for figure in figures if why is None or figure.key in OF_THE_GRIST]
-    result = BillResult(
+    return BillResult(
         bill=sheet.bill,
         labels=bench.labels(sheet.bill),
         figures={figure.key: figure for figure in kept},
@@ -60,7 +72,30 @@ def brew(sheet: BillSheet, lots: Sequence[Lot], members: int = drawing.MEMBERS, 
         withheld=of_figures(why, [figure for figure in figures if figure not in kept]) if why else None,
         lots=identities(bench, sheet.bill),
     )
-    return Forecast(result, assumptions(bench, of_result(result), sheet.currency), bench.warnings)
+
+
+def values_of(bench: GristBench, bill: Bill) -> dict[str, FloatArray]:
+    """What two bills are compared by, on every draw; by the keys of their figures."""
+    grist, wort, effect = mashed(bench, bill)
+    beer = _beer(bench, bill, grist, wort, effect)
+    return {
+        "extract_kg_per_t": wort.extract_kg_per_t,
+        "original_gravity_degP": wort.original_gravity_degP,
+        "original_gravity_sg": wort.original_gravity_sg,
+        "limit_attenuation_pct": beer.limit_attenuation_pct,
+        "apparent_attenuation_pct": beer.apparent_attenuation_pct,
+        "final_gravity_sg": beer.final_gravity_sg,
+        "abv_pct": beer.abv_pct,
+        "colour_EBC": beer.colour_EBC,
+        "power": grist.diastatic_power_degLintner,
+        "units": grist.dextrinising_units,
+        "cost_per_hL": _cost_per_hL(grist, wort),
+    }
+
+
+def _cost_per_hL(grist: Grist, wort: Wort) -> FloatArray:
+    """Malt and grain in a hectolitre of wort; one value for every member."""
+    return np.asarray(100.0 * grist.malt_cost_per_t / wort.volume_L_per_t + 0.0 * wort.original_gravity_sg)
 
 
 def mashed(bench: GristBench, bill: Bill) -> tuple[Grist, Wort, MashEffect]:
@@ -87,7 +122,7 @@ def _beer_problems(sheet: BillSheet) -> list[Problem]:
     if sheet.plant.grain_in:
         problems.append(Problem(at("plant", "kind"), "beer is brewed from wort drawn off the grain.", "Use separated."))
     if not sheet.plant.wort_boiled:
-        way_out = "Write wort_boiled = true in the plant file."
+        way_out = "Say so: wort_boiled = true in the plant file."
         problems.append(
             Problem(at("plant", "wort_boiled"), "a brewer boils the wort, and this plant does not.", way_out)
         )
@@ -111,6 +146,7 @@ def _colour(bench: GristBench, bill: Bill) -> FloatArray:
 def _figures(bench: GristBench, sheet: BillSheet, grist: Grist, wort: Wort, beer: boiled.Beer) -> list[Figure]:
     bill, runs = sheet.bill, bench.runs
     rows = (
+        ("extract_kg_per_t", "extract in the wort", "kg/t", wort.extract_kg_per_t, 0, True),
         ("original_gravity_degP", "original extract", "degP", wort.original_gravity_degP, 1, True),
         ("original_gravity_sg", "original gravity", "SG", wort.original_gravity_sg, 4, True),
         ("limit_attenuation_pct", "real limit attenuation, boiled", "%", beer.limit_attenuation_pct, 1, True),
@@ -126,8 +162,7 @@ def _figures(bench: GristBench, sheet: BillSheet, grist: Grist, wort: Wort, beer
         for key, label, unit, values, digits, mashed in rows
     ]
     if sheet.currency and {share.lot_id for share in bill.shares} <= set(sheet.prices):
-        cost = 100.0 * grist.malt_cost_per_t / wort.volume_L_per_t
-        cost = cost + 0.0 * wort.original_gravity_sg  # one value for every member
+        cost = _cost_per_hL(grist, wort)
         prices = tuple(f"input.price.{share.lot_id}" for share in bill.shares)
         figures.append(
             Figure.of("cost_per_hL", "malt and grain", f"{sheet.currency}/hL", cost, 2, runs, HOUSE, *prices)

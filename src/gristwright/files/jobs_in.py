@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Annotated, Any
 
 from gristwright.basics import Address, Problem, Refused
+from gristwright.casework.bench import brewing_problems
 from gristwright.economics.release import evaporation_problems
 from gristwright.files.claim_in import read_claim
 from gristwright.files.plant_in import read_plant
@@ -72,12 +73,12 @@ def read_enquiry(path: Path) -> Reading[Enquiry]:
     others: list[Problem] = []
     named = (asked.plant or USUAL_PLANT, asked.present or "bill.toml")
     plant_path, bill_path = (beside(path.parent, name) for name in named)
-    plant, cask = read_plant(plant_path, others)
-    assert cask is not None  # a distiller always has one, if only an empty one beside its faults
+    plant, cask = read_plant(plant_path, others, distils=asked.purpose != "beer")
     bill = _bill_of(bill_path, others)
     claim, claim_paths = read_claim(Table(asked.claim or {}, where.to("claim"), own_problems), path.parent, others)
     own = {f.name: getattr(asked, f.name) for f in dataclasses.fields(EnquiryTerms)}
-    enquiry = Enquiry(**own, plant=plant, present=bill.bill, cask=cask, claim=claim)
+    brews = asked.purpose == "beer"
+    enquiry = Enquiry(**own, plant=plant, present=bill.bill, cask=None if brews else cask, claim=claim)
     own_problems += _cross_checks(enquiry, where)
     problems = as_written(own_problems, names, path.name) + others
     return Reading(enquiry, (path, plant_path, bill_path, *claim_paths), tuple(problems))
@@ -108,17 +109,15 @@ def _bill_of(path: Path, problems: list[Problem]) -> BillFile:
 
 
 def _cross_checks(enquiry: Enquiry, where: Address) -> list[Problem]:
-    """Beer, ranges the wrong way round, a grid that does not close, lots not on offer, prices without years."""
+    """What only spirit is asked, ranges the wrong way round, a grid that does not close, prices without years."""
     problems = _offer_problems(enquiry, where)
-    if enquiry.purpose == "beer":
-        what = "an enquiry for beer is not searched."
-        problems.append(Problem(where.to("purpose"), what, "Use gristwright run and check on a bill."))
+    problems += [replace_where(p, where) for p in brewing_problems(enquiry)]
     if enquiry.grid_parts < 100 or WHOLE % enquiry.grid_parts:
         what = f"{enquiry.grid_parts / 100:g} % does not divide 100 %."
         problems.append(Problem(where.to("grid_pct"), what, "Use 1, 2, 2.5, 4, 5, 10, 20 or 25."))
     if enquiry.release is not None:
         problems += [replace_where(p, where.to("release")) for p in evaporation_problems(enquiry.release)]
-        if not enquiry.cask.years > 0.0:
+        if enquiry.cask is not None and not enquiry.cask.years > 0.0:
             what = "no years in wood are planned, so nothing is released."
             way_out = "Give cask.years in the plant file, or take the table out."
             problems.append(Problem(where.to("release"), what, way_out))

@@ -6,14 +6,18 @@ import datetime as dt
 from dataclasses import dataclass, field
 from typing import Annotated, Literal, TypeAlias
 
+from gristwright.basics import Problem, Refused, at
 from gristwright.records.ageing import ClaimAsked
 from gristwright.records.bill import WHOLE, Bill
 from gristwright.records.cask import CaskKind, Climate, EntryStrength
 from gristwright.records.fields import Described, Number, Percent
 from gristwright.records.give_gain import ReleasePrices
-from gristwright.records.plant import Plant, PlantRecord
+from gristwright.records.plant import LATER, Plant, PlantRecord
 
 Purpose: TypeAlias = Literal["whisky", "beer"]
+Attenuation: TypeAlias = Annotated[
+    float, Number("Apparent attenuation aimed at", "%", 30.0, 100.0, "Of beer; a board speaks of it.")
+]
 Price: TypeAlias = Annotated[float, Number("Price a tonne", "money a tonne", 0.0, 20_000.0)]
 
 
@@ -94,10 +98,7 @@ class BillTerms:
     currency: Annotated[str, Described("Currency", "Three letters, such as EUR.")] = ""
     date: Annotated[dt.date, Described("Day of the law", "Without quotes.")]
     purpose: Annotated[Purpose, Described("Purpose", "Beer for a plant that boils its wort.")] = "whisky"
-    target_attenuation_pct: (
-        Annotated[float, Number("Apparent attenuation aimed at", "%", 30.0, 100.0, "Of beer; a board speaks of it.")]
-        | None
-    ) = None
+    target_attenuation_pct: Attenuation | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -128,7 +129,10 @@ class EnquiryTerms:
     categories: Annotated[
         tuple[str, ...], Described("Names the spirit should be allowed to carry", "Keys of docs/law.md.")
     ] = ()
-    purpose: Annotated[Purpose, Described("Purpose", "Bills for beer are not searched.")] = "whisky"
+    purpose: Annotated[Purpose, Described("Purpose", "Bills for beer are tried one by one and not searched.")] = (
+        "whisky"
+    )
+    target_attenuation_pct: Attenuation | None = field(default=None, metadata=LATER)
     currency: Annotated[str, Described("Currency", "Three letters, such as EUR.")]
     offered: Annotated[tuple[Offered, ...], Described("On offer", "Every lot of today's bill must be among them.")] = ()
     groups: Annotated[tuple[Group, ...], Described("Bounds on several lots together")] = ()
@@ -156,10 +160,28 @@ class EnquiryTerms:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Enquiry(EnquiryTerms):
-    """One question with all that is needed to answer it."""
+class SpiritEnquiry(EnquiryTerms):
+    """One question with all that is needed to follow a bill to new spirit or to beer; nothing is said of a cask."""
 
     plant: Plant
     present: Bill
-    cask: CaskPlan
+
+    @property
+    def brews(self) -> bool:
+        """Whether beer is asked about."""
+        return self.purpose == "beer"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Enquiry(SpiritEnquiry):
+    """One question with all that is needed to answer it."""
+
+    cask: CaskPlan | None = None  # None: a brewer's
     claim: ClaimAsked | None = None  # None: no casks were read, so no maturity is shown
+
+    @property
+    def laid_down(self) -> CaskPlan:
+        """The cask that a distiller's spirit is meant for. Raises Refused where there is none."""
+        if self.cask is None:
+            raise Refused([Problem(at("plant", "cask"), "is missing.", "Say what the spirit is filled into.")])
+        return self.cask

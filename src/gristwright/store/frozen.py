@@ -11,7 +11,7 @@ from enum import Enum
 from typing import Any
 
 from gristwright.basics import Address
-from gristwright.records.enquiry import Enquiry
+from gristwright.records.enquiry import SpiritEnquiry
 from gristwright.records.lot import Lot
 
 
@@ -48,6 +48,6 @@ def _unsaid(part: Any, field: dataclasses.Field[Any]) -> bool:
     return "later" in field.metadata and getattr(part, field.name) == field.default
 
 
-def inputs_text(asked: Enquiry, given: Sequence[Lot]) -> str:
+def inputs_text(asked: SpiritEnquiry, given: Sequence[Lot]) -> str:
     """Everything an answer is worked out from, as one text."""
     return canonical({"enquiry": asked, "lots": list(given)})

@@ -12,7 +12,7 @@ from django.db import models, transaction
 from gristwright.basics import Address, Problem, Refused, at
 from gristwright.files.plant_in import cask_data, plant_data
 from gristwright.records.bill import Bill, Share
-from gristwright.records.enquiry import Enquiry, Group, Limits, Offered
+from gristwright.records.enquiry import Enquiry, Group, Limits, Offered, SpiritEnquiry
 from gristwright.records.lot import Lot
 from gristwright.records.plant import PlantRecord
 from gristwright.reference.typeface import fault_in
@@ -77,7 +77,7 @@ def _unprintable_lot(lot: Lot) -> list[Problem]:
     """What of a lot's name, supplier and number a document could not show."""
     faults = ((name, fault_in(str(getattr(lot, name)))) for name in PRINTED)
     where = at("lot", lot.lot_id)
-    return [Problem(where.to(name), what, "Change it under Certificates.") for name, what in faults if what]
+    return [Problem(where.to(name), what, "Change it under Lots.") for name, what in faults if what]
 
 
 # The enquiry
@@ -93,40 +93,76 @@ def enquiry_columns(asked: Enquiry) -> dict[str, Any]:
 
 def enquiry_problems(row: EnquiryRow) -> list[Problem]:
     """Everything an enquiry, its house, its cask and its lots do not say yet."""
+    return spirit_problems(row) + cask_problems(row)
+
+
+def cask_problems(row: EnquiryRow) -> list[Problem]:
+    """What is not said yet of the cask, and of what comes after it; a brewer has none."""
+    if row.brews:
+        return []
+    return versions.cask_problems(versions.newest(CaskVersion, row)) + aged.release_problems(row)
+
+
+def spirit_problems(row: EnquiryRow) -> list[Problem]:
+    """What is not said yet and is needed as far as new spirit, or beer."""
     problems = missing(row, at("question"), "Question") + _unprintable_customer(row)
-    problems += versions.plant_problems(versions.newest(PlantVersion, row))
-    problems += versions.cask_problems(versions.newest(CaskVersion, row))
-    for offer in row.offered.all():
+    problems += versions.plant_problems(versions.newest(PlantVersion, row), not row.brews)
+    offered = list(row.offered.all())
+    for offer in offered:
         problems += missing(offer, at("offered", offer.lot_id), "On offer")
-    record = [getattr(row, column) is None for column in OF_RECORD.values()]
-    if any(record) and not all(record):
-        what = "is only partly given."
-        problems.append(Problem(at("present", "record"), what, "Give average, deviation and mashes under On offer."))
+    problems += [] if row.brews else _record_problems(row)
     problems += [p for group in row.groups.all() for p in unprintable(group, at("group", group.name), "On offer")]
     problems += [p for lot in lot_records(row) for p in _unprintable_lot(lot)]
-    if not row.offered.exists():
-        problems.append(Problem(at("lots"), "none is on offer.", "Read in certificates under Certificates."))
-    return problems + aged.release_problems(row)
+    if not offered:
+        problems.append(Problem(at("lots"), "none is on offer.", "Read in certificates under Lots."))
+    return problems
+
+
+def _record_problems(row: EnquiryRow) -> list[Problem]:
+    """The litres of the house's own average, which are asked of a distiller alone."""
+    record = [getattr(row, column) is None for column in OF_RECORD.values()]
+    if all(record) or not any(record):
+        return []
+    what = "is only partly given."
+    return [Problem(at("present", "record"), what, "Give average, deviation and mashes under On offer.")]
 
 
 def enquiry_record(row: EnquiryRow) -> Enquiry:
     """The enquiry with house, cask, bill and offers. Raises Refused with everything that is missing."""
-    problems = enquiry_problems(row)
+    refuse_any(enquiry_problems(row))
+    after = OF_BEER if row.brews else {"cask": versions.cask_record(row), **aged.kept(row)}
+    return record_of(Enquiry, row, **(_parts(row) | after))
+
+
+def spirit_record(row: EnquiryRow) -> SpiritEnquiry:
+    """The enquiry as far as new spirit, whatever is said of a cask. Raises Refused with everything that is missing."""
+    refuse_any(spirit_problems(row))
+    return record_of(SpiritEnquiry, row, **_parts(row), release=None)
+
+
+def refuse_any(problems: list[Problem]) -> None:
+    """Raise Refused where there is any problem."""
     if problems:
         raise Refused(problems)
-    return record_of(
-        Enquiry,
-        row,
-        customer=str(row.customer or ""),
-        plant=versions.plant_record(row),
-        present=Bill(row.present_name, tuple(record_of(Share, share) for share in row.shares.all())),
-        offered=tuple(record_of(Offered, offer) for offer in row.offered.all()),
-        groups=group_records(row),
-        limits=record_of(Limits, row),
-        cask=versions.cask_record(row),
-        record=record_of(PlantRecord, row, OF_RECORD) if row.record_mashes is not None else None,
-        **aged.kept(row),
-    )
+
+
+# What may stand in the rows of a brewer's enquiry that was a distiller's before is kept there and not asked.
+OF_BEER: dict[str, Any] = {"cask": None, "release": None, "claim": None}
+
+
+def _parts(row: EnquiryRow) -> dict[str, Any]:
+    """What an enquiry's record holds that stands in other tables, but for the cask and what comes after it."""
+    said = row.record_mashes is not None and not row.brews
+    return {
+        "customer": str(row.customer or ""),
+        "plant": versions.plant_record(row),
+        "present": Bill(row.present_name, tuple(record_of(Share, share) for share in row.shares.all())),
+        "offered": tuple(record_of(Offered, offer) for offer in row.offered.all()),
+        "groups": group_records(row),
+        "limits": record_of(Limits, row),
+        "record": record_of(PlantRecord, row, OF_RECORD) if said else None,
+        "categories": () if row.brews else tuple(row.categories),
+    }
 
 
 def group_records(row: EnquiryRow) -> tuple[Group, ...]:
@@ -153,7 +189,7 @@ def save_enquiry(asked: Enquiry, given: Sequence[Lot], owner: User | None = None
     """A new enquiry with everything that belongs to it, or nothing at all."""
     row = EnquiryRow.objects.create(owner=owner, customer=customer_named(asked.customer), **enquiry_columns(asked))
     versions.keep(PlantVersion, row, plant_data(asked.plant), owner)
-    versions.keep(CaskVersion, row, cask_data(asked.cask), owner)
+    versions.keep(CaskVersion, row, cask_data(asked.cask) if asked.cask else {}, owner)
     aged.save_parts(row, asked)
     save_lots(row, given, owner)
     for place, offer in enumerate(asked.offered):

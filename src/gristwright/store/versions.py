@@ -80,10 +80,10 @@ def later_plant(enquiry: EnquiryRow) -> PlantVersion | None:
     return enquiry.plant.house.versions.filter(number__gt=enquiry.plant.number).last()
 
 
-def plant_problems(document: Document) -> list[Problem]:
+def plant_problems(document: Document, distils: bool = True) -> list[Problem]:
     """What a house does not say yet, and what in it cannot stand together."""
     problems: list[Problem] = []
-    plant_of({**UNSAID_PLANT, **document}, at("plant"), problems)
+    plant_of({**UNSAID_PLANT, **document}, at("plant"), problems, distils)
     return under("House", problems)
 
 
@@ -103,7 +103,7 @@ def under(page: str, problems: list[Problem]) -> list[Problem]:
 def plant_record(enquiry: EnquiryRow) -> Plant:
     """The house as it was kept last. Raises Refused where it cannot be used yet."""
     problems: list[Problem] = []
-    plant = plant_of({**UNSAID_PLANT, **newest(PlantVersion, enquiry)}, at("plant"), problems)
+    plant = plant_of({**UNSAID_PLANT, **newest(PlantVersion, enquiry)}, at("plant"), problems, not enquiry.brews)
     if problems:
         raise Refused(problems)
     return plant

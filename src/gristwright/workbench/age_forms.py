@@ -15,6 +15,7 @@ from gristwright.casework.claim import MODELS
 from gristwright.files.claim_in import claim_faults, grists_text, parse_claims, parse_grists
 from gristwright.files.ladder_in import read_casks
 from gristwright.records.ageing import CaskTable, ClaimAsked
+from gristwright.store.frozen import canonical, sha256
 from gristwright.store.models import Release
 from gristwright.workbench.faults import sentence
 from gristwright.workbench.fields import Renderer, Sectioned, WrittenField, as_field
@@ -89,6 +90,10 @@ class ClaimForm(forms.Form):
         self.kept, self.asked = kept, kept
         self.warnings: tuple[Problem, ...] = ()
         super().__init__(data, files, initial=said_before(kept), prefix="claim")
+        # A file stands for the table that was read from it.
+        self.standing = {
+            name: sha256(canonical(getattr(kept, name)))[:12] if kept else "" for name in ("ladder", "arms")
+        }
         for name in ("ladder", "arms"):
             self.fields[name].widget.attrs["accept"] = TABLES
 

@@ -6,47 +6,46 @@ import datetime as dt
 import tempfile
 from collections import Counter
 from collections.abc import Mapping as Pairs
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
 
 from django.contrib.auth.models import User
 from django.utils import timezone
 
 from gristwright.basics import Address, Problem, Refused, refuse_if_any
 from gristwright.documents.certificate import LotSheet, lot_sheet
-from gristwright.files.certificates import (
-    MAP_HINT,
-    Certificates,
-    Column,
-    Mapping,
-    read_certificates,
-)
+from gristwright.files.cells import Sheet
+from gristwright.files.certificates import MAP_HINT, Certificates, Column, read_certificates
 from gristwright.files.sheets import TEXT_TYPES
 from gristwright.files.texts import file_name_problems
 from gristwright.records.lot import Lot
-from gristwright.stages.grist.certificate_units import Field, fields
-from gristwright.store.models import CertificateFile, EnquiryRow
+from gristwright.store.models import CertificateFile, EnquiryRow, FileStanding
+from gristwright.workbench import remembering
+from gristwright.workbench.asking import Ask, Asker
+from gristwright.workbench.explaining import FORGOTTEN, HEADING, MATERIAL, Explained, mapping_of, said_in, will_do
 from gristwright.workbench.faults import cell_id
-from gristwright.workbench.mending import Place, Typed, mended_cells, place_in, sheets_of, text_at
+from gristwright.workbench.mending import Place, Typed, mended_cells, sheets_of, text_at
 from gristwright.workbench.turns import turn
-
-IGNORED = "-"
 
 
 @dataclass(frozen=True)
 class Fault:
-    """A problem of a file, and the cell it can be mended in, when it names one."""
+    """A problem of a file, the cell it can be mended in when it names one, and what can be said instead."""
 
     problem: Problem
     place: Place | None
     text: str
-    id: str = ""  # of the cell's field on the page
+    id: str = ""  # of the field on the page that mends it
+    asks: tuple[Ask, ...] = ()
 
     @property
     def way_out(self) -> str:
         """The way out in the words of this page."""
-        return self.problem.way_out.replace(MAP_HINT, "Or say below what it is.")
+        kinds = {ask.what for ask in self.asks}
+        if MATERIAL in kinds or (HEADING in kinds and MAP_HINT in self.problem.way_out):
+            return "Mend it, or choose what it is."
+        return self.problem.way_out.replace(MAP_HINT, "Or say here what it is.")
 
 
 @dataclass(frozen=True)
@@ -57,7 +56,8 @@ class FileSheet:
     remarks: tuple[Problem, ...]
     columns: tuple[Column, ...]
     unknown: tuple[str, ...]
-    ignored: tuple[str, ...]
+    ignored: tuple[Explained, ...]
+    said: tuple[Explained, ...]
     lots: tuple[LotSheet, ...]
 
     @property
@@ -74,9 +74,34 @@ def receive(enquiry: EnquiryRow, name: str, content: bytes, owner: User) -> Cert
         raise Refused([Problem(Address(name), what, "Send XLSX, XLS, CSV or TOML.")])
     if not name.lower().endswith(".toml"):
         sheets_of(name, content)
-    return CertificateFile.objects.create(
-        enquiry=enquiry, name=name[:200], received=content, content=content, sent_by=owner
-    )
+    file = CertificateFile(enquiry=enquiry, name=name[:200], received=content, content=content, sent_by=owner)
+    file.headings = [one.line for one in _recalled(file)]
+    stands = _standing(file)
+    with turn():
+        file.save()
+        FileStanding.objects.create(file=file, **stands)
+    return file
+
+
+def _standing(file: CertificateFile) -> dict[str, int]:
+    """How a file stands, for the list of files."""
+    sheet = read(file)
+    return {"faults": len(sheet.faults), "lots": len(sheet.lots)}
+
+
+def _stand(file: CertificateFile) -> None:
+    FileStanding.objects.update_or_create(file=file, defaults=_standing(file))
+
+
+def _recalled(file: CertificateFile) -> list[Explained]:
+    """What is remembered of a file's words and nobody said of it."""
+    known = {(one.what, one.word) for one in said_in(file.headings)}
+    return [one for one in remembering.recalled(grid_of(file)) if (one.what, one.word) not in known]
+
+
+def grid_of(file: CertificateFile) -> list[Sheet]:
+    """The sheets of a file as it stands now; none of a TOML file."""
+    return [] if file.name.lower().endswith(".toml") else sheets_of(file.name, bytes(file.content))
 
 
 def read(file: CertificateFile, today: dt.date | None = None) -> FileSheet:
@@ -85,21 +110,26 @@ def read(file: CertificateFile, today: dt.date | None = None) -> FileSheet:
     on = today or timezone.localdate()
     sheets = tuple(lot_sheet(lot, certificates.printed, on) for lot in certificates.reading.value or ())
     problems = list(dict.fromkeys([*certificates.reading.problems, *(p for sheet in sheets for p in sheet.problems)]))
-    grid = [] if file.name.lower().endswith(".toml") else sheets_of(file.name, bytes(file.content))
+    asker, said = Asker(certificates, grid := grid_of(file)), said_in(file.headings)
+    left_out = {one.word for one in said}
     return FileSheet(
-        faults=_with_ids([_fault(problem, grid) for problem in problems if not problem.warning]),
+        faults=_with_ids([_fault(problem, grid, asker) for problem in problems if not problem.warning]),
         remarks=tuple(problem for problem in problems if problem.warning),
         columns=certificates.mapping.columns,
         unknown=certificates.unknown,
-        ignored=certificates.mapping.ignore,
+        ignored=tuple(Explained(HEADING, word, "") for word in certificates.mapping.ignore if word not in left_out),
+        said=said,
         lots=sheets,
     )
 
 
-def _fault(problem: Problem, grid: list[Any]) -> Fault:
-    place = place_in(problem.address, grid)
-    text = text_at(grid, place) if place else None
-    return Fault(problem, place if text is not None else None, text or "")
+def _fault(problem: Problem, grid: list[Sheet], asker: Asker) -> Fault:
+    asked = asker.of(problem)
+    text = text_at(grid, asked.place) if asked.place else None
+    if not text and asked.asks:
+        # What is wrong stands in another cell, or in none.
+        return Fault(problem, None, "", asks=asked.asks)
+    return Fault(problem, asked.place if text is not None else None, text or "", asks=asked.asks)
 
 
 def _with_ids(faults: list[Fault]) -> tuple[Fault, ...]:
@@ -108,6 +138,9 @@ def _with_ids(faults: list[Fault]) -> tuple[Fault, ...]:
     with_ids = []
     for fault in faults:
         cell = cell_id(fault.place.of("")) if fault.place else ""
+        if not cell:
+            with_ids.append(replace(fault, id=next((ask.id for ask in fault.asks), "")))
+            continue
         seen[cell] += 1
         with_ids.append(replace(fault, id=f"{cell}-again-{seen[cell]}" if seen[cell] > 1 else cell))
     return tuple(with_ids)
@@ -117,38 +150,12 @@ def _certificates(file: CertificateFile) -> Certificates:
     with tempfile.TemporaryDirectory(prefix="gristwright-certificates-") as folder:
         path = Path(folder) / file.name
         path.write_bytes(bytes(file.content))
-        return read_certificates(path, mapping_of(file))
-
-
-def mapping_of(file: CertificateFile) -> Mapping:
-    """What somebody said of headings nobody knew."""
-    said = [(line["heading"], line["means"]) for line in file.headings]
-    ignore = tuple(heading for heading, means in said if means == IGNORED)
-    columns = tuple(column for heading, means in said if (column := column_for(heading, means)))
-    return Mapping(ignore=ignore, columns=columns)
-
-
-def column_for(heading: str, means: str) -> Column | None:
-    """A heading as the field and unit chosen for it; None for no field."""
-    name, _, unit = means.partition(" ")
-    field = fields().get(name)
-    if field is None or unit not in field.units:
-        return None
-    return Column(name, unit, field.basis, "", heading)
-
-
-def meanings() -> list[tuple[str, str]]:
-    """What a heading can mean: every field in every unit it has."""
-    return [(f"{field.name} {unit}", _meaning(field, unit)) for field in fields().values() for unit in field.units]
-
-
-def _meaning(field: Field, unit: str) -> str:
-    return f"{field.title} [{unit}]"
+        return read_certificates(path, mapping_of(said_in(file.headings)))
 
 
 @turn()
 def mend(
-    sent: CertificateFile, typed: Pairs[Place, Typed], who: str, said: Pairs[str, str] | None = None
+    sent: CertificateFile, typed: Pairs[Place, Typed], who: str, said: Sequence[Explained] = ()
 ) -> tuple[int, list[Problem]]:
     """Change cells and say what headings mean, in the file as it stands now; how many were changed, and which were not
     because somebody else had mended them since they were seen. Raises Refused, and changes nothing, when one cannot be.
@@ -162,12 +169,40 @@ def mend(
     if texts:
         file.content = mended_cells(file.name, bytes(file.content), sheets, texts)
         file.mends = [*file.mends, *(_told(place, before[place], text, who) for place, text in texts.items())]
-    if said:
-        file.headings = [line for line in file.headings if line["heading"] not in said]
-        file.headings += [{"heading": heading, "means": means} for heading, means in said.items()]
-    if texts or said:
+    fresh = _fresh(file, said)
+    file.headings = _with_said(file, fresh)
+    if texts or fresh:
         file.save(update_fields=["content", "mends", "headings"])
-    return len(texts) + len(said or ()), [_taken(file, place, before[place], typed[place].text) for place in taken]
+        _stand(file)
+        _learn(file, fresh, who)
+    return len(texts) + len(fresh), [_taken(file, place, before[place], typed[place].text) for place in taken]
+
+
+def _fresh(file: CertificateFile, said: Sequence[Explained]) -> list[Explained]:
+    """What is said now and was not so before, each word once."""
+    known = {(one.what, one.word): one.means for one in said_in(file.headings)}
+    asked = {(one.what, one.word): one for one in said if will_do(one)}
+    return [one for key, one in asked.items() if known.get(key, FORGOTTEN) != one.means]
+
+
+def _with_said(file: CertificateFile, fresh: Sequence[Explained]) -> list[dict[str, str]]:
+    words = {(one.what, one.word) for one in fresh}
+    kept = [one for one in said_in(file.headings) if (one.what, one.word) not in words]
+    return [one.line for one in (*kept, *fresh) if one.means != FORGOTTEN]
+
+
+def _learn(file: CertificateFile, said: Sequence[Explained], who: str) -> None:
+    """Remember what was said, and put it to the other files that wait."""
+    if not said:
+        return
+    lots = _certificates(file).reading.value or ()
+    remembering.remember(said, remembering.supplier_of(lots), grid_of(file), who)
+    for other in file.enquiry.certificate_files.filter(taken_at=None).exclude(pk=file.pk):
+        fresh = _recalled(other)
+        if fresh:
+            other.headings = [*other.headings, *(one.line for one in fresh)]
+            other.save(update_fields=["headings"])
+            _stand(other)
 
 
 def _told(place: Place, before: str, text: str, who: str) -> dict[str, str]:

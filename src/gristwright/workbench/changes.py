@@ -58,6 +58,7 @@ def changes(enquiry: EnquiryRow) -> list[Change]:
         lines += _of_versions(record, list(versions))
     lines += [change for file in enquiry.certificate_files.all() for change in _of_file(file)]
     lines += [change for answer in answers_of(enquiry).prefetch_related("decisions") for change in _of_answer(answer)]
+    lines += [_of_line(line) for step in enquiry.lot_steps.all() for line in step.lines]
     return sorted(lines, key=lambda change: change.when, reverse=True)[:MOST]
 
 
@@ -136,10 +137,11 @@ def usual(record: type, path: FieldPath) -> Any:
 def _of_file(file: CertificateFile) -> Iterator[Change]:
     who = _name(file.sent_by)
     yield Change(file.sent_at, who, f"Certificates {file.name}", "sent")
-    if file.taken_at:
-        yield Change(file.taken_at, who, f"Certificates {file.name}", "taken over", "", file.sha256[:12])
+    taken_at = file.taken_at or (_when(file.taken[-1]) if file.taken else None)
+    if taken_at:
+        yield Change(taken_at, who, f"Certificates {file.name}", "taken over", "", file.sha256[:12])
     for done in file.taken:
-        yield Change(_when(done), done["who"], f"Lot {done['lot']}", done["how"], "", done["by"])
+        yield _of_line(done)
     for mend in file.mends:
         place = place_of(mend["cell"])
         what = place.of(file.name).words if place else file.name
@@ -150,6 +152,11 @@ def _of_answer(answer: Any) -> Iterator[Change]:
     yield Change(answer.made_at, _name(answer.made_by), "Answer", "drafted", "", answer.fingerprint)
     for step in answer.decisions.all():
         yield Change(step.at, step.who, f"Answer {answer.fingerprint}", step.kind, "", step.note)
+
+
+def _of_line(line: dict[str, str]) -> Change:
+    """A line kept with a file or a step: what was done to a lot."""
+    return Change(_when(line), line["who"], f"Lot {line['lot']}", line["how"], "", line["by"])
 
 
 def _when(told: dict[str, str]) -> dt.datetime:
@@ -163,6 +170,8 @@ def _name(user: User | None) -> str:
 def _shown(field: str, value: Any) -> str:
     if field in HUNDREDTHS and isinstance(value, int):
         return f"{value / 100:g} %"
+    if isinstance(value, dt.datetime):
+        return f"{value:%Y-%m-%d %H:%M}"
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, float):

@@ -32,7 +32,7 @@ MIDDLEWARE = [
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
-    "django.contrib.auth.middleware.LoginRequiredMiddleware",
+    "gristwright.workbench.way_back.AskWho",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
@@ -74,6 +74,7 @@ SESSION_COOKIE_SAMESITE = "Strict"
 CSRF_COOKIE_NAME = "gristwright_form"
 CSRF_COOKIE_SAMESITE = "Strict"
 CSRF_COOKIE_HTTPONLY = True
+CSRF_FAILURE_VIEW = "gristwright.workbench.way_back.too_old"
 SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"
 FORM_RENDERER = "gristwright.workbench.fields.Renderer"

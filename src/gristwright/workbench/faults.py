@@ -15,7 +15,7 @@ from django.urls import reverse
 from gristwright.basics import Address, FieldPath, Problem
 from gristwright.records.cask import CaskKind
 from gristwright.records.enquiry import CaskPlan
-from gristwright.records.fields import fields_of
+from gristwright.records.fields import field_at, fields_of
 from gristwright.records.plant import Plant
 from gristwright.store.mapping import OF_RECORD
 from gristwright.store.models import EnquiryRow, LotGroup, LotRow, OfferedLot, Release
@@ -78,8 +78,8 @@ def _question(path: FieldPath) -> FieldAtFault | None:
 
 def _enquiry(path: FieldPath) -> FieldAtFault | None:
     """Of an enquiry the question, today's bill and what is on offer stand on pages of their own."""
-    if path[:2] == ("present", "shares"):
-        return _share(path[2:])
+    if path[:1] == ("present",):
+        return _today(path[2:])
     return FieldAtFault("certificates", f"lot {path[1]}", "file") if path[:1] == ("offered",) else _question(path)
 
 
@@ -112,6 +112,13 @@ def _lots(_: FieldPath) -> FieldAtFault | None:
 def _share(path: FieldPath) -> FieldAtFault | None:
     lot = str(path[0]) if path else ""
     return FieldAtFault("bill", lot or "shares", id_of("shares", lot) if lot else "shares")
+
+
+def _today(path: FieldPath) -> FieldAtFault | None:
+    """A share of today's bill stands beside the price of its lot."""
+    if not path:
+        return FieldAtFault("offer", "today's bill", "today")
+    return FieldAtFault("offer", f"lot {path[0]}, share today", "today", ("offers", str(path[0])))
 
 
 def _taken(what: str) -> Finder:
@@ -148,7 +155,8 @@ def cask_field(path: FieldPath) -> str:
 
 def _of_record(page: str, kind: type, name: str) -> FieldAtFault:
     label = "stills" if name == "stills" else label_of(kind, path_of(name))
-    return FieldAtFault(page, f"{page}, {label[:1].lower()}{label[1:]}", f"id_{name}")
+    known = name == "stills" or field_at(kind, path_of(name)) is not None
+    return FieldAtFault(page, f"{page}, {label[:1].lower()}{label[1:]}", f"id_{name}" if known else "")
 
 
 def _of_row(page: str, model: type[models.Model], column: str, words: str = "") -> FieldAtFault:
@@ -183,12 +191,24 @@ def _label(model: type[models.Model], column: str) -> str:
 
 def in_labels(text: str) -> str:
     """A sentence of a plant file in the labels of the page of the house."""
-    text = text.replace(" in [mash]", "").replace("waters.first with L_per_kg", "the first water")
+    text = (
+        text.replace(" in [mash]", "")
+        .replace("stands beside pot_stills", "are said twice, a column and pots")
+        .replace("waters.first with L_per_kg", "the first water")
+    )
     text = re.sub(r"waters\.first\.L_per_kg", f"“{label_of(Plant, ('mash', 'waters', 1, 'L_per_kg'))}”", text)
     text = text.replace("cooker.slurry_degC", f"“{label_of(Plant, ('mash', 'cooker', 'slurry_degC'))}”")
     for name in NAMED:
         text = re.sub(rf"(?<![\w.]){re.escape(name)}(?!\w)", f"“{label_of(Plant, ('mash', name))}”", text)
     return degrees(text)
+
+
+def in_labels_of_cask(text: str) -> str:
+    """A sentence of a cask file in the labels of the page of the cask."""
+    for path in (*(("kind", name) for name in fields_of(CaskKind)), *((name,) for name in fields_of(CaskPlan))):
+        if "_" in path[-1]:
+            text = re.sub(rf"(?<![\w.]){re.escape(path[-1])}(?!\w)", f"“{label_of(CaskPlan, path)}”", text)
+    return text
 
 
 def told(problem: Problem) -> str:
@@ -207,6 +227,8 @@ def what_of(problem: Problem) -> str:
     """What is wrong and the way out, in the words of the desk."""
     text = f"{problem.what} {problem.way_out}".rstrip()
     field = field_of(problem.address)
+    if field and field.page == "cask":
+        return degrees(in_labels_of_cask(text))
     return in_labels(text) if field and field.page == "house" else degrees(text)
 
 

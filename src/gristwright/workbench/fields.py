@@ -153,6 +153,14 @@ class WordsField(forms.MultipleChoiceField):
         return list(super().clean(value))
 
 
+class YesNo(forms.NullBooleanSelect):
+    """Yes, no, or what stands for neither."""
+
+    def __init__(self, unsaid: str = "not said", attrs: dict[str, Any] | None = None) -> None:
+        super().__init__(attrs)
+        self.choices = [("unknown", unsaid), ("true", "yes"), ("false", "no")]
+
+
 def as_field(column: models.Field[Any, Any], **more: Any) -> forms.Field | None:
     """The form field of a column; a number that must be given may stay empty while an enquiry is being filled in."""
     if isinstance(column, models.FloatField | models.IntegerField) and not column.choices:
@@ -160,8 +168,7 @@ def as_field(column: models.Field[Any, Any], **more: Any) -> forms.Field | None:
         kind = Whole if isinstance(column, models.IntegerField) else NumberField
         return column.formfield(form_class=kind, required=not column.null, within=limits_of(column), **more)
     if isinstance(column, models.BooleanField) and column.null:
-        choices = [("unknown", "not said"), ("true", "yes"), ("false", "no")]
-        return forms.NullBooleanField(label=column.verbose_name, widget=forms.Select(choices=choices), required=False)
+        return forms.NullBooleanField(label=column.verbose_name, widget=YesNo(), required=False)
     if isinstance(column, models.DateField):
         return column.formfield(widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"), **more)
     form_field = column.formfield(**more)

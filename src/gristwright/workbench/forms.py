@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any, TypeVar
 
 from django import forms
@@ -13,7 +14,8 @@ from gristwright.rules import law
 from gristwright.store.columns import labelled
 from gristwright.store.mapping import customer_named
 from gristwright.store.models import Customer, EnquiryRow, LotGroup, OfferedLot
-from gristwright.workbench.fields import Pct, Sectioned, WordsField, WrittenField, as_field
+from gristwright.workbench.fields import Pct, Sectioned, WordsField, WrittenField, YesNo, as_field
+from gristwright.workbench.record_form import Section
 
 M = TypeVar("M", OfferedLot, LotGroup)
 F = TypeVar("F", bound=forms.ModelForm[Any])
@@ -41,8 +43,9 @@ class QuestionForm(Sectioned[EnquiryRow]):
 
     customer = WrittenField(label=labelled(Enquiry, "customer"), max_length=200, required=False)
     categories = WordsField(label="Names the spirit should be allowed to carry", required=False)
-    sections = (
-        ("The question", "", ("title", "customer", "question", "adviser", "date", "valid_days", "invented")),
+    sections: Sequence[Section] = (
+        ("The question", "", (
+            "title", "customer", "question", "purpose", "adviser", "date", "valid_days", "invented")),
         ("Money", "", ("currency", "processing_cost_per_t")),
         ("Limits", "Leave empty what is no limit.", (
             "least_lpa_per_t", "most_cost_per_lpa", "least_wash_abv_pct", "most_original_gravity_sg")),
@@ -54,16 +57,16 @@ class QuestionForm(Sectioned[EnquiryRow]):
         model = EnquiryRow
         formfield_callback = as_field
         fields = (
-            "title", "customer", "question", "adviser", "date", "valid_days", "invented", "currency",
-            "processing_cost_per_t", "least_lpa_per_t", "most_cost_per_lpa", "least_wash_abv_pct",
+            "title", "customer", "question", "purpose", "adviser", "date", "valid_days", "invented",
+            "currency", "processing_cost_per_t", "least_lpa_per_t", "most_cost_per_lpa", "least_wash_abv_pct",
             "most_original_gravity_sg", "grid_parts", "most_materials", "categories",
         )  # fmt: skip
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        chosen = self.fields["categories"]
-        assert isinstance(chosen, WordsField)
-        chosen.choices = categories_by_market()
+        chosen = self.fields.get("categories")
+        if isinstance(chosen, WordsField):
+            chosen.choices = categories_by_market()
         self.fields["question"].widget.attrs["rows"] = 3
         self.initial["customer"] = str(self.instance.customer or "")
 
@@ -82,7 +85,7 @@ class QuestionForm(Sectioned[EnquiryRow]):
 class TodayForm(Sectioned[EnquiryRow]):
     """Today's bill by name, and what the house gets from it."""
 
-    sections = (
+    sections: Sequence[Section] = (
         ("Today", "The house's own average moves every offer to where the house runs. Leave it empty without one.", (
             "present_name", "record_mean_lpa_per_t", "record_sd_lpa_per_t", "record_mashes")),
     )  # fmt: skip
@@ -99,11 +102,7 @@ class OfferForm(forms.ModelForm[OfferedLot]):
     least_parts = Pct(label="At least, %")
     most_parts = Pct(label="At most, %")
     today = Pct(label="Share today, %", required=False)
-    for_character = forms.NullBooleanField(
-        label="Bought for character",
-        widget=forms.Select(choices=[("unknown", "as its type"), ("true", "yes"), ("false", "no")]),
-        required=False,
-    )
+    for_character = forms.NullBooleanField(label="Bought for character", widget=YesNo("as its type"), required=False)
 
     field_order = ("price_per_t", "least_parts", "most_parts", "today", "for_character")
 
@@ -111,6 +110,11 @@ class OfferForm(forms.ModelForm[OfferedLot]):
         model = OfferedLot
         formfield_callback = as_field
         fields = ("price_per_t", "least_parts", "most_parts", "for_character")
+
+    @property
+    def line(self) -> str:
+        """The lot, as a fault names it."""
+        return self.instance.lot_id
 
     def clean(self) -> dict[str, Any]:
         """Least is not above most."""
@@ -136,6 +140,7 @@ class GroupForm(forms.ModelForm[LotGroup]):
         chosen = self.fields["keys"]
         assert isinstance(chosen, WordsField)
         chosen.choices = list(lots.items())
+        self.line = self.instance.name or "New group"
 
     def clean(self) -> dict[str, Any]:
         """Least is not above most."""

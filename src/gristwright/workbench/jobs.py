@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 from django.contrib.auth.models import User
 from django.db import transaction
 from django.utils import timezone
 
-from gristwright.basics import Problem, Refused
+from gristwright.basics import Problem, Refused, refuse_if_any
 from gristwright.casework import recommend
-from gristwright.records.enquiry import Enquiry
+from gristwright.casework.bench import search_problems
+from gristwright.records.enquiry import Enquiry, SpiritEnquiry
 from gristwright.records.lot import Lot
 from gristwright.store.frozen import inputs_text, sha256
 from gristwright.store.library import lot_records
-from gristwright.store.mapping import enquiry_record
+from gristwright.store.mapping import enquiry_record, spirit_record
 from gristwright.store.models import Answer, EnquiryRow, Job
 from gristwright.store.models.work import OPEN, Kind, State
 from gristwright.workbench import issued, mash_jobs
@@ -32,11 +34,17 @@ def ask(
     enquiry: EnquiryRow, members: int, owner: User | None, kind: Kind = Kind.SEARCH, asked: dict[str, Any] | None = None
 ) -> Job:
     """A job waiting for the worker. Raises Refused when one is open already or the enquiry is not complete."""
-    enquiry_record(enquiry)
+    record = record_for(kind)(enquiry)
+    refuse_if_any(search_problems(record) if isinstance(record, Enquiry) and kind == Kind.SEARCH else [])
     with transaction.atomic():
         if enquiry.jobs.filter(state__in=OPEN, kind__in=ONE_OF[kind]).exists():
             raise Refused([Problem(str(kind), "one is under way already.", "Wait for it, or stop it first.")])
         return Job.objects.create(enquiry=enquiry, members=members, asked_by=owner, kind=kind, asked=asked or {})
+
+
+def record_for(kind: Kind) -> Callable[[EnquiryRow], SpiritEnquiry]:
+    """A mash asks for no cask, a search for everything."""
+    return enquiry_record if kind == Kind.SEARCH else spirit_record
 
 
 def stop(job: Job) -> None:
@@ -65,9 +73,11 @@ def claim() -> Job | None:
 def run(job: Job) -> None:
     """Work a claimed job out to its end, whatever the end is."""
     try:
-        asked, given = enquiry_record(job.enquiry), lot_records(job.enquiry)
-        work = finish if job.kind == Kind.SEARCH else mash_jobs.finish
-        work(job, asked, given)
+        given = lot_records(job.enquiry)
+        if job.kind == Kind.SEARCH:
+            finish(job, enquiry_record(job.enquiry), given)
+        else:
+            mash_jobs.finish(job, spirit_record(job.enquiry), given)
     except StopAsked:
         end(job, State.STOPPED, [])
     except Refused as refused:

@@ -10,19 +10,20 @@ from typing import Any
 from django.db import transaction
 
 from gristwright.casework import mash_house
-from gristwright.casework.bench import Bench, why_of
+from gristwright.casework.bench import SpiritBench, why_of
 from gristwright.casework.mash_house import grist_bench, set_out, setting_of, stands_at, with_waters
 from gristwright.documents.data import as_data
 from gristwright.numerics.draws import SEED
 from gristwright.numerics.weights import band
 from gristwright.quantities.shown import lower
 from gristwright.records.bill import Bill
-from gristwright.records.enquiry import BillSheet, Enquiry
+from gristwright.records.enquiry import BillSheet, Enquiry, SpiritEnquiry
 from gristwright.records.lot import Lot
 from gristwright.records.mash_trials import Axis
 from gristwright.store.frozen import canonical, sha256
 from gristwright.store.models import EnquiryRow, Job, MashTrial
 from gristwright.store.models.work import Kind, State
+from gristwright.workbench.brewing import kettle
 from gristwright.workbench.mash_view import Litres, MapPage, MashPage, map_view, mash_view
 from gristwright.workbench.steps import end, ticker
 from gristwright.workbench.trying import Tried, prices_of, ready
@@ -50,7 +51,7 @@ def asked_for(shares: Mapping[str, int], steps: Steps | None = None) -> dict[str
     return {"shares": {lot: count for lot, count in shares.items() if count}, **(vars(steps) if steps else {})}
 
 
-def finish(job: Job, asked: Enquiry, given: tuple[Lot, ...]) -> MashTrial:
+def finish(job: Job, asked: SpiritEnquiry, given: tuple[Lot, ...]) -> MashTrial:
     """The mash or the map worked out and kept in one step with the end of the job, in place of the last one."""
     wanted = dict(job.asked)
     shares = {str(lot): int(count) for lot, count in wanted.pop("shares").items()}
@@ -67,20 +68,24 @@ def finish(job: Job, asked: Enquiry, given: tuple[Lot, ...]) -> MashTrial:
         )
 
 
-def fingerprint(asked: Enquiry, given: tuple[Lot, ...]) -> str:
+def fingerprint(asked: SpiritEnquiry, given: tuple[Lot, ...]) -> str:
     """What a simulated mash rests on beside the shares: house, lots on offer, today's bill, the house's average."""
     offered = sorted(offer.lot_id for offer in asked.offered)
     return sha256(canonical([asked.plant, asked.present, asked.record, offered, list(given)]))
 
 
-def sheet_of(asked: Enquiry, bill: Bill) -> BillSheet:
+def sheet_of(asked: SpiritEnquiry, bill: Bill) -> BillSheet:
     """A bill of an enquiry as a sheet of its own."""
     prices, currency = prices_of(asked), asked.currency
-    return BillSheet(bill=bill, plant=asked.plant, cask=asked.cask, prices=prices, currency=currency, date=asked.date)
+    cask = asked.cask if isinstance(asked, Enquiry) else None
+    return BillSheet(bill=bill, plant=asked.plant, cask=cask, prices=prices, currency=currency, date=asked.date,
+                     purpose=asked.purpose)  # fmt: skip
 
 
-def mashed(asked: Enquiry, given: tuple[Lot, ...], bill: Bill, tick: Tick) -> MashPage:
+def mashed(asked: SpiritEnquiry, given: tuple[Lot, ...], bill: Bill, tick: Tick) -> MashPage:
     """Litres of the bill and of today's through the simulated mash, and the course of that mash."""
+    if asked.brews:
+        return _brewers_mash(asked, given, bill, tick)
     tick(0, 3, "mashing today's bill")
     on = ready(asked, given)
     tick(1, 3, "mashing this bill")
@@ -91,7 +96,17 @@ def mashed(asked: Enquiry, given: tuple[Lot, ...], bill: Bill, tick: Tick) -> Ma
     return mash_view(run, litres, on.anchored, asked.plant.wort_boiled)
 
 
-def litres_of(bench: Bench, bill: Bill, present: Bill) -> Litres:
+def _brewers_mash(asked: SpiritEnquiry, given: tuple[Lot, ...], bill: Bill, tick: Tick) -> MashPage:
+    """The course of a brewer's mash; no litres are distilled from it."""
+    tick(0, 2, "drawing every parameter")
+    on = kettle(asked, given)
+    tick(1, 2, "following its mash over time")
+    run = mash_house.run_on(on.bench, bill)
+    tick(2, 2, "drawing it")
+    return mash_view(run, None, "", boiled=True)
+
+
+def litres_of(bench: SpiritBench, bill: Bill, present: Bill) -> Litres:
     """Litres of a bill, of today's and the change, as far as they are given."""
     this, today = (bench.made(one).spirit.lpa_per_t for one in (bill, present))
     of_this, of_today = why_of(bench, bill), why_of(bench, present)
@@ -104,7 +119,7 @@ def litres_of(bench: Bench, bill: Bill, present: Bill) -> Litres:
     )
 
 
-def mapped(asked: Enquiry, given: tuple[Lot, ...], bill: Bill, steps: Steps, tick: Tick) -> MapPage:
+def mapped(asked: SpiritEnquiry, given: tuple[Lot, ...], bill: Bill, steps: Steps, tick: Tick) -> MapPage:
     """The bill on a map of settled temperature and thickness around the house's own plan."""
     tick(0, steps.points**2, "drawing every parameter")
     sheet = sheet_of(asked, bill)

@@ -154,13 +154,16 @@ class MashPage:
     narrow: Chart
 
 
-def mash_view(run: MashRun, litres: Litres, anchored: str, boiled: bool) -> MashPage:
-    """The simulated mash of a bill as a page shows it."""
+def mash_view(run: MashRun, litres: Litres | None, anchored: str, boiled: bool) -> MashPage:
+    """The simulated mash of a bill as a page shows it; of a brewer's without litres."""
     told = MashTold(
         bill=run.bill,
-        rows=(*litres_rows(litres), *(end_row(figure) for figure in run.figures if wanted(figure, boiled))),
+        rows=(
+            *(litres_rows(litres) if litres else ()),
+            *(end_row(figure) for figure in run.figures if wanted(figure, boiled)),
+        ),
         anchored=anchored,
-        withheld=litres.why,
+        withheld=litres.why if litres else (),
         worts=tuple(wort_row(run, k) for k in range(len(run.worts))),
         course=CourseTable(tuple(f"{head}, {unit}" for head, unit, *_ in COURSES), course_rows(run)),
         measure_next=tuple(NextView(m.meaning, m.narrows, plain(m.by, 1), m.unit, m.how) for m in run.measure_next),

@@ -155,6 +155,7 @@ def _mended_book(name: str, content: bytes, texts: Mapping[Place, str]) -> bytes
         if part is None:
             raise Refused([Problem(Address(name, sheet), f"has no sheet {sheet!r}.", BY_HAND)])
         xml = parts[part].decode("utf-8")
+        _refuse_merged(xml, [place for place in texts if place.sheet == sheet], name)
         for place, text in texts.items():
             xml = _with_cell(xml, place, text, name) if place.sheet == sheet else xml
         parts[part] = xml.encode("utf-8")
@@ -164,6 +165,23 @@ def _mended_book(name: str, content: bytes, texts: Mapping[Place, str]) -> bytes
         for file, data in parts.items():
             book.writestr(file, data)
     return written.getvalue()
+
+
+def _refuse_merged(xml: str, places: Sequence[Place], name: str) -> None:
+    """What is written behind a merged cell is read by nobody."""
+    for first, last in re.findall(r'<mergeCell\b[^>]*\bref=["\']([A-Z]+\d+):([A-Z]+\d+)["\']', xml):
+        (top, left), (bottom, right) = _corner(first), _corner(last)
+        for place in places:
+            inside = top <= place.row <= bottom and left <= place.column <= right
+            if inside and (place.row, place.column) != (top, left):
+                what = f"is part of the merged cell {first}:{last}."
+                raise Refused([Problem(place.of(name), what, f"Say that it is the value of each lot. {BY_HAND}")])
+
+
+def _corner(text: str) -> tuple[int, int]:
+    """Row and column of a cell by its letters and number."""
+    word = text.rstrip("0123456789")
+    return int(text[len(word) :]), _column(word)
 
 
 def _part_of(parts: dict[str, bytes], sheet: str) -> str | None:

@@ -12,7 +12,7 @@ from gristwright.basics import FieldPath
 from gristwright.records.fields import FieldOfRecord, Number, field_at, fields_of
 from gristwright.records.plant import WATERS
 from gristwright.store.columns import Within, hint
-from gristwright.workbench.fields import NumberField, Renderer, Whole, WordsField, WrittenField
+from gristwright.workbench.fields import NumberField, Renderer, Whole, WordsField, WrittenField, YesNo
 from gristwright.workbench.templatetags.desk import degrees
 
 UNSAID = "not stated"
@@ -60,8 +60,7 @@ def as_form_field(kind: type, path: FieldPath) -> forms.Field:
             words = [(word, word or UNSAID) for word in options]
             return forms.ChoiceField(choices=words, initial=None if field.needed else field.default, **said)
         case FieldOfRecord(kind=of) if of is bool and field.optional:
-            choices = [("unknown", "not said"), ("true", "yes"), ("false", "no")]
-            return forms.NullBooleanField(widget=forms.Select(choices=choices), **said)
+            return forms.NullBooleanField(widget=YesNo(), **said)
         case FieldOfRecord(kind=of) if of is bool:
             return forms.BooleanField(initial=field.default, **said)
         case FieldOfRecord(several=True):
@@ -124,6 +123,11 @@ class RecordForm(forms.Form):
         """Every section with its bound fields."""
         for legend, note, names in self.laid_out:
             yield legend, note, [self[name] for name in names]
+
+    @classmethod
+    def label_for(cls, name: str) -> str:
+        """The label of a field, of one that the page has no more too."""
+        return label_of(cls.record, path_of(name))
 
     @property
     def document(self) -> dict[str, Any]:

@@ -12,6 +12,7 @@ from typing import Any
 from django.contrib.auth.models import User
 from django.core.files.uploadedfile import UploadedFile
 from django.db import transaction
+from django.utils import timezone
 
 from gristwright.basics import Address, Problem, Refused, refuse_if_any
 from gristwright.casework.bench import all_problems
@@ -19,6 +20,7 @@ from gristwright.files.certificates import doubles, read_lots
 from gristwright.files.jobs_in import read_enquiry
 from gristwright.files.texts import text_problems
 from gristwright.files.toml_in import MOST_BYTES
+from gristwright.files.zip_in import unpacked
 from gristwright.reference.typeface import composed
 from gristwright.store import versions
 from gristwright.store.mapping import save_enquiry
@@ -33,11 +35,20 @@ def from_example(owner: User) -> EnquiryRow:
     return from_files({name: (folder / name).read_bytes() for name in EXAMPLE}, owner)
 
 
+def as_before(owner: User) -> dict[str, Any]:
+    """Today's date, and adviser and currency as of the last enquiry; an invented one has no adviser of ours."""
+    last = EnquiryRow.objects.order_by("-made_at").values_list("adviser", "currency", "invented")
+    adviser = next((name for name, _, invented in last if name and not invented), owner.get_username())
+    currency = next((currency for _, currency, _ in last if currency), "")
+    return {"date": timezone.localdate(), "adviser": adviser, "currency": currency}
+
+
 @transaction.atomic
 def empty(title: str, owner: User) -> EnquiryRow:
-    """An enquiry with a title and nothing else; its pages say what is missing. Raises Refused."""
+    """An enquiry with a title and what goes without saying; its pages say what is missing. Raises Refused."""
     refuse_if_any(text_problems(title, "title"))
-    row = EnquiryRow.objects.create(title=composed(title).strip()[:200] or "New enquiry", owner=owner)
+    named = composed(title).strip()[:200] or "New enquiry"
+    row = EnquiryRow.objects.create(title=named, owner=owner, **as_before(owner))
     versions.keep(PlantVersion, row, {}, owner)
     versions.keep(CaskVersion, row, {}, owner)
     return row
@@ -45,6 +56,7 @@ def empty(title: str, owner: User) -> EnquiryRow:
 
 def from_files(sent: Mapping[str, bytes], owner: User) -> EnquiryRow:
     """An enquiry file with the plant and bill files it names, and lots if they are there. Raises Refused."""
+    sent = out_of_zips(sent)
     with tempfile.TemporaryDirectory(prefix="gristwright-sent-") as name:
         folder = Path(name)
         for file, content in sent.items():
@@ -126,4 +138,22 @@ def sent_files(files: Iterable[UploadedFile[bytes]]) -> dict[str, bytes]:
         raise Refused(problems)
     if not by_name:
         raise Refused([Problem("files", "none was chosen.", "Choose the files first.")])
+    return by_name
+
+
+def out_of_zips(sent: Mapping[str, bytes]) -> dict[str, bytes]:
+    """Files as they were sent, those of a ZIP in its place. Raises Refused for a ZIP that cannot be used."""
+    by_name: dict[str, bytes] = {}
+    problems: list[Problem] = []
+    for name, content in sent.items():
+        try:
+            found = unpacked(name, content) if name.lower().endswith(".zip") else {name: content}
+        except Refused as refused:
+            problems += refused.problems
+            continue
+        twice = sorted(by_name.keys() & found.keys())
+        problems += [Problem(Address(one), "was sent twice, once in a ZIP.", "Send it once.") for one in twice]
+        by_name |= found
+    if problems:
+        raise Refused(problems)
     return by_name

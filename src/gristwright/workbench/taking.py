@@ -18,20 +18,24 @@ from gristwright.quantities.shown import capital
 from gristwright.records.lot import Analysis, Lot
 from gristwright.stages.grist.certificate_units import fields
 from gristwright.store.library import add_lot, lot_names, lot_records, offer_lot, replace_lot
-from gristwright.store.models import CertificateFile, EnquiryRow
+from gristwright.store.models import CertificateFile, EnquiryRow, LotStep
 from gristwright.store.models.enquiries import LONGEST_NAME
+from gristwright.workbench import undoing
 from gristwright.workbench.certificates import lots_in
 from gristwright.workbench.turns import turn
 
 REPLACE, BOTH = "replace", "both"
+# Where a new lot came from, in sentences.
+FILE, FORM, OTHER = "the file", "the form", "the other enquiry"
 
 
 @dataclass(frozen=True)
 class Here:
-    """A lot that is here already, against the one of a file."""
+    """A lot that is here already, against a new one and where that came from."""
 
     lot: Lot
     new: Lot
+    source: str = FILE
 
     @property
     def told(self) -> str:
@@ -42,9 +46,17 @@ class Here:
             return f"Same supplier and lot number as {self.lot.lot_id} here; the crop is not said in both."
         if self.lot.lot_number and self.new.lot_number:
             return f"Another lot goes by this name here: {delivery_of(self.lot)}."
-        silent = "the one here" if self.new.lot_number else "the file"
+        silent = "the one here" if self.new.lot_number else self.source
         what = "does not say its supplier and lot number, so it may be the same lot or another."
         return f"A lot of this name is here; {silent} {what}"
+
+    @property
+    def changed(self) -> str:
+        """Every value that is another one now, from what to what."""
+        before, after = (_known(lot) | _values(lot) for lot in (self.lot, self.new))
+        names = [name for name in (before | after) if before.get(name, "") != after.get(name, "")]
+        said = [f"{name} from {before.get(name) or 'nothing'} to {after.get(name) or 'nothing'}" for name in names]
+        return f"{capital('; '.join(said))}." if said else ""
 
     @property
     def differs(self) -> str:
@@ -52,9 +64,9 @@ class Here:
         before, after = (_values(lot) for lot in (self.lot, self.new))
         both = [name for name in before if name in after and before[name] != after[name]]
         said = (
-            ("", [f"{name} {before[name]} here, {after[name]} in the file" for name in both]),
+            ("", [f"{name} {before[name]} here, {after[name]} in {self.source}" for name in both]),
             ("Only here: ", [f"{name} {value}" for name, value in before.items() if name not in after]),
-            ("Only in the file: ", [f"{name} {value}" for name, value in after.items() if name not in before]),
+            (f"Only in {self.source}: ", [f"{name} {value}" for name, value in after.items() if name not in before]),
         )
         lines = [f"{capital(start + '; '.join(which))}." for start, which in said if which]
         return " ".join(lines) or "Every value is the same."
@@ -68,6 +80,11 @@ class Question:
     here: tuple[Here, ...]
     how: str = ""
     name: str = ""
+
+    @property
+    def source(self) -> str:
+        """Where the new lot came from, as it is said beside the one here."""
+        return self.here[0].source if self.here else FILE
 
     @cached_property
     def replaced(self) -> str:
@@ -97,6 +114,11 @@ def _plain(*texts: str) -> tuple[str, ...]:
     return tuple(" ".join(text.split()).casefold() for text in texts)
 
 
+def _known(lot: Lot) -> dict[str, str]:
+    """What a lot is known by."""
+    return {"supplier": lot.supplier, "lot number": lot.lot_number, "crop": str(lot.crop or "")}
+
+
 def _values(lot: Lot) -> dict[str, str]:
     """What a certificate says, by the titles of its fields."""
     known = fields()
@@ -111,13 +133,15 @@ def _printed(analysis: Analysis, title: str) -> str:
     return " ".join(text for text in (f"{analysis.value:g}", analysis.unit, basis) if text)
 
 
-def questions(enquiry: EnquiryRow, lots: Sequence[Lot], said: Mapping[str, str]) -> tuple[Question, ...]:
-    """Every lot of a file; those that are here already with what was said of them in the form."""
+def questions(
+    enquiry: EnquiryRow, lots: Sequence[Lot], said: Mapping[str, str], source: str = FILE
+) -> tuple[Question, ...]:
+    """Every new lot; those that are here already with what was said of them on the page."""
     kept = lot_records(enquiry)
     taken = {lot.lot_id for lot in kept}
     questions_so_far = []
     for lot in lots:
-        here = tuple(Here(one, lot) for one in kept if same_delivery(one, lot) or one.lot_id == lot.lot_id)
+        here = tuple(Here(one, lot, source) for one in kept if same_delivery(one, lot) or one.lot_id == lot.lot_id)
         usual = "" if lot.lot_id in taken else lot.lot_id
         name = said.get(f"name.{lot.lot_id}", usual).strip()
         questions_so_far.append(Question(lot, here, said.get(f"how.{lot.lot_id}", ""), name))
@@ -171,18 +195,37 @@ def add(sent: CertificateFile, said: Mapping[str, str], who: str) -> tuple[str, 
     Raises Refused for a fault of the file and while something is not said.
     """
     file = CertificateFile.objects.get(pk=sent.pk)
-    enquiry, lots = file.enquiry, lots_in(file)
-    asked = questions(enquiry, lots, said)
+    told, lines, step = _add(file.enquiry, questions(file.enquiry, lots_in(file), said), file.name, who)
+    file.taken, file.taken_at = [*file.taken, *undoing.signed(lines, who)], timezone.now()
+    file.save(update_fields=["taken", "taken_at"])
+    step.file = file
+    step.save()
+    return told
+
+
+@turn()
+def add_lots(
+    enquiry: EnquiryRow, lots: Sequence[Lot], said: Mapping[str, str], who: str, origin: str, source: str
+) -> tuple[str, ...]:
+    """Add lots that came in no file; `origin` is told as the place they came from. Raises Refused as `add` does."""
+    told, lines, step = _add(enquiry, questions(enquiry, lots, said, source), origin, who)
+    step.lines = undoing.signed(lines, who)
+    step.save()
+    return told
+
+
+def _add(
+    enquiry: EnquiryRow, asked: Sequence[Question], origin: str, who: str
+) -> tuple[tuple[str, ...], list[dict[str, str]], LotStep]:
+    """Keep the lots; what was done in sentences, in lines of the history, and as a step that can be undone."""
     problems = faults(asked, list(lot_names(enquiry)))
     if problems:
         raise Refused(problems)
+    before = undoing.standing(enquiry)
     for one in asked:
         _keep(enquiry, one)
-    now = timezone.now()
-    done = [{**_told(one, file.name), "who": who, "when": now.isoformat()} for one in asked]
-    file.taken, file.taken_at = [*file.taken, *done], now
-    file.save(update_fields=["taken", "taken_at"])
-    return sentences(asked, file.name)
+    told = sentences(asked, origin)
+    return told, [_told(one, origin) for one in asked], undoing.record(enquiry, who, told, before)
 
 
 def _keep(enquiry: EnquiryRow, one: Question) -> None:

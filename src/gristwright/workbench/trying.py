@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from gristwright.basics import FloatArray, Problem, Refused, at
 from gristwright.casework import bench as benches
-from gristwright.casework.bench import Bench, enquiry_problems, first_of, needed_lots, set_up
+from gristwright.casework.bench import SpiritBench, enquiry_problems, first_of, needed_lots, set_up, set_up_spirit
 from gristwright.charts.ledger import ledger_chart
 from gristwright.charts.theme import Chart
 from gristwright.documents.bills import BillView, BoardView, LedgerRowView, bill_view
@@ -23,7 +23,7 @@ from gristwright.flowsheet.line import NewMake
 from gristwright.numerics.weights import band
 from gristwright.quantities.shown import lower, plain
 from gristwright.records.bill import WHOLE, Bill, Share
-from gristwright.records.enquiry import Enquiry
+from gristwright.records.enquiry import Enquiry, SpiritEnquiry
 from gristwright.records.lot import Lot
 from gristwright.records.results import BillResult, Withheld
 from gristwright.store import models
@@ -49,8 +49,8 @@ ROW_HEIGHT, WIDTH = 21, 480
 class Ready:
     """A bench with today's bill worked out on it, where the house's own average puts it."""
 
-    asked: Enquiry
-    bench: Bench
+    asked: SpiritEnquiry
+    bench: SpiritBench
     anchored: str
     today: BillResult
     made: NewMake
@@ -60,7 +60,7 @@ _ready: OrderedDict[tuple[str, int], Ready] = OrderedDict()
 _one_at_a_time = threading.Lock()
 
 
-def ready(asked: Enquiry, given: tuple[Lot, ...], members: int = MEMBERS) -> Ready:
+def ready(asked: SpiritEnquiry, given: tuple[Lot, ...], members: int = MEMBERS) -> Ready:
     """The bench of these inputs, made once and kept while they are the last few. Raises Refused with every fault."""
     key = (sha256(inputs_text(asked, given)), members)
     with _one_at_a_time:
@@ -72,25 +72,28 @@ def ready(asked: Enquiry, given: tuple[Lot, ...], members: int = MEMBERS) -> Rea
         return _ready[key]
 
 
-def _set_up(asked: Enquiry, given: tuple[Lot, ...], members: int) -> Ready:
+def _set_up(asked: SpiritEnquiry, given: tuple[Lot, ...], members: int) -> Ready:
     bench, anchored = benches.anchor(bench_of(asked, given, members), asked.present, asked.record)
     made = bench.made(asked.present)
     return Ready(asked, bench, anchored.sentence, result_of(bench, asked, asked.present), made)
 
 
-def bench_of(asked: Enquiry, given: tuple[Lot, ...], members: int) -> Bench:
+def bench_of(asked: SpiritEnquiry, given: tuple[Lot, ...], members: int) -> SpiritBench:
     """The bench of an enquiry, not yet moved to where the house runs. Raises Refused."""
     needed = needed_lots(asked)
     chosen = [lot for lot in given if lot.lot_id in needed]
-    return set_up(chosen, prices_of(asked), asked.plant, asked.cask, enquiry_problems(asked, given), members)
+    problems, prices = enquiry_problems(asked, given), prices_of(asked)
+    if isinstance(asked, Enquiry):
+        return set_up(chosen, prices, asked.plant, asked.laid_down, problems, members)
+    return set_up_spirit(chosen, prices, asked.plant, problems, members)
 
 
-def prices_of(asked: Enquiry) -> dict[str, float]:
+def prices_of(asked: SpiritEnquiry) -> dict[str, float]:
     """What a tonne of each lot on offer costs."""
     return {offered.lot_id: offered.price_per_t for offered in asked.offered}
 
 
-def result_of(bench: Bench, asked: Enquiry, bill: Bill) -> BillResult:
+def result_of(bench: SpiritBench, asked: SpiritEnquiry, bill: Bill) -> BillResult:
     """Everything computed for one bill of an enquiry."""
     cost = asked.processing_cost_per_t
     return benches.assess(bench, bill, asked.categories, asked.date, asked.limits, asked.currency, cost, asked.present)

@@ -6,7 +6,18 @@ from django.contrib.auth.views import LogoutView
 from django.urls import path, re_path
 
 from gristwright.store.models.work import Kind
-from gristwright.workbench.views import ages, answers, bill, certificates, enquiries, mash, people
+from gristwright.workbench.views import (
+    ages,
+    answers,
+    bill,
+    brewing,
+    certificates,
+    enquiries,
+    keeping,
+    lots,
+    mash,
+    people,
+)
 
 HERE = "enquiries/<uuid:key>/"
 FILE = f"{HERE}certificates/<uuid:file_key>/"
@@ -14,7 +25,9 @@ FILE = f"{HERE}certificates/<uuid:file_key>/"
 urlpatterns = [
     path("begin/", people.begin, name="begin"),
     path("enter/", people.Enter.as_view(), name="enter"),
+    path("enter/standing/", people.standing, name="standing"),
     path("leave/", LogoutView.as_view(), name="leave"),
+    path("password/", people.change_password, name="password"),
     path("theme/", people.choose_theme, name="theme"),
     path("", enquiries.list_enquiries, name="enquiries"),
     path("enquiries/start/", enquiries.start_enquiry, name="start"),
@@ -33,14 +46,29 @@ urlpatterns = [
     path(f"{HERE}age/claim/", ages.keep_claim, name="keep_claim"),
     path(f"{HERE}offer/", enquiries.set_offer, name="offer"),
     path(f"{HERE}changes/", enquiries.show_changes, name="changes"),
+    path(f"{HERE}files/", keeping.show_keeping, name="keeping"),
+    path(f"{HERE}files.zip", keeping.give_files, name="give_files"),
+    path(f"{HERE}files/<str:name>", keeping.give_one, name="give_one"),
+    path(f"{HERE}copy/", keeping.copy_enquiry, name="copy"),
+    path(f"{HERE}archive/", keeping.archive_enquiry, name="archive"),
+    path(f"{HERE}bin/", keeping.bin_enquiry, name="bin"),
+    path(f"{HERE}delete/", keeping.delete_enquiry, name="delete"),
     path(f"{HERE}certificates/", certificates.list_certificates, name="certificates"),
     path(f"{HERE}certificates/send/", certificates.send_file, name="send_file"),
     path(f"{HERE}lots.csv", certificates.give_lots, name="lots"),
+    path(f"{HERE}certificates/lot/", lots.show_lot, name="lot"),
+    path(f"{HERE}certificates/lot/type/", lots.type_lot, name="type_lot"),
+    path(f"{HERE}certificates/remembered/", certificates.show_remembered, name="remembered"),
+    path(f"{HERE}certificates/elsewhere/", lots.take_elsewhere, name="elsewhere"),
+    path(f"{HERE}certificates/lot/delete/", lots.delete_lot, name="delete_lot"),
+    path(f"{HERE}certificates/undo/<uuid:step_key>/", lots.undo_step, name="undo_step"),
     path(FILE, certificates.show_file, name="certificate_file"),
     path(f"{FILE}mend/", certificates.mend_file, name="mend_file"),
     path(f"{FILE}take/", certificates.take_file, name="take_file"),
     path(f"{FILE}file/", certificates.give_file, name="give_file"),
     path(f"{HERE}answers/", answers.list_answers, name="answers"),
+    path(f"{HERE}forecast.pdf", brewing.give_forecast, {"kind": "pdf"}, name="forecast_pdf"),
+    path(f"{HERE}forecast.json", brewing.give_forecast, {"kind": "json"}, name="forecast_json"),
     path(f"{HERE}answers/find/", answers.find_bills, name="find"),
     path(f"{HERE}jobs/<uuid:job_key>/", answers.follow_job, name="job"),
     path(f"{HERE}jobs/<uuid:job_key>/stop/", answers.stop_job, name="stop_job"),

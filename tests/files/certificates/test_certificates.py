@@ -108,6 +108,22 @@ def test_a_mapping_says_what_a_heading_is(tmp_path: Path) -> None:
     assert [(a.field, a.value, a.method) for a in lot.analyses] == [("moisture_pct", 4.6, "oven")]
 
 
+def test_a_mapping_says_whose_a_lot_is_and_what_a_word_behind_a_figure_is(tmp_path: Path) -> None:
+    path = tmp_path / "own.csv"
+    path.write_text("Nom;Fournisseur;Malt;Moisture [%];Starch dry [%]\nA;Malterie;raw rye;13,5;61,2 % on dm\n")
+    (tmp_path / "map.toml").write_text(
+        'format = "gristwright.map/1"\n[identity]\n"nom" = "lot"\nFournisseur = "supplier"\n[units]\n"% ON dm" = "%"\n'
+    )
+    read = read_certificates(path, read_mapping(tmp_path / "map.toml").accepted())
+    (lot,) = read.reading.accepted()
+    assert (lot.lot_id, lot.supplier, [a.value for a in lot.analyses]) == ("A", "Malterie", [13.5, 61.2])
+    write_mapping(tmp_path / "again.toml", read.mapping)
+    again = read_mapping(tmp_path / "again.toml").accepted()
+    assert read_lots(path, again).accepted() == (lot,)
+    (tmp_path / "odd.toml").write_text('format = "gristwright.map/1"\n[identity]\nNom = "colour"\n')
+    assert any("'colour' is not known here" in p.sentence() for p in read_mapping(tmp_path / "odd.toml").problems)
+
+
 def test_unknown_headings_stand_in_a_saved_mapping_as_comments(folder: Path, tmp_path: Path) -> None:
     first = read_certificates(folder / "unknown heading.csv")
     assert '# text = "Sparkle [%]"' in as_toml(first.mapping, first.unknown)

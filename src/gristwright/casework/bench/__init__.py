@@ -2,11 +2,17 @@
 
 from gristwright.casework.bench.anchor import anchor
 from gristwright.casework.bench.assess import assess
-from gristwright.casework.bench.bench import Bench, set_up
+from gristwright.casework.bench.bench import Bench, GristBench, SpiritBench, set_up, set_up_spirit
 from gristwright.casework.bench.boards import why_of
 from gristwright.casework.bench.capacity import capacity_lines
 from gristwright.casework.bench.law_of_bill import LawOfBill, law_of_bill
-from gristwright.casework.bench.limits import all_problems, enquiry_problems, needed_lots
+from gristwright.casework.bench.limits import (
+    all_problems,
+    brewing_problems,
+    enquiry_problems,
+    needed_lots,
+    search_problems,
+)
 from gristwright.casework.bench.one_bill import Forecast, check, forecast
 from gristwright.casework.bench.withheld import first_of
 from gristwright.casework.bench.words import bill_cautions
@@ -14,11 +20,14 @@ from gristwright.casework.bench.words import bill_cautions
 __all__ = [
     "Bench",
     "Forecast",
+    "GristBench",
     "LawOfBill",
+    "SpiritBench",
     "all_problems",
     "anchor",
     "assess",
     "bill_cautions",
+    "brewing_problems",
     "capacity_lines",
     "check",
     "enquiry_problems",
@@ -26,6 +35,8 @@ __all__ = [
     "forecast",
     "law_of_bill",
     "needed_lots",
+    "search_problems",
     "set_up",
+    "set_up_spirit",
     "why_of",
 ]

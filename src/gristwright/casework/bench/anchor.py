@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from gristwright.basics import FloatArray, Problem, Refused, at
-from gristwright.casework.bench.bench import Bench, reweighted
+from gristwright.casework.bench.bench import B, reweighted
 from gristwright.casework.bench.boards import why_withheld
 from gristwright.numerics.weights import band, effective_members, normal_weights
 from gristwright.records.bill import Bill
@@ -20,7 +20,7 @@ def anchor_sd(record: PlantRecord, past_lots_spread: float) -> float:
     return float(np.hypot(record.sd_lpa_per_t / np.sqrt(record.mashes), past_lots_spread))
 
 
-def anchor(bench: Bench, present: Bill, record: PlantRecord | None) -> tuple[Bench, Anchor]:
+def anchor(bench: B, present: Bill, record: PlantRecord | None) -> tuple[B, Anchor]:
     """The bench weighted by what the plant gets from its present bill.
 
     Raises Refused when hardly any draw can explain the figure: then the figure, the certificate or the plant file

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from gristwright.basics import FloatArray, Problem, refuse_if_any
 from gristwright.casework.bench import whisky
-from gristwright.casework.bench.bench import Bench
+from gristwright.casework.bench.bench import Bench, SpiritBench
 from gristwright.casework.bench.boards import distillers_boards, why_withheld
 from gristwright.casework.bench.grounds import HOUSE, PSY
 from gristwright.casework.bench.identity import identities
@@ -24,7 +24,7 @@ from gristwright.stages.wash.heat import heat_cautions
 
 
 def assess(
-    bench: Bench,
+    bench: SpiritBench,
     bill: Bill,
     categories: Sequence[str],
     date: dt.date,
@@ -33,11 +33,14 @@ def assess(
     processing_cost_per_t: float = 0.0,
     present: Bill | None = None,
 ) -> BillResult:
-    """Everything computed for one bill on the bench's draws; `present` is the bill the house mashes today."""
+    """Everything computed for one bill on the bench's draws; `present` is the bill the house mashes today.
+
+    On a bench without a cask it ends at new spirit, and no law is asked: what the law asks about is not known.
+    """
     made = bench.made(bill)
     why = why_withheld(bench, bill, made.grist, made.wort)
     figures = _figures(bench, bill, made, currency, processing_cost_per_t)
-    verdicts = whisky.judge(bench, bill, categories, date)
+    verdicts = whisky.judge(bench, bill, categories, date) if isinstance(bench, Bench) else ()
     return BillResult(
         bill=bill,
         labels=bench.labels(bill),
@@ -52,7 +55,7 @@ def assess(
     )
 
 
-def _run_problems(bench: Bench, made: NewMake, said: bool) -> list[Problem]:
+def _run_problems(bench: SpiritBench, made: NewMake, said: bool) -> list[Problem]:
     """What only the run can tell: a mash that hardly converts, a wash or charge outside the still's balance.
 
     Of a bill whose litres are not `said` there is no wash to be judged.
@@ -68,9 +71,8 @@ def _run_problems(bench: Bench, made: NewMake, said: bool) -> list[Problem]:
     return [problem for problem in problems if problem not in own]
 
 
-def _figures(bench: Bench, bill: Bill, made: NewMake, currency: str, processing: float) -> list[Figure]:
-    bottled, house = bench.bottled(made), (HOUSE,)
-    litres, year, cask = (PSY, HOUSE), (PSY, HOUSE, "input.tonnes_per_year"), (PSY, HOUSE, "input.cask")
+def _figures(bench: SpiritBench, bill: Bill, made: NewMake, currency: str, processing: float) -> list[Figure]:
+    house, litres, year = (HOUSE,), (PSY, HOUSE), (PSY, HOUSE, "input.tonnes_per_year")
     annual = made.spirit.lpa_per_t * bench.plant.tonnes_per_year
     rows: list[tuple[str, str, str, FloatArray, int, tuple[str, ...]]] = [
         ("lpa_per_t", "new spirit", "L pure alcohol/t", made.spirit.lpa_per_t, 1, litres),
@@ -80,9 +82,13 @@ def _figures(bench: Bench, bill: Bill, made: NewMake, currency: str, processing:
         ("final_gravity_sg", "final gravity", "SG", made.wash.final_gravity_sg, 4, litres),
         ("wash_abv_pct", "wash strength", "%vol", made.wash.abv_pct, 2, litres),
         ("annual_lpa", "new spirit a year", "L", annual, 0, year),
-        ("bottled_lpa_per_t", "in the bottle", "L pure alcohol/t", bottled.lpa_per_t, 1, cask),
-        ("bottles_per_t", "bottles", "bottles/t", bottled.bottles_per_t, 0, cask),
     ]
+    if isinstance(bench, Bench):
+        bottled, cask = bench.bottled(made), (PSY, HOUSE, "input.cask")
+        rows += [
+            ("bottled_lpa_per_t", "in the bottle", "L pure alcohol/t", bottled.lpa_per_t, 1, cask),
+            ("bottles_per_t", "bottles", "bottles/t", bottled.bottles_per_t, 0, cask),
+        ]
     if currency:
         prices = tuple(f"input.price.{b.lot.lot_id}" for b in bench.lots if bill.parts_of(b.lot.lot_id))
         cost = cost_per_lpa(made.grist.malt_cost_per_t, processing, made.spirit.lpa_per_t)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Self
+from typing import Self, TypeVar
 
 import numpy as np
 
@@ -202,17 +202,8 @@ class GristBench:
 
 
 @dataclass(frozen=True)
-class Bench(GristBench):
-    """The bench of a distiller's job: the cask has lain already, for it is the same whatever the bill."""
-
-    cask: CaskPlan
-    matured: MaturedCask
-    matured_middle: MaturedCask
-
-    def traced(self) -> Self:
-        """As of any bench; the cask lies on the moved inputs too."""
-        ends = super().traced()
-        return replace(ends, matured=cask.mature(fill_of(self.cask), self.cask.climate, ends.draws))
+class SpiritBench(GristBench):
+    """The bench of a distiller's job as far as new spirit: nothing need be said of a cask."""
 
     def new_make(self, shares: FloatArray, draws: Draws, effect: MashEffect | None = None) -> NewMake:
         """Shares (lots,) or (members, lots) followed to new spirit on these draws.
@@ -236,6 +227,20 @@ class Bench(GristBench):
         shares = self.shares(bill)
         return self.new_make(shares, self.draws, self.mash_effect_near(shares, self.shares(known)))
 
+
+@dataclass(frozen=True)
+class Bench(SpiritBench):
+    """The bench of a distiller's job: the cask has lain already, for it is the same whatever the bill."""
+
+    cask: CaskPlan
+    matured: MaturedCask
+    matured_middle: MaturedCask
+
+    def traced(self) -> Self:
+        """As of any bench; the cask lies on the moved inputs too."""
+        ends = super().traced()
+        return replace(ends, matured=cask.mature(fill_of(self.cask), self.cask.climate, ends.draws))
+
     def bottled(self, made: NewMake) -> Bottled:
         """New spirit on the bench's draws followed into bottles."""
         return flowsheet.to_bottle(made, self.matured, self.cask.bottle_abv_pct, self.cask.bottle_L, self.draws)
@@ -245,6 +250,9 @@ class Bench(GristBench):
         return flowsheet.to_bottle(
             made, self.matured_middle, self.cask.bottle_abv_pct, self.cask.bottle_L, self.middles
         )
+
+
+B = TypeVar("B", bound=SpiritBench)
 
 
 def believe_lots(lots: Sequence[Lot]) -> tuple[tuple[LotBelief, ...], list[Problem]]:
@@ -294,6 +302,18 @@ def set_up_grist(
     )
 
 
+def set_up_spirit(
+    lots: Sequence[Lot],
+    prices: Mapping[str, float],
+    plant: Plant,
+    problems: list[Problem],
+    members: int = drawing.MEMBERS,
+    seed: int = drawing.SEED,
+) -> SpiritBench:
+    """The bench of a distiller who has not said what the spirit is filled into. Raises Refused with every fault."""
+    return SpiritBench(**vars(set_up_grist(lots, prices, plant, problems, members, seed)))
+
+
 def set_up(
     lots: Sequence[Lot],
     prices: Mapping[str, float],
@@ -325,14 +345,16 @@ def _house_problems(plant: Plant) -> list[Problem]:
     return problems
 
 
-def reweighted(bench: Bench, weights: FloatArray) -> Bench:
+def reweighted(bench: B, weights: FloatArray) -> B:
     """An untraced bench after a figure of the plant's own: new weights, and a reference run at the new middles."""
     middles = {name: np.array([quantiles(column, weights, (0.5,))[0]]) for name, column in bench.draws.items()}
-    matured = cask.mature(fill_of(bench.cask), bench.cask.climate, middles)
     old = bench.memory
     memory = MashMemory(
         {key: effect for key, effect in old.effects.items() if key[0] == DRAWS},
         {key: course for key, course in old.measured.items() if key[0] == (DRAWS,)},
         {run: value for run, value in old.usual_unopened.items() if run == DRAWS},
     )
-    return replace(bench, weights=weights, middles=middles, matured_middle=matured, memory=memory)
+    moved = replace(bench, weights=weights, middles=middles, memory=memory)
+    if isinstance(moved, Bench):
+        return replace(moved, matured_middle=cask.mature(fill_of(moved.cask), moved.cask.climate, middles))
+    return moved

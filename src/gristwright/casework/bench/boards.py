@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from gristwright.basics import FloatArray, Light, Verdict
-from gristwright.casework.bench.bench import Bench, GristBench
+from gristwright.casework.bench.bench import GristBench, SpiritBench
 from gristwright.casework.bench.withheld import LITRES, unsaid, withheld
 from gristwright.flowsheet.line import NewMake
 from gristwright.records.bill import Bill
@@ -35,7 +35,7 @@ LAW_LIGHT = {
 
 
 def distillers_boards(
-    bench: Bench,
+    bench: SpiritBench,
     bill: Bill,
     made: NewMake,
     limits: Limits,
@@ -56,7 +56,7 @@ def distillers_boards(
     return unsaid(boards, why_withheld(bench, bill, made.grist, made.wort))
 
 
-def why_of(bench: Bench, bill: Bill) -> Withheld | None:
+def why_of(bench: SpiritBench, bill: Bill) -> Withheld | None:
     """Why the litres of a bill are not said, its own mash behind it; None where they are."""
     made = bench.made(bill)
     return why_withheld(bench, bill, made.grist, made.wort)
@@ -116,7 +116,7 @@ def grist_boards(
     return tuple(board for board in boards if board is not None)
 
 
-def _fermentability(bench: Bench, made: NewMake) -> list[Board]:
+def _fermentability(bench: SpiritBench, made: NewMake) -> list[Board]:
     ways = Ways.of(bench.plant.mash, bench.plant.wort_boiled)
     board = dextrin_board(made.wort, made.grist.psy_lpa_per_t, bench.runs, ways)
     return [board] if board else []
@@ -181,7 +181,7 @@ def _bed(bench: GristBench, bill: Bill, present: Bill | None) -> Board:
     )
 
 
-def _nitrile(bench: Bench, bill: Bill, lpa_per_t: FloatArray) -> Board:
+def _nitrile(bench: SpiritBench, bill: Bill, lpa_per_t: FloatArray) -> Board:
     printed = np.array([_nitrile_g_per_t(belief) for belief in bench.lots])
     return nitrile.nitrile_board(
         bench.shares(bill),

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from gristwright.basics import Draws, FloatArray
-from gristwright.casework.bench.bench import Bench
+from gristwright.casework.bench.bench import Bench, SpiritBench
 from gristwright.casework.bench.grounds import HOUSE, PSY
 from gristwright.flowsheet.line import NewMake
 from gristwright.records.bill import Bill
@@ -36,10 +36,24 @@ LINES = (
     ("bottle", "in the bottle", "level", "bottle"),
 )
 
+# Stages that a bench without a cask does not reach.
+IN_WOOD = ("cask", "bottle")
+
 
 def values(made: NewMake, matured: MaturedCask, bottled: Bottled, draws: Draws) -> dict[str, FloatArray]:
     """Every line of the ledger [L/t], each from its own stage; shape (members,)."""
     filled = made.spirit.lpa_per_t / matured.filled_lpa_L
+    return {
+        **spirit_values(made, draws),
+        "evaporation": filled * matured.evaporated_lpa_L,
+        "wood": filled * matured.left_in_wood_lpa_L,
+        "bottling": bottled.lost_lpa_per_t,
+        "bottle": bottled.lpa_per_t,
+    }
+
+
+def spirit_values(made: NewMake, draws: Draws) -> dict[str, FloatArray]:
+    """The lines from the grain to new spirit."""
     return {
         "carbohydrate": made.grist.theory_lpa_per_t,
         "dextrin": grist.dextrin_lpa_per_t(made.grist, draws),
@@ -55,14 +69,10 @@ def values(made: NewMake, matured: MaturedCask, bottled: Bottled, draws: Draws) 
         "spent_lees": made.spirit.spent_lees_lpa_per_t,
         "still_house": made.spirit.handling_lpa_per_t,
         "new_spirit": made.spirit.lpa_per_t,
-        "evaporation": filled * matured.evaporated_lpa_L,
-        "wood": filled * matured.left_in_wood_lpa_L,
-        "bottling": bottled.lost_lpa_per_t,
-        "bottle": bottled.lpa_per_t,
     }
 
 
-def lines_of(bench: Bench, bill: Bill, mashed: bool) -> tuple[tuple[str, str, str, str], ...]:
+def lines_of(bench: SpiritBench, bill: Bill, mashed: bool) -> tuple[tuple[str, str, str, str], ...]:
     """The lines that this house and bill can have; those of the mash only where one was simulated."""
     raw = any(not b.material.malted and bill.parts_of(b.lot.lot_id) for b in bench.lots)
     column, grain_in = bench.plant.column is not None, bench.plant.grain_in
@@ -75,7 +85,8 @@ def lines_of(bench: Bench, bill: Bill, mashed: bool) -> tuple[tuple[str, str, st
         "stillage": not column,
         "spent_lees": column,
     }
-    return tuple(line for line in LINES if not absent.get(line[0], False))
+    filled = isinstance(bench, Bench)
+    return tuple(line for line in LINES if not absent.get(line[0], False) and (filled or line[3] not in IN_WOOD))
 
 
 def closure(lines: dict[str, FloatArray]) -> float:
@@ -83,7 +94,7 @@ def closure(lines: dict[str, FloatArray]) -> float:
     worst = 0.0
     left = lines["carbohydrate"].copy()
     for key, _, kind, _ in LINES[1:]:
-        if key == "stillage":  # the same litres as pot ale, under the column's name
+        if key == "stillage" or key not in lines:  # the same litres as pot ale, under the column's name; no cask
             continue
         if kind == "loss":
             left = left - lines[key]
@@ -93,10 +104,12 @@ def closure(lines: dict[str, FloatArray]) -> float:
     return worst
 
 
-def ledger(bench: Bench, bill: Bill, made: NewMake, made_middle: NewMake) -> Ledger:
+def ledger(bench: SpiritBench, bill: Bill, made: NewMake, made_middle: NewMake) -> Ledger:
     """The ledger of one bill; the reference run is the bench's middles."""
-    on_draws = values(made, bench.matured, bench.bottled(made), bench.draws)
-    reference = values(made_middle, bench.matured_middle, bench.bottled_middle(made_middle), bench.middles)
+    on_draws, reference = spirit_values(made, bench.draws), spirit_values(made_middle, bench.middles)
+    if isinstance(bench, Bench):
+        on_draws = values(made, bench.matured, bench.bottled(made), bench.draws)
+        reference = values(made_middle, bench.matured_middle, bench.bottled_middle(made_middle), bench.middles)
     rows = tuple(
         LedgerRow(
             key,
@@ -115,4 +128,4 @@ def _given(key: str, stage: str) -> tuple[str, ...]:
     """What a line rests on that is not drawn."""
     theory = ("constant.sugar_theory", "constant.starch_theory") if key in ("carbohydrate", "dextrin") else ()
     house = (HOUSE,) if stage != "grist" else ()
-    return (*theory, *(() if theory else (PSY,)), *house, *(("input.cask",) if stage in ("cask", "bottle") else ()))
+    return (*theory, *(() if theory else (PSY,)), *house, *(("input.cask",) if stage in IN_WOOD else ()))

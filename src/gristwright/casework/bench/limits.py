@@ -7,18 +7,18 @@ from collections.abc import Collection, Sequence
 
 from gristwright.basics import Address, Problem, at
 from gristwright.casework.bench.bench import believe_lots
-from gristwright.records.enquiry import BillSheet, Enquiry
+from gristwright.records.enquiry import BillSheet, Enquiry, SpiritEnquiry
 from gristwright.records.lot import Lot
 from gristwright.rules import law
 from gristwright.stages.grist.limits import bill_problems
 
 
-def needed_lots(enquiry: Enquiry) -> set[str]:
+def needed_lots(enquiry: SpiritEnquiry) -> set[str]:
     """The lots that are offered or stand in the present bill."""
     return {o.lot_id for o in enquiry.offered} | {share.lot_id for share in enquiry.present.shares}
 
 
-def enquiry_problems(enquiry: Enquiry, lots: Sequence[Lot] | None) -> list[Problem]:
+def enquiry_problems(enquiry: SpiritEnquiry, lots: Sequence[Lot] | None) -> list[Problem]:
     """Lots named but not given, present bill without price, unknown categories, shares that do not add up.
 
     `lots` is None when they could not be read: then nothing is said of missing ones.
@@ -38,6 +38,22 @@ def enquiry_problems(enquiry: Enquiry, lots: Sequence[Lot] | None) -> list[Probl
     ]
     problems += category_problems(enquiry.categories, at("enquiry", "categories"))
     return problems
+
+
+def search_problems(enquiry: Enquiry) -> list[Problem]:
+    """What keeps bills from being searched at all."""
+    if not enquiry.brews:
+        return []
+    way_out = "Try bills at the desk, or use gristwright run and check on a bill."
+    return [Problem(at("enquiry", "purpose"), "bills for beer are not searched.", way_out)]
+
+
+def brewing_problems(enquiry: SpiritEnquiry) -> list[Problem]:
+    """What a brewer's enquiry may not ask."""
+    claim = enquiry.claim if isinstance(enquiry, Enquiry) else None
+    asked = {"categories": enquiry.categories, "record": enquiry.record, "release": enquiry.release, "claim": claim}
+    what = "is asked of spirit and not of beer."
+    return [Problem(at(name), what, "Take it out.") for name, said in asked.items() if said and enquiry.brews]
 
 
 def sheet_problems(sheet: BillSheet, lots: Sequence[Lot] | None) -> list[Problem]:

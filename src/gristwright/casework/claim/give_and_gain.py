@@ -90,14 +90,15 @@ def give_and_gain(
     """
     answers = answers or {}
     if rec.present.withheld is not None:
-        return GiveGain((), (), enquiry.cask.years, rec.currency, None, (rec.present.withheld.sentence,))
+        return GiveGain((), (), enquiry.laid_down.years, rec.currency, None, (rec.present.withheld.sentence,))
     points = tuple(_point(offer, answers.get(offer.result.bill.name)) for offer in rec.offers)
     notes = _evidence_notes(enquiry, answers)
     if prices is None:
-        return GiveGain(points, (), enquiry.cask.years, rec.currency, None, notes)
+        return GiveGain(points, (), enquiry.laid_down.years, rec.currency, None, notes)
     evaporation, source = _evaporation(prices, forecast)
     costs = _costs(rec, enquiry, prices, points, evaporation)
-    return GiveGain(points, costs, enquiry.cask.years, rec.currency, evaporation, (*notes, *_notes(prices, source)))
+    notes = (*notes, *_notes(prices, source))
+    return GiveGain(points, costs, enquiry.laid_down.years, rec.currency, evaporation, notes)
 
 
 def _evaporation(prices: ReleasePrices, forecast: Band | None) -> tuple[Band, str]:
@@ -150,7 +151,8 @@ def _costs(
         "rent_per_cask_year": prices.rent_per_cask_year,
         "dry_goods": prices.dry_goods_per_L,
     }
-    faults = limits(enquiry.cask.years, prices.interest_pct_per_year / 100.0, enquiry.cask.bottle_abv_pct, **given)
+    plan = enquiry.laid_down
+    faults = limits(plan.years, prices.interest_pct_per_year / 100.0, plan.bottle_abv_pct, **given)
     refuse_if_any([*evaporation_problems(prices), *faults])
     money, today = _money(enquiry, prices, evaporation), _tonne(rec.present, enquiry, prices)
     present = rec.present.figures["cost_per_lpa"].band
@@ -178,7 +180,7 @@ def _point(offer: Offer, answer: ArmAnswer | None) -> GiveGainPoint:
 
 
 def _money(enquiry: Enquiry, prices: ReleasePrices, evaporation: Band) -> _Money:
-    plan = enquiry.cask
+    plan = enquiry.laid_down
     capacity, filled = plan.kind.capacity_L, plan.kind.capacity_L * plan.entry_abv_pct / 100.0
     paid = prices.cask_price > 0.0
     cask = cask_cost_per_lpa(prices.cask_price, prices.fills, capacity, plan.entry_abv_pct) if paid else 0.0
@@ -291,7 +293,7 @@ def _evidence_notes(enquiry: Enquiry, answers: Mapping[str, ArmAnswer]) -> tuple
     if not answers:
         return ()
     read = ", ".join(sorted({f"{answer.wood} at {answer.years:g} years" for answer in answers.values()}))
-    kind, years = enquiry.cask.kind, enquiry.cask.years
+    kind, years = enquiry.laid_down.kind, enquiry.laid_down.years
     return (
         f"Casks read: {read}. This enquiry fills {kind.name} of {kind.wood}, fill {kind.fill_number}, for {years:g} "
         "years: what was read in other wood, fill or at another age is no evidence for it.",

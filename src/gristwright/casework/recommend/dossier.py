@@ -88,7 +88,7 @@ def _gain(
     """The plane of the offers, with money where the enquiry has prices at release."""
     known = ages.answers if ages else ()
     grists = enquiry.claim.grists if enquiry.claim else ()
-    arms = arms_of_offers(answer.offers, known, grists, lots, enquiry.cask.years)
+    arms = arms_of_offers(answer.offers, known, grists, lots, enquiry.laid_down.years)
     return give_and_gain(answer, enquiry, enquiry.release, arms, forecast)
 
 

@@ -6,7 +6,7 @@ import datetime as dt
 from collections.abc import Sequence
 
 from gristwright import __version__
-from gristwright.basics import Band, Problem, Tick
+from gristwright.basics import Band, Problem, Refused, Tick
 from gristwright.casework.bench import influence, limits
 from gristwright.casework.bench.anchor import anchor
 from gristwright.casework.bench.assess import assess
@@ -57,10 +57,12 @@ def answer_on_bench(
 ) -> tuple[Bench, Recommendation]:
     """The bench, weighted by the plant's own average, and the answer worked out on it."""
     prices = {offered.lot_id: offered.price_per_t for offered in enquiry.offered}
-    faults = limits.enquiry_problems(enquiry, lots)
+    faults = limits.enquiry_problems(enquiry, lots) + limits.search_problems(enquiry)
+    if enquiry.brews:
+        raise Refused(faults)
     needed = limits.needed_lots(enquiry)
     chosen = [lot for lot in lots if lot.lot_id in needed]
-    bench = set_up(chosen, prices, enquiry.plant, enquiry.cask, faults, members, seed)
+    bench = set_up(chosen, prices, enquiry.plant, enquiry.laid_down, faults, members, seed)
     plain, anchored = anchor(bench, enquiry.present, enquiry.record)
     bench = plain.traced()
     present = _assess(bench, enquiry, enquiry.present)

@@ -40,6 +40,14 @@ def unit_of(field: Field, text: str) -> str | None:
     return unit if unit in field.units else field.table_unit if unit == "extract_pct" else None
 
 
+def fits(name: str, text: str) -> bool:
+    """Whether a text names a unit that the field may come in."""
+    try:
+        return unit_of(fields()[name], text) is not None
+    except Refused:
+        return False
+
+
 def column_of(heading: Heading, unit_text: str, where: Address) -> Column:
     """The column a heading with its unit makes. Raises Refused with what is missing or does not fit."""
     try:
@@ -77,6 +85,14 @@ def _asks_unit(heading: Heading, fitting: list[Field], where: Address) -> Proble
     also = list(dict.fromkeys(unit for f in fitting for unit in f.units))
     other = f" It may come in: {', '.join(also)}." if len(also) > 1 else ""
     return Problem(where, "has no unit.", f"Write it in square brackets, such as: {example}.{other}")
+
+
+def near_fields(text: str, most: int = 4) -> list[str]:
+    """The fields that are called most like a heading, the nearest first; none where nothing is near."""
+    rows = csv_rows("tables/certificate_headings.csv")
+    near = difflib.get_close_matches(normal(text.split("[")[0]), [row["heading"] for row in rows], most, 0.6)
+    named = [row["field"] for name in near for row in rows if row["heading"] == name]
+    return [name for name in dict.fromkeys(named) if name in fields()]
 
 
 def unknown(heading: Heading, where: Address, also: str = "") -> Problem:

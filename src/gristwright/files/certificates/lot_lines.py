@@ -11,14 +11,14 @@ from types import MappingProxyType
 from gristwright.basics import Address, Problem, Refused, Standing, at
 from gristwright.files.cells import Cell
 from gristwright.files.certificates.cell_values import figure, is_measured, unit_in
-from gristwright.files.certificates.columns import Column, column_of, unknown
+from gristwright.files.certificates.columns import Column, column_of, fits, unknown
 from gristwright.files.certificates.headings import CERTIFICATE, IDENTITY, is_unit, read_heading
 from gristwright.files.certificates.mapping import Mapping
 from gristwright.files.certificates.table import Line, LotTable
 from gristwright.files.texts import text_problems
 from gristwright.records.lot import Analysis, Lot
 from gristwright.reference.type_names import type_named
-from gristwright.stages.grist.certificate_units import in_table_unit
+from gristwright.stages.grist.certificate_units import fields, in_table_unit
 
 STATED = re.compile(r"^\s*(?P<name>[^:]{2,40}):\s*(?P<value>\S.*)$", re.DOTALL)
 DIGEST = re.compile(r"[0-9a-fA-F]{64}")
@@ -37,6 +37,14 @@ class IdentityWord:
     where: Address
 
 
+@dataclass(frozen=True)
+class StrangeUnit:
+    """A word beside a figure that is no unit of its field."""
+
+    word: str
+    field: str
+
+
 @dataclass
 class Gathered:
     """What reading gathers besides the lots: texts as printed by place, columns, headings nobody knows."""
@@ -47,11 +55,12 @@ class Gathered:
     columns: list[Column] = field(default_factory=list)
     unknown: list[str] = field(default_factory=list)
     ignored: list[str] = field(default_factory=list)
+    strange: dict[Address, StrangeUnit] = field(default_factory=dict)
 
 
 def lots_of(table: LotTable, mapping: Mapping, gathered: Gathered) -> list[Lot]:
     """Every lot of a table; faults and remarks are added to what is gathered."""
-    lots = table.of_kind("lot")
+    lots = tuple(line for line in table.of_kind("lot") if _number(table, line) not in mapping.left_out)
     columns = _columns(table, lots, mapping, gathered)
     common = _common(table) | {
         role: IdentityWord(text, at("map", "constants", role)) for role, text in mapping.constants.items()
@@ -154,14 +163,17 @@ def _lot(
     gathered: Gathered,
 ) -> Lot:
     first = line.cells[0]
-    words = {role: one.text for role, one in said.items()}
     by_rows = table.lots_are == "rows"
+    words = {role: one.text for role, one in said.items()} | mapping.given.get(_number(table, line), {})
     where = replace(table.sheet.where, row=first.row if by_rows else None, column=None if by_rows else first.column)
     analyses = []
     for k, column in columns.items():
         methods = [other.cells[k].text for other in table.of_kind("method") if other.cells[k].text]
         place = _place(table, line.cells[k], column)
-        analyses += figures(line.cells[k], column, place, [column.method, *methods, words.get("method", "")], gathered)
+        cell = _as_said(line.cells[k], column, place, mapping, gathered)
+        analyses += figures(cell, column, place, [column.method, *methods, words.get("method", "")], gathered)
+        if place in gathered.printed:
+            gathered.printed[place] = line.cells[k].text
     label = line.label if table.lots_are == "columns" else ""
     words["lot"] = words.get("lot") or words.get("lot number") or label
     words["material"] = mapping.material(words.get("material", ""))
@@ -170,6 +182,28 @@ def _lot(
         gathered.problems += [problem for problem in faults if problem not in gathered.problems]
     places = {role: _named(table, one.where, role) for role, one in said.items()}
     return make_lot(words, analyses, where, gathered, places)
+
+
+def _number(table: LotTable, line: Line) -> tuple[str, int]:
+    """Sheet and number of a line: of its row, or of its column where lots are columns."""
+    first = line.cells[0]
+    return table.sheet.name, first.row if table.lots_are == "rows" else first.column
+
+
+def _as_said(cell: Cell, column: Column, place: Address, mapping: Mapping, gathered: Gathered) -> Cell:
+    """The cell with what somebody said of it: the value of a merged one taken for each lot, a supplier's own word for
+    its unit said in ours; a word that nobody explained is gathered."""
+    if cell.copied and (place.sheet, cell.row, cell.column) in mapping.spread:
+        cell = replace(cell, copied=False)
+    word = unit_in(cell)
+    if not word or cell.unit or not is_measured(cell):
+        return cell
+    means = mapping.unit(word)
+    if means in fields()[column.field].units:
+        return replace(cell, text=f"{cell.text.removesuffix(word).strip()} {means}")
+    if not fits(column.field, word):
+        gathered.strange[place] = StrangeUnit(word, column.field)
+    return cell
 
 
 def _place(table: LotTable, cell: Cell, column: Column) -> Address:

@@ -13,7 +13,7 @@ from gristwright.basics import Address, Problem, Refused
 from gristwright.files.cells import Cell, Sheet
 from gristwright.files.certificates.columns import Column, column_of, unknown
 from gristwright.files.certificates.headings import IDENTITY, read_heading
-from gristwright.files.certificates.lot_lines import PRINTED, Gathered, figures, lots_of, make_lot
+from gristwright.files.certificates.lot_lines import PRINTED, Gathered, StrangeUnit, figures, lots_of, make_lot
 from gristwright.files.certificates.mapping import Mapping
 from gristwright.files.certificates.table import Known, LotTable, find_table
 from gristwright.files.reading import Reading
@@ -33,6 +33,7 @@ class Certificates:
     printed: dict[Address, str] = field(default_factory=dict)
     mapping: Mapping = field(default_factory=Mapping)
     unknown: tuple[str, ...] = ()
+    strange: dict[Address, StrangeUnit] = field(default_factory=dict)
 
 
 def read_lots(path: Path, mapping: Mapping | None = None) -> Reading[tuple[Lot, ...]]:
@@ -58,7 +59,8 @@ def read_certificates(path: Path, mapping: Mapping | None = None) -> Certificate
         gathered.problems.append(Problem(Address(path.name), "holds no lot.", "Add one row for each lot."))
     gathered.problems += doubles(lots)
     reading = Reading(tuple(lots), (path,), tuple(gathered.problems))
-    return Certificates(reading, gathered.printed, _understood(used, tables, gathered), tuple(gathered.unknown))
+    understood = _understood(used, tables, gathered)
+    return Certificates(reading, gathered.printed, understood, tuple(gathered.unknown), gathered.strange)
 
 
 def _tables(path: Path, mapping: Mapping, problems: list[Problem]) -> list[LotTable]:
@@ -94,6 +96,11 @@ def _understood(used: Mapping, tables: list[LotTable], gathered: Gathered) -> Ma
         ignore=tuple(dict.fromkeys((*used.ignore, *gathered.ignored))),
         constants=used.constants,
         materials=used.materials,
+        identity=used.identity,
+        units=used.units,
+        given=used.given,
+        left_out=used.left_out,
+        spread=used.spread,
         columns=_by_heading(gathered.columns),
     )
 

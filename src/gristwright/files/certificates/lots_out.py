@@ -20,11 +20,23 @@ Kind: TypeAlias = tuple[str, str, str, str]
 
 def lots_table(lots: Sequence[Lot]) -> list[list[object]]:
     """Headings, a line of methods where any is known, and a row a lot; a figure stands as it was printed."""
-    kinds = list(dict.fromkeys(_kind(analysis) for lot in lots for analysis in lot.analyses))
+    kinds = _in_order([[_kind(analysis) for analysis in lot.analyses] for lot in lots])
     rows: list[list[object]] = [[*OWN, *(heading_for(kind) for kind in kinds)]]
     if any(method for *_, method in kinds):
         rows.append(["method", *[""] * (len(OWN) - 1), *(method for *_, method in kinds)])
     return [*rows, *(_row(lot, kinds) for lot in lots)]
+
+
+def _in_order(certificates: Sequence[Sequence[Kind]]) -> list[Kind]:
+    """Every kind once, so that the figures of each lot stay in their order wherever the lots agree on it."""
+    kinds: list[Kind] = []
+    for certificate in certificates:
+        after = 0
+        for kind in certificate:
+            if kind not in kinds:
+                kinds.insert(after, kind)
+            after = kinds.index(kind) + 1
+    return kinds
 
 
 def _kind(analysis: Analysis) -> Kind:

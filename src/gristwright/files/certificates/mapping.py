@@ -17,11 +17,18 @@ from gristwright.files.toml_in import open_table
 from gristwright.stages.grist.certificate_units import fields
 
 CONSTANTS = ("supplier", "material", "crop", "method")
+# What of a lot's identity a heading in the supplier's own words may be.
+ROLES = ("lot", "lot number", "material", "supplier", "crop")
 
 
 @dataclass(frozen=True)
 class Mapping:
-    """What stands where on a sheet. Heading texts are compared without regard to case and spaces."""
+    """What stands where on a sheet. Heading texts are compared without regard to case and spaces.
+
+    `identity` are headings that name a lot or say whose it is, `units` a supplier's own words for units; `given` is
+    what somebody said of single lines of one file, by sheet and number of the line, `left_out` are lines that are no
+    lot, and `spread` cells of a merged one of which each lot has the value.
+    """
 
     sheet: str = ""
     lots_are: str = ""
@@ -29,11 +36,17 @@ class Mapping:
     ignore: tuple[str, ...] = ()
     constants: dict[str, str] = field(default_factory=dict)
     materials: dict[str, str] = field(default_factory=dict)
+    identity: dict[str, str] = field(default_factory=dict)
+    units: dict[str, str] = field(default_factory=dict)
+    given: dict[tuple[str, int], dict[str, str]] = field(default_factory=dict)
+    left_out: frozenset[tuple[str, int]] = frozenset()
+    spread: frozenset[tuple[str, int, int]] = frozenset()
     columns: tuple[Column, ...] = ()
 
     def headings(self) -> dict[str, Heading]:
         """Every heading the mapping speaks of, by its text in lower case."""
         headings = {_plain(text): Heading(text, "not read") for text in self.ignore}
+        headings |= {_plain(text): Heading(text, role) for text, role in self.identity.items()}
         headings |= {
             _plain(c.heading): Heading(c.heading, "field", (c.field,), c.unit, c.basis, c.method) for c in self.columns
         }
@@ -45,7 +58,16 @@ class Mapping:
 
     def material(self, text: str) -> str:
         """The type a supplier's own word stands for, or the word itself."""
-        return next((key for word, key in self.materials.items() if _plain(word) == _plain(text)), text)
+        return _said(self.materials, text) or text
+
+    def unit(self, text: str) -> str:
+        """The unit that a supplier's own word stands for; nothing when nobody said."""
+        return _said(self.units, text)
+
+
+def _said(words: dict[str, str], text: str) -> str:
+    """What was said of a word, without regard to case and spaces."""
+    return next((means for word, means in words.items() if _plain(word) == _plain(text)), "")
 
 
 def _plain(text: str) -> str:
@@ -60,6 +82,7 @@ def read_mapping(path: Path) -> Reading[Mapping]:
     except Refused as refused:
         return Reading(None, (path,), refused.problems)
     constants, materials = top.table("constants", required=False), top.table("materials", required=False)
+    identity, units = top.table("identity", required=False), top.table("units", required=False)
     mapping = Mapping(
         sheet=top.text("sheet", ""),
         lots_are=top.choice("lots_are", ("rows", "columns"), "rows"),
@@ -67,6 +90,8 @@ def read_mapping(path: Path) -> Reading[Mapping]:
         ignore=top.texts("ignore"),
         constants={name: value for name in CONSTANTS if (value := _constant(constants, name))},
         materials={word: materials.text(word) for word in materials.data},
+        identity={text: identity.choice(text, ROLES) for text in identity.data},
+        units={word: units.text(word) for word in units.data},
         columns=tuple(column for table in top.tables("heading") if (column := _column(table))),
     )
     constants.nothing_else()
@@ -118,7 +143,8 @@ def as_toml(mapping: Mapping, unknown: tuple[str, ...] = ()) -> str:
         *([f"lot = {_quoted(mapping.lot)}"] if mapping.lot else []),
         f"ignore = [{', '.join(_quoted(text) for text in mapping.ignore)}]",
     ]
-    for title, values in (("constants", mapping.constants), ("materials", mapping.materials)):
+    tables = {name: getattr(mapping, name) for name in ("constants", "materials", "identity", "units")}
+    for title, values in tables.items():
         if values:
             lines += ["", f"[{title}]", *(f"{_key(name)} = {_quoted(text)}" for name, text in values.items())]
     for column in mapping.columns:

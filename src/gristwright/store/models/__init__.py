@@ -3,7 +3,14 @@
 from gristwright.store.models.ages import AgedCasks, Release
 from gristwright.store.models.enquiries import BillShare, EnquiryRow, LotGroup, NamedLot, OfferedLot
 from gristwright.store.models.houses import CaskVersion, Customer, House, PlantVersion
-from gristwright.store.models.lots import CertificateFile, LotRow, LotVersion
+from gristwright.store.models.lots import (
+    CertificateFile,
+    FileStanding,
+    LotRow,
+    LotStep,
+    LotVersion,
+    Remembered,
+)
 from gristwright.store.models.work import Answer, AnswerStep, Job, MashTrial, Papers
 
 __all__ = [
@@ -15,10 +22,12 @@ __all__ = [
     "CertificateFile",
     "Customer",
     "EnquiryRow",
+    "FileStanding",
     "House",
     "Job",
     "LotGroup",
     "LotRow",
+    "LotStep",
     "LotVersion",
     "MashTrial",
     "NamedLot",
@@ -26,4 +35,5 @@ __all__ = [
     "Papers",
     "PlantVersion",
     "Release",
+    "Remembered",
 ]

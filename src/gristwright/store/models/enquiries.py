@@ -16,6 +16,7 @@ from gristwright.store.columns import Date, Flag, Integer, Json, Text, labelled,
 
 # The house's own average may not be known at all.
 UNSAID = {"null": True, "blank": True}
+PURPOSES = [("whisky", "whisky, distilled from the wash"), ("beer", "beer, of boiled wort")]
 # Characters of the name of a lot.
 LONGEST_NAME = 80
 
@@ -35,7 +36,8 @@ class EnquiryRow(models.Model):
     date = Date(labelled(Enquiry, "date"), null=True, help_text=fields_of(Enquiry)["date"].said.help)
     valid_days = of(Enquiry, "valid_days")
     categories = words(labelled(Enquiry, "categories"), blank=True)
-    purpose = text("Purpose", 20, default="whisky", editable=False)
+    purpose = text(labelled(Enquiry, "purpose"), 20, default="whisky", choices=PURPOSES)
+    target_attenuation_pct = of(Enquiry, "target_attenuation_pct")
     currency = text(labelled(Enquiry, "currency"), 3, help_text=fields_of(Enquiry)["currency"].said.help)
     processing_cost_per_t = of(Enquiry, "processing_cost_per_t")
     grid_parts = Integer(
@@ -58,6 +60,9 @@ class EnquiryRow(models.Model):
 
     tried = Json(default=dict, editable=False)
     tried_rest = text("Lot that makes up the rest", editable=False)
+
+    archived_at = models.DateTimeField("archived", null=True, blank=True)
+    binned_at = models.DateTimeField("put into the bin", null=True, blank=True)
     history = HistoricalRecords(excluded_fields=["tried", "tried_rest", "plant"], table_name="store_historicalenquiry")
 
     class Meta:
@@ -67,6 +72,11 @@ class EnquiryRow(models.Model):
 
     def __str__(self) -> str:
         return self.title or "Enquiry without a title"
+
+    @property
+    def brews(self) -> bool:
+        """Whether beer is asked about; then stills, cask and release are asked of nobody."""
+        return self.purpose == "beer"
 
 
 class NamedLot(models.Model):

@@ -8,7 +8,6 @@ from typing import Any
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_POST
 
 from gristwright.basics import Refused
 from gristwright.casework import claim as claims_of_age
@@ -17,28 +16,47 @@ from gristwright.documents.gain import ages_view
 from gristwright.records.ageing import ClaimAsked
 from gristwright.store.aged import claim_columns, claim_record
 from gristwright.store.models import AgedCasks, EnquiryRow, Release
+from gristwright.workbench import hands
 from gristwright.workbench.age_forms import ClaimForm, ReleaseForm
 from gristwright.workbench.faults import sentence
-from gristwright.workbench.turns import in_turn, turn
-from gristwright.workbench.views.enquiries import UNTIDY, get_enquiry
+from gristwright.workbench.meanwhile import Meanwhile, as_kept, meet
+from gristwright.workbench.turns import in_turn
+from gristwright.workbench.views.enquiries import get_enquiry, save_changed, status_of, told
 
 
-def show_age(
-    request: HttpRequest, key: uuid.UUID, release: ReleaseForm | None = None, asked: ClaimForm | None = None
-) -> HttpResponse:
+def show_age(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
     """Prices at release and the claim, each with a form of its own, and what the casks carry."""
-    enquiry = get_enquiry(key)
+    return _page(request, get_enquiry(key))
+
+
+def _page(
+    request: HttpRequest,
+    enquiry: EnquiryRow,
+    release: tuple[ReleaseForm, Meanwhile] | None = None,
+    asked: tuple[ClaimForm, Meanwhile] | None = None,
+) -> HttpResponse:
+    """The page with the form that was sent, filled in as it was sent, and the other one as it is kept."""
     kept = _kept(enquiry)
-    untidy = any(form is not None and form.errors for form in (release, asked))
+    sent = release or asked
+    one, other = (ReleaseForm(instance=_release(enquiry)), ClaimForm(kept=kept))
+    prices, met_prices = release or (one, as_kept(one))
+    claim, met_claim = asked or (other, as_kept(other))
     context: dict[str, Any] = {
         "enquiry": enquiry,
         "page": "age",
-        "release": release or ReleaseForm(instance=getattr(enquiry, "release", None)),
-        "asked": asked or ClaimForm(kept=kept),
+        "release": prices,
+        "met_release": met_prices,
+        "asked": claim,
+        "met_claim": met_claim,
         "kept": getattr(enquiry, "aged", None),
         **_said(kept),
     }
-    return render(request, "desk/age.html", context, status=UNTIDY if untidy else 200)
+    status = status_of(sent[1], bool(sent[0].errors)) if sent else 200
+    return render(request, "desk/age.html", context, status=status)
+
+
+def _release(enquiry: EnquiryRow) -> Release:
+    return getattr(enquiry, "release", None) or Release(enquiry_id=enquiry.pk)
 
 
 def _kept(enquiry: EnquiryRow) -> ClaimAsked | None:
@@ -57,41 +75,56 @@ def _said(kept: ClaimAsked | None) -> dict[str, Any]:
     return {"ages": ages_view(found), "readings": [one for one in drawn if one[2]]}
 
 
-@require_POST
 @in_turn
 def keep_release(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
     """Keep the prices, or none when every field is empty."""
+    if request.method != "POST":
+        return redirect("age", key)
     enquiry = get_enquiry(key)
-    row = getattr(enquiry, "release", None) or Release(enquiry=enquiry)
-    form = ReleaseForm(request.POST, instance=row)
-    if not form.is_valid():
-        return show_age(request, key, release=form)
+    row = _release(enquiry)
+    met = meet(request, [ReleaseForm(instance=row)], hands.of_row)
+    form = ReleaseForm(met.data, instance=row)
+    if met.stops or not form.is_valid():
+        return _page(request, get_enquiry(key), release=(form, met))
     if form.has_changed() and form.says_something:
-        form.save()
+        save_changed(form)
     elif form.has_changed() and row.pk is not None:
         row.delete()
-    messages.success(request, "Kept." if form.has_changed() else "Nothing was changed.")
+    told(request, met, form.has_changed())
     return redirect("age", enquiry.pk)
 
 
-@require_POST
+@in_turn
 def keep_claim(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
     """Keep the claim with its casks, or take both away."""
+    if request.method != "POST":
+        return redirect("age", key)
     enquiry = get_enquiry(key)
+    row = AgedCasks.objects.filter(enquiry=enquiry).first() or AgedCasks(enquiry_id=enquiry.pk)
+    met = meet(request, [ClaimForm(kept=_kept(enquiry))], lambda _: hands.of_row_whole(row))
     if "take_away" in request.POST:
-        if hasattr(enquiry, "aged"):
-            enquiry.aged.delete()
-        messages.success(request, "The casks were taken away.")
-        return redirect("age", enquiry.pk)
-    form = ClaimForm(request.POST, request.FILES, kept=_kept(enquiry))
-    if not form.is_valid() or form.asked is None:
-        return show_age(request, key, asked=form)
-    with turn():
-        row = AgedCasks.objects.filter(enquiry=enquiry).first() or AgedCasks(enquiry=enquiry)
+        return _take_away(request, row, met)
+    form = ClaimForm(met.data, met.files, kept=_kept(enquiry))
+    if not form.is_valid() or form.asked is None or met.stops:
+        return _page(request, enquiry, asked=(form, met))
+    changed = form.has_changed()
+    if changed:
         for name, value in claim_columns(form.asked).items():
             setattr(row, name, value)
         row.save()
-    messages.success(request, "Kept.")
+    told(request, met, changed)
     for problem in form.warnings:
         messages.warning(request, sentence(problem))
     return redirect("age", enquiry.pk)
+
+
+def _take_away(request: HttpRequest, row: AgedCasks, met: Meanwhile) -> HttpResponse:
+    """Take the casks away, unless others saved something of them since they were shown here."""
+    if met.moved_on:
+        hand = hands.of_row_whole(row)
+        what = f"The claim was changed meanwhile{f' {hand}' if hand else ''}. It stands here as it is now."
+        messages.warning(request, f"{what} Nothing was taken away: press the button again if it shall go all the same.")
+    elif row.pk:
+        row.delete()
+        messages.success(request, "The casks were taken away.")
+    return redirect("age", row.enquiry_id)

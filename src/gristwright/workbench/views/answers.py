@@ -23,6 +23,7 @@ from gristwright.workbench import issued, jobs
 from gristwright.workbench.desk_request import DeskRequest
 from gristwright.workbench.export import download
 from gristwright.workbench.turns import in_turn
+from gristwright.workbench.views.brewing import show_forecast
 from gristwright.workbench.views.enquiries import UNTIDY, get_enquiry
 
 KINDS = {
@@ -38,6 +39,8 @@ def list_answers(
 ) -> HttpResponse:
     """The search under way and every answer; `untouched` are lots that may be anything, asked about before a search."""
     enquiry = get_enquiry(key)
+    if enquiry.brews:
+        return show_forecast(request, key, problems)
     context = {
         "enquiry": enquiry,
         "page": "answers",

@@ -17,16 +17,19 @@ from django.views.decorators.http import require_POST
 from gristwright.basics import Problem, Refused, at
 from gristwright.charts.render import svg
 from gristwright.records.enquiry import Group
+from gristwright.records.lot import Lot
 from gristwright.rules.hazard import cautions
 from gristwright.store.library import lot_records
-from gristwright.store.mapping import enquiry_record, group_records
+from gristwright.store.mapping import group_records, spirit_record
 from gristwright.store.models import CaskVersion, EnquiryRow, NamedLot, OfferedLot
 from gristwright.store.models.work import Kind
+from gristwright.workbench.brewing import BrewedView
 from gristwright.workbench.desk_request import DeskRequest
 from gristwright.workbench.export import csv_file
 from gristwright.workbench.fields import Pct
+from gristwright.workbench.how_far import worked_out
 from gristwright.workbench.newest import newest
-from gristwright.workbench.trying import FIRST, MEMBERS, Tried, TriedView, kept_try, ready, tried_view
+from gristwright.workbench.trying import FIRST, MEMBERS, Tried, TriedView, kept_try
 from gristwright.workbench.views.enquiries import UNTIDY
 from gristwright.workbench.views.mash import Records, ask_mash, mash_part, there
 
@@ -35,6 +38,7 @@ MANY_LOTS = 10
 # The answer to a request that a newer one has overtaken: nothing to show.
 PASSED = 204
 CAUTIONS = ("planning", "spirit", "co2", "dust", "liquor", "licence", "label")
+BREWERS_CAUTIONS = ("planning", "co2", "dust", "liquor")
 
 
 def show_bill(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
@@ -72,7 +76,7 @@ def _moved(request: DeskRequest, enquiry: EnquiryRow, members: int) -> HttpRespo
     if not problems:
         _keep_try(enquiry, tried)
     context = _page(enquiry, tried, problems, members, whole=False)
-    return render(request, "desk/tried.html", {**context, "swapped": members == FIRST})
+    return render(request, part_of(enquiry), {**context, "swapped": members == FIRST})
 
 
 @require_POST
@@ -96,8 +100,8 @@ def give_ledger(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
     """The ledgers of the tried bill and today's as CSV."""
     enquiry = _enquiry(key)
     context = _page(enquiry, kept_try(enquiry), [], MEMBERS)
-    view: TriedView | None = context["view"]
-    if view is None or not view.ledger:
+    view: TriedView | BrewedView | None = context["view"]
+    if not isinstance(view, TriedView) or not view.ledger:
         return redirect("bill", enquiry.pk)
     rows = [
         (this.label, this.reference, this.low, this.high, before.reference if before else "")
@@ -129,10 +133,11 @@ def _page(
     enquiry: EnquiryRow, tried: Tried, problems: list[Problem], members: int, whole: bool = True
 ) -> dict[str, Any]:
     """Everything the page and its moving part show, on so many draws; only the `whole` page has the last mashes."""
-    view, faults_now, records = None, list(problems), _records(enquiry)
+    view, faults_now = None, list(problems)
+    given = cache(lambda: lot_records(enquiry))
     if not faults_now:
         try:
-            view = tried_view(ready(*records(), members), tried.bill)
+            view, faults_now = worked_out(enquiry, given(), tried, members)
         except Refused as refused:
             faults_now = list(refused.problems)
     lots = _lots(enquiry, tried)
@@ -147,10 +152,16 @@ def _page(
         "problems": faults_now,
         "outside": _outside(enquiry, tried),
         "view": view,
+        "part": part_of(enquiry),
         "picture": _picture(view) if whole else "",
-        "mash": mash_part(enquiry, tried, whole, records),
-        "cautions": cautions(*CAUTIONS),
+        "mash": mash_part(enquiry, tried, whole, _records(enquiry, given)),
+        "cautions": cautions(*(BREWERS_CAUTIONS if enquiry.brews else CAUTIONS)),
     }
+
+
+def part_of(enquiry: EnquiryRow) -> str:
+    """The template of what moves with the shares."""
+    return "desk/brewed.html" if enquiry.brews else "desk/tried.html"
 
 
 def _enquiry(key: uuid.UUID) -> EnquiryRow:
@@ -166,15 +177,15 @@ def _newest_casks() -> QuerySet[CaskVersion]:
     return CaskVersion.objects.filter(number=casks.values("number")[:1])
 
 
-def _records(enquiry: EnquiryRow) -> Callable[[], Records]:
+def _records(enquiry: EnquiryRow, given: Callable[[], tuple[Lot, ...]]) -> Callable[[], Records]:
     """What reads the enquiry and its lots, once. It raises Refused with everything that is missing."""
-    return cache(lambda: (enquiry_record(enquiry), lot_records(enquiry)))
+    return cache(lambda: (spirit_record(enquiry), given()))
 
 
-def _picture(view: TriedView | None) -> SafeString:
+def _picture(view: TriedView | BrewedView | None) -> SafeString:
     """The ledger as it stands in the page before a script draws it, or without one."""
     # Drawn here from our own words and numbers, with every text escaped by what draws it.
-    return mark_safe(svg(view.chart)) if view and view.chart else SafeString("")
+    return mark_safe(svg(view.chart)) if isinstance(view, TriedView) and view.chart else SafeString("")
 
 
 def _lots(enquiry: EnquiryRow, tried: Tried) -> list[dict[str, Any]]:

@@ -11,42 +11,53 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from gristwright.basics import Problem, Refused
-from gristwright.documents.certificate import lot_sheet
-from gristwright.documents.lots import lots_view
 from gristwright.files.certificates import lots_table
 from gristwright.stages.grist.certificate_units import fields
 from gristwright.store.library import lot_records
 from gristwright.store.models import CertificateFile
-from gristwright.workbench import certificates, faults, starting, taking
+from gristwright.workbench import certificates, faults, remembering, starting, taking, undoing
 from gristwright.workbench.desk_request import DeskRequest
+from gristwright.workbench.explaining import HEADING, Explained
 from gristwright.workbench.export import csv_file, download
+from gristwright.workbench.lots_listed import CHIEF, listed
 from gristwright.workbench.mending import Place, Typed, place_of
+from gristwright.workbench.turns import in_turn
 from gristwright.workbench.views.enquiries import UNTIDY, get_enquiry
 
 
 def list_certificates(request: HttpRequest, key: uuid.UUID, problems: tuple[Problem, ...] = ()) -> HttpResponse:
     """The lots of an enquiry, the files they came from, and a form to send another."""
     enquiry = get_enquiry(key)
-    files = enquiry.certificate_files.select_related("sent_by").defer("received")
-    today = timezone.localdate()
-    kept = lot_records(enquiry)
-    lots = [lot_sheet(lot, {}, today) for lot in kept]
-    known = lots_view({lot.lot_id: lot.identity for lot in kept})
-    context = {"enquiry": enquiry, "page": "certificates", "files": files, "lots": lots, "lots_table": known,
-               "problems": problems}  # fmt: skip
+    files = enquiry.certificate_files.select_related("sent_by", "standing").defer("received", "content")
+    lots = listed(lot_records(enquiry), timezone.localdate())
+    context = {"enquiry": enquiry, "page": "certificates", "files": files, "lots": lots, "chief": CHIEF,
+               "steps": undoing.steps_of(enquiry), "problems": problems}  # fmt: skip
     return render(request, "desk/certificates.html", context, status=UNTIDY if problems else 200)
 
 
 @require_POST
 def send_file(request: DeskRequest, key: uuid.UUID) -> HttpResponse:
-    """Keep a file as it came and show how it was read."""
+    """Keep files as they came; one alone is shown as it was read, of several the list says how each stands."""
     enquiry = get_enquiry(key)
     try:
-        name, content = next(iter(starting.sent_files(request.FILES.getlist("file")).items()))
-        file = certificates.receive(enquiry, name, content, request.user)
+        sent = starting.sent_files(request.FILES.getlist("file"))
     except Refused as refused:
         return list_certificates(request, key, refused.problems)
-    return redirect("certificate_file", enquiry.pk, file.pk)
+    kept: list[CertificateFile] = []
+    problems: list[Problem] = []
+    for name, content in sent.items():
+        try:
+            kept.append(certificates.receive(enquiry, name, content, request.user))
+        except Refused as refused:
+            problems += refused.problems
+    if problems:
+        for file in kept:
+            messages.success(request, f"{file.name} was kept.")
+        return list_certificates(request, key, tuple(problems))
+    if len(kept) == 1:
+        return redirect("certificate_file", enquiry.pk, kept[0].pk)
+    messages.success(request, f"{len(kept)} files sent and read; each stands below with what is left to do.")
+    return redirect("certificates", enquiry.pk)
 
 
 def show_file(
@@ -63,7 +74,7 @@ def show_file(
         "sheet": sheet,
         "questions": [one for one in asked if one.here],
         "titles": {name: field.title for name, field in fields().items()},
-        "meanings": certificates.meanings(),
+        "steps": undoing.steps_of(file.enquiry, file),
         "problems": problems,
     }
     return render(request, "desk/certificate_file.html", context, status=UNTIDY if problems else 200)
@@ -95,10 +106,12 @@ def _typed(request: HttpRequest) -> dict[Place, Typed]:
     return typed
 
 
-def _said(request: HttpRequest) -> dict[str, str]:
-    """Headings somebody explained in the form."""
-    pairs = zip(request.POST.getlist("heading"), request.POST.getlist("means"), strict=False)
-    return {heading: means for heading, means in pairs if means}
+def _said(request: HttpRequest) -> list[Explained]:
+    """Words somebody explained in the form: what kind of word each is, the word, what it means."""
+    words, means = request.POST.getlist("heading"), request.POST.getlist("means")
+    kinds = request.POST.getlist("what") or [HEADING] * len(words)
+    lines = zip(kinds, words, means, strict=False)
+    return [Explained(what, word, text.strip()) for what, word, text in lines if text.strip()]
 
 
 @require_POST
@@ -111,7 +124,7 @@ def take_file(request: DeskRequest, key: uuid.UUID, file_key: uuid.UUID) -> Http
         return show_file(request, key, file_key, refused.problems)
     for sentence in done:
         messages.success(request, sentence)
-    return redirect("offer", key)
+    return redirect("certificates", key)
 
 
 def give_file(request: HttpRequest, key: uuid.UUID, file_key: uuid.UUID) -> HttpResponse:
@@ -124,3 +137,16 @@ def give_lots(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
     """The lots as CSV that can be read in again."""
     heads, *rows = lots_table(lot_records(get_enquiry(key)))
     return csv_file("lots.csv", heads, rows)
+
+
+@in_turn
+def show_remembered(request: DeskRequest, key: uuid.UUID) -> HttpResponse:
+    """What is remembered of suppliers' words, to be changed or deleted."""
+    enquiry = get_enquiry(key)
+    if request.method == "POST":
+        means = {name[6:]: str(text) for name, text in request.POST.items() if name.startswith("means.")}
+        for sentence in remembering.revise(means, request.POST.getlist("delete"), request.user.get_username()):
+            messages.success(request, sentence)
+        return redirect("remembered", key)
+    context = {"enquiry": enquiry, "page": "certificates", "lines": remembering.lines()}
+    return render(request, "desk/remembered.html", context)

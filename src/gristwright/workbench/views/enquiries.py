@@ -6,23 +6,23 @@ import uuid
 from typing import Any
 
 from django.contrib import messages
-from django.db.models import Prefetch
-from django.forms import BaseInlineFormSet
-from django.http import HttpRequest, HttpResponse
+from django.forms import BaseInlineFormSet, ModelForm
+from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST
 
 from gristwright.basics import Problem, Refused
 from gristwright.store.library import name_lot
 from gristwright.store.mapping import lot_names_by_key
-from gristwright.store.models import BillShare, CaskVersion, EnquiryRow, Job, LotGroup, OfferedLot, PlantVersion
-from gristwright.store.models.work import Kind
-from gristwright.store.versions import keep, newest
-from gristwright.workbench import changes, starting
+from gristwright.store.models import BillShare, CaskVersion, EnquiryRow, LotGroup, OfferedLot, PlantVersion
+from gristwright.store.versions import keep, newest, standing
+from gristwright.workbench import changes, hands, listing, starting
+from gristwright.workbench.brewers_forms import BreweryForm, question_form, today_form
 from gristwright.workbench.cask_form import CaskForm
 from gristwright.workbench.desk_request import DeskRequest
-from gristwright.workbench.forms import GroupForm, GroupSet, OfferForm, OfferSet, QuestionForm, TodayForm
+from gristwright.workbench.forms import GroupForm, GroupSet, OfferForm, OfferSet, TodayForm
 from gristwright.workbench.house_form import HouseForm
+from gristwright.workbench.meanwhile import CLASH, Meanwhile, meet
 from gristwright.workbench.turns import in_turn
 
 UNTIDY = 422
@@ -35,11 +35,9 @@ def get_enquiry(key: uuid.UUID) -> EnquiryRow:
 
 
 def list_enquiries(request: HttpRequest, problems: tuple[Problem, ...] = ()) -> HttpResponse:
-    """Every enquiry, and the three ways to start one."""
-    searches = Prefetch("jobs", Job.objects.filter(kind=Kind.SEARCH))
-    enquiries = EnquiryRow.objects.select_related("customer", "plant").prefetch_related(searches)
-    status = UNTIDY if problems else 200
-    return render(request, "desk/enquiries.html", {"enquiries": enquiries, "problems": problems}, status=status)
+    """The enquiries, and the three ways to start one."""
+    context = {"listing": listing.listing(request.GET), "problems": problems}
+    return render(request, "desk/enquiries.html", context, status=UNTIDY if problems else 200)
 
 
 @require_POST
@@ -63,11 +61,14 @@ def start_enquiry(request: DeskRequest) -> HttpResponse:
 def edit_question(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
     """The question, in sections."""
     enquiry = get_enquiry(key)
-    form = QuestionForm(request.POST or None, instance=enquiry)
-    changed = request.method == "POST" and form.is_valid() and form.has_changed()
+    kind = question_form(enquiry)
+    met = meet(request, [kind(instance=enquiry)], hands.of_row)
+    form = kind(met.data, instance=enquiry)
+    sound = not met.stops and form.is_valid()
+    changed = sound and form.has_changed()
     if changed:
-        form.save()
-    return _edited(request, key, "question", form, changed)
+        save_changed(form)
+    return _edited(request, key, "question", form, met, changed if sound else None)
 
 
 @in_turn
@@ -75,40 +76,74 @@ def edit_document(request: DeskRequest, key: uuid.UUID, page: str) -> HttpRespon
     """House or cask: a form in sections over its newest document; what is kept is another one."""
     enquiry = get_enquiry(key)
     kind, model = DOCUMENTS[page]
-    form = kind(request.POST or None, document=newest(model, enquiry))
-    changed = request.method == "POST" and form.is_valid() and keep(model, enquiry, form.document, request.user)
-    return _edited(request, key, page, form, changed)
+    kind = BreweryForm if page == "house" and enquiry.brews else kind
+    document = newest(model, enquiry)
+    met = meet(request, [kind(document=document)], hands.of_document(standing(model, enquiry)))
+    form = kind(met.data, document=document)
+    sound = not met.stops and form.is_valid()
+    changed = sound and keep(model, enquiry, form.document, request.user)
+    return _edited(request, key, page, form, met, changed if sound else None)
 
 
-def _edited(request: HttpRequest, key: uuid.UUID, page: str, form: Any, changed: bool) -> HttpResponse:
-    if request.method == "POST" and form.is_valid():
-        messages.success(request, "Kept." if changed else "Nothing was changed.")
+def _edited(
+    request: HttpRequest, key: uuid.UUID, page: str, form: Any, met: Meanwhile, changed: bool | None
+) -> HttpResponse:
+    """On after a save, whether it `changed` anything or not; None stays on the page with what stands against it."""
+    if changed is not None:
+        told(request, met, changed)
         for remark in getattr(form, "remarks", ()):
             messages.info(request, remark)
         return redirect(page, key)
-    status = UNTIDY if form.errors else 200
-    context = {"enquiry": get_enquiry(key), "form": form, "page": page}
-    return render(request, "desk/form.html", context, status=status)
+    # Looked at anew, for a form that was refused has written into the one it was filled in from.
+    context = {"enquiry": get_enquiry(key), "form": form, "page": page, "met": met}
+    return render(request, "desk/form.html", context, status=status_of(met, bool(form.errors)))
+
+
+def told(request: HttpRequest, met: Meanwhile, changed: bool) -> None:
+    """Say what a save did, and what others did meanwhile."""
+    messages.success(request, "Saved." if changed else "Nothing was changed.")
+    for sentence in met.told:
+        messages.info(request, sentence)
+
+
+def status_of(met: Meanwhile, untidy: bool) -> int:
+    """How a page of fields is answered."""
+    return CLASH if met.stops else UNTIDY if untidy else 200
+
+
+def save_changed(form: ModelForm[Any]) -> None:
+    """Write the columns that were changed and no other."""
+    form.instance.save(
+        update_fields=form.changed_data if form.instance.pk and not form.instance._state.adding else None
+    )
 
 
 @in_turn
 def set_offer(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
     """What is on offer, bounds on several lots, today's bill and the house's own average."""
     enquiry = get_enquiry(key)
+    met = meet(request, _offer_forms(enquiry), hands.of_offer, hands.took_out)
+    today, offers, groups = _offer_forms(enquiry, met.data)
+    sound = met.data is not None and all([today.is_valid(), offers.is_valid(), groups.is_valid()])
+    if sound and not met.stops:
+        changed = today.has_changed() or offers.has_changed() or groups.has_changed()
+        _keep_offer(enquiry, today, offers, groups)
+        told(request, met, changed)
+        return redirect("offer", enquiry.pk)
+    shown = enquiry if met.data is None else get_enquiry(key)
+    context = {"enquiry": shown, "today": today, "offers": offers, "groups": groups, "page": "offer"}
+    status = status_of(met, met.data is not None and not sound)
+    return render(request, "desk/offer.html", {**context, "met": met}, status=status)
+
+
+def _offer_forms(enquiry: EnquiryRow, data: QueryDict | None = None) -> tuple[TodayForm, Any, Any]:
+    """The three parts of the page, shown as they are kept or filled with what was sent."""
     shares = {share.lot_id: share.parts for share in enquiry.shares.all()}
-    data = request.POST or None
-    today = TodayForm(data, instance=enquiry, prefix="today")
     offers = OfferSet(data, instance=enquiry, prefix="offers")
-    groups = GroupSet(data, instance=enquiry, prefix="groups", form_kwargs={"lots": lot_names_by_key(enquiry)})
     for form in offers.forms:
         form.fields["today"].initial = shares.get(form.instance.lot_id, 0)
-    if request.method == "POST" and all([today.is_valid(), offers.is_valid(), groups.is_valid()]):
-        _keep_offer(enquiry, today, offers, groups)
-        messages.success(request, "Kept.")
-        return redirect("offer", enquiry.pk)
-    untidy = today.errors or offers.total_error_count() or groups.total_error_count()
-    context = {"enquiry": get_enquiry(key), "today": today, "offers": offers, "groups": groups, "page": "offer"}
-    return render(request, "desk/offer.html", context, status=UNTIDY if untidy else 200)
+    groups = GroupSet(data, instance=enquiry, prefix="groups", form_kwargs={"lots": lot_names_by_key(enquiry)})
+    return today_form(enquiry)(data, instance=enquiry, prefix="today"), offers, groups
 
 
 def _keep_offer(
@@ -118,7 +153,7 @@ def _keep_offer(
     groups: BaseInlineFormSet[LotGroup, EnquiryRow, GroupForm],
 ) -> None:
     if today.has_changed():
-        today.save()
+        save_changed(today)
     offers.save()
     for place, group in enumerate(groups.save(commit=False), start=enquiry.groups.count()):
         if group.pk is None:

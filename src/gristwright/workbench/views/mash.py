@@ -14,10 +14,9 @@ from django.urls import reverse
 from django.views.decorators.http import require_POST
 
 from gristwright.basics import Problem, Refused
-from gristwright.records.enquiry import Enquiry
+from gristwright.records.enquiry import SpiritEnquiry
 from gristwright.records.lot import Lot
 from gristwright.store.library import lot_records
-from gristwright.store.mapping import enquiry_record
 from gristwright.store.models import EnquiryRow, Job, MashTrial
 from gristwright.store.models.work import Kind, State
 from gristwright.workbench import jobs, mash_jobs
@@ -26,7 +25,7 @@ from gristwright.workbench.mash_jobs import MEMBERS, POINTS, STEPS_K, STEPS_L, S
 from gristwright.workbench.trying import Tried, kept_try
 from gristwright.workbench.views.enquiries import get_enquiry
 
-Records: TypeAlias = tuple[Enquiry, tuple[Lot, ...]]
+Records: TypeAlias = tuple[SpiritEnquiry, tuple[Lot, ...]]
 
 KINDS = (Kind.MASH, Kind.MAP)
 OTHER_SHARES = "Of other shares than those being tried."
@@ -90,7 +89,7 @@ def mash_part(
     Unless `whole`, only what follows the shares as they change. `records` gives those that were read already.
     """
     kept = mash_jobs.last_trials(enquiry, whole)
-    now = inputs_now(records or (lambda: (enquiry_record(enquiry), lot_records(enquiry)))) if kept else ""
+    now = inputs_now(records or (lambda: (spirit_record(enquiry), lot_records(enquiry)))) if kept else ""
     job = enquiry.jobs.filter(kind__in=KINDS).first() if whole else None
     return {
         "job": job if job and job.state != State.DONE else None,

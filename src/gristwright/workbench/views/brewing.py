@@ -1,0 +1,62 @@
+"""A brewer's forecast: what the page of answers says in place of a search, and the files of the bill being tried."""
+
+from __future__ import annotations
+
+import uuid
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+
+from gristwright import casework
+from gristwright.basics import Problem, Refused
+from gristwright.documents.beer_forecast import BeerForecastView, beer_forecast_pages, beer_forecast_view
+from gristwright.documents.render import view_json
+from gristwright.store.frozen import inputs_text
+from gristwright.store.library import lot_records
+from gristwright.store.mapping import enquiry_problems, enquiry_record
+from gristwright.store.models import EnquiryRow
+from gristwright.workbench.brewing import kettle, sheet_of
+from gristwright.workbench.export import download
+from gristwright.workbench.jobs import inputs_of
+from gristwright.workbench.trying import MEMBERS, kept_try
+from gristwright.workbench.views.enquiries import UNTIDY, get_enquiry
+
+
+def show_forecast(request: HttpRequest, key: uuid.UUID, problems: tuple[Problem, ...] = ()) -> HttpResponse:
+    """That bills for beer are not searched, and what can be taken away instead."""
+    enquiry = get_enquiry(key)
+    found = problems or tuple(enquiry_problems(enquiry))
+    context = {"enquiry": enquiry, "page": "answers", "problems": found, "tried": _told(enquiry)}
+    return render(request, "desk/forecast.html", context, status=UNTIDY if problems else 200)
+
+
+def _told(enquiry: EnquiryRow) -> str:
+    """The shares being tried, in words; nothing while they are no bill."""
+    try:
+        return kept_try(enquiry).bill.name
+    except Refused:
+        return ""
+
+
+def give_forecast(request: HttpRequest, key: uuid.UUID, kind: str) -> HttpResponse:
+    """The forecast of the bill being tried as a file, worked out anew."""
+    enquiry = get_enquiry(key)
+    if not enquiry.brews:
+        return redirect("answers", key)
+    try:
+        view = _forecast(enquiry)
+    except Refused as refused:
+        return show_forecast(request, key, tuple(refused.problems))
+    name = f"{view.issued.iso}-forecast.{kind}"
+    if kind == "json":
+        return download(name, view_json(view), "application/json")
+    return download(name, beer_forecast_pages(view)[0], "application/pdf")
+
+
+def _forecast(enquiry: EnquiryRow) -> BeerForecastView:
+    asked, given = enquiry_record(enquiry), lot_records(enquiry)
+    today = kettle(asked, given).today
+    made = casework.brew(sheet_of(asked, kept_try(enquiry).bill), given, members=MEMBERS)
+    inputs = inputs_of(enquiry, inputs_text(asked, given))
+    return beer_forecast_view(asked, made, today, timezone.now().date(), inputs, MEMBERS)

@@ -1,0 +1,148 @@
+"""One lot: its certificate, typing it in, deleting it; lots of other enquiries; undoing what was done to lots."""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Sequence
+from dataclasses import replace
+
+from django.contrib import messages
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+
+from gristwright.basics import Problem, Refused, at
+from gristwright.documents.certificate import lot_sheet
+from gristwright.records.lot import Lot
+from gristwright.stages.grist.certificate_units import fields
+from gristwright.store.library import lot_records
+from gristwright.store.models import EnquiryRow, LotStep
+from gristwright.workbench import deleting, faults, taking, typing_in, undoing
+from gristwright.workbench.desk_request import DeskRequest
+from gristwright.workbench.hanging import hanging
+from gristwright.workbench.lot_form import TypedLot, one_more
+from gristwright.workbench.turns import in_turn
+from gristwright.workbench.views.enquiries import UNTIDY, get_enquiry
+
+
+def lot_of(enquiry: EnquiryRow, name: str) -> Lot:
+    """The lot of that name, or a 404."""
+    lot = next((lot for lot in lot_records(enquiry) if lot.lot_id == name), None)
+    if lot is None:
+        raise Http404(name)
+    return lot
+
+
+def show_lot(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
+    """A lot's certificate whole, what is to be minded of it, and what goes along when it is deleted."""
+    enquiry = get_enquiry(key)
+    lot = lot_of(enquiry, request.GET.get("lot", ""))
+    along = hanging(enquiry).told(str(enquiry.named.get(name=lot.lot_id).pk))
+    sheet = lot_sheet(lot, {}, timezone.localdate())
+    context = {"enquiry": enquiry, "page": "certificates", "lot": sheet, "along": along}
+    return render(request, "desk/lot_page.html", context)
+
+
+@require_POST
+@in_turn
+def delete_lot(request: DeskRequest, key: uuid.UUID) -> HttpResponse:
+    """The lot deleted with what hangs on it; the page after it offers to undo that."""
+    enquiry = get_enquiry(key)
+    lot = lot_of(enquiry, request.POST.get("lot", ""))
+    messages.success(request, deleting.delete(enquiry, lot.lot_id, request.user.get_username()))
+    return redirect("certificates", key)
+
+
+@require_POST
+def undo_step(request: DeskRequest, key: uuid.UUID, step_key: uuid.UUID) -> HttpResponse:
+    """Undo what was done to lots; what stays is told with the way out."""
+    step = get_object_or_404(LotStep, pk=step_key, enquiry_id=key)
+    done, stays = undoing.undo(step, request.user.get_username())
+    for sentence in done:
+        messages.success(request, f"Undone: {sentence}")
+    for sentence in stays:
+        messages.warning(request, sentence)
+    return redirect("certificates", key)
+
+
+@in_turn
+def type_lot(request: DeskRequest, key: uuid.UUID) -> HttpResponse:
+    """A lot typed in, changed, or copied from another."""
+    enquiry = get_enquiry(key)
+    name = str((request.POST or request.GET).get("lot", ""))
+    before = lot_of(enquiry, name) if name else None
+    if request.method != "POST":
+        copied = lot_of(enquiry, request.GET["copy"]) if request.GET.get("copy") else None
+        blank = replace(copied, lot_id="", lot_number="") if copied else before
+        return _typed_page(request, enquiry, TypedLot(lot=blank), before)
+    if "more" in request.POST:
+        return _typed_page(request, enquiry, one_more(request.POST), before)
+    return _kept(request, enquiry, TypedLot(request.POST, before), before)
+
+
+def _kept(request: DeskRequest, enquiry: EnquiryRow, typed: TypedLot, before: Lot | None) -> HttpResponse:
+    """The lot kept, or the page again with what is wrong and what is asked."""
+    lot, who = typed.lot(), request.user.get_username()
+    if lot is None:
+        return _typed_page(request, enquiry, typed, before, status=UNTIDY)
+    if before is None:
+        try:
+            done = typing_in.add_typed(enquiry, lot, request.POST.dict(), who)
+        except Refused as refused:
+            asked = taking.questions(enquiry, [lot], request.POST.dict(), taking.FORM)
+            return _typed_page(request, enquiry, typed, None, (refused.problems, asked), UNTIDY)
+    elif lot.lot_id != before.lot_id and enquiry.named.filter(name=lot.lot_id).exists():
+        typed.head.add_error("name", f"“{lot.lot_id}” is the name of another lot here. Give it another one.")
+        return _typed_page(request, enquiry, typed, before, status=UNTIDY)
+    else:
+        done = (typing_in.change(enquiry, before, lot, who),) if lot != before else ("Nothing was changed.",)
+    return _told(request, enquiry, done, lot)
+
+
+def _told(request: HttpRequest, enquiry: EnquiryRow, done: Sequence[str], lot: Lot) -> HttpResponse:
+    for said in done:
+        messages.success(request, said)
+    for problem in lot_sheet(lot, {}, timezone.localdate()).problems:
+        messages.warning(request, f"To mind: {faults.sentence(problem)}")
+    return redirect("certificates", enquiry.pk)
+
+
+def _typed_page(
+    request: HttpRequest,
+    enquiry: EnquiryRow,
+    typed: TypedLot,
+    before: Lot | None,
+    asked: tuple[tuple[Problem, ...], tuple[taking.Question, ...]] = ((), ()),
+    status: int = 200,
+) -> HttpResponse:
+    faulty = bool(typed.head.is_bound and (typed.head.errors or typed.lines.total_error_count()))
+    units = {name: list(field.units) for name, field in fields().items()}
+    context = {"enquiry": enquiry, "page": "certificates", "typed": typed, "before": before, "problems": asked[0],
+               "questions": [one for one in asked[1] if one.here], "faulty": faulty, "units": units}  # fmt: skip
+    return render(request, "desk/lot_form.html", context, status=status)
+
+
+@in_turn
+def take_elsewhere(request: DeskRequest, key: uuid.UUID) -> HttpResponse:
+    """Lots of the other enquiries of this desk, chosen and taken into this one."""
+    enquiry = get_enquiry(key)
+    find = str((request.POST or request.GET).get("find", ""))
+    offered = typing_in.elsewhere(enquiry, find)
+    chosen = [one for one in offered if one.key in request.POST.getlist("lot")]
+    problems: tuple[Problem, ...] = ()
+    if request.method == "POST" and chosen:
+        try:
+            done = typing_in.add_elsewhere(enquiry, chosen, request.POST.dict(), request.user.get_username())
+        except Refused as refused:
+            problems = refused.problems
+        else:
+            for said in done:
+                messages.success(request, said)
+            return redirect("certificates", key)
+    elif request.method == "POST":
+        problems = (Problem(at("lots"), "none is chosen.", "Choose those to be taken into this enquiry."),)
+    asked = taking.questions(enquiry, [one.lot for one in chosen], request.POST.dict(), taking.OTHER)
+    context = {"enquiry": enquiry, "page": "certificates", "offered": offered, "find": find, "problems": problems,
+               "chosen": [one.key for one in chosen], "questions": [one for one in asked if one.here]}  # fmt: skip
+    return render(request, "desk/lots_elsewhere.html", context, status=UNTIDY if problems else 200)
