@@ -169,7 +169,7 @@ def test_the_answer_shows_the_plane_and_the_sentences(desk: Client, owner: Any) 
     jobs.run(jobs.claim() or jobs.ask(row, 2048, owner))
     answer = row.answers.get()
     page = desk.get(f"/enquiries/{row.pk}/answers/{answer.pk}/").content.decode()
-    assert 'data-chart="chart-gain"' in page and "none shown" in page
+    assert 'data-chart="chart-plane"' in page and "none shown" in page
     assert "Years that would be needed" in page
     assert "it reads like 6 to 8 years: supported" in page
     assert "none of it may be printed on a label" in page
