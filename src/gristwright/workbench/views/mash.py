@@ -17,6 +17,7 @@ from gristwright.basics import Problem, Refused
 from gristwright.records.enquiry import SpiritEnquiry
 from gristwright.records.lot import Lot
 from gristwright.store.library import lot_records
+from gristwright.store.mapping import spirit_record
 from gristwright.store.models import EnquiryRow, Job, MashTrial
 from gristwright.store.models.work import Kind, State
 from gristwright.workbench import jobs, mash_jobs
