@@ -184,7 +184,7 @@ def test_prices_sent_back_as_they_are_change_nothing(desk: Client, asked: Enquir
 
 
 def test_each_arm_has_a_picture_of_what_its_markers_read(desk: Client, asked: EnquiryRow) -> None:
-    desk.post(here(asked, "claim/"), said())
+    post(desk, asked, "claim", said())
     page = desk.get(here(asked)).content.decode()
     for arm in ("chart-arm-1", "chart-arm-2"):
         assert f'data-chart="{arm}"' in page and f'<script id="{arm}" type="application/json">' in page
