@@ -141,7 +141,7 @@ def test_a_page_is_printed_on_white_with_everything_unfolded(page: Page, tmp_pat
         text = re.sub(r"\s+", " ", text)
         for said in ("Caramel malt in an all-malt whisky", "Printed on", "free amino nitrogen", "EU-1a", "1 of "):
             assert said in text
-        for away in ("Leave (", "Work it out", "Skip to", "Enlarge"):
+        for away in ("Sign out (", "Work it out", "Skip to", "Enlarge"):
             assert away not in text
     page.emulate_media(color_scheme="light")
 
@@ -191,10 +191,10 @@ def test_who_is_no_longer_signed_in_comes_back_to_the_shares_typed(page: Page) -
     typed(page, "CM-120", "6,5")
     expect(page.locator("#trouble")).to_contain_text("You are no longer signed in.")
     assert page.locator("#tried").get_attribute("aria-busy") == "true"
-    go(page, page.get_by_role("link", name="Come in again"))
+    go(page, page.get_by_role("link", name="Sign in again"))
     page.get_by_label("Username").fill(NAME)
     page.get_by_label("Password").fill(PASSWORD)
-    go(page, page.get_by_role("button", name="Come in"))
+    go(page, page.get_by_role("button", name="Sign in", exact=True))
     expect(share(page, "CM-120")).to_have_value("6,5")
     expect(page.locator(FRESH)).to_contain_text("93.5 % PD-1 + 6.5 % CM-120")
 

@@ -169,7 +169,7 @@ def test_the_answer_shows_the_plane_and_the_sentences(desk: Client, owner: Any) 
     jobs.run(jobs.claim() or jobs.ask(row, 2048, owner))
     answer = row.answers.get()
     page = desk.get(f"/enquiries/{row.pk}/answers/{answer.pk}/").content.decode()
-    assert 'data-chart="chart-gain"' in page and "none shown" in page
+    assert 'data-chart="chart-plane"' in page and "none shown" in page
     assert "Years that would be needed" in page
     assert "it reads like 6 to 8 years: supported" in page
     assert "none of it may be printed on a label" in page
@@ -181,3 +181,10 @@ def test_prices_sent_back_as_they_are_change_nothing(desk: Client, asked: Enquir
     post(desk, asked, "prices", {bound.html_name: bound.value() or "" for bound in form})
     assert enquiry_record(EnquiryRow.objects.get()).release == scenario_enquiry().release
     assert len(changes(asked)) == before
+
+
+def test_each_arm_has_a_picture_of_what_its_markers_read(desk: Client, asked: EnquiryRow) -> None:
+    post(desk, asked, "claim", said())
+    page = desk.get(here(asked)).content.decode()
+    for arm in ("chart-arm-1", "chart-arm-2"):
+        assert f'data-chart="{arm}"' in page and f'<script id="{arm}" type="application/json">' in page

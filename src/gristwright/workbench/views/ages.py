@@ -11,6 +11,7 @@ from django.shortcuts import redirect, render
 
 from gristwright.basics import Refused
 from gristwright.casework import claim as claims_of_age
+from gristwright.charts.ageing import reading_chart
 from gristwright.documents.gain import ages_view
 from gristwright.records.ageing import ClaimAsked
 from gristwright.store.aged import claim_columns, claim_record
@@ -48,7 +49,7 @@ def _page(
         "asked": claim,
         "met_claim": met_claim,
         "kept": getattr(enquiry, "aged", None),
-        "ages": _said(kept),
+        **_said(kept),
     }
     status = status_of(sent[1], bool(sent[0].errors)) if sent else 200
     return render(request, "desk/age.html", context, status=status)
@@ -62,14 +63,16 @@ def _kept(enquiry: EnquiryRow) -> ClaimAsked | None:
     return claim_record(enquiry.aged) if hasattr(enquiry, "aged") else None
 
 
-def _said(kept: ClaimAsked | None) -> Any:
-    """What may be said, None without casks, a refusal's sentences where nothing may."""
+def _said(kept: ClaimAsked | None) -> dict[str, Any]:
+    """What may be said and the pictures of it, nothing without casks, a refusal's sentences where nothing may."""
     if kept is None:
-        return None
+        return {}
     try:
-        return ages_view(claims_of_age.claim(kept.ladder, kept.arms, kept.claims, model=kept.model, count=kept.count))
+        found = claims_of_age.claim(kept.ladder, kept.arms, kept.claims, model=kept.model, count=kept.count)
     except Refused as refused:
-        return {"refused": [sentence(problem) for problem in refused.problems]}
+        return {"ages": {"refused": [sentence(problem) for problem in refused.problems]}}
+    drawn = [(f"chart-arm-{k}", one, reading_chart(one)) for k, one in enumerate(found.answers, start=1)]
+    return {"ages": ages_view(found), "readings": [one for one in drawn if one[2]]}
 
 
 @in_turn

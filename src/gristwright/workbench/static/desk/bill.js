@@ -105,14 +105,14 @@ const here = () => location.pathname;
 
 function broken(status) {
   if (status === 403) {
-    return tell("This page is older than your last coming in. Load it anew; the shares will be filled in.", leading("Load the page anew", here()));
+    return tell("This page is older than your last signing in. Load it anew; the shares will be filled in.", leading("Load the page anew", here()));
   }
   tell(`The desk could not work this out (it answered ${status}). Try again; if it stays so, the window the desk was started in says why.`, again());
 }
 
 function outside() {
   const way = `${form.dataset.enter}?next=${encodeURIComponent(here())}`;
-  tell("You are no longer signed in. Come in again; the shares will be filled in.", leading("Come in again", way));
+  tell("You are no longer signed in. Sign in again; the shares will be filled in.", leading("Sign in again", way));
 }
 
 // What somebody folded or unfolded, where the keyboard stands and the picture outlast an answer
