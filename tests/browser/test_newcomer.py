@@ -37,7 +37,7 @@ class Newcomer:
 
     def types(self, label: str | re.Pattern[str], text: str) -> None:
         field = self.page.get_by_label(label).first
-        field.click()
+        field.select_text()
         field.press_sequentially(text)
         self.typed += 1
 
