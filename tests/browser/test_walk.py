@@ -139,10 +139,23 @@ def test_a_search_is_stopped_and_another_finds_bills(page: Page) -> None:
     page.get_by_role("button", name="Stop the search").click()
     expect(page.locator("p.job")).to_contain_text("Stopped", timeout=20_000)
     page.get_by_role("button", name="Find bills").click()
-    dossiers = page.get_by_role("link", name="PDF")
-    expect(dossiers).to_be_visible(timeout=60_000)
+    expect(page.locator("table tbody th a")).to_be_visible(timeout=60_000)
+    expect(page.get_by_role("region", name="Answers")).to_contain_text("draft")
     fair(page)
     picture(page, "answers-1440-light")
+
+
+def test_a_draft_is_issued_by_name(page: Page) -> None:
+    go(page, page.locator("table tbody th a").first)
+    expect(page.get_by_role("heading", name="Draft of an answer")).to_be_visible()
+    expect(page.locator("[data-drawn] svg").first).to_be_visible()
+    fair(page)
+    picture(page, "draft-1440-light")
+    page.get_by_text("Issue this answer, or delete the draft").click()
+    page.get_by_label("Note, printed with the answer").fill("As agreed on the telephone.")
+    fair(page)
+    go(page, page.get_by_role("button", name="Issue the answer"))
+    expect(page.locator("main")).to_contain_text("The answer was issued.")
 
 
 def test_the_dossier_is_taken_away(page: Page) -> None:
@@ -150,9 +163,9 @@ def test_the_dossier_is_taken_away(page: Page) -> None:
         with page.expect_download() as got:
             page.get_by_role("link", name=kind).click()
         assert Path(got.value.path()).read_bytes().lstrip().startswith(start)
-    page.locator("table a").first.click()
     expect(page.get_by_role("heading", name=re.compile("Answer of"))).to_be_visible()
-    expect(page.locator("[data-drawn] svg")).to_have_count(2)
+    expect(page.locator("[data-chart]:not([data-drawn])")).to_have_count(0)
+    assert page.locator("[data-drawn]").count() > 4
     expect(page.locator("main")).to_contain_text("Years that would be needed")
     expect(page.locator("main")).to_contain_text("Higher sweetness, no evidence of greater maturity")
     fair(page)
@@ -169,6 +182,7 @@ LINKS = (
     "Lots",
     "On offer",
     "Changes",
+    "Files, copy",
 )
 
 

@@ -19,7 +19,7 @@ from gristwright.store.frozen import inputs_text, sha256
 from gristwright.store.library import add_lot, lot_records, offer_lot
 from gristwright.store.mapping import enquiry_record, save_enquiry
 from gristwright.store.models import Answer, AnswerStep, EnquiryRow, Job, Papers
-from gristwright.store.models.work import Standing, State
+from gristwright.store.models.work import Decision, State
 from gristwright.workbench import issued, jobs
 from scenario import enquiry, lots
 
@@ -56,7 +56,7 @@ def draft(asked: EnquiryRow, owner: Any, kept: dict[str, Any]) -> Answer:
 def answer(draft: Answer, owner: Any, kept: dict[str, Any]) -> Answer:
     """An answer that was issued."""
     Papers.objects.create(answer=draft, **kept["papers"])
-    AnswerStep.objects.create(answer=draft, kind=Standing.ISSUED, who="B. Example", note=NOTE, by=owner)
+    AnswerStep.objects.create(answer=draft, kind=Decision.ISSUED, who="B. Example", note=NOTE, by=owner)
     return draft
 
 

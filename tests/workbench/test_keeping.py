@@ -13,7 +13,7 @@ from gristwright.store import frozen
 from gristwright.store.library import lot_records
 from gristwright.store.mapping import customer_named, enquiry_record, save_enquiry
 from gristwright.store.models import Answer, AnswerStep, CertificateFile, EnquiryRow, Job, Papers
-from gristwright.store.models.work import Standing, State
+from gristwright.store.models.work import Decision, State
 from gristwright.workbench import keeping
 from pages import words
 from scenario import enquiry, lots
@@ -24,7 +24,7 @@ def answered(row: EnquiryRow) -> Answer:
     job = Job.objects.create(enquiry=row, state=State.DONE)
     answer = Answer.objects.create(enquiry=row, job=job, inputs="{}", view="{}", inputs_sha256="0" * 64)
     Papers.objects.create(answer=answer, view="{}", pdf=b"%PDF")
-    AnswerStep.objects.create(answer=answer, kind=Standing.ISSUED, who="A. Example")
+    AnswerStep.objects.create(answer=answer, kind=Decision.ISSUED, who="A. Example")
     return answer
 
 

@@ -28,7 +28,7 @@ from gristwright.documents.render import data_json
 from gristwright.records.order import Dossier
 from gristwright.store.frozen import sha256
 from gristwright.store.models import Answer, AnswerStep, EnquiryRow, Job, Papers
-from gristwright.store.models.work import Standing
+from gristwright.store.models.work import Decision
 
 if TYPE_CHECKING:
     from django_stubs_ext import WithAnnotations
@@ -116,11 +116,11 @@ def issue(answer: Answer, by: User, who: str, note: str, instead_of: Collection[
     now = timezone.now()
     paper = as_issued(ready, timezone.localtime(now).date(), who, clock(now), note)
     _print(answer, paper)
-    AnswerStep.objects.create(answer=answer, kind=Standing.ISSUED, who=who, note=note, by=by, at=now)
+    AnswerStep.objects.create(answer=answer, kind=Decision.ISSUED, who=who, note=note, by=by, at=now)
     for other in answer.enquiry.answers.filter(pk__in=instead_of):
-        if standing(other) == Standing.ISSUED:
+        if standing(other) == Decision.ISSUED:
             told = f"The answer issued {clock(now)} takes its place."
-            AnswerStep.objects.create(answer=other, kind=Standing.SUPERSEDED, who=who, note=told, by=by, at=now)
+            AnswerStep.objects.create(answer=other, kind=Decision.SUPERSEDED, who=who, note=told, by=by, at=now)
 
 
 def _print(answer: Answer, paper: Drawn) -> None:
@@ -138,8 +138,8 @@ def _print(answer: Answer, paper: Drawn) -> None:
 def withdraw(answer: Answer, by: User, who: str, note: str) -> None:
     """Say of an issued answer that it holds no more, and why. Raises Refused."""
     missing = [] if note else [Problem(at("note"), "is empty.", "Say why the answer holds no more.")]
-    _decide(answer, {Standing.ISSUED, Standing.SUPERSEDED}, who, missing)
-    AnswerStep.objects.create(answer=answer, kind=Standing.WITHDRAWN, who=who, note=note, by=by)
+    _decide(answer, {Decision.ISSUED, Decision.SUPERSEDED}, who, missing)
+    AnswerStep.objects.create(answer=answer, kind=Decision.WITHDRAWN, who=who, note=note, by=by)
 
 
 @transaction.atomic

@@ -36,7 +36,7 @@ ASKED = ("question", "house", "certificates", "offer", "bill", "cask")
 
 
 @dataclass(frozen=True)
-class Step:
+class PageOfWork:
     """A page of an enquiry: what stands beside its name, and the first fields that are missing, each with its link."""
 
     page: str
@@ -93,7 +93,7 @@ def _count(rows: QuerySet[Any]) -> Subquery:
     return Subquery(rows.order_by().values("enquiry").annotate(n=Count("pk")).values("n"))
 
 
-def order_of_work(enquiry: EnquiryRow) -> list[Step]:
+def order_of_work(enquiry: EnquiryRow) -> list[PageOfWork]:
     """Every page of an enquiry in the order in which it is filled in."""
     have = counted(enquiry)
     filled = _filled_in(enquiry, have)
@@ -101,25 +101,25 @@ def order_of_work(enquiry: EnquiryRow) -> list[Step]:
     question, house, lots, offer, cask = filled
     return [
         question, house, lots, offer,
-        Step("bill", "Bill", "can be tried" if ready else "waits", DONE if ready else OPEN),
-        *([Step("answers", "Forecast")] if enquiry.brews else [_answers(have), cask, _age(have)]),
-        Step("changes", "Changes"),
-        Step("keeping", "Files, copy"),
+        PageOfWork("bill", "Bill", "can be tried" if ready else "waits", DONE if ready else OPEN),
+        *([PageOfWork("answers", "Forecast")] if enquiry.brews else [_answers(have), cask, _age(have)]),
+        PageOfWork("changes", "Changes"),
+        PageOfWork("keeping", "Files, copy"),
     ]  # fmt: skip
 
 
-def _answers(have: Counted) -> Step:
+def _answers(have: Counted) -> PageOfWork:
     drafts = have.answers - have.issued
     said = [f"{have.issued} issued" if have.issued else "", f"{drafts} draft{'s' * (drafts > 1)}" if drafts else ""]
-    return Step("answers", "Answers", ", ".join(filter(None, said)) or "none yet", DONE if have.issued else OPEN)
+    return PageOfWork("answers", "Answers", ", ".join(filter(None, said)) or "none yet", DONE if have.issued else OPEN)
 
 
-def _age(have: Counted) -> Step:
+def _age(have: Counted) -> PageOfWork:
     later = " and ".join(word for word, there in (("prices", have.release), ("claim", have.aged)) if there)
-    return Step("age", "Release and age", later or "if wanted", DONE if later else NEITHER)
+    return PageOfWork("age", "Release and age", later or "if wanted", DONE if later else NEITHER)
 
 
-def _filled_in(enquiry: EnquiryRow, have: Counted) -> tuple[Step, Step, Step, Step, Step]:
+def _filled_in(enquiry: EnquiryRow, have: Counted) -> tuple[PageOfWork, PageOfWork, PageOfWork, PageOfWork, PageOfWork]:
     house = plant_problems(newest(PlantVersion, enquiry), not enquiry.brews)
     return (
         _of_problems(enquiry, "question", "Question", missing(enquiry, at("question"), "Question")),
@@ -130,12 +130,12 @@ def _filled_in(enquiry: EnquiryRow, have: Counted) -> tuple[Step, Step, Step, St
     )
 
 
-def _of_problems(enquiry: EnquiryRow, page: str, title: str, problems: Sequence[Problem]) -> Step:
+def _of_problems(enquiry: EnquiryRow, page: str, title: str, problems: Sequence[Problem]) -> PageOfWork:
     """How a page of fields stands: what is missing counted, what is wrong beside it."""
     absent = sum(problem.what == MISSING for problem in problems)
     wrong = len(problems) - absent
     said = [f"{absent} missing" if absent else "", f"{wrong} to mend" if wrong else ""]
-    return Step(
+    return PageOfWork(
         page,
         title,
         ", ".join(filter(None, said)) or "done",
@@ -144,17 +144,17 @@ def _of_problems(enquiry: EnquiryRow, page: str, title: str, problems: Sequence[
     )
 
 
-def _lots(enquiry: EnquiryRow, have: Counted) -> Step:
+def _lots(enquiry: EnquiryRow, have: Counted) -> PageOfWork:
     there = f"{reverse('certificates', args=[enquiry.pk])}#file"
-    return Step(
+    return PageOfWork(
         "certificates", "Lots", f"{have.lots} here" if have.lots else "none yet", DONE if have.lots else OPEN, there
     )
 
 
-def _offer(enquiry: EnquiryRow, have: Counted) -> Step:
+def _offer(enquiry: EnquiryRow, have: Counted) -> PageOfWork:
     """Prices, and today's bill, which stand on one page."""
     said = ", ".join(filter(None, (_prices(have), _today(have))))
-    return Step("offer", "On offer", said or "done", OPEN if said else DONE, reverse("offer", args=[enquiry.pk]))
+    return PageOfWork("offer", "On offer", said or "done", OPEN if said else DONE, reverse("offer", args=[enquiry.pk]))
 
 
 def _prices(have: Counted) -> str:
@@ -168,22 +168,22 @@ def _today(have: Counted) -> str:
     return "" if have.parts == WHOLE else f"today's bill at {have.parts / 100:g} %"
 
 
-def next_steps(enquiry: EnquiryRow, problems: Sequence[Problem] = ()) -> list[Step]:
+def next_steps(enquiry: EnquiryRow, problems: Sequence[Problem] = ()) -> list[PageOfWork]:
     """What is to be filled in next, the first things first, with the fields that these problems name."""
     have = counted(enquiry)
     question, house, lots, offer, cask = _filled_in(enquiry, have)
     prices, today = _prices(have), _today(have).removeprefix("today's bill ")
     steps = [
         question, house, lots,
-        Step("offer", "Prices and ranges", prices or "done", OPEN if prices else DONE, f"{offer.link}#main"),
-        Step("offer", "Today's bill", today or "done", OPEN if today else DONE, f"{offer.link}#today"),
+        PageOfWork("offer", "Prices and ranges", prices or "done", OPEN if prices else DONE, f"{offer.link}#main"),
+        PageOfWork("offer", "Today's bill", today or "done", OPEN if today else DONE, f"{offer.link}#today"),
         *([] if enquiry.brews else [cask]),
     ]  # fmt: skip
     waiting = [problem for problem in problems if waits(problem)]
     return [_with_fields(step, waiting, enquiry) for step in steps if step.sign == OPEN][:MOST_STEPS]
 
 
-def _with_fields(step: Step, waiting: Sequence[Problem], enquiry: EnquiryRow) -> Step:
+def _with_fields(step: PageOfWork, waiting: Sequence[Problem], enquiry: EnquiryRow) -> PageOfWork:
     """A step that leads to the first field that is missing, and names the first few."""
     own = [problem for problem in waiting if _step_of(problem) == (step.page, step.title == "Today's bill")]
     if step.page == "certificates" or not own:

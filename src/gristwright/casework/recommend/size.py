@@ -1,4 +1,4 @@
-"""How many bills a search begins with, told before it begins. See docs/search.md."""
+"""How many bills a search begins with, told before it begins. See docs/casework.md."""
 
 from __future__ import annotations
 

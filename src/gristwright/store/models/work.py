@@ -128,7 +128,7 @@ class Papers(Once):
         return f"Papers of {self.answer}"
 
 
-class Standing(models.TextChoices):
+class Decision(models.TextChoices):
     """What may become of an answer."""
 
     ISSUED = "issued"
@@ -140,7 +140,7 @@ class AnswerStep(Once):
     """A decision about an answer: who decided, when, and why. The last one says how the answer stands."""
 
     answer = models.ForeignKey(Answer, models.CASCADE, related_name="decisions")
-    kind = Char(max_length=20, choices=Standing.choices)
+    kind = Char(max_length=20, choices=Decision.choices)
     who = text("Name")
     note = Text("Note", default="", blank=True, max_length=2000)
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+")

@@ -14,13 +14,13 @@ register = template.Library()
 
 
 @register.simple_tag
-def way_through(enquiry: EnquiryRow) -> list[order_of_work.Step]:
+def way_through(enquiry: EnquiryRow) -> list[order_of_work.PageOfWork]:
     """Every page of an enquiry with what is missing on it."""
     return order_of_work.order_of_work(enquiry)
 
 
 @register.simple_tag
-def steps_for(problems: Sequence[Problem], enquiry: EnquiryRow | str) -> list[order_of_work.Step]:
+def steps_for(problems: Sequence[Problem], enquiry: EnquiryRow | str) -> list[order_of_work.PageOfWork]:
     """The next steps, where something of an enquiry has only not been filled in yet."""
     if not isinstance(enquiry, EnquiryRow) or not any(map(order_of_work.waits, problems)):
         return []
@@ -28,6 +28,6 @@ def steps_for(problems: Sequence[Problem], enquiry: EnquiryRow | str) -> list[or
 
 
 @register.filter
-def to_mend(problems: Sequence[Problem], steps: Sequence[order_of_work.Step]) -> list[Problem]:
+def to_mend(problems: Sequence[Problem], steps: Sequence[order_of_work.PageOfWork]) -> list[Problem]:
     """The problems that the next steps do not name."""
     return [problem for problem in problems if not (steps and order_of_work.waits(problem))]

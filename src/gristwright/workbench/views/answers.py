@@ -19,7 +19,7 @@ from gristwright.store.frozen import inputs_text, sha256
 from gristwright.store.library import lot_records
 from gristwright.store.mapping import enquiry_problems, enquiry_record
 from gristwright.store.models import Answer, EnquiryRow, Job
-from gristwright.store.models.work import Kind, Standing
+from gristwright.store.models.work import Decision, Kind
 from gristwright.workbench import issued, jobs
 from gristwright.workbench.desk_request import DeskRequest
 from gristwright.workbench.export import download
@@ -190,4 +190,4 @@ def _shown(request: DeskRequest, answer: Answer, status: int = 200, **more: Any)
 def _in_force(answer: Answer) -> list[Any]:
     """Other answers of the enquiry that are issued and neither superseded nor withdrawn."""
     others = issued.answers_of(answer.enquiry).exclude(pk=answer.pk).prefetch_related("decisions")
-    return [other for other in others if issued.standing(other) == Standing.ISSUED]
+    return [other for other in others if issued.standing(other) == Decision.ISSUED]
