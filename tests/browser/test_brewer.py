@@ -37,8 +37,8 @@ def page(browser: Browser, desk: Desk, watched: Watched) -> Page:
     page.get_by_label("Password", exact=True).fill(PASSWORD)
     page.get_by_label("Password confirmation").fill(PASSWORD)
     page.get_by_role("button", name="Make this desk mine").click()
-    page.get_by_label("Title").fill("A third of raw barley")
-    go(page, page.get_by_role("button", name="Start empty"))
+    page.get_by_label("Title", exact=True).fill("A third of raw barley")
+    go(page, page.get_by_role("button", name="Begin"))
     return page
 
 

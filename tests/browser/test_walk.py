@@ -83,7 +83,7 @@ def test_the_example_becomes_an_enquiry(page: Page) -> None:
 
 
 def test_a_faulty_certificate_is_mended_and_taken_over(page: Page) -> None:
-    go(page, page.get_by_role("link", name="Lots", exact=True))
+    go(page, page.get_by_role("navigation", name="This enquiry").get_by_role("link", name="Lots", exact=True))
     sent = {"name": "new-lots.csv", "mimeType": "text/csv", "buffer": FAULTY.encode()}
     page.get_by_label("Certificates of lots").set_input_files(sent)
     page.get_by_role("button", name="Send and read").click()
@@ -193,7 +193,7 @@ def test_every_page_is_fair_in_both_themes(page: Page, theme: str, size: dict[st
     page.get_by_label("Light or dark").select_option(theme)
     go(page, page.get_by_role("button", name="Set"))
     for name in LINKS:
-        go(page, page.get_by_role("link", name=name, exact=True))
+        go(page, page.get_by_role("navigation", name="This enquiry").get_by_role("link", name=name, exact=True))
         if name == "Bill":
             expect(page.locator("[data-drawn] svg")).to_be_visible()
         fair(page)
