@@ -96,7 +96,7 @@ def point_words(axes: Sequence[Axis], values: Sequence[float]) -> str:
 
 
 def _bench(sheet: BillSheet, lots: Sequence[Lot], wrong: list[Problem], members: int, seed: int) -> GristBench:
-    """A distiller's bench, with its cask if there is one, or a brewer's; faults of grid and files are named together."""
+    """A distiller's bench, with its cask if there is one, or a brewer's; faults of grid and files at once."""
     if sheet.purpose == "beer":
         if wrong:
             raise Refused([*wrong, *limits.sheet_problems(sheet, lots)])
