@@ -21,13 +21,11 @@ from gristwright.store.models import (
     EnquiryRow,
     Job,
     MashTrial,
-    OfferedLot,
     Papers,
     Remembered,
 )
 from gristwright.store.models.work import Decision, Kind, State
 from gristwright.workbench import changes
-from pages import words
 from workbench.test_ages import post, said
 from workbench.test_brewer import brewers
 from workbench.test_brewer import lots as brewers_lots
@@ -52,14 +50,14 @@ BREWERS = ("bill", "house", "offer", "answers", "keeping", "changes")
 # Addresses that take what a form sends and have no page: each turns a GET away, or leads to the page of the form.
 POSTED = {
     **dict.fromkeys(("leave", "theme", "start", "try", "mash", "map", "take_newest", "keep_release"), ("key",)),
-    **dict.fromkeys(("keep_claim", "copy", "archive", "bin", "send_file", "find"), ("key",)), "delete_lot": ("key", "lot_key"),
+    **dict.fromkeys(("keep_claim", "copy", "archive", "bin", "send_file", "find"), ("key",)),
+    "delete_lot": ("key", "lot_key"),
     "stop_mash": ("key", "job_key"), "stop_job": ("key", "job_key"), "undo_step": ("key", "step_key"),
     "mend_file": ("key", "file_key"), "take_file": ("key", "file_key"), "decide": ("key", "answer_key"),
 }  # fmt: skip
 # Pages of those who are not in: the first owner, and everybody who comes.
 DOORS = ("begin", "enter")
 PLAIN = ("leave", "theme", "start")
-
 
 
 @pytest.fixture
