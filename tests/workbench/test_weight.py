@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import gzip
 from collections.abc import Iterator
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -13,6 +15,7 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import get_resolver, reverse
 
+from gristwright.charts.fonts import FACES
 from gristwright.store.library import add_lot, lot_records
 from gristwright.store.mapping import save_enquiry
 from gristwright.store.models import (
@@ -25,7 +28,7 @@ from gristwright.store.models import (
     Remembered,
 )
 from gristwright.store.models.work import Decision, Kind, State
-from gristwright.workbench import changes
+from gristwright.workbench import changes, made_static
 from workbench.test_ages import post, said
 from workbench.test_brewer import brewers
 from workbench.test_brewer import lots as brewers_lots
@@ -121,7 +124,8 @@ def keys_of(full: EnquiryRow, owner: Any) -> dict[str, Any]:
 
 
 def questions(desk: Client, where: str) -> list[str]:
-    """What the tables are asked for a page."""
+    """What the tables are asked for a page, save what Django asks once of a connection."""
+    assert connection.features.supports_json_field
     with CaptureQueriesContext(connection) as asked:
         got = desk.get(where)
     assert got.status_code == 200, where
@@ -159,3 +163,16 @@ def test_the_doors_cost_no_more() -> None:
     assert len(questions(visitor, reverse("begin"))) <= MOST
     get_user_model().objects.create_user("A.Example", password="barley-and-water-7")
     assert len(questions(visitor, reverse("enter"))) <= MOST
+
+
+def test_what_is_large_is_sent_packed_to_a_browser_that_takes_it(desk: Client, tmp_path: Path, settings: Any) -> None:
+    made_static.lay_out(tmp_path)
+    settings.STATICFILES_DIRS = [tmp_path]
+    for name in (made_static.ENGINE, *(f"made/SourceSansPro-{face}.ttf" for face in FACES)):
+        plain = (tmp_path / name).read_bytes()
+        packed = desk.get(f"/static/{name}", headers={"accept-encoding": "gzip"})
+        sent = b"".join(packed.streaming_content)  # type: ignore[attr-defined]
+        assert packed.headers["Content-Encoding"] == "gzip"
+        assert len(sent) < 0.6 * len(plain)
+        assert gzip.decompress(sent) == plain
+        assert b"".join(desk.get(f"/static/{name}").streaming_content) == plain  # type: ignore[attr-defined]
