@@ -176,3 +176,10 @@ def test_what_is_large_is_sent_packed_to_a_browser_that_takes_it(desk: Client, t
         assert len(sent) < 0.6 * len(plain)
         assert gzip.decompress(sent) == plain
         assert b"".join(desk.get(f"/static/{name}").streaming_content) == plain  # type: ignore[attr-defined]
+
+
+def test_a_page_is_sent_packed_too(desk: Client, asked: EnquiryRow) -> None:
+    where = reverse("bill", args=[asked.pk])
+    packed = desk.get(where, headers={"accept-encoding": "gzip"})
+    assert packed.headers["Content-Encoding"] == "gzip"
+    assert len(packed.content) < 0.3 * len(desk.get(where).content)
