@@ -2,7 +2,7 @@
 
 A desk on a folder of its own with one enquiry of thirty invented lots, an answer issued and a mash simulated. Every
 address that shows a page or gives a file is loaded twenty times; shares are typed twenty times; of the bill page
-everything a browser loads is counted as it is sent.
+everything a browser loads is counted as it is sent. The limits are for a machine with nothing else to do.
 """
 
 from __future__ import annotations
@@ -30,20 +30,20 @@ LOADED = re.compile(r"""(?:src|import|from|url)\s*[=(]?\s*["']([^"'?#]+\.(?:js|c
 STYLE = re.compile(r'rel="stylesheet" href="([^"]+)"')
 
 
-def p95(what: Callable[[], Any]) -> float:
-    """Milliseconds that 19 of 20 loads take at most; the first one counts like any other."""
+def timed(what: Callable[[], Any]) -> tuple[float, float]:
+    """Milliseconds that 19 of 20 loads take at most, and the least; the first one counts like any other."""
     taken = []
     for _ in range(LOADS):
         start = time.perf_counter()
         what()
         taken.append(1000.0 * (time.perf_counter() - start))
-    return sorted(taken)[int(0.95 * LOADS) - 1]
+    return sorted(taken)[int(0.95 * LOADS) - 1], min(taken)
 
 
-def line(what: str, found: float, limit: float, unit: str) -> bool:
-    """Print one figure beside its limit; whether it is held."""
+def line(what: str, found: float, least: float, limit: float, unit: str) -> bool:
+    """Print one figure beside its least and its limit; whether it is held."""
     held = found <= limit
-    print(f"{what:46} {found:10,.0f} {limit:10,.0f} {unit:6} {'held' if held else 'NOT HELD'}")
+    print(f"{what:46} {found:10,.0f} {least:10,.0f} {limit:10,.0f} {unit:6} {'held' if held else 'NOT HELD'}")
     return held
 
 
@@ -148,19 +148,20 @@ def main() -> bool:
 
     row = EnquiryRow.objects.get()
     here = f"/enquiries/{row.pk}/"
-    print(f"{'one enquiry of ' + str(LOTS) + ' lots':46} {'found':>10} {'limit':>10}")
+    print(f"{'one enquiry of ' + str(LOTS) + ' lots':46} {'found':>10} {'least':>10} {'limit':>10}")
     pages = [(name, address) for name, address in addresses(keys) if client.get(address).status_code == 200]
-    took = {name: p95(lambda address=address: client.get(address)) for name, address in pages}  # type: ignore[misc]
-    held = [line(f"{name}, p95 of {LOADS} loads", found, MOST_PAGE_MS, "ms") for name, found in took.items()]
+    took = {name: timed(lambda address=address: client.get(address)) for name, address in pages}  # type: ignore[misc]
+    held = [line(f"{name}, p95 of {LOADS} loads", *found, MOST_PAGE_MS, "ms") for name, found in took.items()]
     typed = iter(range(2, 2 + LOADS))
-    first = p95(lambda: client.post(f"{here}try/", shares(row, next(typed)), headers=SCRIPT))
-    held.append(line(f"a share typed to new figures, {DELAY_MS} ms waiting", first + DELAY_MS, MOST_TYPED_MS, "ms"))
+    first, least = timed(lambda: client.post(f"{here}try/", shares(row, next(typed)), headers=SCRIPT))
+    told = f"a share typed to new figures, {DELAY_MS} ms waiting"
+    held.append(line(told, first + DELAY_MS, least + DELAY_MS, MOST_TYPED_MS, "ms"))
     files = loaded(client, here)
     packed = sum(len(body(client, name, accept_encoding="gzip")) for name in files)
     plain = sum(len(body(client, name)) for name in files)
-    held.append(line(f"first load of the bill page, {len(files)} files", packed, MOST_BYTES, "bytes"))
+    held.append(line(f"first load of the bill page, {len(files)} files", packed, packed, MOST_BYTES, "bytes"))
     print(f"sent plain it is {plain / packed:.1f} times as much")
-    print(f"a typed share takes {first / took['bill']:.2f} times as long as the bill page")
+    print(f"a typed share takes {least / took['bill'][1]:.2f} times as long as the bill page")
     return all(held)
 
 
