@@ -52,3 +52,10 @@ def test_lines_of_boards_and_lines_typed_in_are_laid_out_apart() -> None:
     """One name for both once drew the verdicts over each other on a wide screen."""
     rules = re.findall(r"^\.line \{ display: grid", (STATIC / "desk.css").read_text(), re.MULTILINE)
     assert len(rules) == 1
+
+
+def test_somebody_who_types_a_wrong_password_is_told_in_the_words_of_the_desk(desk: Client) -> None:
+    desk.logout()
+    said = desk.post(reverse("enter"), {"username": "A.Example", "password": "oats-and-sand-8"}).content.decode()
+    assert "Name and password do not go together." in said
+    assert "case-sensitive" not in said
