@@ -11,7 +11,7 @@ import numpy as np
 from gristwright.basics import FloatArray, Problem, Refused, at
 from gristwright.casework.beer import mashed, wort_boards
 from gristwright.casework.bench import limits
-from gristwright.casework.bench.bench import Bench, GristBench, set_up
+from gristwright.casework.bench.bench import GristBench, SpiritBench, set_up, set_up_spirit
 from gristwright.casework.bench.boards import distillers_boards, why_of
 from gristwright.casework.bench.grounds import HOUSE, PSY, assumptions, named
 from gristwright.casework.mash_house.mash_bench import grist_bench, quick_course, range_warnings, set_out
@@ -51,13 +51,16 @@ def vary(
     members: int = MEMBERS,
     seed: int = SEED,
     tick: Tick | None = None,
+    *,
+    cask_asked: bool = True,
 ) -> Variation:
     """The bill at every point of the grid, each against the plan as it stands.
 
+    No figure of a plan needs the cask; unless it is asked, a distiller's bill goes without.
     `tick(done, total, note)` is called before each point. Raises Refused with every fault of the files and the grid; a
     point that the heat balance or the model refuses stays in the grid with its reason.
     """
-    bench = _bench(sheet, lots, axes_problems(sheet.plant, axes), members, seed)
+    bench = _bench(sheet, lots, axes_problems(sheet.plant, axes), members, seed, cask_asked)
     return vary_on(bench, sheet.bill, axes, tick)
 
 
@@ -95,17 +98,21 @@ def point_words(axes: Sequence[Axis], values: Sequence[float]) -> str:
     return ", ".join(f"{a.setting.meaning} {v:g} {a.setting.unit}" for a, v in zip(axes, values, strict=True))
 
 
-def _bench(sheet: BillSheet, lots: Sequence[Lot], wrong: list[Problem], members: int, seed: int) -> GristBench:
+def _bench(
+    sheet: BillSheet, lots: Sequence[Lot], wrong: list[Problem], members: int, seed: int, cask_asked: bool
+) -> GristBench:
     """A distiller's bench with its cask, a brewer's without; faults of the grid are named with those of the files."""
     if sheet.purpose == "beer":
         if wrong:
             raise Refused([*wrong, *limits.sheet_problems(sheet, lots)])
         return grist_bench(sheet, lots, members, seed)
     faults = [*wrong, *limits.sheet_problems(sheet, lots)]
-    if sheet.cask is None:
+    if sheet.cask is None and cask_asked:
         raise Refused([*faults, Problem(at("plant", "cask"), "is missing.", "Say what the spirit is filled into.")])
     in_bill = {share.lot_id for share in sheet.bill.shares}
     given = [lot for lot in lots if lot.lot_id in in_bill]
+    if sheet.cask is None:
+        return set_up_spirit(given, sheet.prices, sheet.plant, faults, members, seed).traced()
     return set_up(given, sheet.prices, sheet.plant, sheet.cask, faults, members, seed).traced()
 
 
@@ -190,7 +197,7 @@ def _plan(bench: GristBench, bill: Bill, plant: Plant) -> _Plan:
         FERMENTABILITY: ferments.now_pct if plant.wort_boiled else ferments.unboiled_pct,
         UNCONVERTED: course.unconverted_pct,
     }
-    if not isinstance(here, Bench):
+    if not isinstance(here, SpiritBench):
         grist, wort, _ = mashed(here, bill)
         return _Plan(values, wort_boards(here, bill, grist, wort), warnings)
     made = here.made(bill)
@@ -216,7 +223,7 @@ def _figures(bench: GristBench, values: dict[str, FloatArray]) -> dict[str, Figu
 def _named(bench: GristBench) -> dict[str, Named]:
     """What is asked of every plan: litres of a distiller alone."""
     how = "boiled" if bench.plant.wort_boiled else "unboiled"
-    litres = {LITRES: Named("new spirit", "L pure alcohol/t", 1)} if isinstance(bench, Bench) else {}
+    litres = {LITRES: Named("new spirit", "L pure alcohol/t", 1)} if isinstance(bench, SpiritBench) else {}
     return litres | {
         FERMENTABILITY: Named(f"fermentable {how}", "% of the extract", 1),
         UNCONVERTED: Named("starch not converted", "% of the starch", 1),
