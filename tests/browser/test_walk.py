@@ -42,7 +42,11 @@ def fair(page: Page) -> None:
     """No finding of axe that is more than minor, and nothing wider than the window."""
     page.wait_for_load_state()
     found = Axe().run(page).response["violations"]
-    bad = [(v["id"], [n["target"] for n in v["nodes"]][:4]) for v in found if v["impact"] in ("moderate", "serious", "critical")]
+    bad = [
+        (v["id"], [n["target"] for n in v["nodes"]][:4])
+        for v in found
+        if v["impact"] in ("moderate", "serious", "critical")
+    ]
     assert bad == []
     assert page.evaluate("document.documentElement.scrollWidth") <= page.viewport_size["width"]
 

@@ -261,3 +261,25 @@ def test_thirty_lots_are_told_what_to_narrow_before_a_search_begins(desk: Client
     assert re.search(r"Take lots off the list until \d+ are left, or allow at most [34] lots in one bill\.", text)
     assert "most_materials" not in text
     assert not Job.objects.exists()
+
+
+def test_an_answer_that_holds_no_more_stands_in_no_way_of_the_same_question(
+    desk: Client, answer: Answer, kept: dict[str, Any]
+) -> None:
+    inputs = kept["answer"]["inputs_sha256"]
+    assert issued.alike(answer.enquiry, inputs, 256) == answer
+    assert "1 issued" in shown(desk, answer)
+    decide(desk, answer, withdraw="yes", who="C. Example", note="The price of PD-1 was wrong.")
+    assert issued.alike(answer.enquiry, inputs, 256) is None
+    page = shown(desk, answer)
+    assert "1 that holds no more" in page and "1 issued" not in page
+
+
+def test_a_draft_of_another_release_is_worked_out_anew_when_it_is_asked_again(
+    draft: Answer, kept: dict[str, Any], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It cannot be issued and says: find bills again. That must not lead back to it."""
+    inputs = kept["answer"]["inputs_sha256"]
+    assert issued.alike(draft.enquiry, inputs, 256) == draft
+    monkeypatch.setattr(issued, "__version__", "99.0")
+    assert issued.alike(draft.enquiry, inputs, 256) is None

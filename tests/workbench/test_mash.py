@@ -21,6 +21,7 @@ from gristwright.records.bill import Bill, Share
 from gristwright.records.mash_trials import MashRun, Variation
 from gristwright.records.plant import Rest, Water
 from gristwright.store.library import lot_records, replace_lot
+from gristwright.store.mapping import spirit_record
 from gristwright.store.models import EnquiryRow, Job, MashTrial
 from gristwright.store.models.work import Kind, State
 from gristwright.workbench import jobs, mash_jobs, trying
@@ -303,3 +304,14 @@ def test_a_map_ends_where_its_settings_do() -> None:
     across, up = axes_around(sheet, lots(), Steps())
     assert across.values == (94.5, 96.5, 98.5)
     assert up.values == (1.6, 2.1, 2.6)
+
+
+def test_a_distillers_map_is_worked_out_without_its_cask_and_says_the_same(
+    asked: EnquiryRow, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The job asks for no cask, and once was refused for it."""
+    monkeypatch.setattr(mash_jobs, "MEMBERS", FEW)
+    steps = Steps(3, 1.0, 0.25)
+    found = mash_jobs.mapped(spirit_record(asked), lots(), TEN, steps, lambda *_: None)
+    sheet = sheet_of(enquiry(), TEN)
+    assert found == map_view(vary(sheet, lots(), axes_around(sheet, lots(), steps), FEW))

@@ -152,7 +152,11 @@ def test_two_lots_of_a_file_cannot_replace_the_same_one(desk: Client, asked: Enq
 def test_the_same_file_again_says_that_nothing_differs(desk: Client, asked: EnquiryRow) -> None:
     take(desk, asked, "new.csv", NEW)
     send(desk, asked, "copy.csv", NEW)
-    assert "Every value is the same." in page_of(desk, asked, "copy.csv")
+    page = page_of(desk, asked, "copy.csv")
+    assert "Every value is the same." in page
+    assert '<details class="over"><summary>1 lot of this file, all here already' in page
+    send(desk, asked, "other.csv", AGAIN)
+    assert "there is nothing to take over" not in page_of(desk, asked, "other.csv")
 
 
 def test_a_missing_crop_does_not_make_it_another_delivery(desk: Client, asked: EnquiryRow) -> None:

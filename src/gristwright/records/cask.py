@@ -19,7 +19,9 @@ class CaskKind:
     name: Annotated[str, Described("Kind of cask")]
     capacity_L: Annotated[float, Number("Capacity", "L", 2.0, 750.0)]
     wall_mm: Annotated[float, Number("Thickness of the staves", "mm", 8.0, 60.0)] = 25.0
-    wood: Annotated[str, Described("Wood", "Any name in cask_woods.csv, such as Quercus alba or Eiche.")] = "oak"
+    wood: Annotated[
+        str, Described("Wood", "A tree by its English, German or botanical name, such as oak, Eiche or Quercus alba.")
+    ] = "oak"
     fill_number: Annotated[int, Number("Which fill this is", "fills", 1, 9)] = 1
     charred: Annotated[bool, Described("Charred inside")] = True
     prior_contents: Annotated[str, Described("What lay in it before")] = ""

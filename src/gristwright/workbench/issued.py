@@ -94,8 +94,21 @@ def draft_of(job: Job, made: Dossier, text: str) -> Answer:
 
 
 def alike(enquiry: EnquiryRow, inputs_sha256: str, members: int) -> Answer | None:
-    """The answer that a search of these inputs on so many draws would find again; None where there is none."""
-    return enquiry.answers.filter(inputs_sha256=inputs_sha256, job__members=members).first()
+    """The answer that a search of these inputs on so many draws would find again; None where there is none.
+
+    One that holds no more, or a draft that can no longer be issued, stands in the way of none.
+    """
+    found = enquiry.answers.filter(inputs_sha256=inputs_sha256, job__members=members)
+    return next((answer for answer in found if _stands_or_may(answer)), None)
+
+
+def _stands_or_may(answer: Answer) -> bool:
+    now = standing(answer)
+    return now == Decision.ISSUED or (now == "draft" and _of_this_release(Drawn.of_text(answer.drawn)))
+
+
+def _of_this_release(paper: Drawn) -> bool:
+    return bool(paper.data["provenance"]["version"] == __version__)
 
 
 # Decided
@@ -110,7 +123,7 @@ def issue(answer: Answer, by: User, who: str, note: str, instead_of: Collection[
     _decide(answer, {"draft"}, who)
     _check(answer.drawn, answer.drawn_sha256)
     ready = Drawn.of_text(answer.drawn)
-    if ready.data["provenance"]["version"] != __version__:
+    if not _of_this_release(ready):
         what = "was worked out by another release, which prints otherwise."
         raise Refused([Problem("This draft", what, "Find bills again and issue that answer.")])
     now = timezone.now()
@@ -137,7 +150,7 @@ def _print(answer: Answer, paper: Drawn) -> None:
 @transaction.atomic
 def withdraw(answer: Answer, by: User, who: str, note: str) -> None:
     """Say of an issued answer that it holds no more, and why. Raises Refused."""
-    missing = [] if note else [Problem(at("note"), "is empty.", "Say why the answer holds no more.")]
+    missing = [] if note else [Problem(at("Note"), "is empty.", "Say why the answer holds no more.")]
     _decide(answer, {Decision.ISSUED, Decision.SUPERSEDED}, who, missing)
     AnswerStep.objects.create(answer=answer, kind=Decision.WITHDRAWN, who=who, note=note, by=by)
 
@@ -155,7 +168,7 @@ def _decide(answer: Answer, allowed: Collection[str], who: str, problems: list[P
     if now not in allowed:
         said.append(Problem("This answer", f"is {now} already.", "Load the page anew to see how it stands."))
     if not who:
-        said.append(Problem(at("who"), "is empty.", "Give the name of who decides it."))
+        said.append(Problem(at("Name of who decides"), "is empty.", "Give the name of who decides it."))
     if said:
         raise Refused(said)
 

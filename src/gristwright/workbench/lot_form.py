@@ -257,4 +257,4 @@ def _typed(analysis: Analysis) -> bool:
 def _name(analysis: Analysis) -> str:
     """What tells one typed figure from the others of its lot."""
     known = fields()[analysis.field]
-    return " ".join(text for text in (known.short, analysis.basis, f"[{analysis.unit}]") if text)
+    return " ".join(text for text in (known.short, analysis.basis, f"[{degrees(analysis.unit)}]") if text)

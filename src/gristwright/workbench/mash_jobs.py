@@ -123,7 +123,8 @@ def mapped(asked: SpiritEnquiry, given: tuple[Lot, ...], bill: Bill, steps: Step
     """The bill on a map of settled temperature and thickness around the house's own plan."""
     tick(0, steps.points**2, "drawing every parameter")
     sheet = sheet_of(asked, bill)
-    return map_view(mash_house.vary(sheet, given, axes_around(sheet, given, steps), MEMBERS, tick=tick))
+    axes = axes_around(sheet, given, steps)
+    return map_view(mash_house.vary(sheet, given, axes, MEMBERS, tick=tick))
 
 
 def axes_around(sheet: BillSheet, given: tuple[Lot, ...], steps: Steps) -> tuple[Axis, Axis]:

@@ -16,6 +16,7 @@ from gristwright.store.mapping import missing
 from gristwright.store.models import (
     AgedCasks,
     Answer,
+    AnswerStep,
     BillShare,
     CaskVersion,
     EnquiryRow,
@@ -24,6 +25,7 @@ from gristwright.store.models import (
     PlantVersion,
     Release,
 )
+from gristwright.store.models.work import Decision
 from gristwright.store.versions import cask_problems, newest, plant_problems
 from gristwright.workbench.faults import field_of, link
 
@@ -48,6 +50,12 @@ class PageOfWork:
     more: int = 0
 
 
+# Of an answer: that it was superseded or withdrawn.
+HOLDS_NO_MORE = AnswerStep.objects.filter(
+    answer=OuterRef("pk"), kind__in=[Decision.SUPERSEDED, Decision.WITHDRAWN]
+).order_by()
+
+
 @dataclass(frozen=True)
 class Counted:
     """What of an enquiry is counted at once."""
@@ -58,6 +66,7 @@ class Counted:
     parts: int
     answers: int
     issued: int
+    past: int
     release: bool
     aged: bool
     cask: dict[str, Any]
@@ -78,15 +87,16 @@ def counted(enquiry: EnquiryRow) -> Counted:
             ),
             _count(Answer.objects.filter(enquiry=of)),
             _count(Answer.objects.filter(enquiry=of, papers__isnull=False)),
+            _count(Answer.objects.filter(Exists(HOLDS_NO_MORE), enquiry=of)),
             Exists(Release.objects.filter(enquiry=of)),
             Exists(AgedCasks.objects.filter(enquiry=of)),
             Subquery(CaskVersion.objects.filter(enquiry=of).order_by("-number").values("document")[:1]),
         )
         .get()
     )
-    lots, offered, priced, parts, answers, issued = (count or 0 for count in row[:6])
-    release, aged, cask = row[6:]
-    return Counted(lots, offered, priced, parts, answers, issued, release, aged, cask or {})
+    lots, offered, priced, parts, answers, issued, past = (count or 0 for count in row[:7])
+    release, aged, cask = row[7:]
+    return Counted(lots, offered, priced, parts, answers, issued, past, release, aged, cask or {})
 
 
 def _count(rows: QuerySet[Any]) -> Subquery:
@@ -110,8 +120,10 @@ def order_of_work(enquiry: EnquiryRow) -> list[PageOfWork]:
 
 def _answers(have: Counted) -> PageOfWork:
     drafts = have.answers - have.issued
-    said = [f"{have.issued} issued" if have.issued else "", f"{drafts} draft{'s' * (drafts > 1)}" if drafts else ""]
-    return PageOfWork("answers", "Answers", ", ".join(filter(None, said)) or "none yet", DONE if have.issued else OPEN)
+    stands = have.issued - have.past
+    said = [f"{stands} issued" if stands else "", f"{drafts} draft{'s' * (drafts > 1)}" if drafts else ""]
+    none = f"{have.past} that hold{'s' * (have.past == 1)} no more" if have.past else "none yet"
+    return PageOfWork("answers", "Answers", ", ".join(filter(None, said)) or none, DONE if stands else OPEN)
 
 
 def _age(have: Counted) -> PageOfWork:

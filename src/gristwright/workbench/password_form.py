@@ -4,11 +4,20 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.contrib.auth.forms import PasswordChangeForm
+from django.contrib.auth.forms import AuthenticationForm, PasswordChangeForm
 
 LABELS = {"old_password": "Password now", "new_password1": "New password", "new_password2": "New password once more"}
 
 HELP = {"new_password1": "At least 8 characters; not your name, and none of those that many people use."}
+
+
+class EnterForm(AuthenticationForm):
+    """Name and password."""
+
+    error_messages = {  # noqa: RUF012
+        **AuthenticationForm.error_messages,
+        "invalid_login": "Name and password do not go together. Capital and small letters count in both.",
+    }
 
 
 class PasswordForm(PasswordChangeForm):

@@ -92,6 +92,11 @@ class Question:
         return next((one.lot.lot_id for one in self.here if self.how == f"{REPLACE} {one.lot.lot_id}"), "")
 
     @property
+    def known(self) -> bool:
+        """Whether the lot is here as it is, so that to take it over would change nothing."""
+        return any(not one.changed for one in self.here)
+
+    @property
     def beside(self) -> bool:
         """Whether both are to be kept."""
         return self.how == BOTH

@@ -30,7 +30,8 @@ def sign(word: str) -> str:
 
 @register.filter
 def degrees(text: str) -> str:
-    """degC as °C, m2 as m²."""
+    """degC as °C, m2 as m², and a unit that has no sign of its own in words."""
+    text = text.replace("L_deg_kg", "L°/kg").replace("IoB_colour", "IoB colour")
     return re.sub(r"\bm2\b", "m²", re.sub(r"\bdeg(?=[A-Z])", "°", text))
 
 

@@ -141,7 +141,7 @@ def decide(request: DeskRequest, key: uuid.UUID, answer_key: uuid.UUID) -> HttpR
     answer, said = _answer(key, answer_key), request.POST
     who, note = said.get("who", "").strip(), said.get("note", "").strip()
     try:
-        refuse_if_any([*text_problems(who, "who"), *text_problems(note, "note")])
+        refuse_if_any([*text_problems(who, "Name of who decides"), *text_problems(note, "Note")])
         if "discard" in said:
             issued.discard(answer)
             messages.success(request, "The draft was deleted.")

@@ -74,6 +74,7 @@ def show_file(
         "file": file,
         "sheet": sheet,
         "questions": [one for one in asked if one.here],
+        "nothing_new": all(one.known for one in asked),
         "titles": {name: field.title for name, field in fields().items()},
         "steps": undoing.steps_of(file.enquiry, file),
         "problems": problems,

@@ -18,7 +18,7 @@ from django.views.decorators.http import require_POST
 from gristwright.workbench.desk_request import DeskRequest
 from gristwright.workbench.forms import OwnerForm
 from gristwright.workbench.look import COOKIE, THEMES
-from gristwright.workbench.password_form import PasswordForm
+from gristwright.workbench.password_form import EnterForm, PasswordForm
 
 YEAR_S = 365 * 24 * 3600
 
@@ -49,6 +49,7 @@ class Enter(LoginView):
     """Sign in with name and password."""
 
     template_name = "desk/enter.html"
+    authentication_form = EnterForm
     redirect_authenticated_user = True
 
     def get(self, request: HttpRequest, *args: object, **kwargs: object) -> HttpResponse:

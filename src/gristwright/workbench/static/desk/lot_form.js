@@ -1,7 +1,7 @@
 // The units on offer go with the analysis that is chosen; the only one there is is chosen by itself.
 const units = JSON.parse(document.getElementById("units").textContent);
 
-for (const line of document.querySelectorAll(".line")) {
+for (const line of document.querySelectorAll(".typed")) {
   const field = line.querySelector("select[name$='-field']");
   const unit = line.querySelector("select[name$='-unit']");
   const every = [...unit.options];
