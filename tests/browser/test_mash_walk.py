@@ -95,7 +95,7 @@ def test_a_changed_house_marks_both_as_old(page: Page) -> None:
     expect(page.locator("#main")).to_contain_text("Needs the litres of that water before the mash can settle.")
     page.get_by_label("Liquor at mashing in").fill("4")
     go(page, page.get_by_role("button", name="Save"))
-    expect(page.get_by_role("status").first).to_contain_text("Kept.")
+    expect(page.get_by_role("status").first).to_contain_text("Saved.")
     expect(page.locator("#main")).to_contain_text("With liquor of 68 °C the mash settles at")
     go(page, page.get_by_role("link", name="Bill", exact=True))
     for kind in ("mash", "map"):

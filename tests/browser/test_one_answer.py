@@ -158,8 +158,8 @@ def on_page(page: Page) -> tuple[list[str], dict[str, str]]:
     expect(page.locator("#tried")).to_contain_text("Final figures")
     row = page.get_by_role("region", name="Figures").locator("tbody tr").first
     litres = [squeezed(text) for text in row.locator("td").nth(0).inner_text().split("\n")]
-    rows = page.get_by_role("region", name="Boards").locator("tr.stands").all()
-    words = {row.locator("th").inner_text(): row.locator("td").nth(0).inner_text() for row in rows}
+    lines = page.locator(".lines details summary .line").all()
+    words = {line.locator("span.board").inner_text(): line.locator("> span").nth(1).inner_text() for line in lines}
     return litres, {title: WORD.findall(text)[0] for title, text in words.items()}
 
 

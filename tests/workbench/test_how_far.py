@@ -76,10 +76,11 @@ def test_what_the_house_lacks_is_still_waited_for(desk: Client, asked: EnquiryRo
     assert bill(desk, asked).context["view"] is None
 
 
-def test_a_mash_is_simulated_without_a_cask_and_a_search_is_not(desk: Client, asked: EnquiryRow) -> None:
+@pytest.mark.parametrize("what", ["mash", "mash/map"])
+def test_a_mash_is_simulated_without_a_cask_and_a_search_is_not(desk: Client, asked: EnquiryRow, what: str) -> None:
     keep(CaskVersion, asked, {})
     shares = {f"share.{s.lot_id}": f"{s.parts / 100:g}" for s in enquiry_shares(asked)}
-    assert desk.post(f"/enquiries/{asked.pk}/mash/", shares).status_code == 302
+    assert desk.post(f"/enquiries/{asked.pk}/{what}/", shares | {"points": "3"}).status_code == 302
     job = jobs.claim()
     assert job is not None
     jobs.run(job)

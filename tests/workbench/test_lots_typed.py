@@ -40,8 +40,12 @@ def type_in(desk: Client, asked: EnquiryRow, data: dict[str, str]) -> Any:
     return desk.post(f"/enquiries/{asked.pk}/certificates/lot/type/", data, follow=True)
 
 
-def shown(desk: Client, asked: EnquiryRow, **which: str) -> Any:
-    return desk.get(f"/enquiries/{asked.pk}/certificates/lot/type/", which)
+def of_lot(asked: EnquiryRow, name: str, what: str = "") -> str:
+    return f"/enquiries/{asked.pk}/certificates/lot/{asked.named.get(name=name).pk}/{what}"
+
+
+def type_over(desk: Client, asked: EnquiryRow, name: str, data: dict[str, str]) -> Any:
+    return desk.post(of_lot(asked, name, "edit/"), data, follow=True)
 
 
 def last(asked: EnquiryRow) -> Lot:
@@ -130,12 +134,12 @@ def test_a_lot_that_is_here_already_is_asked_about(desk: Client, asked: EnquiryR
 
 def test_a_lot_is_changed_in_the_same_form(desk: Client, asked: EnquiryRow) -> None:
     type_in(desk, asked, said(dated="2026-03-04"))
-    page = shown(desk, asked, lot="Rye 1")
+    page = desk.get(of_lot(asked, "Rye 1", "edit/"))
     assert 'value="2026-03-04"' in field(page, "id_dated")
     assert 'value="3.85"' in field(page, "id_lines-3-value")
     before = last(asked)
-    changed = said((*LINES[:1], ("extract_fine_dry_pct", "86,9", "", "", "")), lot="Rye 1", dated="2026-03-04")
-    done = words(type_in(desk, asked, changed))
+    changed = said((*LINES[:1], ("extract_fine_dry_pct", "86,9", "", "", "")), dated="2026-03-04")
+    done = words(type_over(desk, asked, "Rye 1", changed))
     assert "Extract of the fine Congress mash on dry basis from 86.4 % to 86.9 %; " in done
     assert "diastatic power from 210 degWK to nothing" in done
     assert [a.value for a in last(asked).analyses] == [5.2, 86.9]
@@ -145,13 +149,13 @@ def test_a_lot_is_changed_in_the_same_form(desk: Client, asked: EnquiryRow) -> N
 
 def test_a_lot_of_a_file_keeps_the_places_of_the_figures_that_stay(desk: Client, asked: EnquiryRow) -> None:
     first = lots()[0]
-    sheet = shown(desk, asked, lot=first.lot_id).context["typed"]
+    sheet = desk.get(of_lot(asked, first.lot_id, "edit/")).context["typed"]
     data = {f"lines-{n}-{k}": str(v) for n, form in enumerate(sheet.lines) for k, v in form.initial.items()}
     head = {k: "" if v is None else str(v) for k, v in sheet.head.initial.items()}
-    data |= {"lines-TOTAL_FORMS": str(len(sheet.lines.forms)), "lines-INITIAL_FORMS": "0", **head, "lot": first.lot_id}
-    assert "Nothing was changed." in words(type_in(desk, asked, data))
+    data |= {"lines-TOTAL_FORMS": str(len(sheet.lines.forms)), "lines-INITIAL_FORMS": "0", **head}
+    assert "Nothing was changed." in words(type_over(desk, asked, first.lot_id, data))
     assert lot_records(asked) == lots()
-    type_in(desk, asked, {**data, "lines-0-value": "4,7"})
+    type_over(desk, asked, first.lot_id, {**data, "lines-0-value": "4,7"})
     now = lot_records(asked)[0]
     assert [a.where for a in now.analyses[1:]] == [a.where for a in first.analyses[1:]]
     assert now.analyses[0].where == Address(path=("typed in", "moisture [%]"))
@@ -161,10 +165,10 @@ def test_a_lot_of_a_file_keeps_the_places_of_the_figures_that_stay(desk: Client,
 def test_a_lot_given_another_name_keeps_offer_and_share(desk: Client, asked: EnquiryRow) -> None:
     type_in(desk, asked, said())
     asked.offered.filter(named__name="Rye 1").update(price_per_t=500.0)
-    page = words(type_in(desk, asked, {**said(name="Rye A"), "lot": "Rye 1"}))
+    page = words(type_over(desk, asked, "Rye 1", said(name="Rye A")))
     assert "Rye 1 changed, now called Rye A." in page
     assert asked.offered.get(named__name="Rye A").price_per_t == 500.0
-    assert "is the name of another lot here" in words(type_in(desk, asked, {**said(name="PD-1"), "lot": "Rye A"}))
+    assert "is the name of another lot here" in words(type_over(desk, asked, "Rye A", said(name="PD-1")))
     undo(desk, asked)
     assert last(asked).lot_id == "Rye 1"
     assert asked.offered.get(named__name="Rye 1").price_per_t == 500.0
@@ -172,11 +176,23 @@ def test_a_lot_given_another_name_keeps_offer_and_share(desk: Client, asked: Enq
 
 def test_a_copy_has_everything_but_name_and_number(desk: Client, asked: EnquiryRow) -> None:
     type_in(desk, asked, said())
-    page = shown(desk, asked, copy="Rye 1")
+    address = f"/enquiries/{asked.pk}/certificates/lot/type/"
+    page = desk.get(address, {"copy": str(asked.named.get(name="Rye 1").pk)})
     assert 'value="' not in field(page, "id_name") + field(page, "id_lot_number")
     assert 'value="Invented Rye Malting"' in field(page, "id_supplier")
     assert 'value="5.2"' in field(page, "id_lines-0-value")
-    assert 'name="lot"' not in page.content.decode()
+    assert f'action="{address}"' in page.content.decode()
+    assert desk.get(address, {"copy": "Rye 1"}).status_code == 404
+
+
+def test_a_lot_keeps_its_address_under_another_name(desk: Client, asked: EnquiryRow) -> None:
+    type_in(desk, asked, said())
+    address = of_lot(asked, "Rye 1")
+    assert f'href="{address}"' in desk.get(f"/enquiries/{asked.pk}/certificates/").content.decode()
+    type_over(desk, asked, "Rye 1", said(name="Rye A"))
+    assert "<h1>Rye A</h1>" in desk.get(address).content.decode()
+    other = other_enquiry(asked)
+    assert desk.get(address.replace(str(asked.pk), str(other.pk))).status_code == 404
 
 
 def other_enquiry(asked: EnquiryRow) -> EnquiryRow:

@@ -23,11 +23,11 @@ def undo(desk: Client, asked: EnquiryRow) -> Any:
 
 
 def delete(desk: Client, asked: EnquiryRow, name: str) -> Any:
-    return desk.post(f"/enquiries/{asked.pk}/certificates/lot/delete/", {"lot": name}, follow=True)
+    return desk.post(f"/enquiries/{asked.pk}/certificates/lot/{asked.named.get(name=name).pk}/delete/", follow=True)
 
 
 def lot_page(desk: Client, asked: EnquiryRow, name: str) -> Any:
-    return desk.get(f"/enquiries/{asked.pk}/certificates/lot/", {"lot": name})
+    return desk.get(f"/enquiries/{asked.pk}/certificates/lot/{asked.named.get(name=name).pk}/")
 
 
 def told(asked: EnquiryRow) -> list[tuple[str, str]]:
@@ -133,8 +133,9 @@ def test_twice_is_told(desk: Client, asked: EnquiryRow) -> None:
 
 
 def test_a_lot_that_is_not_here_is_no_page(desk: Client, asked: EnquiryRow) -> None:
-    assert lot_page(desk, asked, "nothing").status_code == 404
-    assert delete(desk, asked, "nothing").status_code == 404
+    gone = f"/enquiries/{asked.pk}/certificates/lot/{asked.pk}/"
+    assert desk.get(gone).status_code == 404
+    assert desk.post(f"{gone}delete/").status_code == 404
 
 
 def test_a_lot_that_was_on_offer_before_its_certificate_stays_on_offer(desk: Client, asked: EnquiryRow) -> None:

@@ -5,6 +5,7 @@ See docs/desk.md.
 
 from __future__ import annotations
 
+import uuid
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -132,8 +133,13 @@ def offer_lot(enquiry: EnquiryRow, name: str, **said: Any) -> OfferedLot:
 
 def lot_records(enquiry: EnquiryRow) -> tuple[Lot, ...]:
     """The lots of an enquiry with their certificates."""
+    return tuple(lots_by_key(enquiry).values())
+
+
+def lots_by_key(enquiry: EnquiryRow) -> dict[uuid.UUID, Lot]:
+    """The same by the key that stays when a lot is given another name."""
     kept = enquiry.named.all() if fetched(enquiry, "named") else enquiry.named.select_related("version")
-    return tuple(lot_record(named) for named in kept if named.version is not None)
+    return {named.pk: lot_record(named) for named in kept if named.version is not None}
 
 
 def lot_record(named: NamedLot) -> Lot:

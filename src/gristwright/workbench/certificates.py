@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import tempfile
+import uuid
 from collections import Counter
 from collections.abc import Mapping as Pairs
 from collections.abc import Sequence
@@ -174,13 +175,24 @@ def _certificates(file: CertificateFile) -> Certificates:
         return read_certificates(path, mapping_of(said_in(file.headings)))
 
 
-@turn()
 def mend(
     sent: CertificateFile, typed: Pairs[Place, Typed], who: str, said: Sequence[Explained] = ()
 ) -> tuple[int, list[Problem]]:
     """Change cells and say what headings mean, in the file as it stands now; how many were changed, and which were not
     because somebody else had mended them since they were seen. Raises Refused, and changes nothing, when one cannot be.
     """
+    done, remarks, moved = _mend(sent, typed, who, said)
+    # Read again when the turn is over: others wait for it, and a workbook takes its time.
+    for file in CertificateFile.objects.filter(pk__in=moved):
+        _stand(file)
+    return done, remarks
+
+
+@turn()
+def _mend(
+    sent: CertificateFile, typed: Pairs[Place, Typed], who: str, said: Sequence[Explained]
+) -> tuple[int, list[Problem], list[uuid.UUID]]:
+    """The same, and which files do not stand as they stood."""
     file = CertificateFile.objects.get(pk=sent.pk)
     sheets = sheets_of(file.name, bytes(file.content)) if typed else []
     before = {place: text for place in typed if (text := text_at(sheets, place)) is not None}
@@ -195,9 +207,8 @@ def mend(
     file.headings = _with_said(file, fresh, who)
     if texts or fresh:
         file.save(update_fields=["content", "mends", "headings"])
-        _stand(file)
-        _learn(file, fresh, who)
-    return len(texts) + len(fresh), [_taken(file, place, before[place], typed[place].text) for place in taken]
+    moved = [file.pk, *_learn(file, fresh, who)] if texts or fresh else []
+    return len(texts) + len(fresh), [_taken(file, place, before[place], typed[place].text) for place in taken], moved
 
 
 def _fresh(file: CertificateFile, said: Sequence[Explained]) -> list[Explained]:
@@ -215,19 +226,21 @@ def _with_said(file: CertificateFile, fresh: Sequence[Explained], who: str) -> l
     return [*kept, *({**one.line, "who": who, "when": now} for one in fresh if one.means != FORGOTTEN)]
 
 
-def _learn(file: CertificateFile, said: Sequence[Explained], who: str) -> None:
-    """Remember what was said, and put it to the other files that wait."""
+def _learn(file: CertificateFile, said: Sequence[Explained], who: str) -> list[uuid.UUID]:
+    """Remember what was said, and put it to the other files that wait; which of them read otherwise now."""
     if not said:
-        return
+        return []
     lots = _certificates(file).reading.value or ()
     told = any(one.what == CONSTANT and one.word == "supplier" for one in said_in(file.headings))
     remembering.remember(said, "" if told else remembering.supplier_of(lots), grid_of(file), who)
+    moved = []
     for other in file.enquiry.certificate_files.filter(taken_at=None).exclude(pk=file.pk):
         fresh = _recalled(other)
         if fresh:
             other.headings = [*other.headings, *(one.line for one in fresh)]
             other.save(update_fields=["headings"])
-            _stand(other)
+            moved.append(other.pk)
+    return moved
 
 
 def _told(place: Place, before: str, text: str, who: str) -> dict[str, str]:

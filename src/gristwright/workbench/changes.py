@@ -14,27 +14,18 @@ from gristwright.basics import FieldPath
 from gristwright.records.enquiry import CaskPlan
 from gristwright.records.fields import field_at
 from gristwright.records.plant import Plant
-from gristwright.store.models import (
-    AgedCasks,
-    BillShare,
-    CertificateFile,
-    Customer,
-    EnquiryRow,
-    LotGroup,
-    LotVersion,
-    NamedLot,
-    OfferedLot,
-    Release,
-)
+from gristwright.store.models import BillShare, CertificateFile, EnquiryRow, NamedLot, OfferedLot, PlantVersion
 from gristwright.store.models.versions import Version
 from gristwright.store.versions import differences
 from gristwright.workbench.explaining import said_in
 from gristwright.workbench.issued import answers_of
 from gristwright.workbench.mending import place_of
 from gristwright.workbench.record_form import label_of
+from gristwright.workbench.row_history import History, Record, history_of
 
 MOST = 300
 HUNDREDTHS = ("least_parts", "most_parts", "parts")
+NOBODY = "the desk"
 VERBS = {"+": "added", "-": "taken out", "~": "changed"}
 
 
@@ -52,69 +43,45 @@ class Change:
 
 def changes(enquiry: EnquiryRow) -> list[Change]:
     """Everything that was changed, the newest first."""
-    called = _Called.in_history_of(enquiry)
-    lines = [change for record in _records(enquiry) for change in _told(record, called)]
-    house = enquiry.plant.house.versions.select_related("by") if enquiry.plant else []
+    history = history_of(enquiry)
+    lines = [change for record in history.records for change in _told(record, history)]
+    house = PlantVersion.objects.filter(house=enquiry.plant.house_id).select_related("by") if enquiry.plant else []
     for record, versions in ((Plant, house), (CaskPlan, enquiry.casks.select_related("by"))):
         lines += of_versions(record, list(versions))
-    lines += [change for file in enquiry.certificate_files.all() for change in _of_file(file)]
-    lines += [change for answer in answers_of(enquiry).prefetch_related("decisions") for change in _of_answer(answer)]
+    files = enquiry.certificate_files.select_related("sent_by").defer("received")
+    lines += [change for file in files for change in _of_file(file)]
+    answers = answers_of(enquiry).select_related("made_by").prefetch_related("decisions")
+    lines += [change for answer in answers for change in _of_answer(answer)]
     lines += [_of_line(line) for step in enquiry.lot_steps.all() for line in step.lines]
     return sorted(lines, key=lambda change: change.when, reverse=True)[:MOST]
 
 
-def _records(enquiry: EnquiryRow) -> Iterator[Any]:
-    yield from EnquiryRow.history.filter(id=enquiry.pk).select_related("history_user")
-    for model in (NamedLot, OfferedLot, LotGroup, BillShare, Release, AgedCasks):
-        yield from model.history.filter(enquiry_id=enquiry.pk).select_related("history_user")
-
-
-@dataclass(frozen=True)
-class _Called:
-    """What keys in the history stand for: names of lots, also of those that are gone, certificates, customers."""
-
-    lots: dict[str, str]
-    certificates: dict[int, str]
-    customers: dict[str, str]
-
-    @classmethod
-    def in_history_of(cls, enquiry: EnquiryRow) -> _Called:
-        """The names of everything that an enquiry has ever pointed at."""
-        told = NamedLot.history.filter(enquiry_id=enquiry.pk).order_by("history_date", "history_id")
-        now = enquiry.named.values_list("pk", "name")
-        lots = {str(key): name for key, name in [*told.values_list("id", "name"), *now]}
-        versions = LotVersion.objects.filter(pk__in=told.values("version_id")).select_related("lot")
-        past = EnquiryRow.history.filter(id=enquiry.pk).exclude(customer=None).values("customer_id")
-        customers = {str(one.pk): one.name for one in Customer.objects.filter(pk__in=past)}
-        return cls(lots, {version.pk: str(version) for version in versions}, customers)
-
-    def what(self, record: Any) -> str:
-        """The row of a history line in words."""
-        if isinstance(record.instance, OfferedLot | BillShare):
-            lot = self.lots.get(str(record.named_id), "")
-            return f"Lot {lot} on offer" if isinstance(record.instance, OfferedLot) else f"Lot {lot} in today's bill"
-        return str(record.instance)
-
-    def value(self, field: str, value: Any) -> Any:
-        """A value in words where it is a key."""
-        if field == "keys":
-            return [self.lots.get(str(key), "") for key in value or ()]
-        if field == "version":
-            return self.certificates.get(value, value)
-        return self.customers.get(str(value), value) if field == "customer" else value
-
-
-def _told(record: Any, called: _Called) -> Iterator[Change]:
-    before = record.prev_record if record.history_type == "~" else None
-    who, what = _name(record.history_user), called.what(record)
-    if before is None:
-        if not isinstance(record.instance, NamedLot):  # what became of a lot is told by what brought it
-            yield Change(record.history_date, who, what, VERBS[record.history_type])
+def _told(record: Record, history: History) -> Iterator[Change]:
+    who, what = record.who or NOBODY, _what(record, history)
+    if record.kind != "~" or record.before is None:
+        if record.model is not NamedLot:  # what became of a lot is told by what brought it
+            yield Change(record.when, who, what, VERBS[record.kind])
         return
-    for change in record.diff_against(before).changes:
-        label = str(record.instance._meta.get_field(change.field).verbose_name)
-        old, new = (_shown(change.field, called.value(change.field, value)) for value in (change.old, change.new))
-        yield Change(record.history_date, who, f"{what}: {label}", "changed", old, new)
+    for field, *values in record.changed():
+        old, new = (_shown(field.name, _in_words(field.name, value, history)) for value in values)
+        yield Change(record.when, who, f"{what}: {field.verbose_name}", "changed", old, new)
+
+
+def _what(record: Record, history: History) -> str:
+    """The row of a record in words."""
+    if record.model in (OfferedLot, BillShare):
+        lot = history.lots.get(str(record.values["named_id"]), "")
+        return f"Lot {lot} on offer" if record.model is OfferedLot else f"Lot {lot} in today's bill"
+    return str(record.row)
+
+
+def _in_words(field: str, value: Any, history: History) -> Any:
+    """A value in words where it is a key."""
+    if field == "keys":
+        return [history.lots.get(str(key), "") for key in value or ()]
+    if field == "version":
+        return history.certificates.get(value, value)
+    return history.customers.get(str(value), value) if field == "customer" else value
 
 
 def of_versions(record: type, versions: Sequence[Version]) -> Iterator[Change]:
@@ -168,7 +135,7 @@ def _when(told: dict[str, str]) -> dt.datetime:
 
 
 def _name(user: User | None) -> str:
-    return user.get_username() if user else "the desk"
+    return user.get_username() if user else NOBODY
 
 
 def _shown(field: str, value: Any) -> str:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import datetime as dt
+import uuid
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from gristwright.basics import Refused
@@ -25,22 +26,24 @@ TO_MIND = ("inconsistent", "out of range")
 class LotListed:
     """One line of the table."""
 
+    key: uuid.UUID
     known: LotLine
     values: tuple[str, ...]
     stands: str
     fine: bool
 
 
-def listed(lots: Sequence[Lot], on: dt.date) -> tuple[LotListed, ...]:
-    """A line for each lot, in their order."""
-    known = lots_view({lot.lot_id: lot.identity for lot in lots})
-    return tuple(_line(lot, line, lot_sheet(lot, {}, on)) for lot, line in zip(lots, known.rows, strict=True))
+def listed(lots: Mapping[uuid.UUID, Lot], on: dt.date) -> tuple[LotListed, ...]:
+    """A line for each lot, by its key, in their order."""
+    known = lots_view({lot.lot_id: lot.identity for lot in lots.values()}).rows
+    lines = zip(lots.items(), known, strict=True)
+    return tuple(_line(key, lot, line, lot_sheet(lot, {}, on)) for (key, lot), line in lines)
 
 
-def _line(lot: Lot, known: LotLine, sheet: LotSheet) -> LotListed:
+def _line(key: uuid.UUID, lot: Lot, known: LotLine, sheet: LotSheet) -> LotListed:
     stands = _stands(sheet)
     values = tuple(_value(lot, names) for names in OF_CHIEF)
-    return LotListed(known, values, stands or "nothing unusual", not stands)
+    return LotListed(key, known, values, stands or "nothing unusual", not stands)
 
 
 def _value(lot: Lot, names: Sequence[str]) -> str:

@@ -124,7 +124,7 @@ def mapped(asked: SpiritEnquiry, given: tuple[Lot, ...], bill: Bill, steps: Step
     tick(0, steps.points**2, "drawing every parameter")
     sheet = sheet_of(asked, bill)
     axes = axes_around(sheet, given, steps)
-    return map_view(mash_house.vary(sheet, given, axes, MEMBERS, tick=tick, cask_asked=False))
+    return map_view(mash_house.vary(sheet, given, axes, MEMBERS, tick=tick))
 
 
 def axes_around(sheet: BillSheet, given: tuple[Lot, ...], steps: Steps) -> tuple[Axis, Axis]:

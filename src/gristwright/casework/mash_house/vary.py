@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from gristwright.basics import FloatArray, Problem, Refused, at
+from gristwright.basics import FloatArray, Problem, Refused
 from gristwright.casework.beer import mashed, wort_boards
 from gristwright.casework.bench import limits
 from gristwright.casework.bench.bench import GristBench, SpiritBench, set_up, set_up_spirit
@@ -51,16 +51,13 @@ def vary(
     members: int = MEMBERS,
     seed: int = SEED,
     tick: Tick | None = None,
-    *,
-    cask_asked: bool = True,
 ) -> Variation:
     """The bill at every point of the grid, each against the plan as it stands.
 
-    No figure of a plan needs the cask; unless it is asked, a distiller's bill goes without.
     `tick(done, total, note)` is called before each point. Raises Refused with every fault of the files and the grid; a
     point that the heat balance or the model refuses stays in the grid with its reason.
     """
-    bench = _bench(sheet, lots, axes_problems(sheet.plant, axes), members, seed, cask_asked)
+    bench = _bench(sheet, lots, axes_problems(sheet.plant, axes), members, seed)
     return vary_on(bench, sheet.bill, axes, tick)
 
 
@@ -98,17 +95,13 @@ def point_words(axes: Sequence[Axis], values: Sequence[float]) -> str:
     return ", ".join(f"{a.setting.meaning} {v:g} {a.setting.unit}" for a, v in zip(axes, values, strict=True))
 
 
-def _bench(
-    sheet: BillSheet, lots: Sequence[Lot], wrong: list[Problem], members: int, seed: int, cask_asked: bool
-) -> GristBench:
-    """A distiller's bench with its cask, a brewer's without; faults of the grid are named with those of the files."""
+def _bench(sheet: BillSheet, lots: Sequence[Lot], wrong: list[Problem], members: int, seed: int) -> GristBench:
+    """A distiller's bench, with its cask if there is one, or a brewer's; faults of grid and files at once."""
     if sheet.purpose == "beer":
         if wrong:
             raise Refused([*wrong, *limits.sheet_problems(sheet, lots)])
         return grist_bench(sheet, lots, members, seed)
     faults = [*wrong, *limits.sheet_problems(sheet, lots)]
-    if sheet.cask is None and cask_asked:
-        raise Refused([*faults, Problem(at("plant", "cask"), "is missing.", "Say what the spirit is filled into.")])
     in_bill = {share.lot_id for share in sheet.bill.shares}
     given = [lot for lot in lots if lot.lot_id in in_bill]
     if sheet.cask is None:

@@ -25,7 +25,7 @@ from gristwright.workbench.desk_request import DeskRequest
 from gristwright.workbench.export import download
 from gristwright.workbench.turns import in_turn
 from gristwright.workbench.views.brewing import show_forecast
-from gristwright.workbench.views.enquiries import UNTIDY, get_enquiry
+from gristwright.workbench.views.enquiries import UNTIDY, get_whole
 
 KINDS = {
     "pdf": ("application/pdf", "dossier.pdf"),
@@ -39,9 +39,9 @@ def list_answers(
     request: HttpRequest, key: uuid.UUID, problems: tuple[Problem, ...] = (), untouched: tuple[str, ...] = ()
 ) -> HttpResponse:
     """The search under way and every answer; `untouched` are lots that may be anything, asked about before a search."""
-    enquiry = get_enquiry(key)
+    enquiry = get_whole(key)
     if enquiry.brews:
-        return show_forecast(request, key, problems)
+        return show_forecast(request, enquiry, problems)
     context = {
         "enquiry": enquiry,
         "page": "answers",
@@ -81,7 +81,7 @@ def _inputs_now(enquiry: EnquiryRow) -> str:
 @require_POST
 def find_bills(request: DeskRequest, key: uuid.UUID) -> HttpResponse:
     """Ask for a search, unless it is too large, would find what is found already, or may look at anything at all."""
-    enquiry = get_enquiry(key)
+    enquiry = get_whole(key)
     try:
         asked = enquiry_record(enquiry)
         refuse_if_any([*search_problems(asked), *filter(None, [recommend.too_many(asked)])])

@@ -7,9 +7,8 @@ from collections.abc import Callable
 from functools import cache
 from typing import Any
 
-from django.db.models import OuterRef, Prefetch, QuerySet
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.safestring import SafeString, mark_safe
 from django.views.decorators.http import require_POST
@@ -21,7 +20,7 @@ from gristwright.records.lot import Lot
 from gristwright.rules.hazard import cautions
 from gristwright.store.library import lot_records
 from gristwright.store.mapping import group_records, spirit_record
-from gristwright.store.models import CaskVersion, EnquiryRow, NamedLot, OfferedLot
+from gristwright.store.models import EnquiryRow, OfferedLot
 from gristwright.store.models.work import Kind
 from gristwright.workbench.brewing import BrewedView
 from gristwright.workbench.desk_request import DeskRequest
@@ -30,7 +29,7 @@ from gristwright.workbench.fields import Pct
 from gristwright.workbench.how_far import worked_out
 from gristwright.workbench.newest import newest
 from gristwright.workbench.trying import FIRST, MEMBERS, Tried, TriedView, kept_try
-from gristwright.workbench.views.enquiries import UNTIDY
+from gristwright.workbench.views.enquiries import UNTIDY, get_whole
 from gristwright.workbench.views.mash import Records, ask_mash, mash_part, there
 
 # With more lots than this a page with scripts shows those of the bill first, and a box that finds the others.
@@ -44,7 +43,7 @@ BREWERS_CAUTIONS = ("planning", "co2", "dust", "liquor")
 def show_bill(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
     """The bill being tried against today's: shares, figures, boards, law, ledger; first figures unless final ones are
     asked for."""
-    enquiry = _enquiry(key)
+    enquiry = get_whole(key)
     members = MEMBERS if "final" in request.GET else FIRST
     return render(request, "desk/bill.html", _page(enquiry, kept_try(enquiry), [], members))
 
@@ -54,11 +53,11 @@ def try_bill(request: DeskRequest, key: uuid.UUID) -> HttpResponse:
     """Work out the shares that were sent; with htmx only what they change is sent back, and the final figures only
     when they are asked for."""
     if not request.htmx:
-        return _try_whole(request, _enquiry(key))
+        return _try_whole(request, get_whole(key))
     if "final" in request.POST:
-        return _moved(request, _enquiry(key), MEMBERS)
+        return _moved(request, get_whole(key), MEMBERS)
     with newest(key) as wanted:
-        return _moved(request, _enquiry(key), FIRST) if wanted else HttpResponse(status=PASSED)
+        return _moved(request, get_whole(key), FIRST) if wanted else HttpResponse(status=PASSED)
 
 
 def _try_whole(request: DeskRequest, enquiry: EnquiryRow) -> HttpResponse:
@@ -82,7 +81,7 @@ def _moved(request: DeskRequest, enquiry: EnquiryRow, members: int) -> HttpRespo
 @require_POST
 def simulate(request: DeskRequest, key: uuid.UUID, kind: Kind) -> HttpResponse:
     """Ask for the simulated mash, or the map, of the shares that were sent."""
-    enquiry = _enquiry(key)
+    enquiry = get_whole(key)
     tried, problems = _sent(request, enquiry)
     problems = problems or ask_mash(request, enquiry, tried, kind)
     if problems:
@@ -98,7 +97,7 @@ def _keep_try(enquiry: EnquiryRow, tried: Tried) -> None:
 
 def give_ledger(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
     """The ledgers of the tried bill and today's as CSV."""
-    enquiry = _enquiry(key)
+    enquiry = get_whole(key)
     context = _page(enquiry, kept_try(enquiry), [], MEMBERS)
     view: TriedView | BrewedView | None = context["view"]
     if not isinstance(view, TriedView) or not view.ledger:
@@ -162,19 +161,6 @@ def _page(
 def part_of(enquiry: EnquiryRow) -> str:
     """The template of what moves with the shares."""
     return "desk/brewed.html" if enquiry.brews else "desk/tried.html"
-
-
-def _enquiry(key: uuid.UUID) -> EnquiryRow:
-    """The enquiry of an address with all that its bill is worked out from, or a 404."""
-    parts = ("shares", "offered", "groups", Prefetch("named", NamedLot.objects.select_related("version")))
-    rows = EnquiryRow.objects.select_related("release", "aged", "customer", "plant")
-    return get_object_or_404(rows.prefetch_related(*parts, Prefetch("casks", _newest_casks())), pk=key)
-
-
-def _newest_casks() -> QuerySet[CaskVersion]:
-    """Of every enquiry the cask that was kept last."""
-    casks = CaskVersion.objects.filter(enquiry=OuterRef("enquiry")).order_by("-number")
-    return CaskVersion.objects.filter(number=casks.values("number")[:1])
 
 
 def _records(enquiry: EnquiryRow, given: Callable[[], tuple[Lot, ...]]) -> Callable[[], Records]:

@@ -20,12 +20,11 @@ from gristwright.workbench.brewing import kettle, sheet_of
 from gristwright.workbench.export import download
 from gristwright.workbench.jobs import inputs_of
 from gristwright.workbench.trying import MEMBERS, kept_try
-from gristwright.workbench.views.enquiries import UNTIDY, get_enquiry
+from gristwright.workbench.views.enquiries import UNTIDY, get_whole
 
 
-def show_forecast(request: HttpRequest, key: uuid.UUID, problems: tuple[Problem, ...] = ()) -> HttpResponse:
+def show_forecast(request: HttpRequest, enquiry: EnquiryRow, problems: tuple[Problem, ...] = ()) -> HttpResponse:
     """That bills for beer are not searched, and what can be taken away instead."""
-    enquiry = get_enquiry(key)
     found = problems or tuple(enquiry_problems(enquiry))
     context = {"enquiry": enquiry, "page": "answers", "problems": found, "tried": _told(enquiry)}
     return render(request, "desk/forecast.html", context, status=UNTIDY if problems else 200)
@@ -41,13 +40,13 @@ def _told(enquiry: EnquiryRow) -> str:
 
 def give_forecast(request: HttpRequest, key: uuid.UUID, kind: str) -> HttpResponse:
     """The forecast of the bill being tried as a file, worked out anew."""
-    enquiry = get_enquiry(key)
+    enquiry = get_whole(key)
     if not enquiry.brews:
         return redirect("answers", key)
     try:
         view = _forecast(enquiry)
     except Refused as refused:
-        return show_forecast(request, key, tuple(refused.problems))
+        return show_forecast(request, enquiry, tuple(refused.problems))
     name = f"{view.issued.iso}-forecast.{kind}"
     if kind == "json":
         return download(name, view_json(view), "application/json")

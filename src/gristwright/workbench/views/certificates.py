@@ -14,7 +14,7 @@ from django.views.decorators.http import require_POST
 from gristwright.basics import Problem, Refused
 from gristwright.files.certificates import lots_table
 from gristwright.stages.grist.certificate_units import fields
-from gristwright.store.library import lot_records
+from gristwright.store.library import lot_records, lots_by_key
 from gristwright.store.models import CertificateFile
 from gristwright.workbench import certificates, faults, remembering, starting, taking, undoing
 from gristwright.workbench.desk_request import DeskRequest
@@ -30,7 +30,7 @@ def list_certificates(request: HttpRequest, key: uuid.UUID, problems: tuple[Prob
     """The lots of an enquiry, the files they came from, and a form to send another."""
     enquiry = get_enquiry(key)
     files = enquiry.certificate_files.select_related("sent_by", "standing").defer("received", "content")
-    lots = listed(lot_records(enquiry), timezone.localdate())
+    lots = listed(lots_by_key(enquiry), timezone.localdate())
     context = {"enquiry": enquiry, "page": "certificates", "files": files, "lots": lots, "chief": CHIEF,
                "steps": undoing.steps_of(enquiry), "problems": problems}  # fmt: skip
     return render(request, "desk/certificates.html", context, status=UNTIDY if problems else 200)

@@ -6,6 +6,7 @@ import uuid
 from typing import Any
 
 from django.contrib import messages
+from django.db.models import OuterRef, Prefetch, QuerySet
 from django.forms import BaseInlineFormSet, ModelForm
 from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
@@ -15,7 +16,7 @@ from gristwright.basics import Problem, Refused
 from gristwright.reference.codes import currencies
 from gristwright.store.library import name_lot
 from gristwright.store.mapping import lot_names_by_key
-from gristwright.store.models import BillShare, CaskVersion, EnquiryRow, LotGroup, OfferedLot, PlantVersion
+from gristwright.store.models import BillShare, CaskVersion, EnquiryRow, LotGroup, NamedLot, OfferedLot, PlantVersion
 from gristwright.store.versions import keep, newest, standing
 from gristwright.workbench import beginning, changes, hands, houses, listing, starting
 from gristwright.workbench.brewers_forms import BreweryForm, question_form, today_form
@@ -33,6 +34,19 @@ DOCUMENTS: dict[str, tuple[Any, Any]] = {"house": (HouseForm, PlantVersion), "ca
 def get_enquiry(key: uuid.UUID) -> EnquiryRow:
     """The enquiry of an address, or a 404."""
     return get_object_or_404(EnquiryRow.objects.select_related("customer", "plant"), pk=key)
+
+
+def get_whole(key: uuid.UUID) -> EnquiryRow:
+    """The enquiry of an address with all that it is worked out from, asked for once, or a 404."""
+    parts = ("shares", "offered", "groups", Prefetch("named", NamedLot.objects.select_related("version")))
+    rows = EnquiryRow.objects.select_related("release", "aged", "customer", "plant")
+    return get_object_or_404(rows.prefetch_related(*parts, Prefetch("casks", _newest_casks())), pk=key)
+
+
+def _newest_casks() -> QuerySet[CaskVersion]:
+    """Of every enquiry the cask that was kept last."""
+    casks = CaskVersion.objects.filter(enquiry=OuterRef("enquiry")).order_by("-number")
+    return CaskVersion.objects.filter(number=casks.values("number")[:1])
 
 
 def list_enquiries(request: DeskRequest, problems: tuple[Problem, ...] = ()) -> HttpResponse:

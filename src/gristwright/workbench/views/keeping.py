@@ -15,27 +15,27 @@ from gristwright.basics import Problem, Refused
 from gristwright.files.jobs_out import enquiry_files, zipped
 from gristwright.store.library import lot_records
 from gristwright.store.mapping import enquiry_record
+from gristwright.store.models import EnquiryRow
 from gristwright.workbench import keeping
 from gristwright.workbench.desk_request import DeskRequest
 from gristwright.workbench.export import download
 from gristwright.workbench.turns import in_turn
-from gristwright.workbench.views.enquiries import UNTIDY, get_enquiry
+from gristwright.workbench.views.enquiries import UNTIDY, get_enquiry, get_whole
 
 KINDS = {"toml": "application/toml", "csv": "text/csv; charset=utf-8"}
 
 
 def show_keeping(request: HttpRequest, key: uuid.UUID, problems: tuple[Problem, ...] = ()) -> HttpResponse:
     """What can be taken away, and what can be done with the enquiry as a whole."""
-    enquiry = get_enquiry(key)
-    files, faults = _files(key)
+    enquiry = get_whole(key)
+    files, faults = _files(enquiry)
     context = {"enquiry": enquiry, "page": "keeping", "files": list(files), "faults": faults, "problems": problems,
                "answers": keeping.answers_told(enquiry)}  # fmt: skip
     return render(request, "desk/keeping.html", context, status=UNTIDY if problems else 200)
 
 
-def _files(key: uuid.UUID) -> tuple[dict[str, bytes], tuple[Problem, ...]]:
+def _files(enquiry: EnquiryRow) -> tuple[dict[str, bytes], tuple[Problem, ...]]:
     """The files of an enquiry, or what keeps them from being written."""
-    enquiry = get_enquiry(key)
     try:
         return enquiry_files(enquiry_record(enquiry), lot_records(enquiry)), ()
     except Refused as refused:
@@ -44,15 +44,16 @@ def _files(key: uuid.UUID) -> tuple[dict[str, bytes], tuple[Problem, ...]]:
 
 def give_files(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
     """All files of an enquiry in one ZIP; the page that says what is missing where they cannot be written."""
-    files, faults = _files(key)
+    enquiry = get_whole(key)
+    files, faults = _files(enquiry)
     if faults:
         return show_keeping(request, key, faults)
-    return download(f"{_plain(str(get_enquiry(key)))}.zip", zipped(files), "application/zip")
+    return download(f"{_plain(str(enquiry))}.zip", zipped(files), "application/zip")
 
 
 def give_one(request: HttpRequest, key: uuid.UUID, name: str) -> HttpResponse:
     """One of the files."""
-    files, faults = _files(key)
+    files, faults = _files(get_whole(key))
     if faults:
         return show_keeping(request, key, faults)
     if name not in files:

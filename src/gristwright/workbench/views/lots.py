@@ -16,8 +16,8 @@ from gristwright.basics import Problem, Refused, at
 from gristwright.documents.certificate import lot_sheet
 from gristwright.records.lot import Lot
 from gristwright.stages.grist.certificate_units import fields
-from gristwright.store.library import lot_records
-from gristwright.store.models import EnquiryRow, LotStep
+from gristwright.store.library import lot_record
+from gristwright.store.models import EnquiryRow, LotStep, NamedLot
 from gristwright.workbench import deleting, faults, taking, typing_in, undoing
 from gristwright.workbench.desk_request import DeskRequest
 from gristwright.workbench.hanging import hanging
@@ -26,31 +26,29 @@ from gristwright.workbench.turns import in_turn
 from gristwright.workbench.views.enquiries import UNTIDY, get_enquiry
 
 
-def lot_of(enquiry: EnquiryRow, name: str) -> Lot:
-    """The lot of that name, or a 404."""
-    lot = next((lot for lot in lot_records(enquiry) if lot.lot_id == name), None)
-    if lot is None:
-        raise Http404(name)
-    return lot
+def named_lot(enquiry_key: uuid.UUID, lot_key: uuid.UUID) -> NamedLot:
+    """The lot of an address with its certificate, whatever it is called now, or a 404."""
+    kept = NamedLot.objects.select_related("version").exclude(version=None)
+    return get_object_or_404(kept, pk=lot_key, enquiry_id=enquiry_key)
 
 
-def show_lot(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
+def show_lot(request: HttpRequest, key: uuid.UUID, lot_key: uuid.UUID) -> HttpResponse:
     """A lot's certificate whole, what is to be minded of it, and what goes along when it is deleted."""
     enquiry = get_enquiry(key)
-    lot = lot_of(enquiry, request.GET.get("lot", ""))
-    along = hanging(enquiry).told(str(enquiry.named.get(name=lot.lot_id).pk))
-    sheet = lot_sheet(lot, {}, timezone.localdate())
-    context = {"enquiry": enquiry, "page": "certificates", "lot": sheet, "along": along}
+    named = named_lot(key, lot_key)
+    along = hanging(enquiry).told(str(named.pk))
+    sheet = lot_sheet(lot_record(named), {}, timezone.localdate())
+    context = {"enquiry": enquiry, "page": "certificates", "lot_key": lot_key, "lot": sheet, "along": along}
     return render(request, "desk/lot_page.html", context)
 
 
 @require_POST
 @in_turn
-def delete_lot(request: DeskRequest, key: uuid.UUID) -> HttpResponse:
+def delete_lot(request: DeskRequest, key: uuid.UUID, lot_key: uuid.UUID) -> HttpResponse:
     """The lot deleted with what hangs on it; the page after it offers to undo that."""
     enquiry = get_enquiry(key)
-    lot = lot_of(enquiry, request.POST.get("lot", ""))
-    messages.success(request, deleting.delete(enquiry, lot.lot_id, request.user.get_username()))
+    named = named_lot(key, lot_key)
+    messages.success(request, deleting.delete(enquiry, named.name, request.user.get_username()))
     return redirect("certificates", key)
 
 
@@ -68,14 +66,34 @@ def undo_step(request: DeskRequest, key: uuid.UUID, step_key: uuid.UUID) -> Http
 
 @in_turn
 def type_lot(request: DeskRequest, key: uuid.UUID) -> HttpResponse:
-    """A lot typed in, changed, or copied from another."""
-    enquiry = get_enquiry(key)
-    name = str((request.POST or request.GET).get("lot", ""))
-    before = lot_of(enquiry, name) if name else None
+    """A lot typed in, begun with nothing or as a copy of another."""
+    enquiry, copied = get_enquiry(key), request.GET.get("copy")
     if request.method != "POST":
-        copied = lot_of(enquiry, request.GET["copy"]) if request.GET.get("copy") else None
-        blank = replace(copied, lot_id="", lot_number="") if copied else before
-        return _typed_page(request, enquiry, TypedLot(lot=blank), before)
+        blank = replace(_copied(key, copied), lot_id="", lot_number="") if copied else None
+        return _typed_page(request, enquiry, TypedLot(lot=blank), None)
+    return _typed(request, enquiry, None)
+
+
+def _copied(key: uuid.UUID, copied: str) -> Lot:
+    """The lot that is to be copied, or a 404."""
+    try:
+        return lot_record(named_lot(key, uuid.UUID(copied)))
+    except ValueError:
+        raise Http404(copied) from None
+
+
+@in_turn
+def edit_lot(request: DeskRequest, key: uuid.UUID, lot_key: uuid.UUID) -> HttpResponse:
+    """A lot changed in the form in which one is typed in."""
+    enquiry, named = get_enquiry(key), named_lot(key, lot_key)
+    before = lot_record(named)
+    if request.method != "POST":
+        return _typed_page(request, enquiry, TypedLot(lot=before), before)
+    return _typed(request, enquiry, before)
+
+
+def _typed(request: DeskRequest, enquiry: EnquiryRow, before: Lot | None) -> HttpResponse:
+    """One line more, or what was typed kept."""
     if "more" in request.POST:
         return _typed_page(request, enquiry, one_more(request.POST), before)
     return _kept(request, enquiry, TypedLot(request.POST, before), before)
