@@ -30,7 +30,7 @@ from gristwright.store import models
 from gristwright.store.frozen import inputs_text, sha256
 
 # The first figures come at once, the final ones behind them.
-FIRST, MEMBERS = 512, 2048
+FIRST, MEMBERS = 256, 2048
 KEPT = 12
 # key of the figure, decimals of its change
 COMPARED = (
