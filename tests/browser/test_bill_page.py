@@ -192,7 +192,7 @@ def test_who_is_no_longer_signed_in_comes_back_to_the_shares_typed(page: Page) -
     expect(page.locator("#trouble")).to_contain_text("You are no longer signed in.")
     assert page.locator("#tried").get_attribute("aria-busy") == "true"
     go(page, page.get_by_role("link", name="Sign in again"))
-    page.get_by_label("Username").fill(NAME)
+    page.get_by_label("Your name").fill(NAME)
     page.get_by_label("Password").fill(PASSWORD)
     go(page, page.get_by_role("button", name="Sign in", exact=True))
     expect(share(page, "CM-120")).to_have_value("6,5")

@@ -194,7 +194,7 @@ def test_without_scripts_an_empty_capacity_is_that_of_the_kind(browser: Browser,
     context = browser.new_context(viewport=NARROW, base_url=desk.address, java_script_enabled=False)
     plain = context.new_page()
     plain.goto("/")
-    plain.get_by_label("Username").fill(NAME)
+    plain.get_by_label("Your name").fill(NAME)
     plain.get_by_label("Password").fill(PASSWORD)
     plain.get_by_role("button", name="Sign in").click()
     plain.get_by_role("link", name="bare", exact=True).click()

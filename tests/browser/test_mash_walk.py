@@ -113,7 +113,7 @@ def test_without_scripts_a_mash_is_simulated_all_the_same(browser: Browser, desk
     context = browser.new_context(viewport=NARROW, base_url=desk.address, java_script_enabled=False)
     plain = context.new_page()
     plain.goto("/")
-    plain.get_by_label("Username").fill(NAME)
+    plain.get_by_label("Your name").fill(NAME)
     plain.get_by_label("Password").fill(PASSWORD)
     plain.get_by_role("button", name="Sign in").click()
     plain.get_by_role("link", name="Caramel malt in an all-malt whisky", exact=True).click()

@@ -59,7 +59,7 @@ def save(page: Page) -> None:
 
 
 def sign_in(page: Page) -> None:
-    page.get_by_label("Username").fill(NAME)
+    page.get_by_label("Your name").fill(NAME)
     page.get_by_label("Password").fill(PASSWORD)
     go(page, page.get_by_role("button", name="Sign in"))
 

@@ -104,6 +104,8 @@ LOGGING = {
         "django.security.DisallowedHost": {"handlers": [], "level": "CRITICAL", "propagate": False},
         "django.request": {"handlers": ["console"], "level": "ERROR", "propagate": False},
         "django.security": {"handlers": ["console"], "level": "ERROR", "propagate": False},
+        # A request that waits for a thread is no fault; six people at once make one.
+        "waitress.queue": {"handlers": ["console"], "level": "ERROR", "propagate": False},
         "axes": {"handlers": ["console"], "level": "ERROR", "propagate": False},
     },
 }

@@ -19,6 +19,10 @@ class EnterForm(AuthenticationForm):
         "invalid_login": "Name and password do not go together. Capital and small letters count in both.",
     }
 
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["username"].label = "Your name"
+
 
 class PasswordForm(PasswordChangeForm):
     """The old password once, the new one twice."""
