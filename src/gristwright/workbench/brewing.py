@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import threading
-from collections import OrderedDict
 from dataclasses import dataclass
 
 from gristwright.basics import FloatArray
@@ -19,9 +17,9 @@ from gristwright.records.enquiry import BillSheet, SpiritEnquiry
 from gristwright.records.lot import Lot
 from gristwright.records.results import BillResult, Withheld
 from gristwright.store.frozen import inputs_text, sha256
+from gristwright.workbench.last_few import LastFew
 from gristwright.workbench.trying import MEMBERS, Compared, paired, prices_of, withheld_said
 
-KEPT = 6
 # key of the figure, decimals of its change
 COMPARED = {
     "extract_kg_per_t": 0, "original_gravity_degP": 1, "original_gravity_sg": 4, "limit_attenuation_pct": 1,
@@ -70,8 +68,7 @@ class BrewedView:
         return f"{'; '.join(told)}. Worst board: {worst.title} {worst.light}".rstrip() + "."
 
 
-_kettles: OrderedDict[tuple[str, int], Kettle] = OrderedDict()
-_one_at_a_time = threading.Lock()
+_kettles: LastFew[Kettle] = LastFew(6)
 
 
 def sheet_of(asked: SpiritEnquiry, bill: Bill) -> BillSheet:
@@ -91,13 +88,7 @@ def sheet_of(asked: SpiritEnquiry, bill: Bill) -> BillSheet:
 def kettle(asked: SpiritEnquiry, given: tuple[Lot, ...], members: int = MEMBERS) -> Kettle:
     """The bench of these inputs, kept while they are the last few. Raises Refused with every fault."""
     key = (sha256(inputs_text(asked, given)), members)
-    with _one_at_a_time:
-        if key not in _kettles:
-            _kettles[key] = _set_up(asked, given, members)
-            while len(_kettles) > KEPT:
-                _kettles.popitem(last=False)
-        _kettles.move_to_end(key)
-        return _kettles[key]
+    return _kettles.of(key, lambda: _set_up(asked, given, members))
 
 
 def _set_up(asked: SpiritEnquiry, given: tuple[Lot, ...], members: int) -> Kettle:

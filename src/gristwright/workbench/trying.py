@@ -5,8 +5,6 @@ It asks the same function as the terminal, the recommendation and the dossier; o
 
 from __future__ import annotations
 
-import threading
-from collections import OrderedDict
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -28,10 +26,10 @@ from gristwright.records.lot import Lot
 from gristwright.records.results import BillResult, Withheld
 from gristwright.store import models
 from gristwright.store.frozen import inputs_text, sha256
+from gristwright.workbench.last_few import LastFew
 
 # The first figures come at once, the final ones behind them.
 FIRST, MEMBERS = 256, 2048
-KEPT = 12
 # key of the figure, decimals of its change
 COMPARED = (
     ("lpa_per_t", 1),
@@ -56,20 +54,13 @@ class Ready:
     made: NewMake
 
 
-_ready: OrderedDict[tuple[str, int], Ready] = OrderedDict()
-_one_at_a_time = threading.Lock()
+_ready: LastFew[Ready] = LastFew(12)
 
 
 def ready(asked: SpiritEnquiry, given: tuple[Lot, ...], members: int = MEMBERS) -> Ready:
     """The bench of these inputs, made once and kept while they are the last few. Raises Refused with every fault."""
     key = (sha256(inputs_text(asked, given)), members)
-    with _one_at_a_time:
-        if key not in _ready:
-            _ready[key] = _set_up(asked, given, members)
-            while len(_ready) > KEPT:
-                _ready.popitem(last=False)
-        _ready.move_to_end(key)
-        return _ready[key]
+    return _ready.of(key, lambda: _set_up(asked, given, members))
 
 
 def _set_up(asked: SpiritEnquiry, given: tuple[Lot, ...], members: int) -> Ready:
