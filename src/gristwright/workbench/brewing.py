@@ -18,7 +18,7 @@ from gristwright.records.lot import Lot
 from gristwright.records.results import BillResult, Withheld
 from gristwright.store.frozen import inputs_text, sha256
 from gristwright.workbench.last_few import LastFew
-from gristwright.workbench.trying import MEMBERS, Compared, paired, prices_of, withheld_said
+from gristwright.workbench.trying import MEMBERS, Compared, paired, prices_of, spoken, withheld_said
 
 # key of the figure, decimals of its change
 COMPARED = {
@@ -63,9 +63,7 @@ class BrewedView:
     @property
     def said(self) -> str:
         """The headline in one sentence, to be spoken."""
-        told = [f"{row.this.label} {row.this.at} {row.this.unit}" for row in self.headline]
-        worst = self.this.worst_board
-        return f"{'; '.join(told)}. Worst board: {worst.title} {worst.light}".rstrip() + "."
+        return spoken(self.headline, self.this)
 
 
 _kettles: LastFew[Kettle] = LastFew(6)

@@ -167,9 +167,14 @@ class TriedView:
     @property
     def said(self) -> str:
         """The headline in one sentence, to be spoken."""
-        told = [f"{row.this.label} {row.this.at}{unit_of(row.this)}" for row in self.headline]
-        worst = self.this.worst_board
-        return f"{'; '.join(told)}. Worst board: {worst.title} {worst.light}".rstrip() + "."
+        return spoken(self.headline, self.this)
+
+
+def spoken(headline: tuple[Compared, ...], this: BillView) -> str:
+    """What is read first of a bill, and its worst board, in one sentence."""
+    told = [f"{row.this.label} {row.this.at}{unit_of(row.this)}" for row in headline]
+    worst = this.worst_board
+    return f"{'; '.join(told)}. Worst board: {worst.title} {worst.light}".rstrip() + "."
 
 
 def unit_of(number: Entry) -> str:

@@ -58,4 +58,4 @@ def _forecast(enquiry: EnquiryRow) -> BeerForecastView:
     today = kettle(asked, given).today
     made = casework.brew(sheet_of(asked, kept_try(enquiry).bill), given, members=MEMBERS)
     inputs = inputs_of(enquiry, inputs_text(asked, given))
-    return beer_forecast_view(asked, made, today, timezone.now().date(), inputs, MEMBERS)
+    return beer_forecast_view(asked, made, today, timezone.localdate(), inputs, MEMBERS)
