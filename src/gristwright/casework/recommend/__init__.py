@@ -1,7 +1,7 @@
 """An enquiry answered: bills searched, judged and compared, and the dossier. See docs/casework.md."""
 
-from gristwright.casework.recommend.dossier import dossier, issued_on
+from gristwright.casework.recommend.dossier import dossier
 from gristwright.casework.recommend.recommend import advise
 from gristwright.casework.recommend.size import too_many
 
-__all__ = ["advise", "dossier", "issued_on", "too_many"]
+__all__ = ["advise", "dossier", "too_many"]

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Collection, Sequence
-from dataclasses import replace
 
 from gristwright.basics import Band, Problem, Tick
 from gristwright.casework.bench.grounds import assumptions, named
@@ -63,15 +61,6 @@ def dossier(
     losses = wood.losses
     gain = _gain(enquiry, answer, lots, ages, losses.alcohol_of_remaining if losses else None)
     return Dossier(answer, order, way, years, moves, said, wood, mashed, gain, ages)
-
-
-def issued_on(made: Dossier, day: dt.date) -> Dossier:
-    """The same dossier issued on another day than that of its enquiry; it holds as many days from then."""
-    before = made.recommendation.provenance
-    until = day + (before.valid_until - before.issued)
-    recommendation = replace(made.recommendation, provenance=replace(before, issued=day, valid_until=until))
-    ages = replace(made.ages, issued=day) if made.ages else None
-    return replace(made, recommendation=recommendation, ages=ages)
 
 
 def _ages(enquiry: Enquiry) -> ClaimAnswer | None:

@@ -23,7 +23,6 @@ from gristwright.records.bill import Bill
 from gristwright.records.enquiry import Enquiry
 from gristwright.records.lot import Lot
 from gristwright.records.results import Anchor, BillResult, Figure, Offer, Provenance, Recommendation, Search
-from gristwright.rules import law
 from gristwright.rules.hazard import cautions
 
 CAUTIONS = ("planning", "spirit", "co2", "dust", "liquor", "licence", "label")
@@ -200,8 +199,3 @@ def _provenance(bench: Bench, enquiry: Enquiry, present: BillResult, inputs: Seq
         issued=enquiry.date,
         valid_until=enquiry.date + dt.timedelta(days=enquiry.valid_days),
     )
-
-
-def known_categories() -> tuple[str, ...]:
-    """The keys of every category that can be asked."""
-    return tuple(key for key, _, _ in law.categories())
