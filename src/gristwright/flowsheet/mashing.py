@@ -136,6 +136,8 @@ def _measured(brought: Sequence[MashGrain], boiled: bool) -> list[MashGrain]:
 
 def _grain(belief: LotBelief, share: FloatArray, draws: Draws) -> MashGrain:
     lot_id, moisture = belief.lot.lot_id, draws[column(belief.lot.lot_id, "moisture_pct")]
+    if belief.material.husk:
+        return grains.husk(lot_id, belief.material, share, moisture)
     if not belief.material.malted:
         return grains.raw(lot_id, belief.material, share, certificate.starch_asis_pct(belief, draws), moisture)
     extract, fermentability, _, _ = certificate.lot_values(belief, draws)
@@ -177,8 +179,8 @@ def goes_in_second(species: str, plan: MashPlan) -> bool:
 def _cooker(plan: MashPlan, brought: Sequence[MashGrain], moisture: float) -> MashProgramme:
     how = plan.cooker or CookerPlan()
     premalts = [grain.key for grain in brought if grain.key.endswith(IN_COOKER.format(""))]
-    malts = [grain.key for grain in brought if grain.malted and grain.key not in premalts]
-    unmalted = [grain for grain in brought if not grain.malted]
+    malts = [grain.key for grain in brought if (grain.malted or grain.husk) and grain.key not in premalts]
+    unmalted = [grain for grain in brought if not grain.malted and not grain.husk]
     second = [g.key for g in unmalted if goes_in_second(g.species, plan)]
     cooked = [g.key for g in unmalted if g.key not in second]
     if not cooked:
@@ -232,7 +234,7 @@ def _openable(brought: Sequence[MashGrain], cook_degC: float | None, draws: Draw
 
 
 def _counted(grain: MashGrain, cook_degC: float | None, draws: Draws) -> FloatArray:
-    if grain.malted:
+    if grain.malted or grain.husk:
         return np.ones_like(grain.share)
     best = draws[raw_grain.efficiency_name(grain.species)]
     return np.asarray(raw_grain.efficiency(grain.species, cook_degC, draws) / best)

@@ -193,8 +193,8 @@ class GristBench:
         return LotColumns(extract, ferment, power, units, np.array([self.prices]), malted, starch, efficiency)
 
     def _raw(self, belief: LotBelief, draws: Draws) -> tuple[FloatArray, FloatArray]:
-        """Starch as is [%] and efficiency of a raw grain, zero for malt; each (members,)."""
-        if belief.material.malted:
+        """Starch as is [%] and efficiency of a raw grain, zero for malt and for husks; each (members,)."""
+        if not belief.material.raw:
             nothing = np.zeros(drawing.members_of(draws))
             return nothing, nothing
         grain = raw_grain.efficiency(belief.material.species, self.plant.mash.cook_degC, draws)

@@ -69,7 +69,7 @@ def why_withheld(bench: GristBench, bill: Bill, grist: Grist, wort: Wort, what: 
 
 
 def _holds_raw(bench: GristBench, bill: Bill) -> bool:
-    return any(not b.material.malted and bill.parts_of(b.lot.lot_id) for b in bench.lots)
+    return any(b.material.raw and bill.parts_of(b.lot.lot_id) for b in bench.lots)
 
 
 def grist_boards(
