@@ -49,17 +49,23 @@ class Gain:
     figure_after: float | None = None
     unit: str = ""
     decimals: int = 1
+    turns: str = ""  # what the board then is, in its own word, where it turns
 
     @property
     def words(self) -> str:
         """The same as part of a sentence."""
         before, after = (f"{100.0 * chance:.0f} %" for chance in (self.chance_before, self.chance_after))
         risk = f"out of order in {after} of the runs, not {before}" if before != after else ""
+        turned = f"then {self.turns}" if self.turns else ""
+        return "; ".join(part for part in (self._figure, risk, turned) if part)
+
+    @property
+    def _figure(self) -> str:
         if self.figure_after is None:
-            return risk
-        now = f"{plain(self.figure_after, self.decimals)} {self.unit}"
-        then = "" if self.figure_before is None else f", not {plain(self.figure_before, self.decimals)}"
-        return f"{now}{then}{'; ' if risk else ''}{risk}"
+            return ""
+        now = plain(self.figure_after, self.decimals)
+        then = None if self.figure_before is None else plain(self.figure_before, self.decimals)
+        return "" if then == now else f"{now} {self.unit}{'' if then is None else f', not {then}'}"
 
 
 @dataclass(frozen=True)
