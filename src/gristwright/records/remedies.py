@@ -11,7 +11,7 @@ from gristwright.records.plant import Plant
 
 
 @dataclass(frozen=True)
-class Change:
+class Alteration:
     """What a remedy changes: fields of the house by path, such as `("mash.vessel", "filter")`, and lots of the bill.
 
     `bill` gives points of the grist [%] that a lot takes more (above zero) or gives up; `added_pct` are kilograms of a
@@ -79,7 +79,7 @@ class Remedy:
     words: str
     gain: Gain
     law: str = ""
-    change: Change = Change()
+    change: Alteration = Alteration()
     asks: str = ""
 
     @property

@@ -5,17 +5,19 @@ from __future__ import annotations
 import pytest
 
 from gristwright.records.plant import Rest
-from gristwright.records.remedies import Change, Gain, Remedy, sentence_of
+from gristwright.records.remedies import Alteration, Gain, Remedy, sentence_of
 from houses import tun
 
 
 def test_a_change_of_the_house_is_of_its_fields() -> None:
     rests = (Rest(43.0, 30.0), Rest(64.0, 60.0))
-    changed = Change(plant=(("mash.vessel", "filter"), ("mash.rests", rests), ("enzymes", "added natural"))).of(tun())
+    changed = Alteration(plant=(("mash.vessel", "filter"), ("mash.rests", rests), ("enzymes", "added natural"))).of(
+        tun()
+    )
     assert (changed.mash.vessel, changed.mash.rests, changed.enzymes) == ("filter", rests, "added natural")
     assert changed.washbacks == tun().washbacks
     with pytest.raises(KeyError, match=r"mash\.colour|colour"):
-        Change(plant=(("mash.colour", 1),)).of(tun())
+        Alteration(plant=(("mash.colour", 1),)).of(tun())
 
 
 def test_a_remedy_says_its_gain_and_its_law() -> None:

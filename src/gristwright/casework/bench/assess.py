@@ -19,7 +19,7 @@ from gristwright.flowsheet.line import NewMake
 from gristwright.records.bill import Bill
 from gristwright.records.enquiry import Limits
 from gristwright.records.law import CategoryAnswer
-from gristwright.records.remedies import Change
+from gristwright.records.remedies import Alteration
 from gristwright.records.results import BillResult, Figure
 from gristwright.stages.mash import limits_simulation as mash_limits
 from gristwright.stages.still import limits as still_limits
@@ -60,7 +60,7 @@ def assess(
 
 def _law_of(
     bench: SpiritBench, bill: Bill, verdicts: Sequence[CategoryAnswer], date: dt.date
-) -> Callable[[Change], str] | None:
+) -> Callable[[Alteration], str] | None:
     """Who asks the law of a remedy; None where no category is asked."""
     if not isinstance(bench, Bench) or not verdicts:
         return None

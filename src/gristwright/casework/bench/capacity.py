@@ -288,6 +288,7 @@ def _stated(plant: Plant, hours: CycleHours) -> set[str]:
     """What is not drawn and so cannot be seen to move a figure: the house's own figures, and one still where more are
     not stated."""
     absent = {"mash_cycle_h", "beside_run_off_h"} if plant.grain_in else {"cook_cycle_h"}
+    absent |= {"beside_run_off_h"} if hours.ranges["mash_cycle_h"].family == "fixed" else set()
     absent |= {key for key in hours.ranges if key.startswith(("wash_", "spirit_", "feints_")) and not plant.pot_stills}
     return {prior.name for key, prior in hours.ranges.items() if prior.family == "fixed" and key not in absent}
 

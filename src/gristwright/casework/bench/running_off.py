@@ -7,11 +7,11 @@ from dataclasses import replace
 
 from gristwright.basics import Light
 from gristwright.casework.bench.bench import GristBench
-from gristwright.flowsheet.running_off import MashRun, mash_run
+from gristwright.flowsheet.running_off import RunningOff, mash_run
 from gristwright.quantities.shown import plain
 from gristwright.records.bill import Bill
 from gristwright.records.plant import Plant
-from gristwright.records.remedies import Change, Remedy
+from gristwright.records.remedies import Alteration, Remedy
 from gristwright.records.results import Board
 from gristwright.records.streams import Grist, Wort
 from gristwright.stages.grist import bed_remedies
@@ -20,12 +20,12 @@ from gristwright.stages.grist.bed_board import bed_board
 from gristwright.stages.grist.bed_remedies import BedCase
 from gristwright.stages.grist.board_floors import at, sticky_share
 from gristwright.stages.grist.handling import WholeMash, handling_board
-from gristwright.stages.grist.offered import Tried, few, offered
+from gristwright.stages.grist.offered import WayTried, few, offered
 from gristwright.stages.grist.viscosity import Foaming, foam_board
 from gristwright.stages.wash.boards import headspace
 
 # What the law says of a change, in a sentence; empty where no category is asked.
-LawOf = Callable[[Change], str]
+LawOf = Callable[[Alteration], str]
 ON_THE_GRAIN = "grain_in"
 
 
@@ -50,7 +50,7 @@ def boards(
     return [_judged(board, judge) for board in (first, foam)]
 
 
-def _mash(bench: GristBench, bill: Bill, grist: Grist, wort: Wort, present: Bill | None) -> MashRun:
+def _mash(bench: GristBench, bill: Bill, grist: Grist, wort: Wort, present: Bill | None) -> RunningOff:
     """The grist in its vessel; what is dissolved is read off the wort."""
     usual = bench.usual_shares if present is None else bench.shares(present)
     dissolved = (wort.extract_kg_per_t + wort.lost_extract_kg_per_t) / 1000.0
@@ -58,12 +58,12 @@ def _mash(bench: GristBench, bill: Bill, grist: Grist, wort: Wort, present: Bill
     return replace(ready, extract_kg_per_kg=dissolved)
 
 
-def whole_mash(mash: MashRun, plant: Plant, bench: GristBench) -> WholeMash:
+def whole_mash(mash: RunningOff, plant: Plant, bench: GristBench) -> WholeMash:
     """The same grist as a whole mash of a house."""
     return WholeMash(mash.laid, plant.mash, mash.extract_kg_per_kg, plant.pot_stills, mash.draws, bench.runs)
 
 
-def _bed(mash: MashRun, bench: GristBench, lots: list[str]) -> Board:
+def _bed(mash: RunningOff, bench: GristBench, lots: list[str]) -> Board:
     plan, plant = bench.plant.mash, bench.plant
     case = BedCase(mash.laid, plan, lots, bench.runs, mash.off, mash.own(plan), plant.wort_boiled)
     now = case.now()
@@ -75,18 +75,18 @@ def _bed(mash: MashRun, bench: GristBench, lots: list[str]) -> Board:
     return _with_asks(bed_board(ran, mash.laid, plan, bench.runs, bench.draws, remedies), mash, bench)
 
 
-def _on_the_grain(mash: MashRun, bench: GristBench) -> Iterator[Tried]:
+def _on_the_grain(mash: RunningOff, bench: GristBench) -> Iterator[WayTried]:
     """The whole mash fermented and distilled on its grain: no bed, and what its thickness asks instead."""
     sticky = float(sticky_share(mash.laid.shares, mash.laid.materials))
     hard = float(mash.laid.bare) >= at("huskless_watch") or sticky >= at("rye_bed_watch")
     if bench.plant.wort_boiled or bench.plant.mash.vessel == FILTER or not hard:
         return
-    change = Change(plant=(("kind", "grain-in"), ("mash.vessel", "tun"), ("mash.waters", ())))
+    change = Alteration(plant=(("kind", "grain-in"), ("mash.vessel", "tun"), ("mash.waters", ())))
     judged = whole_mash(mash, change.of(bench.plant), bench).judged()
-    yield Tried(ON_THE_GRAIN, "ferment the whole mash on the grain", change, replace(judged, figure=None))
+    yield WayTried(ON_THE_GRAIN, "ferment the whole mash on the grain", change, replace(judged, figure=None))
 
 
-def _with_asks(board: Board, mash: MashRun, bench: GristBench) -> Board:
+def _with_asks(board: Board, mash: RunningOff, bench: GristBench) -> Board:
     """The board with what fermenting on the grain asks of the still."""
     asked = whole_mash(mash, bench.plant, bench)
     solids, bears = (bench.runs.band(values) for values in (asked.solids_pct, asked.bears_kW_per_m2))

@@ -12,7 +12,7 @@ from gristwright.records.bill import WHOLE, Bill
 from gristwright.records.enquiry import CaskPlan
 from gristwright.records.law import CaskStay, CategoryAnswer, GristPart, WhiskyFacts
 from gristwright.records.plant import Plant
-from gristwright.records.remedies import Change
+from gristwright.records.remedies import Alteration
 from gristwright.rules import law
 from gristwright.rules.law.calendar import add_months
 from gristwright.stages.grist.certificate import LotBelief
@@ -79,7 +79,7 @@ def judge(bench: Bench, bill: Bill, categories: Sequence[str], date: dt.date) ->
     return tuple(law.judge(key, told, date) for key in categories)
 
 
-def law_of_change(bench: Bench, bill: Bill, now: Sequence[CategoryAnswer], change: Change, date: dt.date) -> str:
+def law_of_change(bench: Bench, bill: Bill, now: Sequence[CategoryAnswer], change: Alteration, date: dt.date) -> str:
     """What becomes of the asked categories when a remedy is taken, in a sentence."""
     told = _changed(facts(bench.with_plant(change.of(bench.plant)), bill, date), bench, bill, change)
     then = {answer.category: law.judge(answer.category, told, date) for answer in now}
@@ -92,7 +92,7 @@ def law_of_change(bench: Bench, bill: Bill, now: Sequence[CategoryAnswer], chang
     return "The categories asked stand as before."
 
 
-def _changed(told: WhiskyFacts, bench: Bench, bill: Bill, change: Change) -> WhiskyFacts:
+def _changed(told: WhiskyFacts, bench: Bench, bill: Bill, change: Alteration) -> WhiskyFacts:
     """The facts with the lots of a change moved and its husks among the grist."""
     if not change.bill and not change.added_pct:
         return told

@@ -29,7 +29,7 @@ LEAST_FILL = 0.3  # of the chambers of a filter
 class Laid:
     """The grist in the vessel: `shares` (..., lots), beta-glucan of laboratory wort (members, lots).
 
-    `husks` are kilograms of husk put in beside it, per kilogram of grist.
+    `husks` is the share of it that is husk put in beside the lots; shares and husks add to one.
     """
 
     shares: FloatArray
@@ -199,6 +199,7 @@ def runs_such_off(usual_laid: Laid | None, plan: MashPlan) -> bool:
     return plan.usual_run_off_hours is not None and usual_laid is not None and bool(np.all(beyond(usual_laid, plan)))
 
 
-def with_husks(laid: Laid, share: float) -> Laid:
-    """The same grist with so much more husk beside it, kg a kilogram of grist."""
-    return replace(laid, husks=laid.husks + share)
+def with_husks(laid: Laid, kg_per_kg: float) -> Laid:
+    """The same grist with so much more husk put in, kg a kilogram of grist; of what then lies there it is less."""
+    whole = 1.0 + kg_per_kg
+    return replace(laid, shares=np.asarray(laid.shares) / whole, husks=(laid.husks + kg_per_kg) / whole)

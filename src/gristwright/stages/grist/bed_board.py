@@ -20,20 +20,20 @@ HOUSE = "input.plant"
 
 
 @dataclass(frozen=True)
-class Lines:
+class BedLines:
     """Hours from which a run-off is watched, and from which it is out of order."""
 
     watch_h: float
     red_h: float
 
 
-def lines_of(plan: MashPlan) -> Lines:
+def lines_of(plan: MashPlan) -> BedLines:
     """The lines of a house: against its own hours where it states them, else those of its vessel."""
     own = plan.usual_run_off_hours
     if own is not None:
-        return Lines(own * at("run_off_watch_times"), own * at("run_off_red_times"))
+        return BedLines(own * at("run_off_watch_times"), own * at("run_off_red_times"))
     kind = "filter" if plan.vessel == FILTER else "run_off"
-    return Lines(at(f"{kind}_watch_h"), at(f"{kind}_red_h"))
+    return BedLines(at(f"{kind}_watch_h"), at(f"{kind}_red_h"))
 
 
 @dataclass(frozen=True)
@@ -45,7 +45,7 @@ class Judged:
     figure: float | None  # the middle of its figure; None of a mash that never runs off
 
 
-def judge(ran: RunOff, laid: Laid, plan: MashPlan, lines: Lines, runs: Runs) -> Judged:
+def judge(ran: RunOff, laid: Laid, plan: MashPlan, lines: BedLines, runs: Runs) -> Judged:
     """Light and chance of being out of order of a run-off of one grist, `laid.shares` (lots,)."""
     probability = runs.chance((ran.hours > lines.red_h) | ran.never)
     bare, sticky = float(laid.bare), float(sticky_share(laid.shares, laid.materials))

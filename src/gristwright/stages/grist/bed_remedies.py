@@ -12,14 +12,14 @@ from gristwright.basics import FloatArray
 from gristwright.numerics.runs import Runs
 from gristwright.records.lot import Material
 from gristwright.records.plant import MashPlan, Rest
-from gristwright.records.remedies import Change
+from gristwright.records.remedies import Alteration
 from gristwright.records.streams import RunOff
 from gristwright.reference.grains import usual
 from gristwright.stages.grist import gums
 from gristwright.stages.grist.bed import FILTER, LAUTER, TUN, Laid, husk_share, with_husks
 from gristwright.stages.grist.bed_board import Judged, judge, lines_of
 from gristwright.stages.grist.board_floors import at
-from gristwright.stages.grist.offered import Tried, least_that_helps
+from gristwright.stages.grist.offered import WayTried, least_that_helps
 
 HUSKS_PCT = (2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0)
 LESS = (0.9, 0.8, 0.7, 0.6, 0.5)
@@ -60,14 +60,14 @@ class BedCase:
         """How the same grist stands by another plan of the same vessel: the house's own factor and lines hold."""
         return judge(self.off(plan, self.laid, self.own), self.laid, plan, lines_of(self.plan), self.runs)
 
-    def with_vessel(self, vessel: str) -> tuple[Change, Judged]:
+    def with_vessel(self, vessel: str) -> tuple[Alteration, Judged]:
         """How it stands in another vessel, of which the house's own hours say nothing."""
         change = (("mash.vessel", vessel), *ANOTHER)
         plan = replace(self.plan, vessel=vessel, plate_area_m2=None, usual_run_off_hours=None)  # type: ignore[arg-type]
-        return Change(plant=change), judge(self.off(plan), self.laid, plan, lines_of(plan), self.runs)
+        return Alteration(plant=change), judge(self.off(plan), self.laid, plan, lines_of(plan), self.runs)
 
 
-def ways(case: BedCase) -> Iterator[Tried]:
+def ways(case: BedCase) -> Iterator[WayTried]:
     """Every way there is in this house, each tried."""
     now, husky = case.now(), case.plan.vessel != FILTER
     if husky:
@@ -79,11 +79,11 @@ def ways(case: BedCase) -> Iterator[Tried]:
     yield from _rests(case)
     if case.plan.gum_enzyme == "none":
         plan = replace(case.plan, gum_enzyme="added")
-        change = Change(plant=(("mash.gum_enzyme", "added"), ("enzymes", "added microbial")))
-        yield Tried("enzyme", "add beta-glucanase and xylanase to the mash", change, case.with_plan(plan))
+        change = Alteration(plant=(("mash.gum_enzyme", "added"), ("enzymes", "added microbial")))
+        yield WayTried("enzyme", "add beta-glucanase and xylanase to the mash", change, case.with_plan(plan))
 
 
-def _husks(case: BedCase) -> Iterator[Tried]:
+def _husks(case: BedCase) -> Iterator[WayTried]:
     """Husk beside the grist, where some is missing."""
     there = 100.0 * float(case.laid.added_husks)
     if float(case.laid.bare) <= 0.0:
@@ -92,16 +92,16 @@ def _husks(case: BedCase) -> Iterator[Tried]:
         if there + pct <= at("most_husks_pct"):
             judged = case.with_grist(with_husks(case.laid, pct / 100.0))
             words = f"put {pct:g} kg of oat or rice husks into 100 kg of grist"
-            yield Tried("husks", words, Change(added_pct=(("rice_husks", pct),)), judged)
+            yield WayTried("husks", words, Alteration(added_pct=(("rice_husks", pct),)), judged)
 
 
-def _vessels(case: BedCase) -> Iterator[Tried]:
+def _vessels(case: BedCase) -> Iterator[WayTried]:
     if case.plan.vessel == TUN:
-        yield Tried("lauter", "run it off in a lauter tun", *case.with_vessel(LAUTER))
-    yield Tried("filter", "use a mash filter", *case.with_vessel(FILTER))
+        yield WayTried("lauter", "run it off in a lauter tun", *case.with_vessel(LAUTER))
+    yield WayTried("filter", "use a mash filter", *case.with_vessel(FILTER))
 
 
-def _less(case: BedCase) -> Iterator[Tried]:
+def _less(case: BedCase) -> Iterator[WayTried]:
     """Less grain on the same plates; where their area is not stated the load is not known either."""
     if case.plan.plate_area_m2 is None:
         return
@@ -109,27 +109,27 @@ def _less(case: BedCase) -> Iterator[Tried]:
         kg = round(case.plan.kg_per_mash * part)
         judged = case.with_plan(replace(case.plan, kg_per_mash=float(kg)))
         words = f"mash {kg:g} kg at a time, not {case.plan.kg_per_mash:g}"
-        yield Tried("less", words, Change(plant=(("mash.kg_per_mash", float(kg)),)), judged)
+        yield WayTried("less", words, Alteration(plant=(("mash.kg_per_mash", float(kg)),)), judged)
 
 
-def _coarser(case: BedCase) -> Iterator[Tried]:
+def _coarser(case: BedCase) -> Iterator[WayTried]:
     gap = case.plan.mill_gap_mm
     for times in COARSER if gap is not None else ():
         wider = round((gap or 0.0) * times, 2)
         if wider <= MOST_GAP_MM:
             judged = case.with_plan(replace(case.plan, mill_gap_mm=wider))
             words = f"open the last rolls to {wider:g} mm"
-            yield Tried("coarser", words, Change(plant=(("mash.mill_gap_mm", wider),)), judged)
+            yield WayTried("coarser", words, Alteration(plant=(("mash.mill_gap_mm", wider),)), judged)
 
 
-def _malt(case: BedCase) -> Iterator[Tried]:
+def _malt(case: BedCase) -> Iterator[WayTried]:
     """Malt with its husk in place of grain without it, where the house has such malt."""
     for points in POINTS:
         moved = more_malt(case.laid, case.lots, points)
         if moved is not None:
             laid, change, lot = moved
             words = f"take {points:g} points more of {lot} in place of grain without husk"
-            yield Tried("malt", words, Change(bill=change), case.with_grist(laid))
+            yield WayTried("malt", words, Alteration(bill=change), case.with_grist(laid))
 
 
 def more_malt(laid: Laid, lots: Sequence[str], points: float) -> tuple[Laid, tuple[tuple[str, float], ...], str] | None:
@@ -152,7 +152,7 @@ def _husked_malt(material: Material) -> bool:
     return material.malted and not material.dark and material.species == usual()
 
 
-def _rests(case: BedCase) -> Iterator[Tried]:
+def _rests(case: BedCase) -> Iterator[WayTried]:
     """A gum rest, where the mash is rested or can be; a mash-out, where the wort is boiled."""
     plan = case.plan
     rests = rests_of(plan)
@@ -175,7 +175,7 @@ def rests_of(plan: MashPlan) -> tuple[Rest, ...]:
     return (Rest(plan.settled_mash_degC, plan.stand_min or USUAL_STAND_MIN),)
 
 
-def _rested(case: BedCase, key: str, words: str, rests: tuple[Rest, ...]) -> Tried:
+def _rested(case: BedCase, key: str, words: str, rests: tuple[Rest, ...]) -> WayTried:
     judged = case.with_plan(replace(case.plan, rests=rests))
     change: tuple[tuple[str, object], ...] = (("mash.rests", rests),)
-    return Tried(key, words, Change(plant=change), judged)
+    return WayTried(key, words, Alteration(plant=change), judged)

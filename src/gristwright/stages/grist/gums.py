@@ -22,6 +22,12 @@ def rest_min(plan: MashPlan) -> float:
     return sum(rest.minutes for rest in plan.rests if low <= rest.settled_degC <= high)
 
 
+def of_grain(shares: FloatArray, materials: Sequence[Material]) -> FloatArray:
+    """Shares of the grain alone, (..., lots), adding to one: husks bring no gums and take none away."""
+    grain = np.asarray(shares) * np.array([float(not material.husk) for material in materials])
+    return np.asarray(grain / np.maximum(grain.sum(axis=-1, keepdims=True), 1e-9))
+
+
 def pentosan_pct(shares: FloatArray, materials: Sequence[Material]) -> FloatArray:
     """Extractable pentosan of the grist [% of dry grain]; `shares` (..., lots), husks bring none."""
     each = [0.0 if m.husk else mashed(m.species, m.key).pentosan_pct for m in materials]
@@ -49,6 +55,7 @@ def log_thickness(
 
     `beta_glucan_mg_per_L` of laboratory wort (members, lots), of malt and of raw grain.
     """
+    shares = of_grain(shares, materials)
     glucan = (shares * beta_glucan_mg_per_L).sum(axis=-1)
     glucan = glucan * left_of("grist.gum_rest_beta_glucan_per_min", shares, materials, plan, draws)
     pentosan = pentosan_pct(shares, materials)

@@ -11,14 +11,14 @@ from gristwright.basics import BoolArray, Draws, FloatArray, Light
 from gristwright.numerics.runs import Runs
 from gristwright.quantities.shown import interval, plain
 from gristwright.records.plant import MashPlan, PotStills
-from gristwright.records.remedies import Change, sentence_of
+from gristwright.records.remedies import Alteration, sentence_of
 from gristwright.records.results import Board, Figure
 from gristwright.stages.grist.bed import Laid
 from gristwright.stages.grist.bed_board import Judged
 from gristwright.stages.grist.bed_remedies import POINTS, more_malt
 from gristwright.stages.grist.board_floors import at, floor, light_of, share_where
 from gristwright.stages.grist.gums import log_thickness
-from gristwright.stages.grist.offered import Tried, least_that_helps, offered
+from gristwright.stages.grist.offered import WayTried, least_that_helps, offered
 
 HOUSE = "input.plant"
 USUAL_L_PER_KG, USUAL_EXTRACT_KG_PER_KG = 4.5, 0.76
@@ -47,7 +47,7 @@ class WholeMash:
         return np.asarray(100.0 * self._left_kg() / (self.plan.wort_L_per_t / 1000.0))
 
     def _left_kg(self) -> FloatArray:
-        return np.asarray(np.maximum(DRY_MATTER + self.laid.husks - self.extract_kg_per_kg, 0.02))
+        return np.asarray(np.maximum(DRY_MATTER - self.extract_kg_per_kg, 0.02))
 
     @property
     def times(self) -> FloatArray:
@@ -134,45 +134,47 @@ def _ask(mash: WholeMash) -> str:
     return "Stir through heating and cooling, and let nothing stand."
 
 
-def ways(mash: WholeMash, lots: Sequence[str]) -> Iterator[Tried]:
+def ways(mash: WholeMash, lots: Sequence[str]) -> Iterator[WayTried]:
     """Every way there is to make it thinner or to heat it more gently, each tried."""
     now = mash.judged()
     yield from least_that_helps(now, _thinner(mash))
     yield from least_that_helps(now, _malt(mash, lots))
     yield from least_that_helps(now, _less_heat(mash))
     if mash.plan.gum_enzyme == "none":
-        change = Change(plant=(("mash.gum_enzyme", "added"), ("enzymes", "added microbial")))
+        change = Alteration(plant=(("mash.gum_enzyme", "added"), ("enzymes", "added microbial")))
         plan = replace(mash.plan, gum_enzyme="added")
-        yield Tried("enzyme", "add beta-glucanase and xylanase to the mash", change, _by(mash, plan))
+        yield WayTried("enzyme", "add beta-glucanase and xylanase to the mash", change, _by(mash, plan))
 
 
 def _by(mash: WholeMash, plan: MashPlan) -> Judged:
     return replace(mash, plan=plan).judged()
 
 
-def _thinner(mash: WholeMash) -> Iterator[Tried]:
+def _thinner(mash: WholeMash) -> Iterator[WayTried]:
     for times in THINNER:
         litres = round(mash.plan.wort_L_per_t * times, -1)
         if litres <= MOST_WORT_L_PER_T:
-            change = Change(plant=(("mash.wort_L_per_t", litres),))
+            change = Alteration(plant=(("mash.wort_L_per_t", litres),))
             plan = replace(mash.plan, wort_L_per_t=litres)
-            yield Tried("thinner", f"mash thinner, {litres:g} L a tonne", change, _by(mash, plan))
+            yield WayTried("thinner", f"mash thinner, {litres:g} L a tonne", change, _by(mash, plan))
 
 
-def _malt(mash: WholeMash, lots: Sequence[str]) -> Iterator[Tried]:
+def _malt(mash: WholeMash, lots: Sequence[str]) -> Iterator[WayTried]:
     for points in POINTS if lots else ():
         moved = more_malt(mash.laid, lots, points)
         if moved is not None:
             words = f"take {points:g} points more of {moved[2]} in place of grain without husk"
-            yield Tried("malt", words, Change(bill=moved[1]), replace(mash, laid=moved[0]).judged())
+            yield WayTried("malt", words, Alteration(bill=moved[1]), replace(mash, laid=moved[0]).judged())
 
 
-def _less_heat(mash: WholeMash) -> Iterator[Tried]:
+def _less_heat(mash: WholeMash) -> Iterator[WayTried]:
     stills = mash.stills
     if stills is None or stills.heating_kW is None:
         return
     for part in LESS_HEAT:
         kW = round(stills.heating_kW * part, 1)
         changed = replace(stills, heating_kW=kW)
-        change = Change(plant=(("pot_stills.heating_kW", kW),))
-        yield Tried("less_heat", f"heat the wash still with {kW:g} kW", change, replace(mash, stills=changed).judged())
+        change = Alteration(plant=(("pot_stills.heating_kW", kW),))
+        yield WayTried(
+            "less_heat", f"heat the wash still with {kW:g} kW", change, replace(mash, stills=changed).judged()
+        )

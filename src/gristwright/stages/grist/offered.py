@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from gristwright.basics import Light
-from gristwright.records.remedies import Change, Gain, Remedy
+from gristwright.records.remedies import Alteration, Gain, Remedy
 from gristwright.reference import csv_rows
 from gristwright.stages.grist.bed_board import Judged
 from gristwright.stages.grist.board_floors import AMBER_SHARE
@@ -18,12 +18,12 @@ MOST_OFFERED = 5
 
 
 @dataclass(frozen=True)
-class Tried:
+class WayTried:
     """A way out and how the board stands with it."""
 
     key: str
     words: str
-    change: Change
+    change: Alteration
     judged: Judged
 
 
@@ -38,7 +38,7 @@ def betters(before: Judged, after: Judged) -> bool:
     return falls >= LEAST_GAIN or (falls >= 0.0 and ORDER[after.light] < ORDER[before.light])
 
 
-def least_that_helps(before: Judged, ways: Iterable[Tried]) -> Iterator[Tried]:
+def least_that_helps(before: Judged, ways: Iterable[WayTried]) -> Iterator[WayTried]:
     """Of one way in growing doses the first that turns the light; else the first that is then hardly ever out of order;
     else the last."""
     doses = list(ways)
@@ -51,14 +51,14 @@ def least_that_helps(before: Judged, ways: Iterable[Tried]) -> Iterator[Tried]:
         yield chosen
 
 
-def offered(before: Judged, tried: Iterable[Tried], unit: str = "h", decimals: int = 1) -> tuple[Remedy, ...]:
+def offered(before: Judged, tried: Iterable[WayTried], unit: str = "h", decimals: int = 1) -> tuple[Remedy, ...]:
     """The ways that better a board, the best first."""
     better = [way for way in tried if betters(before, way.judged)]
     better.sort(key=lambda way: (ORDER[way.judged.light], round(way.judged.probability_red, 3)))
     return tuple(remedy(before, way, unit, decimals) for way in better)
 
 
-def remedy(before: Judged, way: Tried, unit: str = "h", decimals: int = 1) -> Remedy:
+def remedy(before: Judged, way: WayTried, unit: str = "h", decimals: int = 1) -> Remedy:
     """A way out with what it gains, what it asks, and what the law says of it."""
     after, said = way.judged, _said(way.key)
     turns = after.light.value if ORDER[after.light] < ORDER[before.light] else ""

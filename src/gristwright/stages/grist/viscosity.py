@@ -9,13 +9,13 @@ import numpy as np
 
 from gristwright.basics import Draws, FloatArray, Light
 from gristwright.numerics.runs import Runs
-from gristwright.records.remedies import Change, sentence_of
+from gristwright.records.remedies import Alteration, sentence_of
 from gristwright.records.results import Board, Figure
 from gristwright.stages.grist.bed import Laid
 from gristwright.stages.grist.bed_board import Judged
 from gristwright.stages.grist.bed_remedies import LESS, POINTS, more_malt
 from gristwright.stages.grist.board_floors import at, floor, light_of, sticky_share, sticky_words
-from gristwright.stages.grist.offered import Tried, least_that_helps, offered
+from gristwright.stages.grist.offered import WayTried, least_that_helps, offered
 
 HOUSE = "input.plant"
 
@@ -78,29 +78,29 @@ def foam_board(foaming: Foaming, pots: bool = True) -> Board | None:
     )
 
 
-def ways(foaming: Foaming) -> Iterator[Tried]:
+def ways(foaming: Foaming) -> Iterator[WayTried]:
     """Less in the washback, or less of what foams, each tried."""
     now = foaming.judged(foaming.rye_share, foaming.kg_per_mash)
     yield from least_that_helps(now, _less(foaming))
     yield from least_that_helps(now, _malt(foaming))
 
 
-def _less(foaming: Foaming) -> Iterator[Tried]:
+def _less(foaming: Foaming) -> Iterator[WayTried]:
     for part in LESS:
         kg = float(round(foaming.kg_per_mash * part))
         words = f"fill the washbacks less: mash {kg:g} kg at a time, not {foaming.kg_per_mash:g}"
-        change = Change(plant=(("mash.kg_per_mash", kg),))
-        yield Tried("fill_less", words, change, foaming.judged(foaming.rye_share, kg))
+        change = Alteration(plant=(("mash.kg_per_mash", kg),))
+        yield WayTried("fill_less", words, change, foaming.judged(foaming.rye_share, kg))
 
 
-def _malt(foaming: Foaming) -> Iterator[Tried]:
+def _malt(foaming: Foaming) -> Iterator[WayTried]:
     for points in POINTS if foaming.lots else ():
         moved = more_malt(foaming.laid, foaming.lots, points)
         if moved is not None:
             laid, change, lot = moved
             share = float(sticky_share(laid.shares, laid.materials))
             words = f"take {points:g} points more of {lot} and less {sticky_words()}"
-            yield Tried("less_rye", words, Change(bill=change), foaming.judged(share, foaming.kg_per_mash))
+            yield WayTried("less_rye", words, Alteration(bill=change), foaming.judged(share, foaming.kg_per_mash))
 
 
 def _flag(flagged: bool, pots: bool) -> str:
