@@ -10,6 +10,7 @@ from gristwright.basics import FloatArray, Problem, at, refuse_if_any
 from gristwright.casework.bench import limits
 from gristwright.casework.bench.bench import GristBench, set_up_grist
 from gristwright.casework.bench.boards import grist_boards, why_withheld
+from gristwright.casework.bench.capacity import year_t
 from gristwright.casework.bench.grounds import HOUSE, assumptions, of_result
 from gristwright.casework.bench.identity import identities
 from gristwright.casework.bench.one_bill import Forecast
@@ -137,6 +138,11 @@ def _beer(bench: GristBench, bill: Bill, grist: Grist, wort: Wort, effect: MashE
     return boiled.brew(wort, np.minimum(limit * effect.attenuation, 100.0), _colour(bench, bill), bench.draws)
 
 
+def _annual_hL(bench: GristBench, wort: Wort) -> FloatArray:
+    """Wort of a year [hL], (members,): of the tonnes of the plant file, as far as the run-off leaves time for them."""
+    return np.asarray(year_t(bench.plant, wort, bench.draws) * wort.volume_L_per_t / 100.0)
+
+
 def _colour(bench: GristBench, bill: Bill) -> FloatArray:
     """Colour of the grist as its Congress wort would have it [EBC], by mass; (members,)."""
     columns = [bench.draws[certificate.column(b.lot.lot_id, "colour_EBC")] for b in bench.lots]
@@ -156,6 +162,7 @@ def _figures(bench: GristBench, sheet: BillSheet, grist: Grist, wort: Wort, beer
         ("colour_EBC", "colour, a first look", "EBC", beer.colour_EBC, 0, True),
         ("power", "diastatic power of the grist", "degLintner", grist.diastatic_power_degLintner, 0, False),
         ("units", "dextrinising units of the grist", "DU", grist.dextrinising_units, 0, False),
+        ("annual_wort_hL", "wort a year", "hL", _annual_hL(bench, wort), 0, True),
     )
     figures = [
         Figure.of(key, label, unit, values, digits, runs, *((HOUSE,) if mashed else ()))
