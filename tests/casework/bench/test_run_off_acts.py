@@ -57,6 +57,8 @@ def test_rye_in_an_infusion_tun_is_refused_and_says_why() -> None:
     assert board(tun(), RYE).light is Light.RED and board(tun(), RYE).probability_red == pytest.approx(1.0)
     assert result.withheld is not None and "never runs off" in result.withheld.because
     assert result.ledger is None and not result.figures
+    capacity = made(tun(), RYE).capacity
+    assert capacity is not None and any("never runs off" in line for line in capacity.words)
     assert {"grain_in", "filter"} <= {remedy.key for remedy in board(tun(), RYE).remedies}
 
 
