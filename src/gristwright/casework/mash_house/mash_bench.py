@@ -13,7 +13,7 @@ from gristwright.basics import Draws, Problem
 from gristwright.casework.bench import limits
 from gristwright.casework.bench.bench import GristBench, set_up_grist
 from gristwright.flowsheet import mashing
-from gristwright.flowsheet.mashing import SetOut
+from gristwright.flowsheet.setting_out import SetOut
 from gristwright.records.bill import Bill
 from gristwright.records.enquiry import BillSheet
 from gristwright.records.lot import Lot

@@ -15,7 +15,7 @@ from gristwright.casework.bench.grounds import HOUSE, assumptions, named
 from gristwright.casework.bench.influence import how
 from gristwright.casework.mash_house.mash_bench import grist_bench, quick_course, range_warnings, set_out
 from gristwright.flowsheet import mashing
-from gristwright.flowsheet.mashing import SetOut
+from gristwright.flowsheet.setting_out import SetOut
 from gristwright.numerics import draws as drawing
 from gristwright.numerics.runs import Runs
 from gristwright.numerics.weights import band, equal_weights
