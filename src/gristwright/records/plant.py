@@ -17,6 +17,7 @@ Cooling: TypeAlias = Literal["", "none", "jacket", "coil", "exchanger"]
 Kind: TypeAlias = Literal["separated", "grain-in"]
 Enzymes: TypeAlias = Literal["malt only", "added natural", "added microbial", "koji"]
 Agents: TypeAlias = Literal["yeast", "yeast and others"]
+Model: TypeAlias = Literal["two_granules", "engineering", "brandam2003"]
 
 
 @dataclass(frozen=True)
@@ -219,6 +220,14 @@ class MashPlan:
         ]
         | None
     ) = None
+    model: Annotated[
+        Model,
+        Described(
+            "Mash model",
+            "How the mash is simulated: two_granules unless there is a reason; brandam2003 is the published model, for "
+            "barley malt and maize from 37 to 76 degC.",
+        ),
+    ] = field(default="two_granules", metadata=LATER)
 
 
 @dataclass(frozen=True)

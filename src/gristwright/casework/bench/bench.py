@@ -91,7 +91,7 @@ class GristBench:
         run = DRAWS if draws is self.draws else MIDDLES if draws is self.middles else ""
         if not run:
             measured = mashing.in_laboratory(self.lots, self.plant, shares, draws)
-            return self._effect(shares, draws, mashing.usual_unopened(draws), measured)
+            return self._effect(shares, draws, mashing.usual_unopened(self.plant, draws), measured)
         grist = np.ascontiguousarray(shares).tobytes()
         run = ALL if run == DRAWS and self.moved else run
         if (run, grist) not in self.memory.effects:
@@ -135,13 +135,13 @@ class GristBench:
 
     def _usual_unopened(self, run: str) -> FloatArray:
         if run not in self.memory.usual_unopened:
-            self.memory.usual_unopened[run] = mashing.usual_unopened(self._run(run))
+            self.memory.usual_unopened[run] = mashing.usual_unopened(self.plant, self._run(run))
         return self.memory.usual_unopened[run]
 
     def with_plant(self, plant: Plant) -> Self:
         """The same lots and draws in another house: what was mashed in this one is forgotten."""
-        alike = plant.wort_boiled == self.plant.wort_boiled
-        kept = MashMemory({}, self.memory.measured if alike else {}, self.memory.usual_unopened)
+        alike = mashing.alike_in_laboratory(plant, self.plant)
+        kept = MashMemory({}, self.memory.measured, self.memory.usual_unopened) if alike else MashMemory()
         return replace(self, plant=plant, memory=kept)
 
     def first(self, members: int) -> Self:

@@ -50,6 +50,7 @@ def run_off(
         starch_left_pct=None if effect is None else effect.starch_left_pct,
         unopened_pct=None if effect is None else effect.unopened_pct,
         mash_left_pct=None if effect is None else effect.mash_left_pct,
+        held_back_pct=None if effect is None else effect.held_back_pct,
         fermentable_pct=None if effect is None else effect.fermentable_pct,
     )
 
