@@ -107,6 +107,8 @@ def alike_in_laboratory(one: Plant, other: Plant) -> bool:
 
 def _grain(belief: LotBelief, share: FloatArray, draws: Draws) -> MashGrain:
     lot_id, moisture = belief.lot.lot_id, draws[column(belief.lot.lot_id, "moisture_pct")]
+    if belief.material.husk:
+        return grains.husk(lot_id, belief.material, share, moisture)
     if not belief.material.malted:
         return grains.raw(lot_id, belief.material, share, certificate.starch_asis_pct(belief, draws), moisture)
     extract, fermentability, _, _ = certificate.lot_values(belief, draws)
@@ -134,7 +136,7 @@ def _openable(brought: Sequence[MashGrain], cook_degC: float | None, draws: Draw
 
 
 def _counted(grain: MashGrain, cook_degC: float | None, draws: Draws) -> FloatArray:
-    if grain.malted:
+    if grain.malted or grain.husk:
         return np.ones_like(grain.share)
     best = draws[raw_grain.efficiency_name(grain.species)]
     return np.asarray(raw_grain.efficiency(grain.species, cook_degC, draws) / best)

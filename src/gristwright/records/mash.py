@@ -76,6 +76,7 @@ class MashGrain:
     moisture_pct: FloatArray
     opened: bool = False  # heat has gelatinised the starch already (flaked, torrefied)
     dark: bool = False  # caramel or roasted: lowers the pH of the mash
+    husk: bool = False  # husks alone, which go in with the malt and never through a cooker
 
 
 @dataclass(frozen=True)

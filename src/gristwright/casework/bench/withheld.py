@@ -13,6 +13,8 @@ from gristwright.basics import Band, FloatArray, Light
 from gristwright.numerics.runs import Runs
 from gristwright.quantities.shown import interval, plain
 from gristwright.records.results import Board, Figure, Withheld
+from gristwright.records.streams import RunOff
+from gristwright.stages.grist.bed_board import never_of
 from gristwright.stages.grist.boards import RED_SHARE
 from gristwright.stages.mash.boards import MOST_MASH_LEFT_PCT
 
@@ -23,8 +25,15 @@ OVER = {LITRES: "no source says what the washback still makes of it", BEER: "is 
 RESTING = ("dextrin", "gravity", "charge", "nitrile", "attenuation")
 
 
-def withheld(enzymes: Board, mash_left_pct: FloatArray | None, runs: Runs, what: str = LITRES) -> Withheld | None:
-    """Why the figures of a bill are not given; None where they are. `mash_left_pct` (members,), None: not simulated."""
+def withheld(
+    enzymes: Board,
+    mash_left_pct: FloatArray | None,
+    runs: Runs,
+    what: str = LITRES,
+    ran: RunOff | None = None,
+) -> Withheld | None:
+    """Why the figures of a bill are not given; None where they are. `mash_left_pct` (members,), None: not simulated;
+    `ran` is its run-off, None where the whole mash goes on."""
     reasons, said = [], []
     if enzymes.probability_red > RED_SHARE:
         pct = 100.0 * enzymes.probability_red
@@ -42,6 +51,12 @@ def withheld(enzymes: Board, mash_left_pct: FloatArray | None, runs: Runs, what:
                 f"{plain(left.middle, 1)} % ({interval(left, 1)}) of the starch is not converted when the mash ends, "
                 f"{'where' if what == BEER else 'and over'} {MOST_MASH_LEFT_PCT:g} % {OVER[what]}"
             )
+    if ran is not None and never_of(ran, runs):
+        never = 100.0 * runs.chance(ran.never)
+        label = "runs in which the mash never runs off"
+        grounds = (*runs.rests_on(ran.hours), "input.plant")
+        reasons.append(Figure("never_runs_off_pct", label, "% of the runs", Band(never, never, never), 0, grounds))
+        said.append(f"the mash never runs off in {never:.0f} % of the runs")
     because = "; ".join(said)
     return Withheld(f"{what}: {because}.", because, tuple(reasons)) if said else None
 

@@ -22,7 +22,7 @@ from gristwright.stages.mash.programme import programmed_rests
 # its temperature and thickness as usual there (common practice).
 LABORATORY_DEGC, LABORATORY_MIN, LABORATORY_L_PER_KG = 64.0, 60.0, 4.0
 SUGAR_PER_STARCH = 1.06
-# A tenth of strong malt is enough where raw grain ferments whole, and yields of such houses come from it (common practice).
+# A tenth of strong malt is enough where raw grain ferments whole; yields of such houses come from it (common practice).
 GRAIN_HOUSE_DOSE = 0.1
 
 
