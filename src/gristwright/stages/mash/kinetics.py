@@ -101,6 +101,11 @@ class Kinetics(Protocol):
         """
 
 
+def total(rows: FloatArray) -> FloatArray:
+    """Sum over the first axis, one after the other: NumPy's own sum takes another order where members are few."""
+    return np.asarray(sum(rows, start=np.zeros(rows.shape[1:])))
+
+
 class Liquor(Protocol):
     """What is needed of the contents to tell the strength of the wort; (members,)."""
 
@@ -112,7 +117,7 @@ class Liquor(Protocol):
 
 def strength(y: FloatArray, contents: Liquor, rows: Rows) -> FloatArray:
     """Strength of the wort in the tun [g/100 g], (members,)."""
-    solids = y[rows.products].sum(axis=0) + contents.inert
+    solids = total(y[rows.products]) + contents.inert
     return np.asarray(100.0 * solids / (solids + contents.water - y[rows.taken_up]))
 
 

@@ -9,7 +9,7 @@ import numpy as np
 from gristwright.basics import Draws, FloatArray, Problem, at
 from gristwright.records.mash import MashGrain, MashProgramme
 from gristwright.stages.mash import brandam2003 as model
-from gristwright.stages.mash.kinetics import SUGAR_PER_STARCH, Contents, Rows, per_starch, starch_of
+from gristwright.stages.mash.kinetics import SUGAR_PER_STARCH, Contents, Rows, per_starch, starch_of, total
 from gristwright.stages.mash.limits_simulation import brandam_problems
 
 # The grains whose mashes the paper names as its domain: barley malt, and maize.
@@ -45,15 +45,15 @@ class Published:
         rate = np.where(alpha + beta > 0.0, model.gelatinisation_per_s(degC), 0.0)
         opened = -np.expm1(-rate * step_s) * y[: rows.unopened]
         y[: rows.unopened] -= opened
-        there = y[rows.open] + opened.sum(axis=0)
+        there = y[rows.open] + total(opened)
         y[rows.open] = np.where(alpha + beta > 0.0, 0.0, there)  # open starch lasts a millisecond
         taken = there - y[rows.open]
         to = model.split(alpha, beta) * taken
         attacks = np.array([c["d_gl"] * alpha, c["d_am"] * alpha + c["d_bm"] * beta, c["d_mlt"] * alpha])
-        total = attacks.sum(axis=0)
+        attacked = attacks.sum(axis=0)
         dextrin = y[rows.dextrin.start] + 0.5 * to[0]
-        cut = -np.expm1(-total * step_s) * dextrin
-        sugar = to[1:] + attacks * (cut / np.maximum(total, 1e-30))
+        cut = -np.expm1(-attacked * step_s) * dextrin
+        sugar = to[1:] + attacks * (cut / np.maximum(attacked, 1e-30))
         y[rows.dextrin.start] += to[0] - cut
         mass = np.array(SUGAR_PER_STARCH)[:, None]
         y[rows.sugars] += sugar * mass

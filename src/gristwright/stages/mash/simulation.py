@@ -24,7 +24,7 @@ from gristwright.records.mash import (
 from gristwright.stages.mash import ph, washback
 from gristwright.stages.mash.blocks import cut, for_members, joined
 from gristwright.stages.mash.enzymes import put_in
-from gristwright.stages.mash.kinetics import EXTRACT_L_PER_KG, Contents, Kinetics, strength
+from gristwright.stages.mash.kinetics import EXTRACT_L_PER_KG, Contents, Kinetics, strength, total
 from gristwright.stages.mash.temperature import STEP_S, Lag, Leg, legs
 
 # So many members are taken together, so that what they need stays in the cache; and so many steps at a time.
@@ -213,7 +213,7 @@ class _Tun:
         self.ready, self.inert, self.water = (x * (1.0 - share) for x in (self.ready, self.inert, self.water))
 
     def _solids(self) -> FloatArray:
-        return np.asarray(self.y[self.rows.products].sum(axis=0) + self.ready + self.inert)
+        return np.asarray(total(self.y[self.rows.products]) + self.ready + self.inert)
 
     def _litres(self) -> FloatArray:
         return np.asarray(self.water - self.y[self.rows.taken_up] + EXTRACT_L_PER_KG * self._solids())
@@ -247,8 +247,8 @@ class _Tun:
 
     def _record(self, minute: float, settled_degC: float) -> None:
         rows = self.rows
-        dextrin = self.y[rows.dextrin].sum(axis=0)
-        starches = (self.y[: rows.unopened].sum(axis=0), self.y[rows.open], dextrin, *self.y[rows.sugars])
+        dextrin = total(self.y[rows.dextrin])
+        starches = (total(self.y[: rows.unopened]), self.y[rows.open], dextrin, *self.y[rows.sugars])
         courses = (self.mash_degC, *(1000.0 * part for part in starches), self._strength())
         self.times.append(minute)
         self.records.append(np.array([np.full(self.members, settled_degC), *courses, *self._alive()]))
@@ -266,12 +266,12 @@ class _Tun:
         whole = self._liquid(np.ones(self.members))
         given = _sum([wort.liquid for wort in self.worts if wort.goes_to == WASHBACK] or [whole])
         rows = self.rows
-        unopened = 1000.0 * self.y[: rows.unopened].sum(axis=0)
+        unopened = 1000.0 * total(self.y[: rows.unopened])
         starch_in = 1000.0 * np.sum([grain.share * grain.starch_kg_per_kg for grain in self.grains], axis=0)
         # Weak worts come back with the next mash, as those of the mash before came with this one.
         liquids = [whole, *(wort.liquid for wort in self.worts if wort.goes_to == WASHBACK)]
         unconverted = unopened + np.sum([liquid.open_starch_kg_per_t for liquid in liquids], axis=0)
-        left = self.y[: rows.taken_up].sum(axis=0) - self.y[rows.taken_up]
+        left = total(self.y[: rows.taken_up]) - self.y[rows.taken_up]
         balance = np.abs(left + self.drawn - self.brought) / np.maximum(self.brought, 1e-12)
         courses: dict[str, Any] = {name: kept[:, row] for row, name in enumerate(_COURSES, start=1)}
         return MashCourse(

@@ -32,15 +32,13 @@ from gristwright.stages.mash.kinetics import (
     Contents,
     Rows,
     per_starch,
+    total,
 )
 
 # The temperature at which activities count as one.
 AT_DEGC = 65.0
 # Width of barley malt in the table of grains, to which the steepness was fitted; wider ones open less steeply.
 FITTED_WIDTH_K = 1.5
-# The thinnest wort in which the loss of beta-amylase was held against a measurement: a Congress mash. In water without
-# sugar it is lost more slowly, not faster (J. Am. Soc. Brew. Chem. 2016, ASBCJ-2016-2734-01).
-THINNEST_g_per_100g = 8.0
 # What each attack makes: rows glucose, maltose, maltotriose.
 MASS = np.array(SUGAR_PER_STARCH)[:, None]
 
@@ -81,7 +79,7 @@ class Stretch:
     chains: FloatArray  # that by one U/g of beta-amylase
     debranched: FloatArray  # exponent of the opening of limit dextrin by limit dextrinase
     limit_by_alpha: FloatArray
-    beta_loss: FloatArray  # exponent of the loss of beta-amylase's weaker part, in wort of 25 g/100 g
+    beta_loss: FloatArray  # exponent of the loss of beta-amylase's weaker part
 
 
 class TwoGranules:
@@ -115,7 +113,7 @@ class TwoGranules:
 
     def advance(self, y: FloatArray, contents: Contents, mash_degC: FloatArray, step_s: float) -> FloatArray:
         """See `Kinetics`."""
-        now, lived = self._stretch(contents, mash_degC[1::2], step_s)
+        now, lived = self._stretch(contents, mash_degC[1::2], step_s, thickness_g_per_100g(y, contents, self.rows))
         y = y.copy()
         still = np.repeat(contents.put_in, 2, axis=0) * self.parts * self.shut
         half = contents.water * (fitted()["half_uptake_g_per_L"] / 1000.0)
@@ -138,7 +136,9 @@ class TwoGranules:
         undisturbed = self.reached is not None and np.allclose(here, self.reached, rtol=0.0, atol=1e-9)
         return self.rising if undisturbed else np.zeros_like(here)
 
-    def _stretch(self, contents: Contents, degC: FloatArray, step_s: float) -> tuple[Stretch, FloatArray]:
+    def _stretch(
+        self, contents: Contents, degC: FloatArray, step_s: float, thick_g_per_100g: FloatArray
+    ) -> tuple[Stretch, FloatArray]:
         c, draws = fitted(), self.draws
         reference = constants()
 
@@ -150,7 +150,7 @@ class TwoGranules:
         beta_loss = c["beta_loss_per_s"] * draws["mash.beta_loss_factor"] * warmed(c["beta_loss_kJ_per_mol"], degC)
         alpha_lost, dextrinase_lost = over(alpha_loss), over(dextrinase_loss)
         none = np.zeros(degC.shape[1])
-        lived = np.exp(-np.array([alpha_lost.sum(axis=0), none, dextrinase_lost.sum(axis=0)]))
+        lived = np.exp(-np.array([total(alpha_lost), none, total(dextrinase_lost)]))
         alpha, _, dextrinase = contents.enzymes
         a = alpha * self.dose * self.alpha_pH / reference["alpha_reference"] * _through(alpha_lost)
         a = a * warmed(c["alpha_kJ_per_mol"], degC) * step_s
@@ -165,7 +165,7 @@ class TwoGranules:
                 chains=c["chains_per_s"] * draws["mash.chains_factor"] * step_s * of_beta,
                 debranched=c["limit_per_s"] * warmed(c["dextrinase_kJ_per_mol"], degC) * step_s * ld,
                 limit_by_alpha=c["limit_by_alpha_per_s"] * a,
-                beta_loss=over(beta_loss),
+                beta_loss=enzyme.protected(beta_loss, thick_g_per_100g, draws["mash.beta_protection"]) * step_s,
             ),
             lived,
         )
@@ -186,12 +186,10 @@ class TwoGranules:
         rows = self.rows
         opened = self._opened(y[: rows.unopened], now, step, step_s, middle, still)
         y[: rows.unopened] -= opened
-        there = y[rows.open] + opened.sum(axis=0)
-        left = open_left(y[rows.open], opened.sum(axis=0), now.uptake[step], half)
+        there = y[rows.open] + total(opened)
+        left = open_left(y[rows.open], total(opened), now.uptake[step], half)
         y[rows.open] = left
-        sugary = np.maximum(middle, THINNEST_g_per_100g)
-        weaker = np.exp((enzyme.PROTECTED_g_per_100g - sugary) * self.draws["mash.beta_protection"])
-        lost = np.minimum(now.beta_loss[step] * weaker, enzyme.GONE_PER_S * step_s)
+        lost = now.beta_loss[step]
         weak, lasting = _beta_parts(contents, y[rows.beta_loss])
         slowly = lost / fitted()["lasting_times"]
         self._cut(y, there - left, now, step, weak * mean_alive(lost) + lasting * mean_alive(slowly))
@@ -230,6 +228,17 @@ class TwoGranules:
         y[rows.sugars] += sugar * MASS
 
 
+def thickness_g_per_100g(y: FloatArray, contents: Contents, rows: Rows) -> FloatArray:
+    """Strength of the wort were all starch of the mash dissolved as it is [g/100 g], (members,); nothing changes it but
+    what is put in or drawn.
+
+    It is the thickness of a mash that keeps its beta-amylase: the fitted loss knows mashes, whose grain is in from the
+    first minute, and no wort that grows stronger while the enzyme dies.
+    """
+    solids = total(y[: rows.taken_up]) - y[rows.taken_up] + contents.inert
+    return np.asarray(100.0 * solids / (solids + contents.water))
+
+
 # L-stable of second order, with two equal stages (Alexander 1977, SIAM J. Numer. Anal. 14:1006).
 STAGE = 1.0 - 0.5 * np.sqrt(2.0)
 
@@ -251,7 +260,7 @@ def _root(there: FloatArray, plenty: FloatArray, half: FloatArray) -> FloatArray
 
 def dissolved_g_per_100g(y: FloatArray, contents: Contents, rows: Rows) -> FloatArray:
     """All that is dissolved in the liquor, open starch with it, as enzymes feel it [g/100 g], (members,)."""
-    solids = y[rows.open : rows.taken_up].sum(axis=0) + contents.inert
+    solids = total(y[rows.open : rows.taken_up]) + contents.inert
     return np.asarray(100.0 * solids / (solids + contents.water - y[rows.taken_up]))
 
 
