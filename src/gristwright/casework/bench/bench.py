@@ -19,7 +19,7 @@ from gristwright.numerics.weights import equal_weights, quantiles
 from gristwright.records.bill import WHOLE, Bill
 from gristwright.records.cask import CaskFill, MaturedCask
 from gristwright.records.enquiry import CaskPlan
-from gristwright.records.lot import Lot
+from gristwright.records.lot import Lot, Material
 from gristwright.records.mash import MashCourse
 from gristwright.records.plant import Plant
 from gristwright.records.streams import Bottled
@@ -172,6 +172,11 @@ class GristBench:
         """The effect on the reference run, as it was mashed ahead among others where that was done."""
         ahead = self.memory.effects.get((AHEAD, np.ascontiguousarray(shares).tobytes()))
         return self.mash_effect(shares, self.middles) if ahead is None else ahead
+
+    @property
+    def materials(self) -> dict[str, Material]:
+        """The type of every lot, by lot."""
+        return {belief.lot.lot_id: belief.material for belief in self.lots}
 
     def shares(self, bill: Bill) -> FloatArray:
         """The bill as shares of the bench's lots, shape (lots,), adding to one."""
