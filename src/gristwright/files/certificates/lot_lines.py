@@ -11,7 +11,7 @@ from types import MappingProxyType
 from gristwright.basics import Address, Problem, Refused, Standing, at
 from gristwright.files.cells import Cell
 from gristwright.files.certificates.cell_values import figure, is_measured, unit_in
-from gristwright.files.certificates.columns import Column, column_of, fits, unknown
+from gristwright.files.certificates.columns import Column, column_of, fits, sure_fields, unknown
 from gristwright.files.certificates.headings import CERTIFICATE, IDENTITY, is_unit, read_heading
 from gristwright.files.certificates.mapping import Mapping
 from gristwright.files.certificates.table import Line, LotTable
@@ -102,7 +102,7 @@ def _made(table: LotTable, k: int, cells: list[Cell], where: Address, problems: 
     if not unit and not heading.unit:
         unit = next((text for cell in cells if (text := unit_in(cell)) and is_unit(text)), "")
     try:
-        return column_of(heading, unit, where)
+        return column_of(heading, unit, where, sure_fields(table.headings))
     except Refused as refused:
         problems += refused.problems
         return None

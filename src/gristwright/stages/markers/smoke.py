@@ -128,9 +128,9 @@ def _rest(
         left = 1.0 - _sum(told)
         return np.asarray(known * (1.0 - share) / share), known * left / _sum(told), "what follows from the parts given"
     prior = usual_total(smoke)
-    rest, middle = sample([prior], members, seed)[prior.name], prior.arguments[0]
+    drawn_total, middle = sample([prior], members, seed)[prior.name], prior.arguments[0]
     said = "the rest of the type's usual total" if own else "the type's usual total"
-    return np.maximum(rest - given, 0.0), max(middle - given, 0.0), said
+    return np.maximum(drawn_total - given, 0.0), max(middle - given, 0.0), said
 
 
 def _sum(pattern: Mapping[str, SmokePart]) -> float:
