@@ -12,11 +12,11 @@ import xlsxwriter
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 
+from gristwright.reference.near_types import nearest
 from gristwright.store.library import lot_records
 from gristwright.store.models import CertificateFile, EnquiryRow, Remembered
 from gristwright.workbench import certificates
 from gristwright.workbench.changes import changes
-from gristwright.workbench.explaining import near_types
 from pages import field, words
 from workbench.test_certificates import send
 
@@ -279,7 +279,7 @@ def test_methods_and_a_supplier_that_the_file_does_not_say_are_remembered(desk: 
     ],
 )
 def test_near_types_stand_first(word: str, near: list[str]) -> None:
-    assert set(near) <= set(near_types(word))
+    assert set(near) <= set(nearest(word))
 
 
 def test_nothing_odd_that_is_sent_is_kept(desk: Client, asked: EnquiryRow) -> None:

@@ -15,7 +15,8 @@ from gristwright.files.reader import Table
 from gristwright.files.texts import beside
 from gristwright.quantities.units import parse_number
 from gristwright.records.ageing import AgeClaim, ArmGrist, CaskTable, ClaimAsked, Sample, Score
-from gristwright.reference.type_names import left_open, type_named
+from gristwright.reference.type_names import type_named
+from gristwright.reference.type_questions import left_open
 from gristwright.stages.grist.materials import materials
 
 CLAIM = re.compile(r"^\s*(?P<years>[\d.,]+)\s*:\s*(?P<low>[\d.,]+)\s*(?:-\s*(?P<high>[\d.,]+))?\s*$")

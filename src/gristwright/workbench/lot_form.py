@@ -27,7 +27,12 @@ EMPTY_LINES, MOST_LINES = 8, 80
 TYPED = "typed in"
 # Fields of the form for what a lot's identity is called where it is read.
 OF_ROLE = {"lot": "name", "material": "material", "crop": "crop", "lot number": "lot_number", "supplier": "supplier"}
-GROUP_OF = {"caramel": "Caramel malt", "roast": "Roasted malt and grain", "smoked": "Smoked malt"}
+GROUP_OF = {
+    "caramel": "Caramel malt",
+    "roast": "Roasted malt and grain",
+    "smoked": "Smoked malt",
+    "flaked": "Flaked grain",
+}
 
 
 def types_by_group() -> Groups:

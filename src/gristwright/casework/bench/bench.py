@@ -202,7 +202,8 @@ class GristBench:
         if not belief.material.raw:
             nothing = np.zeros(drawing.members_of(draws))
             return nothing, nothing
-        grain = raw_grain.efficiency(belief.material.species, self.plant.mash.cook_degC, draws)
+        material = belief.material
+        grain = raw_grain.efficiency(material.species, self.plant.mash.cook_degC, draws, material.opened)
         return certificate.starch_asis_pct(belief, draws), grain
 
 
