@@ -16,6 +16,7 @@ from gristwright.documents.certificate import lot_sheet
 from gristwright.files.certificates import Gathered, Heading, column_of, make_lot, words
 from gristwright.quantities.shown import capital
 from gristwright.records.lot import Analysis, Lot, Material
+from gristwright.reference.grains import usual
 from gristwright.stages.grist.certificate_units import Field, fields, in_table_unit
 from gristwright.stages.grist.materials import materials
 from gristwright.store.models.enquiries import LONGEST_NAME
@@ -45,7 +46,9 @@ def types_by_group() -> Groups:
 
 
 def _group(material: Material) -> str:
-    return "Malt" if material.malted else "Husks" if material.husk else "Raw grain"
+    if material.malted:
+        return "Malt of barley" if material.species == usual() else "Malt of other grain"
+    return "Husks" if material.husk else "Raw grain"
 
 
 def field_choices() -> list[tuple[str, str]]:

@@ -61,13 +61,30 @@ class Gathered:
 def lots_of(table: LotTable, mapping: Mapping, gathered: Gathered) -> list[Lot]:
     """Every lot of a table; faults and remarks are added to what is gathered."""
     lots = tuple(line for line in table.of_kind("lot") if _number(table, line) not in mapping.left_out)
-    columns = _columns(table, lots, mapping, gathered)
     common = _common(table) | {
         role: IdentityWord(text, at("map", "constants", role)) for role, text in mapping.constants.items()
     }
+    if "material" not in common:
+        table = _typed(table, lots, mapping)
+    columns = _columns(table, lots, mapping, gathered)
     for line in table.of_kind("note"):
         _note(table, line, gathered.problems)
     return [_lot(table, line, columns, _identity(table, line, lots, common), mapping, gathered) for line in lots]
+
+
+def _typed(table: LotTable, lots: tuple[Line, ...], mapping: Mapping) -> LotTable:
+    """The table with a column that is else not read taken for the types, where none says them and its cells name some:
+    Sorte is the malt on one sheet and the variety of the barley on another."""
+    if any(heading.role == "material" for heading in table.headings):
+        return table
+    ignored = {" ".join(text.split()).casefold() for text in mapping.ignore}
+    for k, heading in enumerate(table.headings):
+        if heading.role != "not read" or " ".join(heading.text.split()).casefold() in ignored:
+            continue
+        if any(type_named(line.cells[k].text) for line in lots if line.cells[k].filled):
+            said = replace(heading, role="material")
+            return replace(table, headings=(*table.headings[:k], said, *table.headings[k + 1 :]))
+    return table
 
 
 def _note(table: LotTable, line: Line, problems: list[Problem]) -> None:
