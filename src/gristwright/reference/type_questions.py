@@ -31,11 +31,11 @@ def left_open(text: str) -> tuple[str, str] | None:
 
 def not_a_type(text: str) -> tuple[str, str]:
     """What is wrong with a name that names no type, and the way out."""
-    what, way_out = left_open(text) or ("is not in the types table.", _nearest(text))
+    what, way_out = left_open(text) or ("is not in the types table.", which(text))
     return f"material {text!r} {what}", way_out
 
 
-def _nearest(text: str) -> str:
+def which(text: str) -> str:
     """The types that are nearest, and what a maker's own name must be told by."""
     near = nearest(text)
     use = f"Use one of: {', '.join(near)}. Or say" if near else "Say"

@@ -13,8 +13,8 @@ from gristwright.casework.bench.limits import (
     needed_lots,
     search_problems,
 )
-from gristwright.casework.bench.lot_markers import LotMarkers, lot_markers
 from gristwright.casework.bench.one_bill import Forecast, check, forecast
+from gristwright.casework.bench.smoke_of_lot import LotMarkers, lot_markers
 from gristwright.casework.bench.withheld import first_of
 from gristwright.casework.bench.words import bill_cautions
 
