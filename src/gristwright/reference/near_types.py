@@ -25,7 +25,8 @@ def nearest(word: str, most: int = MOST) -> list[str]:
     near: dict[str, float] = {}
     for key, one in toml_table("tables/types.toml")["type"].items():
         same = len(meant & _meant_by(one)) / len(meant) if meant else 0.0
-        alike = len(pieces & _pieces(f"{one['title']} {one['species']}")) / len(pieces) if pieces else 0.0
+        spelt = _pieces(f"{key} {one['title']} {one['species']}".replace("_", " "))
+        alike = len(pieces & spelt) / len(pieces) if pieces else 0.0
         near[key] = 2 * same + alike if not grains or one["species"] in grains else 0.0
     return sorted((key for key in near if near[key] >= ALIKE), key=lambda key: -near[key])[:most]
 
