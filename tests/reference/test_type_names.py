@@ -39,6 +39,7 @@ PLAIN = {
     "roasted_wheat_malt": ("Röstweizenmalz", "Weizenröstmalz", "roasted wheat malt", "chocolate wheat malt"),
     "flaked_oats": ("Haferflocken", "flaked oats", "oat flakes"),
     "flaked_maize": ("Maisflocken", "flaked maize", "flaked corn"),
+    "maize_grits": ("maize grits", "Maisgrieß", "Maisgriess", "corn grits"),
     "oat_husks": ("Haferspelzen", "oat hulls", "oat husk"),
     "rice_husks": ("Reisspelzen", "rice hulls"),
     "spelt_husks": ("Dinkelspelzen",),

@@ -13,6 +13,7 @@ from gristwright import casework
 from gristwright.basics import Refused, Verdict
 from gristwright.casework.beer import brew
 from gristwright.records.bill import Bill
+from gristwright.records.lot import Lot
 from gristwright.records.plant import Plant
 from gristwright.stages.grist.materials import materials
 from houses import LOTS, bill, brewhouse, enquiry, sheet, tun, whole_mash
@@ -71,6 +72,16 @@ def test_more_than_ten_per_cent_is_refused_with_the_way_out() -> None:
         with pytest.raises(Refused, match=r"12 % of husks \(OH-1, RH-1\) is above 10 %.*take 1 to 5 %"):
             asked()
     assert brew(sheet(bill(PD_1=97.0, OH_1=3.0), brewhouse()), LOTS, members=64).result.figures
+
+
+def test_sour_malt_asks_for_the_ph_of_the_mash() -> None:
+    more = (*LOTS, Lot("AM-1", "acidulated_malt"))
+    unsaid, said = (
+        casework.forecast(sheet(bill(PD_1=97.0, AM_1=3.0), house), more, members=64)
+        for house in (tun(), tun(mash_pH=5.4))
+    )
+    assert any("AM-1 lowers the pH of the mash" in warning.sentence() for warning in unsaid.warnings)
+    assert not any("lowers the pH" in warning.sentence() for warning in said.warnings)
 
 
 def test_the_search_offers_no_more_than_that() -> None:
