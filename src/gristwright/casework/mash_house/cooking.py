@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection
 
 from gristwright.casework.bench.bench import Bench
-from gristwright.flowsheet.mashing import goes_in_second
+from gristwright.flowsheet.setting_out import goes_in_second
 from gristwright.quantities.shown import plain
 from gristwright.records.order import CookStep, Weighing
 from gristwright.records.plant import MashPlan

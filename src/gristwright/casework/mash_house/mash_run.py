@@ -15,7 +15,7 @@ from gristwright.casework.bench.grounds import HOUSE, assumptions, named
 from gristwright.casework.bench.influence import how
 from gristwright.casework.mash_house.mash_bench import grist_bench, quick_course, range_warnings, set_out
 from gristwright.flowsheet import mashing
-from gristwright.flowsheet.mashing import SetOut
+from gristwright.flowsheet.setting_out import SetOut
 from gristwright.numerics import draws as drawing
 from gristwright.numerics.runs import Runs
 from gristwright.numerics.weights import band, equal_weights
@@ -26,7 +26,7 @@ from gristwright.records.lot import Lot
 from gristwright.records.mash import WASHBACK, DrawnWort, Liquid, MashCourse
 from gristwright.records.mash_trials import COURSES, ENZYMES, WHOLE_MASH, MashRun, WortLine
 from gristwright.records.results import Figure, MeasureNext
-from gristwright.stages.mash import simulation
+from gristwright.stages.mash import models
 from gristwright.stages.mash.duty import mash_duty
 from gristwright.stages.mash.model import wort_degP
 
@@ -49,7 +49,7 @@ def run_on(bench: GristBench, bill: Bill) -> MashRun:
     boiled = bench.plant.wort_boiled
     ready = set_out(bench, bill, bench.draws)
     step_s = mashing.EFFECT_STEP_S
-    course = simulation.simulate(ready.programme, ready.grains, ready.enzymes, bench.draws, step_s, RECORD_MIN)
+    course = models.simulate(ready.programme, ready.grains, ready.enzymes, bench.draws, step_s, RECORD_MIN)
     runs, figures = bench.runs, (*end_figures(course, bench.runs), *duty_figures(bench, ready))
     suspects = suspected(bench, ends_of(course, boiled))
     return MashRun(
