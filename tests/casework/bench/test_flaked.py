@@ -33,7 +33,7 @@ def test_an_infusion_opens_no_raw_maize_and_needs_open_no_flaked_maize() -> None
     boards = {lot: {board.key for board in result.boards} for lot, result in made.items()}
     assert "gelatinisation" in boards["MZ_1"] and "gelatinisation" not in boards["FM_1"]
     litres = {lot: r.figures["lpa_per_t"].band.middle for lot, r in made.items() if r.withheld is None}
-    assert litres["FM_1"] > 1.03 * litres.get("MZ_1", 0.0)
+    assert litres["FM_1"] > litres.get("MZ_1", 0.0) + 3.0
 
 
 def test_flaked_grain_goes_past_the_cooker_with_the_malt() -> None:
