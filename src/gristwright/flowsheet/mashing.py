@@ -139,4 +139,4 @@ def _counted(grain: MashGrain, cook_degC: float | None, draws: Draws) -> FloatAr
     if grain.malted or grain.husk:
         return np.ones_like(grain.share)
     best = draws[raw_grain.efficiency_name(grain.species)]
-    return np.asarray(raw_grain.efficiency(grain.species, cook_degC, draws) / best)
+    return np.asarray(raw_grain.efficiency(grain.species, cook_degC, draws, grain.opened) / best)

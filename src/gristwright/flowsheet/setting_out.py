@@ -94,8 +94,9 @@ def goes_in_second(species: str, plan: MashPlan) -> bool:
 def _cooker(plan: MashPlan, brought: Sequence[MashGrain], moisture: float) -> MashProgramme:
     how = plan.cooker or CookerPlan()
     premalts = [grain.key for grain in brought if grain.key.endswith(IN_COOKER.format(""))]
-    malts = [grain.key for grain in brought if (grain.malted or grain.husk) and grain.key not in premalts]
-    unmalted = [grain for grain in brought if not grain.malted and not grain.husk]
+    unmalted = [grain for grain in brought if not (grain.malted or grain.husk or grain.opened)]
+    raws = {grain.key for grain in unmalted}
+    malts = [grain.key for grain in brought if grain.key not in raws and grain.key not in premalts]
     second = [g.key for g in unmalted if goes_in_second(g.species, plan)]
     cooked = [g.key for g in unmalted if g.key not in second]
     if not cooked:

@@ -19,7 +19,7 @@ from gristwright.numerics.weights import equal_weights, quantiles
 from gristwright.records.bill import WHOLE, Bill
 from gristwright.records.cask import CaskFill, MaturedCask
 from gristwright.records.enquiry import CaskPlan
-from gristwright.records.lot import Lot
+from gristwright.records.lot import Lot, Material
 from gristwright.records.mash import MashCourse
 from gristwright.records.plant import Plant
 from gristwright.records.streams import Bottled
@@ -175,6 +175,11 @@ class GristBench:
         ahead = self.memory.effects.get((AHEAD, np.ascontiguousarray(shares).tobytes()))
         return self.mash_effect(shares, self.middles) if ahead is None else ahead
 
+    @property
+    def materials(self) -> dict[str, Material]:
+        """The type of every lot, by lot."""
+        return {belief.lot.lot_id: belief.material for belief in self.lots}
+
     def shares(self, bill: Bill) -> FloatArray:
         """The bill as shares of the bench's lots, shape (lots,), adding to one."""
         return np.array([bill.parts_of(belief.lot.lot_id) / WHOLE for belief in self.lots])
@@ -208,7 +213,8 @@ class GristBench:
         if not belief.material.raw:
             nothing = np.zeros(drawing.members_of(draws))
             return nothing, nothing
-        grain = raw_grain.efficiency(belief.material.species, self.plant.mash.cook_degC, draws)
+        material = belief.material
+        grain = raw_grain.efficiency(material.species, self.plant.mash.cook_degC, draws, material.opened)
         return certificate.starch_asis_pct(belief, draws), grain
 
 

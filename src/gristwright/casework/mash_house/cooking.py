@@ -24,11 +24,12 @@ def readable_L(litres: float) -> float:
 def cooking(bench: Bench, weighed: Collection[Weighing], moisture_pct: float) -> tuple[CookStep, ...]:
     """The steps from liquor to set temperature, in order; malt in the cooker comes off the largest malt.
 
-    Husks go in with the malt: a cooker has no use for them.
+    Husks and flaked grain go in with the malt: neither needs the cooker.
     """
     plan = bench.plant.mash
-    species = {b.lot.lot_id: b.material.species if b.material.raw else "malt" for b in bench.lots}
-    raw = [line for line in weighed if species[line.lot_id] != "malt"]
+    shut = {b.lot.lot_id: b.material.raw and not b.material.opened for b in bench.lots}
+    species = {b.lot.lot_id: b.material.species if shut[b.lot.lot_id] else "malt" for b in bench.lots}
+    raw = [line for line in weighed if shut[line.lot_id]]
     late = [line for line in raw if goes_in_second(species[line.lot_id], plan)]
     early = [line for line in raw if line not in late]
     malts = sorted((line for line in weighed if species[line.lot_id] == "malt"), key=lambda line: -line.kg)
