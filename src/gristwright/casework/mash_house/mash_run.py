@@ -127,7 +127,7 @@ def _worts(course: MashCourse, runs: Runs) -> tuple[WortLine, ...]:
 def _wort(wort: DrawnWort, runs: Runs) -> WortLine:
     alive = {key: runs.band(100.0 * np.asarray(getattr(wort, key))) for key in ENZYMES}
     volume, degP = wort.liquid.volume_L_per_t, gravity_degP(wort.liquid)
-    return WortLine(f"{wort.water} water", wort.goes_to, wort.at_min, runs.band(volume), runs.band(degP), alive)
+    return WortLine(wort.name, wort.goes_to, wort.at_min, runs.band(volume), runs.band(degP), alive)
 
 
 def ends_of(course: MashCourse, boiled: bool) -> dict[str, FloatArray]:

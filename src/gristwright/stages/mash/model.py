@@ -9,6 +9,7 @@ from gristwright.quantities.gravity import WATER_20C_kg_m3, sg_from_degP
 from gristwright.records.plant import MashPlan
 from gristwright.records.streams import Grist, Wort
 from gristwright.stages.mash.laboratory import MashEffect
+from gristwright.stages.mash.room import SOLIDS_L_PER_KG
 
 # By the vessel in which the wort is drawn off the grain.
 RECOVERY = {
@@ -16,8 +17,7 @@ RECOVERY = {
     "lauter": "mash.extract_recovery_lauter",
     "filter": "mash.extract_recovery_filter",
 }
-# Room taken by undissolved grain [L/kg] and dry matter of a mixed grist; brewing handbooks, from memory.
-SOLIDS_L_PER_KG, DRY_MATTER = 0.67, 0.89
+DRY_MATTER = 0.89  # of a mixed grist; brewing handbooks, from memory
 
 
 def run_off(

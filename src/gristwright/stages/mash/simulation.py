@@ -205,7 +205,7 @@ class _Tun:
         share = np.clip(1.0 - draw.held_L_per_kg / self._litres(), 0.0, 1.0)
         liquid = self._liquid(share)
         alive = self._alive()
-        self.worts.append(DrawnWort(draw.water, draw.goes_to, draw.at_min, liquid, *alive))
+        self.worts.append(DrawnWort(draw.name, draw.goes_to, draw.at_min, liquid, *alive))
         r = self.rows.open
         leaving = share * self.y[r : r + 6]
         self.drawn = self.drawn + leaving[:5].sum(axis=0) - leaving[5]
