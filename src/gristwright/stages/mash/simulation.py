@@ -20,12 +20,14 @@ from gristwright.records.mash import (
     MashCourse,
     MashGrain,
     MashProgramme,
+    TakenOut,
 )
 from gristwright.stages.mash import engineering as model
 from gristwright.stages.mash import enzymes as enzyme
 from gristwright.stages.mash import ph, washback
 from gristwright.stages.mash.blocks import cut, for_members, joined
 from gristwright.stages.mash.limits_simulation import grain_problems, programme_problems
+from gristwright.stages.mash.taken_out import give_back, take_out
 from gristwright.stages.mash.temperature import STEP_S, Lag, Leg, legs
 
 # So many members are taken together, so that what they need stays in the cache; and so many steps at a time.
@@ -96,6 +98,8 @@ class _Tun:
     times: list[float] = field(default_factory=list)
     records: list[FloatArray] = field(default_factory=list)
     worts: list[DrawnWort] = field(default_factory=list)
+    parts: dict[TakenOut, Any] = field(default_factory=dict)  # decoctions that are out
+    step_s: float = STEP_S
 
     def __post_init__(self) -> None:
         self.members = members_of(self.draws)
@@ -117,6 +121,7 @@ class _Tun:
 
     def run(self, step_s: float, record_min: float | None) -> None:
         """From the first charge to the last draw-off."""
+        self.step_s = step_s
         for leg in legs(self.programme, step_s, record_min):
             self._events(leg.start_s / 60.0)
             self._record(leg.start_s / 60.0, leg.from_degC)
@@ -127,7 +132,12 @@ class _Tun:
         self._events(leg.end_s / 60.0)
 
     def _events(self, minute: float) -> None:
-        """Worts drawn at this time, then what is put in."""
+        """Decoctions given back and taken out at this time, worts drawn, then what is put in."""
+        for taken in self.programme.decoctions:
+            if abs(taken.back_min - minute) < 1e-6:
+                give_back(self, self.parts.pop(taken), taken)
+            if abs(taken.at_min - minute) < 1e-6:
+                self.parts[taken] = take_out(self, taken, self.step_s)
         for draw in self.programme.draw_offs:
             if abs(draw.at_min - minute) < 1e-6:
                 self._draw(draw)
