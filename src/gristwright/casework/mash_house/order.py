@@ -67,7 +67,7 @@ def mash_order(
         grist_degC=plan.grist_degC,
         waters=waters,
         cooking=cooking(bench, programme, weighed, moisture) if whole else (),
-        aims=aims(bench, result, enquiry.record),
+        aims=aims(bench, result, enquiry.record, programme),
         actions=actions(bench, result, enquiry.record, _per_degC(programme, moisture)),
         notes=(*_notes(bench, enquiry, result, weighed, moisture), *odd),
         cautions=(*(caution.text for caution in cautions(*CAUTIONS)), *result.cautions),
