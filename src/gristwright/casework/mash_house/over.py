@@ -286,6 +286,8 @@ def _way_out(plan: MashPlan, name: str) -> tuple[str, str] | None:
         return "the plan cooks: its slurry has a temperature of its own.", "Vary mash.cooker.slurry_degC."
     if name in ("settled_mash_degC", "waters.first.settled_degC") and plan.liquor_degC is not None:
         return "the settled temperature follows from the liquor in this plan.", "Vary mash.liquor_degC."
+    if name == "later_stand_min" and (plan.rests or plan.sparges):
+        return "no later water of this plan stands: it is sparged.", "Vary mash.run_off_min."
     if name == "ramp_K_per_min" and not plan.rests:
         return "the plan has no rests to ramp between.", "Write rests into the plant file."
     return None
