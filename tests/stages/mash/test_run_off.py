@@ -9,6 +9,7 @@ import pytest
 
 from gristwright.basics import Problem, Refused, at
 from gristwright.records.plant import Decoction, MashPlan, Rest, Sparge
+from gristwright.records.ways import Ways
 from gristwright.stages.mash import decoction, heat
 from gristwright.stages.mash.duty import mash_duty
 from gristwright.stages.mash.limits import mash_problems
@@ -129,6 +130,11 @@ def test_the_heat_of_a_decoction_is_that_of_heating_the_whole_mash() -> None:
         mash_duty(programmed_rests(["malt"], pairs, 3.8, decoctions=shared), grains, 20.0) for shared in (double(), ())
     )
     assert by_part.ramps_up_MJ_per_t == pytest.approx(by_jacket.ramps_up_MJ_per_t)
+
+
+def test_a_remedy_counts_the_minutes_that_a_mash_waits_for_its_decoction() -> None:
+    """At 64 degC: 30 min of its own, then 36 K at 1 K/min, 10 min held and 10 min boiled; and 10 min at 75 degC."""
+    assert Ways.of(DOUBLE).stand_min == 30.0 + 36.0 + 10.0 + 10.0 + 10.0
 
 
 def found(**changed: object) -> list[Problem]:
