@@ -104,7 +104,7 @@ def test_every_fault_at_once() -> None:
 
 
 def test_a_strong_wort_is_no_fault_in_a_brewery() -> None:
-    mash_plan = replace(sheet().plant.mash, wort_L_per_t=3000.0)
+    mash_plan = replace(sheet().plant.mash, wort_L_per_t=2600.0, liquor_L_per_kg=2.2)
     strong = casework.brew(replace(sheet(), plant=replace(sheet().plant, mash=mash_plan)), lots(), members=MEMBERS)
     assert middle(strong, "original_gravity_sg") > 1.085
     assert board(strong, "gravity").light is not Light.RED

@@ -11,15 +11,15 @@ from gristwright import casework
 from gristwright.basics import Assumption
 from gristwright.records.enquiry import BillSheet
 from gristwright.records.lot import Analysis, Lot
-from gristwright.records.plant import Plant
+from gristwright.records.plant import Plant, Rest
 from gristwright.reference import priors
 from gristwright.stages.cask import leak, model, wood
 from houses import LOTS, bill, brewhouse, sheet, tun, whole_mash
 
 MEMBERS = 256
-# Read, and moving no figure of a bill: the malt behind the plant's average weighs draws; the flour of the milled grist
-# is asked of nobody and stands where it counts for nothing; the depth of a bed is told in words and cancels in hours.
-OF_NO_FIGURE = {"grist.past_lots_spread_lpa_per_t", "grist.bed_fines_effect", "grist.bed_L_per_kg"}
+# Read, and moving no figure of a bill: the malt behind the plant's average weighs draws; the depth of a bed is told in
+# words and cancels in hours; what a heating surface bears moves the chance of a board, and is told in words.
+OF_NO_FIGURE = {"grist.past_lots_spread_lpa_per_t", "grist.bed_L_per_kg", "grist.scorch_kW_per_m2"}
 # Extracts of three routes: each is read where a certificate states that one.
 ROUTES = (("FINE", "extract_fine_dry_pct", 81.0), ("COARSE", "extract_coarse_dry_pct", 79.5),
           ("FINER", "extract_07mm_dry_pct", 80.0))  # fmt: skip
@@ -43,6 +43,10 @@ def houses() -> Iterator[tuple[BillSheet, Plant]]:
         yield sheet(bill(FINE=40, COARSE=30, FINER=30), plant), plant
     stated = tun(usual_run_off_hours=5.0)
     yield sheet(bill(UNITS=60, RM_1=40), stated), stated
+    rested = watered(tun("lauter"), rests=(Rest(42.0, 20.0), Rest(64.0, 60.0)), mill_gap_mm=0.4)
+    yield sheet(bill(PD_1=60, RM_1=40), rested), rested
+    thinned = replace(watered(tun("filter"), gum_enzyme="added"), enzymes="added microbial")
+    yield sheet(bill(PD_1=60, RM_1=40), thinned), thinned
     hard = watered(tun(), alkalinity_mg_per_L=150.0, calcium_mg_per_L=60.0)
     yield sheet(bill(PD_1=80, RW_1=20), hard), hard
     cooked = watered(whole_mash(), backset_pct=25.0)

@@ -12,7 +12,8 @@ from gristwright.records.plant import MashPlan
 from gristwright.records.streams import Grist
 from gristwright.reference.load import priors
 from gristwright.stages.grist import gelatinisation, nitrile, nitrogen
-from gristwright.stages.grist.bed import bed_board
+from gristwright.stages.grist.bed import Laid, run_off
+from gristwright.stages.grist.bed_board import bed_board
 from gristwright.stages.grist.boards import enzyme_board
 from gristwright.stages.grist.materials import materials
 
@@ -93,7 +94,8 @@ def run_off_step(shares: dict[str, float]) -> float:
     parts, lots = _lots(shares)
     glucan = np.array([[lot.typical["beta_glucan_mg_per_L"].middle for lot in lots]])
     plan = MashPlan(kg_per_mash=2000.0, wort_L_per_t=5000.0, plate_area_m2=10.0)
-    return STEPS[bed_board(parts, lots, glucan, plan, Runs(ONE), DRAWS).light]
+    laid = Laid(parts, lots, glucan)
+    return STEPS[bed_board(run_off(laid, plan, DRAWS), laid, plan, Runs(ONE), DRAWS).light]
 
 
 def typical(key: str, field: str, end: str) -> float:

@@ -14,6 +14,7 @@ from gristwright.casework.bench.grounds import HOUSE, assumptions, of_result
 from gristwright.casework.bench.identity import identities
 from gristwright.casework.bench.one_bill import Forecast
 from gristwright.casework.bench.withheld import BEER, of_figures, unsaid
+from gristwright.flowsheet.line import to_wort
 from gristwright.numerics import draws as drawing
 from gristwright.records.bill import Bill
 from gristwright.records.enquiry import BillSheet
@@ -22,8 +23,6 @@ from gristwright.records.results import BillResult, Board, Figure
 from gristwright.records.streams import Grist, Wort
 from gristwright.records.ways import Ways
 from gristwright.stages.grist import certificate
-from gristwright.stages.grist import model as grist_model
-from gristwright.stages.mash import model as mash
 from gristwright.stages.mash.boards import attenuation_board, gravity_board
 from gristwright.stages.mash.laboratory import MashEffect
 from gristwright.stages.mash.limits_simulation import left_problems
@@ -100,9 +99,10 @@ def _cost_per_hL(grist: Grist, wort: Wort) -> FloatArray:
 
 def mashed(bench: GristBench, bill: Bill) -> tuple[Grist, Wort, MashEffect]:
     """A brewer's grist, its wort after the simulated mash, and what that mash did."""
-    effect = bench.mash_effect(bench.shares(bill), bench.draws)
-    grist = grist_model.blend(bench.shares(bill), bench.lot_columns(bench.draws), bench.draws)
-    return grist, mash.run_off(grist, bench.plant.mash, bench.draws, effect=effect), effect
+    shares, draws = bench.shares(bill), bench.draws
+    effect = bench.mash_effect(shares, draws)
+    grist, wort = to_wort(shares, bench.lot_columns(draws), bench.plant, draws, effect, bench.usual_shares)
+    return grist, wort, effect
 
 
 def wort_boards(bench: GristBench, bill: Bill, grist: Grist, wort: Wort) -> tuple[Board, ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from gristwright.basics import Draws, FloatArray
+from gristwright.flowsheet.running_off import drained, mash_run
 from gristwright.records.cask import MaturedCask
 from gristwright.records.plant import Plant
 from gristwright.records.streams import Bottled, Grist, NewSpirit, Wash, Wort
@@ -28,17 +29,38 @@ class NewMake:
 
 
 def to_new_make(
-    shares: FloatArray, lots: grist.LotColumns, plant: Plant, draws: Draws, effect: MashEffect | None = None
+    shares: FloatArray,
+    lots: grist.LotColumns,
+    plant: Plant,
+    draws: Draws,
+    effect: MashEffect | None = None,
+    usual: FloatArray | None = None,
 ) -> NewMake:
     """From the grist to the new spirit. `shares` (lots,) or (members, lots), adding to one.
 
     A separated house draws the wort off the grain; a grain-in house ferments and distils the whole mash. `effect` is
-    what its simulated mash does to the laboratory's figures; without it they stand as they are.
+    what its simulated mash does to the laboratory's figures; without it they stand as they are. `usual` (lots,) is the
+    bill that the house's own hours of run-off belong to.
     """
-    blended = grist.blend(shares, lots, draws)
-    wort = mash.run_off(blended, plant.mash, draws, plant.grain_in, effect)
+    blended, wort = to_wort(shares, lots, plant, draws, effect, usual)
     washed = wash.ferment(wort, draws)
     return NewMake(blended, wort, washed, _distil(washed, plant, draws))
+
+
+def to_wort(
+    shares: FloatArray,
+    lots: grist.LotColumns,
+    plant: Plant,
+    draws: Draws,
+    effect: MashEffect | None = None,
+    usual: FloatArray | None = None,
+) -> tuple[Grist, Wort]:
+    """From the grist to wort or whole mash, for a distiller or a brewer; as `to_new_make`."""
+    blended = grist.blend(shares, lots, draws)
+    if plant.grain_in or not lots.materials:
+        return blended, mash.run_off(blended, plant.mash, draws, plant.grain_in, effect)
+    off = drained(mash_run(shares, lots, blended, draws, effect, usual), plant.mash)
+    return blended, mash.run_off(blended, plant.mash, draws, False, effect, off)
 
 
 def _distil(washed: Wash, plant: Plant, draws: Draws) -> NewSpirit:

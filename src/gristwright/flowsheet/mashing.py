@@ -17,7 +17,7 @@ from gristwright.stages.grist import certificate, raw_grain
 from gristwright.stages.grist.certificate import LotBelief, column
 from gristwright.stages.mash import enzymes, grains, laboratory
 from gristwright.stages.mash.laboratory import MashEffect
-from gristwright.stages.mash.simulation import simulate
+from gristwright.stages.mash.models import simulate
 
 # A step of 30 s moves no effect by more than half a thousandth against 5 s.
 EFFECT_STEP_S = 30.0
@@ -37,7 +37,19 @@ def set_out(
     usual_shares = np.atleast_2d(shares).mean(axis=0)
     laid_on, _ = _brought(lots, usual_shares, reference)
     moisture = float(np.mean(sum(grain.share * grain.moisture_pct for grain in laid_on)))
-    return laid_out(lots, plant, *_brought(lots, shares, draws), LaidOn(usual_shares, moisture, reference))
+    ready = laid_out(lots, plant, *_brought(lots, shares, draws), LaidOn(usual_shares, moisture, reference))
+    here = replace(
+        ready.programme,
+        model=plant.mash.model,
+        grind=_grind(plant),
+        ferment_hours=plant.washbacks.hours,
+    )
+    return replace(ready, programme=here)
+
+
+def _grind(plant: Plant) -> str:
+    """A filter and a house that ferments on the grain mill with hammers, a bed of husk needs rolls."""
+    return "hammer" if plant.grain_in or plant.mash.vessel == "filter" else "rolls"
 
 
 def _brought(
@@ -71,37 +83,32 @@ def effect(
 
 
 def in_laboratory(lots: Sequence[LotBelief], plant: Plant, shares: FloatArray, draws: Draws) -> MashCourse:
-    """The laboratory's mash of this grist; of the house it asks only whether the wort is boiled."""
-    brought, power = _brought(lots, shares, draws)
-    standard, cooked = laboratory.laboratory_mash(_measured(brought, plant.wort_boiled))
-    return simulate(standard, cooked, power, draws, EFFECT_STEP_S, None)
+    """The laboratory's mash of this grist, with enough enzyme; of the house it asks the model and the washback."""
+    brought, _ = _brought(lots, shares, draws)
+    return _standard(brought, plant, draws)
 
 
-def usual_unopened(draws: Draws) -> FloatArray:
+def usual_unopened(plant: Plant, draws: Draws) -> FloatArray:
     """Starch that the model leaves in the laboratory's mash of a sound malt, share of it, (members,)."""
     flat = np.ones(members_of(draws))
     malt = MashGrain("malt", usual(), True, flat, 0.62 * flat, 0.05 * flat, 0.11 * flat, 4.5 * flat)
-    standard, grist = laboratory.laboratory_mash([malt])
-    return laboratory.unconverted_share(
-        simulate(standard, grist, {"malt": enzymes.reference_malt()}, draws, EFFECT_STEP_S, None)
-    )
+    return laboratory.unconverted_share(_standard([malt], plant, draws))
 
 
-def _measured(brought: Sequence[MashGrain], boiled: bool) -> list[MashGrain]:
-    """The grist that the laboratory's fermentability was measured on.
+def _standard(brought: Sequence[MashGrain], plant: Plant, draws: Draws) -> MashCourse:
+    programme, cooked, enough = laboratory.laboratory_mash(brought, plant.mash.model, plant.grain_in)
+    return simulate(programme, cooked, enough, draws, EFFECT_STEP_S, None)
 
-    A boiled wort keeps the dextrins it has, so raw grain that thins the enzymes shows against the malts alone. In the
-    washback the enzymes go on, by a closure that was never compared with bills of raw grain: the same grist it is.
-    """
-    malts = [grain for grain in brought if grain.malted]
-    if not boiled or not malts:
-        return list(brought)
-    total = np.maximum(np.sum([grain.share for grain in malts], axis=0), 1e-9)
-    return [replace(grain, share=grain.share / total) for grain in malts]
+
+def alike_in_laboratory(one: Plant, other: Plant) -> bool:
+    """Whether the laboratory's mash of a grist is the same for two houses."""
+    return (one.grain_in, one.mash.model) == (other.grain_in, other.mash.model)
 
 
 def _grain(belief: LotBelief, share: FloatArray, draws: Draws) -> MashGrain:
     lot_id, moisture = belief.lot.lot_id, draws[column(belief.lot.lot_id, "moisture_pct")]
+    if belief.material.husk:
+        return grains.husk(lot_id, belief.material, share, moisture)
     if not belief.material.malted:
         return grains.raw(lot_id, belief.material, share, certificate.starch_asis_pct(belief, draws), moisture)
     extract, fermentability, _, _ = certificate.lot_values(belief, draws)
@@ -129,7 +136,7 @@ def _openable(brought: Sequence[MashGrain], cook_degC: float | None, draws: Draw
 
 
 def _counted(grain: MashGrain, cook_degC: float | None, draws: Draws) -> FloatArray:
-    if grain.malted:
+    if grain.malted or grain.husk:
         return np.ones_like(grain.share)
     best = draws[raw_grain.efficiency_name(grain.species)]
     return np.asarray(raw_grain.efficiency(grain.species, cook_degC, draws) / best)

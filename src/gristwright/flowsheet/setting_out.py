@@ -115,8 +115,8 @@ def goes_in_second(species: str, plan: MashPlan) -> bool:
 def _cooker(plan: MashPlan, brought: Sequence[MashGrain], first_L_per_kg: float) -> MashProgramme:
     how = plan.cooker or CookerPlan()
     premalts = [grain.key for grain in brought if grain.key.endswith(IN_COOKER.format(""))]
-    malts = [grain.key for grain in brought if grain.malted and grain.key not in premalts]
-    unmalted = [grain for grain in brought if not grain.malted]
+    malts = [grain.key for grain in brought if (grain.malted or grain.husk) and grain.key not in premalts]
+    unmalted = [grain for grain in brought if not grain.malted and not grain.husk]
     second = [g.key for g in unmalted if goes_in_second(g.species, plan)]
     cooked = [g.key for g in unmalted if g.key not in second]
     if not cooked:

@@ -8,6 +8,9 @@ from typing import NamedTuple
 from gristwright.basics import NOWHERE, Address, Standing
 from gristwright.records.plant import LATER
 
+# The form of a type that is no grain but what was taken off it.
+HUSK = "husk"
+
 
 @dataclass(frozen=True)
 class Analysis:
@@ -79,6 +82,16 @@ class Material:
     dark: bool  # caramel or roasted: heat has opened its starch and left no enzyme
     typical: dict[str, TypicalValue] = field(default_factory=dict)
     smoke: str = ""  # what a smoked malt was smoked with: peat, beech, oak
+
+    @property
+    def husk(self) -> bool:
+        """Whether it is husks alone, which hold a bed open and bring neither starch nor extract nor enzyme."""
+        return self.form == HUSK
+
+    @property
+    def raw(self) -> bool:
+        """Whether it is raw grain, whose starch has to be opened and converted by the enzymes of malt."""
+        return not self.malted and not self.husk
 
 
 @dataclass(frozen=True)

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from gristwright.basics import FloatArray, Problem
 
 WASHBACK, NEXT_MASH = "washback", "next mash"
+MODEL = "two_granules"  # the named model that is taken where none is said
+USUAL_FERMENT_HOURS = 72.0
 
 
 @dataclass(frozen=True)
@@ -63,6 +65,9 @@ class MashProgramme:
     mash_pH: float | None = None  # None: not measured
     calcium_mg_per_L: float | None = None  # of the mash liquor; None: not known
     alkalinity_mg_per_L: float | None = None  # of the mash liquor, as CaCO3
+    model: str = MODEL  # of stages.mash.models
+    grind: str = "flour"  # flour / hammer / rolls
+    ferment_hours: float = USUAL_FERMENT_HOURS  # from set to charge
     decoctions: tuple[TakenOut, ...] = ()
 
     @property
@@ -91,6 +96,7 @@ class MashGrain:
     moisture_pct: FloatArray
     opened: bool = False  # heat has gelatinised the starch already (flaked, torrefied)
     dark: bool = False  # caramel or roasted: lowers the pH of the mash
+    husk: bool = False  # husks alone, which go in with the malt and never through a cooker
 
 
 @dataclass(frozen=True)
@@ -117,6 +123,7 @@ class Liquid:
     alpha_U_per_kg: FloatArray  # alive, per kilogram of grist
     beta_U_per_kg: FloatArray
     limit_dextrinase_U_per_kg: FloatArray
+    limit_dextrin_kg_per_t: FloatArray | None = None  # of the dextrin; None: the model does not tell it apart
 
     @property
     def sugar_kg_per_t(self) -> FloatArray:
@@ -139,7 +146,7 @@ class DrawnWort:
     liquid: Liquid
     alpha_alive: FloatArray
     beta_alive: FloatArray
-    limit_dextrinase_alive: FloatArray
+    limit_dextrinase_alive: FloatArray | None  # None: the model has none
 
 
 @dataclass(frozen=True)
@@ -155,6 +162,7 @@ class Fermentability:
     unboiled_kg_per_t: FloatArray
     dextrin_left_kg_per_t: FloatArray
     open_starch_left_kg_per_t: FloatArray
+    short_kg_per_t: FloatArray  # starch that it would turn with enough enzyme and time, and does not
 
 
 @dataclass(frozen=True)

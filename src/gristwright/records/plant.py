@@ -13,10 +13,12 @@ LATER = {"later": True}
 
 WATERS = ("first", "second", "third", "fourth")
 Vessel: TypeAlias = Literal["tun", "lauter", "filter"]
+GumEnzyme: TypeAlias = Literal["none", "added"]
 Cooling: TypeAlias = Literal["", "none", "jacket", "coil", "exchanger"]
 Kind: TypeAlias = Literal["separated", "grain-in"]
 Enzymes: TypeAlias = Literal["malt only", "added natural", "added microbial", "koji"]
 Agents: TypeAlias = Literal["yeast", "yeast and others"]
+Model: TypeAlias = Literal["two_granules", "engineering", "brandam2003"]
 GoesTo: TypeAlias = Literal["washback", "next mash"]
 PartOfMash: TypeAlias = Literal["thick", "thin"]
 
@@ -286,6 +288,25 @@ class MashPlan:
         ]
         | None
     ) = None
+    model: Annotated[
+        Model,
+        Described(
+            "Mash model",
+            "How the mash is simulated: two_granules unless there is a reason; brandam2003 is the published model, for "
+            "barley malt and maize from 37 to 76 degC.",
+        ),
+    ] = field(default="two_granules", metadata=LATER)
+    chambers_L: (
+        Annotated[
+            float,
+            Number("The filter's chambers hold", "L", 5.0, 100_000.0, "All frames together. Of a mash filter."),
+        ]
+        | None
+    ) = field(default=None, metadata=LATER)
+    gum_enzyme: Annotated[
+        GumEnzyme,
+        Described("Enzyme against gums", "Beta-glucanase or xylanase put into the mash; say so under enzymes too."),
+    ] = field(default="none", metadata=LATER)
 
 
 @dataclass(frozen=True)
@@ -313,6 +334,13 @@ class PotStills:
     low_wines_abv_pct: Annotated[float, Number("Low wines", "%vol", 15.0, 35.0)] = 22.0
     charge_abv_pct: Annotated[float, Number("Strength of that charge", "%vol", 15.0, 35.0, "Feints in.")] = 25.0
     heart_abv_pct: Annotated[float, Number("Heart", "%vol", 55.0, 85.0, "Of the spirit filled from.")] = 69.0
+    heating_kW: (
+        Annotated[float, Number("Heat into the wash still", "kW", 0.5, 20_000.0, "At its most, through its surface.")]
+        | None
+    ) = field(default=None, metadata=LATER)
+    heating_m2: (
+        Annotated[float, Number("Heating surface of the wash still", "m2", 0.05, 500.0, "Wetted by the charge.")] | None
+    ) = field(default=None, metadata=LATER)
 
 
 @dataclass(frozen=True)

@@ -11,6 +11,7 @@ from gristwright.numerics.runs import Runs
 from gristwright.records.bill import Bill
 from gristwright.records.law import CategoryAnswer
 from gristwright.records.lot import LotIdentity
+from gristwright.records.remedies import Remedy
 
 
 @dataclass(frozen=True)
@@ -78,6 +79,7 @@ class Board:
     remedy: str
     standing: str
     source: str
+    remedies: tuple[Remedy, ...] = ()  # where they were worked out: `remedy` is then the sentence of these
 
 
 @dataclass(frozen=True)

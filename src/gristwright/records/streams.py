@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from gristwright.basics import FloatArray
+from gristwright.basics import BoolArray, FloatArray
 
 
 @dataclass(frozen=True)
@@ -24,6 +24,39 @@ class Grist:
 
 
 @dataclass(frozen=True)
+class Draining:
+    """How wort leaves its grain: first wort and washings into the washback, L/kg, their strength and temperature.
+
+    `washed_L_per_kg` is all that goes through the bed after the first wort, weak worts of the next mash among it.
+    """
+
+    first_L_per_kg: FloatArray
+    first_g_per_100g: FloatArray
+    first_degC: float
+    wash_L_per_kg: FloatArray
+    wash_g_per_100g: FloatArray
+    wash_degC: float
+    washed_L_per_kg: FloatArray
+    held_share: FloatArray  # of the extract, in what the grain holds when the first wort is off
+
+
+@dataclass(frozen=True)
+class RunOff:
+    """The hours of a mash in its vessel; every array (members,).
+
+    `usual_h` are those of an all-malt mash of barley in the same vessel, `in_cycle_h` those that a usual cycle holds.
+    `slow` is the run-off over that of the reference mash, wort for wort. A mash `never` run off stands too long, or
+    lies in a vessel that is not built for it.
+    """
+
+    hours: FloatArray
+    usual_h: FloatArray
+    in_cycle_h: FloatArray
+    slow: FloatArray
+    never: BoolArray
+
+
+@dataclass(frozen=True)
 class Wort:
     """Wort drawn off the grain, and the extract that stayed behind."""
 
@@ -39,7 +72,9 @@ class Wort:
     starch_left_pct: FloatArray | None = None  # of the starch, washback included; None: not simulated
     unopened_pct: FloatArray | None = None  # the part of it that never opened
     mash_left_pct: FloatArray | None = None  # of the starch, neither sugar nor dextrin when the mash ends
+    held_back_pct: FloatArray | None = None  # of the starch, what more enzyme would still turn
     fermentable_pct: FloatArray | None = None  # of the dissolved extract, as this house ferments it
+    run_off: RunOff | None = None  # None: the whole mash goes on, or nothing is known of its grain
 
 
 @dataclass(frozen=True)

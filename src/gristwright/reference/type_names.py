@@ -13,7 +13,7 @@ from gristwright.reference import csv_rows, toml_table
 from gristwright.reference.grains import spellings, usual
 from gristwright.reference.spelling import folded, letters
 
-KINDS = ("smoke", "way", "cereal", "base", "state", "shade")
+KINDS = ("smoke", "way", "cereal", "base", "state", "form", "shade")
 LISTED = "gristwright types lists what there is."
 
 

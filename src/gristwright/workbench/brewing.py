@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from gristwright.basics import FloatArray
 from gristwright.casework import beer
@@ -93,7 +93,7 @@ def _set_up(asked: SpiritEnquiry, given: tuple[Lot, ...], members: int) -> Kettl
     needed = needed_lots(asked)
     faults = enquiry_problems(asked, given) + brewing_problems(asked)
     chosen = [lot for lot in given if lot.lot_id in needed]
-    bench = beer.brewing_bench(sheet_of(asked, asked.present), chosen, faults, members)
+    bench = replace(beer.brewing_bench(sheet_of(asked, asked.present), chosen, faults, members), present=asked.present)
     today = beer.brewed(bench, sheet_of(asked, asked.present))
     return Kettle(asked, bench, today, beer.values_of(bench, asked.present))
 

@@ -15,7 +15,7 @@ from gristwright.basics import NOWHERE, Address, Problem, Refused, Standing, at
 from gristwright.documents.certificate import lot_sheet
 from gristwright.files.certificates import Gathered, Heading, column_of, make_lot, words
 from gristwright.quantities.shown import capital
-from gristwright.records.lot import Analysis, Lot
+from gristwright.records.lot import Analysis, Lot, Material
 from gristwright.stages.grist.certificate_units import Field, fields, in_table_unit
 from gristwright.stages.grist.materials import materials
 from gristwright.store.models.enquiries import LONGEST_NAME
@@ -34,9 +34,13 @@ def types_by_group() -> Groups:
     """Every type by its title, in the groups and the order of the types table."""
     groups: dict[str, list[tuple[str, str]]] = {}
     for key, material in materials().items():
-        group = GROUP_OF.get(material.process, "Malt" if material.malted else "Raw grain")
+        group = GROUP_OF.get(material.process, _group(material))
         groups.setdefault(group, []).append((key, material.title))
     return list(groups.items())
+
+
+def _group(material: Material) -> str:
+    return "Malt" if material.malted else "Husks" if material.husk else "Raw grain"
 
 
 def field_choices() -> list[tuple[str, str]]:

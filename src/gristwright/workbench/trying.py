@@ -6,7 +6,7 @@ It asks the same function as the terminal, the recommendation and the dossier; o
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from gristwright.basics import FloatArray, Problem, Refused, at
 from gristwright.casework import bench as benches
@@ -64,7 +64,8 @@ def ready(asked: SpiritEnquiry, given: tuple[Lot, ...], members: int = MEMBERS) 
 
 
 def _set_up(asked: SpiritEnquiry, given: tuple[Lot, ...], members: int) -> Ready:
-    bench, anchored = benches.anchor(bench_of(asked, given, members), asked.present, asked.record)
+    bench = replace(bench_of(asked, given, members), present=asked.present)
+    bench, anchored = benches.anchor(bench, asked.present, asked.record)
     made = bench.made(asked.present)
     return Ready(asked, bench, anchored.sentence, result_of(bench, asked, asked.present), made)
 
@@ -233,7 +234,7 @@ def _values(on: Ready, made: NewMake) -> dict[str, FloatArray]:
         "wash_abv_pct": made.wash.abv_pct,
         "original_gravity_sg": made.wort.original_gravity_sg,
         "psy_lpa_per_t": made.grist.psy_lpa_per_t,
-        "annual_lpa": litres * on.asked.plant.tonnes_per_year,
+        "annual_lpa": litres * benches.year_t(on.asked.plant, made.wort, on.bench.draws),
     }
 
 

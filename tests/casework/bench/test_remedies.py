@@ -110,7 +110,7 @@ def test_one_washback_is_not_told_to_split_the_mash() -> None:
     assert room.light is Light.AMBER and "more washbacks" not in room.remedy and room.remedy
 
 
-@pytest.mark.parametrize(("wort_L", "way"), [(8500.0, "less wort"), (3100.0, "more wort")])
+@pytest.mark.parametrize(("wort_L", "way"), [(8900.0, "less wort"), (3100.0, "more wort")])
 def test_gravity_is_mended_in_the_direction_it_is_off(wort_L: float, way: str) -> None:
     boards = casework.forecast(sheet(GRISTS["malt"], tun(wort_L_per_t=wort_L)), LOTS, members=MEMBERS).result.boards
     gravity = next(board for board in boards if board.key == "gravity")
@@ -119,8 +119,8 @@ def test_gravity_is_mended_in_the_direction_it_is_off(wort_L: float, way: str) -
 
 def test_rests_that_open_and_rests_that_ferment_are_both_read() -> None:
     """A mash that rests at 62 and at 70 degC needs neither way; one that rests at 70 alone wants it cooler."""
-    both = tun(rests=(Rest(62.0, 40.0), Rest(70.0, 30.0)), settled=62.0)
-    hot = tun(rests=(Rest(70.0, 60.0),), settled=70.0)
+    both = tun("lauter", rests=(Rest(62.0, 40.0), Rest(70.0, 30.0)), settled=62.0)
+    hot = tun("lauter", rests=(Rest(70.0, 60.0),), settled=70.0)
     texts = [said(casework.forecast(sheet(GRISTS["rye"], plant), LOTS, members=MEMBERS).result.boards)
              for plant in (both, hot)]  # fmt: skip
     assert "hotter" not in texts[0] and "cooler" not in texts[0]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
@@ -11,15 +10,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from gristwright.basics import Light
-from gristwright.numerics import draws as drawing
-from gristwright.numerics.runs import Runs, with_moved
+from gristwright.numerics.runs import Runs
 from gristwright.records.results import Board
-from gristwright.reference import priors
-from gristwright.stages.grist.bed import bed_board, bed_depth_m, huskless_share, run_off_h, tightness
 from gristwright.stages.grist.boards import EnzymeOffer, enzyme_board, floors, share_needed_pct
 from gristwright.stages.grist.gelatinisation import gelatinisation_board, margin_degC
-from gristwright.stages.grist.viscosity import foam_board
-from stages.grist.board_sample import DRAWS, MEMBERS, PLAN, WEIGHTS, full, grist, middle, of
+from stages.grist.board_sample import DRAWS, WEIGHTS, full, grist, of
 
 ORDER = {Light.GREEN: 0, Light.AMBER: 1, Light.RED: 2}
 MORE = st.floats(0.0, 60.0)
@@ -125,149 +120,6 @@ def test_strong_wort_shifts_the_temperature_as_published() -> None:
     thin, strong = (margin_degC(malt, 64.0, None, full(g), DRAWS) for g in (12.0, 25.0))
     assert thin is not None and strong is not None
     assert thin - strong == pytest.approx(full(5.2))
-
-
-def run_off(
-    shares: list[float], keys: list[str], glucan: float = 0.0, fines: float = 10.0, plan=PLAN, draws=DRAWS
-) -> Board:
-    lots = of(*keys)
-    beta = middle(lots, "beta_glucan_mg_per_L")[:1] + glucan
-    runs = Runs(WEIGHTS) if draws is DRAWS else Runs(WEIGHTS, tuple(ENDS))
-    return bed_board(np.array(shares), lots, beta, plan, runs, draws, fines_pct=fines)
-
-
-ENDS = {name: (float(low), float(high)) for name, (low, high) in
-        ((name, np.quantile(column, [0.05, 0.95])) for name, column in DRAWS.items()) if high > low}  # fmt: skip
-TRACED = with_moved(DRAWS, drawing.middles(priors("grist")), ENDS)
-
-
-def hours(board: Board) -> float:
-    assert board.figure is not None
-    return board.figure.band.middle
-
-
-@given(
-    st.floats(0.0, 0.9), st.floats(0.01, 0.1), st.sampled_from(["rye_malt", "wheat_malt", "spelt_malt", "raw_maize"])
-)
-def test_grain_without_husk_never_runs_off_faster(share: float, more: float, bare: str) -> None:
-    keys = ["pale_distilling_malt", bare]
-    low, high = run_off([1 - share, share], keys), run_off([1 - share - more, share + more], keys)
-    assert no_better(high, low)
-    assert hours(high) > hours(low)
-
-
-@given(st.floats(0.0, 300.0), st.floats(0.0, 30.0), st.floats(0.5, 3.0), st.floats(1.0, 1.5))
-def test_glucan_flour_load_and_litres_slow_the_run_off(glucan: float, fines: float, load: float, wort: float) -> None:
-    plain = run_off([1.0], ["pale_distilling_malt"])
-    assert no_better(run_off([1.0], ["pale_distilling_malt"], glucan=glucan), plain)
-    assert no_better(run_off([1.0], ["pale_distilling_malt"], fines=10.0 + fines), plain)
-    thick, thin = (replace(PLAN, kg_per_mash=kg) for kg in (2000.0 * max(load, 1.0), 2000.0 * min(load, 1.0)))
-    assert no_better(
-        run_off([1.0], ["pale_distilling_malt"], plan=thick), run_off([1.0], ["pale_distilling_malt"], plan=thin)
-    )
-    more = replace(PLAN, wort_L_per_t=5000.0 * wort)
-    assert no_better(run_off([1.0], ["pale_distilling_malt"], plan=more), plain)
-
-
-def test_rye_is_slower_than_wheat_and_wheat_than_barley() -> None:
-    found = [
-        hours(run_off([0.5, 0.5], ["pale_distilling_malt", k]))
-        for k in ("pale_distilling_malt", "wheat_malt", "rye_malt")
-    ]
-    assert found == sorted(found)
-
-
-def test_the_reference_mash_takes_the_reference_hours() -> None:
-    lots, beta = of("pale_distilling_malt"), np.full((MEMBERS, 1), 120.0)
-    tight = tightness(np.array([1.0]), lots, beta, 10.0, DRAWS)
-    assert tight == pytest.approx(full(1.0))
-    assert run_off_h(tight, PLAN, DRAWS, None) == pytest.approx(DRAWS["grist.bed_run_off_h"])
-    assert bed_depth_m(PLAN, DRAWS) == pytest.approx(0.2 * DRAWS["grist.bed_L_per_kg"])
-
-
-def test_the_house_s_own_hours_replace_the_guess() -> None:
-    """The bill behind them comes out at exactly those hours, and the band of the guess is gone."""
-    own = replace(PLAN, usual_run_off_hours=5.0)
-    lots, beta = of("pale_distilling_malt", "rye_malt"), np.full((MEMBERS, 2), 120.0)
-    shares = np.array([0.8, 0.2])
-    board = bed_board(shares, lots, beta, own, Runs(WEIGHTS), DRAWS, shares)
-    assert board.figure is not None
-    assert board.figure.band.low == pytest.approx(5.0) and board.figure.band.high == pytest.approx(5.0)
-    assert "grist.bed_run_off_h" not in board.figure.rests_on
-
-
-def test_a_bare_bill_that_the_house_runs_off_is_judged_by_its_hours() -> None:
-    """Without its own hours an all-rye bill is beyond a tun; with them it is what the house says, and no other is."""
-    lots = of("rye_malt", "caramel_rye_malt")
-    beta, own = middle(lots, "beta_glucan_mg_per_L"), replace(PLAN, usual_run_off_hours=6.0)
-    today = np.array([0.85, 0.15])
-    unsaid = bed_board(today, lots, beta, PLAN, Runs(WEIGHTS), DRAWS, today)
-    said = bed_board(today, lots, beta, own, Runs(WEIGHTS), DRAWS, today)
-    assert unsaid.light is Light.RED and "own hours of run-off" in unsaid.remedy
-    assert said.light is not Light.RED and "does not run" not in said.sentence
-    barley = of("pale_distilling_malt", "rye_malt")
-    glucan = np.full((MEMBERS, 2), 120.0)
-    easy = np.array([1.0, 0.0])
-    assert bed_board(np.array([0.2, 0.8]), barley, glucan, own, Runs(WEIGHTS), DRAWS, easy).light is Light.RED
-
-
-def test_a_mash_filter_is_not_judged_as_a_tun() -> None:
-    """It needs no husk; its hours are not estimated unless the house states them, and rye is watched all the same."""
-    lots, shares = of("rye_malt", "caramel_rye_malt"), np.array([0.85, 0.15])
-    beta, cloth = middle(lots, "beta_glucan_mg_per_L"), replace(PLAN, vessel="filter", plate_area_m2=None)
-    board = bed_board(shares, lots, beta, cloth, Runs(WEIGHTS), DRAWS)
-    assert board.light is Light.AMBER and board.probability_red == 0.0 and board.figure is None
-    assert "tun" not in board.sentence and "filter" not in board.remedy
-    malt = of("pale_distilling_malt")
-    glucan = np.full((MEMBERS, 1), 120.0)
-    assert bed_board(np.array([1.0]), malt, glucan, cloth, Runs(WEIGHTS), DRAWS).light is Light.UNKNOWN
-    hours = replace(cloth, usual_run_off_hours=2.0)
-    both, three = np.column_stack([beta, glucan]), [*lots, *malt]
-    slower = bed_board(np.array([0.85, 0.15, 0.0]), three, both, hours, Runs(WEIGHTS), DRAWS, np.array([0.0, 0.0, 1.0]))
-    assert slower.figure is not None and slower.figure.band.middle > 2.0 and "pentosan" in slower.sentence
-
-
-def test_plates_not_stated_widen_the_band() -> None:
-    known = run_off([1.0], ["pale_distilling_malt"], draws=TRACED).figure
-    unknown = run_off([1.0], ["pale_distilling_malt"], plan=replace(PLAN, plate_area_m2=None), draws=TRACED).figure
-    assert known is not None and unknown is not None
-    assert unknown.band.width > known.band.width
-    assert run_off([1.0], ["pale_distilling_malt"], plan=replace(PLAN, plate_area_m2=None)).light is Light.GREEN
-    assert "grist.bed_load_kg_per_m2" in unknown.rests_on and "grist.bed_load_kg_per_m2" not in known.rests_on
-
-
-def foam(rye: float, headspace: float, water: float = 5.0) -> Board:
-    board = foam_board(rye, headspace, water, Runs(WEIGHTS), DRAWS)
-    assert board is not None
-    return board
-
-
-@given(st.floats(0.01, 0.9), st.floats(0.01, 0.1), st.floats(0.0, 0.5), st.floats(0.0, 0.2))
-def test_more_rye_and_less_room_are_never_better(rye: float, more: float, room: float, extra: float) -> None:
-    assert no_better(foam(rye + more, room), foam(rye, room))
-    assert no_better(foam(rye, room), foam(rye, room + extra))
-
-
-def test_rye_above_the_flag_is_watched_whatever_the_room() -> None:
-    assert foam_board(0.0, 0.0, 5.0, Runs(WEIGHTS), DRAWS) is None
-    assert foam(0.2, 0.35).light is Light.GREEN
-    assert foam(0.4, 0.35).light is Light.AMBER and "200 W" in foam(0.4, 0.35).remedy
-    assert "thinner" in foam(0.4, 0.35, 3.6).remedy
-
-
-def test_an_all_rye_bill_converts_and_does_not_run_off() -> None:
-    """Common practice, no source: 85 % base rye malt rich in enzymes and 15 % caramel rye malt converts by its own
-    enzymes; thick wort and a bed without husk are why a conventional tun does not run it off."""
-    shares, keys = [0.85, 0.15], ["rye_malt", "caramel_rye_malt"]
-    lots = of(*keys)
-    power, units = (float(np.array(shares) @ middle(lots, f)[0]) for f in ("diastatic_power", "dextrinising_units"))
-    assert enzyme_board(grist(power, units), Runs(WEIGHTS), False, False).light is Light.GREEN
-    bed = run_off(shares, keys)
-    assert bed.light is Light.RED and bed.probability_red == pytest.approx(1.0)
-    assert "no husk" in bed.sentence and "conventional tun does not run this off" in bed.sentence
-    assert "pentosan" in bed.sentence and "whole mash" in bed.remedy
-    assert huskless_share(np.array(shares), lots) == pytest.approx(1.0)
-    assert foam(1.0, 0.15).light is Light.RED and "rye" in foam(1.0, 0.15).sentence
 
 
 def test_raw_barley_in_an_infusion_is_common_practice() -> None:

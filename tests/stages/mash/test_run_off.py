@@ -14,8 +14,8 @@ from gristwright.stages.mash import decoction, heat
 from gristwright.stages.mash.duty import mash_duty
 from gristwright.stages.mash.limits import mash_problems
 from gristwright.stages.mash.limits_plan import plan_problems
+from gristwright.stages.mash.models import simulate
 from gristwright.stages.mash.programme import SharedDecoction, drawn_off, programmed_rests
-from gristwright.stages.mash.simulation import simulate
 from gristwright.stages.mash.waters import sparged
 from stages.mash.mash_sample import MIDDLES, enzymes, malt
 

@@ -10,8 +10,8 @@ import pytest
 from gristwright.records.mash import Liquid, MashProgramme
 from gristwright.records.plant import Water
 from gristwright.stages.mash import simulation
+from gristwright.stages.mash.models import simulate
 from gristwright.stages.mash.programme import cooker, programmed_rests, single_infusion
-from gristwright.stages.mash.simulation import simulate
 from stages.mash.mash_sample import MIDDLES, all_malt, enzymes, malt, random_draws, raw, rests
 
 WATERS = (Water("first", 4.0, 64.0), Water("second", 1.6, 72.0), Water("third", 4.0, 82.0))

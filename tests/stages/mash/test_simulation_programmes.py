@@ -11,8 +11,8 @@ from gristwright.basics import Refused
 from gristwright.records.mash import Charge, Corner, DrawOff, MashProgramme
 from gristwright.records.plant import Water
 from gristwright.stages.mash import brandam2003
+from gristwright.stages.mash.models import simulate
 from gristwright.stages.mash.programme import cooker, programmed_rests, single_infusion
-from gristwright.stages.mash.simulation import simulate
 from gristwright.stages.mash.temperature import legs
 from stages.mash.mash_sample import MIDDLES, enzymes, malt, one, raw, rests
 

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from gristwright.basics import FloatArray, Problem, refuse_if_any
 from gristwright.casework.bench import whisky
 from gristwright.casework.bench.bench import Bench, SpiritBench
 from gristwright.casework.bench.boards import distillers_boards, why_withheld
+from gristwright.casework.bench.capacity import year_t
 from gristwright.casework.bench.grounds import HOUSE, PSY
 from gristwright.casework.bench.identity import identities
 from gristwright.casework.bench.ledger import ledger
@@ -17,6 +18,8 @@ from gristwright.economics.new_make import cost_per_lpa
 from gristwright.flowsheet.line import NewMake
 from gristwright.records.bill import Bill
 from gristwright.records.enquiry import Limits
+from gristwright.records.law import CategoryAnswer
+from gristwright.records.remedies import Alteration
 from gristwright.records.results import BillResult, Figure
 from gristwright.stages.mash import limits_simulation as mash_limits
 from gristwright.stages.still import limits as still_limits
@@ -46,13 +49,23 @@ def assess(
         labels=bench.labels(bill),
         figures={} if why else {figure.key: figure for figure in figures},
         ledger=None if why else ledger(bench, bill, made, bench.made_middle(bill)),
-        boards=distillers_boards(bench, bill, made, limits, verdicts, present),
+        boards=distillers_boards(bench, bill, made, limits, verdicts, present, _law_of(bench, bill, verdicts, date)),
         law=verdicts,
         warnings=tuple(problem.sentence() for problem in refuse_if_any(_run_problems(bench, made, why is None))),
         cautions=heat_cautions(bench.plant.washbacks, bench.runs.band(made.wort.original_gravity_degP).middle),
         withheld=of_figures(why, figures) if why else None,
         lots=identities(bench, bill),
     )
+
+
+def _law_of(
+    bench: SpiritBench, bill: Bill, verdicts: Sequence[CategoryAnswer], date: dt.date
+) -> Callable[[Alteration], str] | None:
+    """Who asks the law of a remedy; None where no category is asked."""
+    if not isinstance(bench, Bench) or not verdicts:
+        return None
+    on = bench
+    return lambda change: whisky.law_of_change(on, bill, verdicts, change, date)
 
 
 def _run_problems(bench: SpiritBench, made: NewMake, said: bool) -> list[Problem]:
@@ -73,7 +86,7 @@ def _run_problems(bench: SpiritBench, made: NewMake, said: bool) -> list[Problem
 
 def _figures(bench: SpiritBench, bill: Bill, made: NewMake, currency: str, processing: float) -> list[Figure]:
     house, litres, year = (HOUSE,), (PSY, HOUSE), (PSY, HOUSE, "input.tonnes_per_year")
-    annual = made.spirit.lpa_per_t * bench.plant.tonnes_per_year
+    annual = made.spirit.lpa_per_t * year_t(bench.plant, made.wort, bench.draws)
     rows: list[tuple[str, str, str, FloatArray, int, tuple[str, ...]]] = [
         ("lpa_per_t", "new spirit", "L pure alcohol/t", made.spirit.lpa_per_t, 1, litres),
         ("psy_lpa_per_t", "predicted spirit yield", "L/t", made.grist.psy_lpa_per_t, 1, (PSY,)),

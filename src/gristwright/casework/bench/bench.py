@@ -33,6 +33,7 @@ from gristwright.stages.grist.model import LotColumns
 from gristwright.stages.mash.laboratory import MashEffect, cut, joined, scaled
 from gristwright.stages.mash.limits import mash_problems
 from gristwright.stages.mash.limits_plan import plan_problems
+from gristwright.stages.mash.limits_run_off import enzyme_problems
 from gristwright.stages.still import column_doubler
 from gristwright.stages.still import limits as still_limits
 from gristwright.stages.wash.limits import washback_problems
@@ -69,6 +70,7 @@ class GristBench:
     seed: int
     warnings: tuple[Problem, ...]
     moved: tuple[str, ...] = field(default=(), kw_only=True)
+    present: Bill | None = field(default=None, kw_only=True)  # what the house's own hours of run-off belong to
     memory: MashMemory = field(default_factory=MashMemory, compare=False, repr=False, kw_only=True)
 
     @property
@@ -91,7 +93,7 @@ class GristBench:
         run = DRAWS if draws is self.draws else MIDDLES if draws is self.middles else ""
         if not run:
             measured = mashing.in_laboratory(self.lots, self.plant, shares, draws)
-            return self._effect(shares, draws, mashing.usual_unopened(draws), measured)
+            return self._effect(shares, draws, mashing.usual_unopened(self.plant, draws), measured)
         grist = np.ascontiguousarray(shares).tobytes()
         run = ALL if run == DRAWS and self.moved else run
         if (run, grist) not in self.memory.effects:
@@ -135,13 +137,13 @@ class GristBench:
 
     def _usual_unopened(self, run: str) -> FloatArray:
         if run not in self.memory.usual_unopened:
-            self.memory.usual_unopened[run] = mashing.usual_unopened(self._run(run))
+            self.memory.usual_unopened[run] = mashing.usual_unopened(self.plant, self._run(run))
         return self.memory.usual_unopened[run]
 
     def with_plant(self, plant: Plant) -> Self:
         """The same lots and draws in another house: what was mashed in this one is forgotten."""
-        alike = plant.wort_boiled == self.plant.wort_boiled
-        kept = MashMemory({}, self.memory.measured if alike else {}, self.memory.usual_unopened)
+        alike = mashing.alike_in_laboratory(plant, self.plant)
+        kept = MashMemory({}, self.memory.measured, self.memory.usual_unopened) if alike else MashMemory()
         return replace(self, plant=plant, memory=kept)
 
     def first(self, members: int) -> Self:
@@ -177,6 +179,11 @@ class GristBench:
         """The bill as shares of the bench's lots, shape (lots,), adding to one."""
         return np.array([bill.parts_of(belief.lot.lot_id) / WHOLE for belief in self.lots])
 
+    @property
+    def usual_shares(self) -> FloatArray | None:
+        """The present bill as shares, (lots,); None where it is not known."""
+        return None if self.present is None else self.shares(self.present)
+
     def labels(self, bill: Bill) -> tuple[tuple[str, str, float], ...]:
         """Lot, type and share in per cent of every lot in the bill, in the bill's own order."""
         titles = {belief.lot.lot_id: belief.material.title for belief in self.lots}
@@ -190,11 +197,15 @@ class GristBench:
         raw = [self._raw(belief, draws) for belief in self.lots]
         starch, efficiency = (np.stack(column, axis=-1) for column in zip(*raw, strict=True))
         malted = np.array([float(belief.material.malted) for belief in self.lots])
-        return LotColumns(extract, ferment, power, units, np.array([self.prices]), malted, starch, efficiency)
+        glucan = [draws[certificate.column(belief.lot.lot_id, "beta_glucan_mg_per_L")] for belief in self.lots]
+        return LotColumns(
+            extract, ferment, power, units, np.array([self.prices]), malted, starch, efficiency,
+            np.stack(glucan, axis=-1), tuple(belief.material for belief in self.lots),
+        )  # fmt: skip
 
     def _raw(self, belief: LotBelief, draws: Draws) -> tuple[FloatArray, FloatArray]:
-        """Starch as is [%] and efficiency of a raw grain, zero for malt; each (members,)."""
-        if belief.material.malted:
+        """Starch as is [%] and efficiency of a raw grain, zero for malt and for husks; each (members,)."""
+        if not belief.material.raw:
             nothing = np.zeros(drawing.members_of(draws))
             return nothing, nothing
         grain = raw_grain.efficiency(belief.material.species, self.plant.mash.cook_degC, draws)
@@ -210,7 +221,7 @@ class SpiritBench(GristBench):
 
         Without the `effect` of a simulated mash it is the published balance: the grist converts as in the laboratory.
         """
-        return flowsheet.to_new_make(shares, self.lot_columns(draws), self.plant, draws, effect)
+        return flowsheet.to_new_make(shares, self.lot_columns(draws), self.plant, draws, effect, self.usual_shares)
 
     def made(self, bill: Bill) -> NewMake:
         """A bill through its simulated mash to new spirit, on the bench's draws."""
@@ -339,6 +350,7 @@ def set_up(
 def _house_problems(plant: Plant) -> list[Problem]:
     place = at("plant", "mash")
     problems = mash_problems(plant.mash, place) + plan_problems(plant.mash, place, plant.grain_in)
+    problems += enzyme_problems(plant.mash, plant.enzymes, place)
     problems = list(dict.fromkeys(problems)) + washback_problems(plant.washbacks, at("plant", "washbacks"))
     problems += still_limits.check_stills(plant.pot_stills) if plant.pot_stills else []
     problems += column_doubler.check(plant.column) if plant.column else []

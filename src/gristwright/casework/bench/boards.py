@@ -7,7 +7,9 @@ from collections.abc import Sequence
 import numpy as np
 
 from gristwright.basics import FloatArray, Light, Verdict
+from gristwright.casework.bench import converting, running_off
 from gristwright.casework.bench.bench import GristBench, SpiritBench
+from gristwright.casework.bench.running_off import LawOf
 from gristwright.casework.bench.withheld import LITRES, unsaid, withheld
 from gristwright.flowsheet.line import NewMake
 from gristwright.records.bill import Bill
@@ -15,16 +17,17 @@ from gristwright.records.enquiry import Limits
 from gristwright.records.law import CategoryAnswer
 from gristwright.records.lot import Material
 from gristwright.records.plant import Plant
+from gristwright.records.remedies import Remedy
 from gristwright.records.results import Board, Withheld
 from gristwright.records.streams import Grist, Wort
 from gristwright.records.ways import Ways
-from gristwright.stages.grist import bed, gelatinisation, nitrile, nitrogen, viscosity
-from gristwright.stages.grist.board_floors import at, dark_share, sticky_share
+from gristwright.stages.grist import gelatinisation, nitrile, nitrogen
+from gristwright.stages.grist.board_floors import AMBER_SHARE, at, dark_share
 from gristwright.stages.grist.boards import EnzymeOffer, enzyme_board
 from gristwright.stages.grist.certificate import LotBelief, column
 from gristwright.stages.mash.boards import dextrin_board, gravity_board, starch_board
 from gristwright.stages.still.boards import charge_board
-from gristwright.stages.wash.boards import headspace, washback_board
+from gristwright.stages.wash.boards import washback_board
 
 LAW_LIGHT = {
     Verdict.PASS: Light.GREEN,
@@ -41,11 +44,13 @@ def distillers_boards(
     limits: Limits,
     verdicts: Sequence[CategoryAnswer],
     present: Bill | None = None,
+    judge: LawOf | None = None,
 ) -> tuple[Board, ...]:
-    """Every board of a distiller's bill; `present` is the bill that the house's usual run-off hours belong to."""
+    """Every board of a distiller's bill; `present` is the bill that the house's usual run-off hours belong to, `judge`
+    asks the law of a remedy."""
     plant = bench.plant
     boards = (
-        *grist_boards(bench, bill, made.grist, made.wort, present),
+        *grist_boards(bench, bill, made.grist, made.wort, present, judge),
         *_fermentability(bench, made),
         gravity_board(made.wort, bench.runs, limits.most_original_gravity_sg, plant.grain_in),
         washback_board(plant.mash, plant.washbacks),
@@ -64,18 +69,23 @@ def why_of(bench: SpiritBench, bill: Bill) -> Withheld | None:
 
 def why_withheld(bench: GristBench, bill: Bill, grist: Grist, wort: Wort, what: str = LITRES) -> Withheld | None:
     """Why what a bill gives is not said, None where it is."""
-    enzymes = _enzymes(bench, bill, grist)
-    return withheld(enzymes, wort.mash_left_pct, bench.runs, what)
+    return withheld(wort.starch_left_pct, bench.runs, what, wort.run_off)
 
 
 def _holds_raw(bench: GristBench, bill: Bill) -> bool:
-    return any(not b.material.malted and bill.parts_of(b.lot.lot_id) for b in bench.lots)
+    return any(b.material.raw and bill.parts_of(b.lot.lot_id) for b in bench.lots)
 
 
 def grist_boards(
-    bench: GristBench, bill: Bill, grist: Grist, wort: Wort, present: Bill | None = None
+    bench: GristBench,
+    bill: Bill,
+    grist: Grist,
+    wort: Wort,
+    present: Bill | None = None,
+    judge: LawOf | None = None,
 ) -> tuple[Board, ...]:
-    """The boards that grain, enzymes and water decide, for distillers and brewers alike."""
+    """The boards that grain, enzymes and water decide, for distillers and brewers alike; `judge` asks the law of a
+    remedy."""
     plant, runs, draws = bench.plant, bench.runs, bench.draws
     shares, materials = bench.shares(bill), [belief.material for belief in bench.lots]
     per_kg = plant.mash.wort_L_per_t / 1000.0
@@ -83,7 +93,7 @@ def grist_boards(
     ways = Ways.of(plant.mash, plant.wort_boiled)
     opening = gelatinisation.opening(shares, materials, ways)
     boards = [
-        _enzymes(bench, bill, grist),
+        _enzymes(bench, bill, grist, wort, judge),
         nitrogen.nitrogen_board(
             fan,
             wort.original_gravity_degP,
@@ -103,15 +113,7 @@ def grist_boards(
             ways,
         ),
         starch_board(wort, runs, ways, opening),
-        None if plant.grain_in else _bed(bench, bill, present),
-        viscosity.foam_board(
-            sticky_share(shares, materials),
-            headspace(plant.mash, plant.washbacks),
-            per_kg,
-            runs,
-            draws,
-            pots=plant.column is None,
-        ),
+        *running_off.boards(bench, bill, grist, wort, present, judge),
     ]
     return tuple(board for board in boards if board is not None)
 
@@ -127,7 +129,15 @@ def of_lots(bench: GristBench, name: str) -> FloatArray:
     return np.stack([bench.draws[column(belief.lot.lot_id, name)] for belief in bench.lots], axis=-1)
 
 
-def _enzymes(bench: GristBench, bill: Bill, grist: Grist) -> Board:
+def _enzymes(bench: GristBench, bill: Bill, grist: Grist, wort: Wort, judge: LawOf | None = None) -> Board:
+    held = wort.held_back_pct
+    short = held is not None and bench.runs.chance(held > at("held_back_red")) > AMBER_SHARE
+    ways = converting.remedies(bench, bill) if short else ()
+    board = _enzyme_board(bench, bill, grist, wort, ways)
+    return running_off.judged(board, judge)
+
+
+def _enzyme_board(bench: GristBench, bill: Bill, grist: Grist, wort: Wort, ways: Sequence[Remedy]) -> Board:
     plant = bench.plant
     raw = _holds_raw(bench, bill)
     return enzyme_board(
@@ -139,6 +149,8 @@ def _enzymes(bench: GristBench, bill: Bill, grist: Grist) -> Board:
         offer=strongest(bench),
         premalt_pct=_premalt_pct(plant, raw),
         diluted=any(not brings_enzymes(b.material) and bill.parts_of(b.lot.lot_id) for b in bench.lots),
+        held_back_pct=wort.held_back_pct,
+        remedies=ways,
     )
 
 
@@ -165,20 +177,6 @@ def strongest(bench: GristBench) -> EnzymeOffer | None:
         for b in bench.lots
     ]
     return max(offers, key=lambda offer: offer.diastatic_power_degLintner, default=None)
-
-
-def _bed(bench: GristBench, bill: Bill, present: Bill | None) -> Board:
-    materials = [belief.material for belief in bench.lots]
-    glucan = of_lots(bench, "beta_glucan_mg_per_L")
-    return bed.bed_board(
-        bench.shares(bill),
-        materials,
-        glucan,
-        bench.plant.mash,
-        bench.runs,
-        bench.draws,
-        usual_shares=None if present is None else bench.shares(present),
-    )
 
 
 def _nitrile(bench: SpiritBench, bill: Bill, lpa_per_t: FloatArray) -> Board:

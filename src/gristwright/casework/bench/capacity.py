@@ -17,6 +17,7 @@ from gristwright.numerics.weights import weighted_mean
 from gristwright.quantities.shown import WITHHELD, plain, with_interval
 from gristwright.records.plant import Plant
 from gristwright.records.results import Figure
+from gristwright.records.streams import Wort
 from gristwright.records.trade import Capacity, UnitCapacity
 from gristwright.reference import csv_rows
 from gristwright.stages.wash.boards import LEAST_ROOM
@@ -138,7 +139,8 @@ def capacity(
     hours = hours or usual_hours()
     drawn = hours.columns(draws)
     fill = filling(plant)
-    paces = [_mash_house(plant, drawn), _washbacks(plant, fill, drawn), *_stills(plant, made, fill, drawn)]
+    cycle = mash_cycle_h(plant, made.wort, drawn, hours)
+    paces = [_mash_house(cycle, drawn), _washbacks(plant, fill, drawn, cycle), *_stills(plant, made, fill, drawn)]
     paces = [pace for pace in paces if said or pace.key not in BY_LITRES]
     week = np.min([pace.mashes_per_week for pace in paces], axis=0)
     units = tuple(_unit(pace, paces, runs) for pace in paces)
@@ -161,14 +163,47 @@ def _left_out(plant: Plant) -> str:
     return f"New spirit a week is withheld with the litres of the bill.{still}"
 
 
-def _mash_house(plant: Plant, drawn: dict[str, FloatArray]) -> Pace:
-    cycle = drawn["cook_cycle_h" if plant.grain_in else "mash_cycle_h"]
+def mash_cycle_h(
+    plant: Plant, wort: Wort, drawn: Mapping[str, FloatArray], hours: CycleHours, usual: bool = False
+) -> FloatArray:
+    """One mash from mash-in to the vessel emptied [h], (members,): a usual cycle with this wort's own run-off in it.
+
+    `usual` asks for the cycle of an all-malt mash of barley in the same house. A cycle that the house states is that
+    of its own hours of run-off where it states these too, else of the mash it is asked about.
+    """
+    ran = wort.run_off
+    if plant.grain_in or ran is None:
+        return drawn["cook_cycle_h" if plant.grain_in else "mash_cycle_h"]
+    off, own = ran.usual_h if usual else ran.hours, plant.mash.usual_run_off_hours
+    if hours.ranges["mash_cycle_h"].family == "fixed":
+        return np.asarray(drawn["mash_cycle_h"] + (0.0 if own is None else off - own))
+    cycle = drawn["mash_cycle_h"] + off - ran.in_cycle_h
+    return np.asarray(np.maximum(cycle, off + drawn["beside_run_off_h"]))
+
+
+def year_t(plant: Plant, wort: Wort, draws: Draws, hours: CycleHours | None = None) -> FloatArray:
+    """Grist of a year [t], (members,): what the plant file states, or less where the run-off leaves no time for it.
+
+    The house mashes its tonnes with a usual run-off, whatever its hours are taken to be; only what this run-off takes
+    longer counts, and only where no time was left over.
+    """
+    tonnes = np.full_like(wort.volume_L_per_t, plant.tonnes_per_year)
+    if plant.grain_in or wort.run_off is None:
+        return tonnes
+    hours = hours or usual_hours()
+    drawn = hours.columns(draws)
+    here, usual = (mash_cycle_h(plant, wort, drawn, hours, usual=one) for one in (False, True))
+    worked = drawn["worked_h_per_week"] * drawn["worked_weeks_per_year"]
+    could = np.maximum(worked / usual * plant.mash.kg_per_mash / 1000.0, tonnes)
+    return np.asarray(np.minimum(tonnes, could * usual / here))
+
+
+def _mash_house(cycle: FloatArray, drawn: dict[str, FloatArray]) -> Pace:
     return Pace("mash", cycle, drawn["worked_h_per_week"] / cycle)
 
 
-def _washbacks(plant: Plant, fill: WashbackFilling, drawn: dict[str, FloatArray]) -> Pace:
-    filled_h = (fill.mashes - 1) * drawn["cook_cycle_h" if plant.grain_in else "mash_cycle_h"]
-    cycle = plant.washbacks.hours + drawn["washback_turn_h"] + filled_h
+def _washbacks(plant: Plant, fill: WashbackFilling, drawn: dict[str, FloatArray], cycle: FloatArray) -> Pace:
+    cycle = plant.washbacks.hours + drawn["washback_turn_h"] + (fill.mashes - 1) * cycle
     fillings = plant.washbacks.count * WEEK_H / cycle
     return Pace("washbacks", cycle, fillings * fill.mashes / fill.washbacks)
 
@@ -252,7 +287,8 @@ def _figures(
 def _stated(plant: Plant, hours: CycleHours) -> set[str]:
     """What is not drawn and so cannot be seen to move a figure: the house's own figures, and one still where more are
     not stated."""
-    absent = {"mash_cycle_h" if plant.grain_in else "cook_cycle_h"}
+    absent = {"mash_cycle_h", "beside_run_off_h"} if plant.grain_in else {"cook_cycle_h"}
+    absent |= {"beside_run_off_h"} if hours.ranges["mash_cycle_h"].family == "fixed" else set()
     absent |= {key for key in hours.ranges if key.startswith(("wash_", "spirit_", "feints_")) and not plant.pot_stills}
     return {prior.name for key, prior in hours.ranges.items() if prior.family == "fixed" and key not in absent}
 

@@ -74,7 +74,7 @@ def spirit_values(made: NewMake, draws: Draws) -> dict[str, FloatArray]:
 
 def lines_of(bench: SpiritBench, bill: Bill, mashed: bool) -> tuple[tuple[str, str, str, str], ...]:
     """The lines that this house and bill can have; those of the mash only where one was simulated."""
-    raw = any(not b.material.malted and bill.parts_of(b.lot.lot_id) for b in bench.lots)
+    raw = any(b.material.raw and bill.parts_of(b.lot.lot_id) for b in bench.lots)
     column, grain_in = bench.plant.column is not None, bench.plant.grain_in
     absent = {
         "raw_grain": not raw,

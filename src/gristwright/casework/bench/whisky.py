@@ -4,15 +4,19 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Sequence
+from dataclasses import replace
 
+from gristwright.basics import Verdict, at
 from gristwright.casework.bench.bench import Bench
 from gristwright.records.bill import WHOLE, Bill
 from gristwright.records.enquiry import CaskPlan
 from gristwright.records.law import CaskStay, CategoryAnswer, GristPart, WhiskyFacts
 from gristwright.records.plant import Plant
+from gristwright.records.remedies import Alteration
 from gristwright.rules import law
 from gristwright.rules.law.calendar import add_months
 from gristwright.stages.grist.certificate import LotBelief
+from gristwright.stages.grist.materials import material_named
 
 
 def traits(beliefs: Sequence[LotBelief], parts: Sequence[int], dry: Sequence[int | None]) -> tuple[GristPart, ...]:
@@ -73,3 +77,38 @@ def judge(bench: Bench, bill: Bill, categories: Sequence[str], date: dt.date) ->
     """The asked categories by the rules in force on `date`; the age is the planned one."""
     told = facts(bench, bill, date)
     return tuple(law.judge(key, told, date) for key in categories)
+
+
+def law_of_change(bench: Bench, bill: Bill, now: Sequence[CategoryAnswer], change: Alteration, date: dt.date) -> str:
+    """What becomes of the asked categories when a remedy is taken, in a sentence."""
+    told = _changed(facts(bench.with_plant(change.of(bench.plant)), bill, date), bench, bill, change)
+    then = {answer.category: law.judge(answer.category, told, date) for answer in now}
+    named = {v: [a.title for a in now if then[a.category].verdict is v] for v in (Verdict.FAIL, Verdict.UNKNOWN)}
+    lost = [title for a in now for title in [a.title] if a.verdict is Verdict.PASS and title in named[Verdict.FAIL]]
+    if lost:
+        return f"With it {', '.join(lost)} fails."
+    if named[Verdict.FAIL]:
+        return f"{', '.join(named[Verdict.FAIL])} fails with it as without."
+    return "The categories asked stand as before."
+
+
+def _changed(told: WhiskyFacts, bench: Bench, bill: Bill, change: Alteration) -> WhiskyFacts:
+    """The facts with the lots of a change moved and its husks among the grist."""
+    if not change.bill and not change.added_pct:
+        return told
+    moved = {lot: round(100.0 * points) for lot, points in change.bill}
+    parts = [bill.parts_of(b.lot.lot_id) + moved.get(b.lot.lot_id, 0) for b in bench.lots]
+    grist = [part for part in traits(bench.lots, parts, dry_parts(bench.lots, parts)) if part.parts_asis > 0]
+    for key, pct in change.added_pct:
+        material = material_named(key, at("remedy", key))
+        share = round(WHOLE * pct / (100.0 + pct))
+        grist = [_thinned(part, share) for part in grist]
+        grist.append(GristPart(material.species, material.malted, material.form, material.process, share, share))
+    return replace(told, grist=tuple(grist))
+
+
+def _thinned(part: GristPart, share: int) -> GristPart:
+    """A part of the grist with so much [0.01 %] of something else beside it."""
+    left = (WHOLE - share) / WHOLE
+    dry = None if part.parts_dry is None else round(part.parts_dry * left)
+    return replace(part, parts_asis=round(part.parts_asis * left), parts_dry=dry)

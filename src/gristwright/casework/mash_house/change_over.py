@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 
+import numpy as np
+
 from gristwright.basics import FloatArray, Problem, Refused, at
 from gristwright.casework.bench.bench import Bench
 from gristwright.casework.bench.boards import why_of, why_withheld
+from gristwright.casework.bench.capacity import year_t
 from gristwright.casework.bench.grounds import HOUSE, PSY
 from gristwright.casework.bench.withheld import first_of, of_figures
 from gristwright.casework.mash_house.mash_bench import set_out
@@ -91,12 +94,13 @@ def annual(bench: Bench, enquiry: Enquiry, bills: Sequence[tuple[str, Bill]]) ->
     return (*lines, *(_annual(bench, enquiry, letter, b, _year(bench, enquiry, b), today) for letter, b in bills))
 
 
-def _year(bench: Bench, enquiry: Enquiry, bill: Bill) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """Litres, money for grist and processing, and money a litre, each (members,)."""
+def _year(bench: Bench, enquiry: Enquiry, bill: Bill) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
+    """Litres, money for grist and processing, money a litre, and tonnes mashed, each (members,)."""
     made = bench.made(bill)
-    tonnes, processing = bench.plant.tonnes_per_year, enquiry.processing_cost_per_t
+    tonnes, processing = year_t(bench.plant, made.wort, bench.draws), enquiry.processing_cost_per_t
     litres, grist = made.spirit.lpa_per_t, made.grist.malt_cost_per_t
-    return litres * tonnes, (grist + processing) * tonnes + 0.0 * litres, cost_per_lpa(grist, processing, litres)
+    spent = (grist + processing) * tonnes + 0.0 * litres
+    return litres * tonnes, spent, cost_per_lpa(grist, processing, litres), tonnes
 
 
 def _annual(
@@ -104,11 +108,13 @@ def _annual(
     enquiry: Enquiry,
     letter: str,
     bill: Bill,
-    year: tuple[FloatArray, FloatArray, FloatArray],
-    today: tuple[FloatArray, FloatArray, FloatArray],
+    year: tuple[FloatArray, FloatArray, FloatArray, FloatArray],
+    today: tuple[FloatArray, FloatArray, FloatArray, FloatArray],
 ) -> AnnualLine:
-    money, tonnes = enquiry.currency, bench.plant.tonnes_per_year
-    litres, spent, cost = year
+    money = enquiry.currency
+    litres, spent, cost, mashed = year
+    tonnes = bench.runs.band(mashed).middle
+    alike = "same tonnes" if np.array_equal(mashed, today[3]) else "with the tonnes that its run-off leaves time for"
     prices = tuple(f"input.price.{share.lot_id}" for share in bill.shares)
     still = (PSY, HOUSE, "input.tonnes_per_year")
     paid = (*prices, "input.processing", "input.tonnes_per_year")
@@ -119,10 +125,10 @@ def _annual(
     if letter:
         both = (*still, *prices, "input.processing")
         rows += [
-            ("change_lpa", "change in new spirit, same tonnes", "L pure alcohol", litres - today[0], still),
-            ("change_cost", "change in grist and processing, same tonnes", money, spent - today[1], paid),
+            ("change_lpa", f"change in new spirit, {alike}", "L pure alcohol", litres - today[0], still),
+            ("change_cost", f"change in grist and processing, {alike}", money, spent - today[1], paid),
             ("same_litres", "more to pay for as many litres as today", money, (cost - today[2]) * today[0], both),
-            ("tonnes_for_same", "grist for as many litres as today", "t", tonnes * today[0] / litres, still),
+            ("tonnes_for_same", "grist for as many litres as today", "t", mashed * today[0] / litres, still),
         ]
     figures = [Figure.of(key, label, unit, v, 0, bench.runs, *on) for key, label, unit, v, on in rows]
     why, own = first_of(why_of(bench, bill), why_of(bench, enquiry.present) if letter else None), why_of(bench, bill)

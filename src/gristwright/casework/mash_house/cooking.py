@@ -23,9 +23,10 @@ def cooking(
     """The steps from liquor to set temperature, in order; malt in the cooker comes off the largest malt.
 
     A mash without a cooker has all its grain in at once and goes on by the clock; one that is drawn off is not set.
+    Husks go in with the malt: a cooker has no use for them.
     """
     plan = bench.plant.mash
-    species = {b.lot.lot_id: "malt" if b.material.malted else b.material.species for b in bench.lots}
+    species = {b.lot.lot_id: b.material.species if b.material.raw else "malt" for b in bench.lots}
     raw = [line for line in weighed if species[line.lot_id] != "malt"]
     late = [line for line in raw if goes_in_second(species[line.lot_id], plan)]
     early = [line for line in raw if line not in late]

@@ -19,7 +19,7 @@ from gristwright.records.enquiry import BillSheet
 from gristwright.records.lot import Lot
 from gristwright.records.mash import MashCourse, MashProgramme
 from gristwright.records.ways import CONVERTS_DEGC
-from gristwright.stages.mash import simulation
+from gristwright.stages.mash import models
 
 MODEL = "simulated mash"
 # Above this mashes came out too fermentable; below this part of malt what the washback adds is too little; outside
@@ -42,7 +42,7 @@ def set_out(bench: GristBench, bill: Bill, draws: Draws) -> SetOut:
 
 def quick_course(ready: SetOut, draws: Draws) -> MashCourse:
     """A mash in longer steps, its events alone kept."""
-    return simulation.simulate(ready.programme, ready.grains, ready.enzymes, draws, mashing.EFFECT_STEP_S, None)
+    return models.simulate(ready.programme, ready.grains, ready.enzymes, draws, mashing.EFFECT_STEP_S, None)
 
 
 def range_warnings(ready: SetOut, boiled: bool) -> list[Problem]:

@@ -26,7 +26,7 @@ from gristwright.records.lot import Lot
 from gristwright.records.mash import WASHBACK, DrawnWort, MashCourse
 from gristwright.records.mash_trials import COURSES, ENZYMES, WHOLE_MASH, MashRun, WortLine
 from gristwright.records.results import Figure, MeasureNext
-from gristwright.stages.mash import simulation
+from gristwright.stages.mash import models
 from gristwright.stages.mash.duty import mash_duty
 
 RECORD_MIN = 2.0
@@ -48,7 +48,7 @@ def run_on(bench: GristBench, bill: Bill) -> MashRun:
     boiled = bench.plant.wort_boiled
     ready = set_out(bench, bill, bench.draws)
     step_s = mashing.EFFECT_STEP_S
-    course = simulation.simulate(ready.programme, ready.grains, ready.enzymes, bench.draws, step_s, RECORD_MIN)
+    course = models.simulate(ready.programme, ready.grains, ready.enzymes, bench.draws, step_s, RECORD_MIN)
     carried, runs = Carried(course, balance_wort(bench, bill)), bench.runs
     figures = (*end_figures(carried, runs), *duty_figures(bench, ready))
     suspects = suspected(bench, ends_of(course, boiled))

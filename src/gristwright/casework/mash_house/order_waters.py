@@ -15,7 +15,7 @@ from gristwright.records.order import WaterLine
 from gristwright.records.plant import WATERS, MashPlan
 from gristwright.reference import csv_rows
 from gristwright.stages.mash import heat
-from gristwright.stages.mash.waters import usual_sparge
+from gristwright.stages.mash.waters import usual_mashing_in, usual_sparge
 
 # Liquors that differ more from the house's litres of wort than this are remarked on.
 NEAR_WORT = 0.05
@@ -83,8 +83,8 @@ def _basis(plan: MashPlan, name: str, waters: bool) -> Basis:
         return OWN
     if plan.sparges:
         return Standing.DERIVED.value, "what the wort takes and the sparges do not bring"
-    part = plain(100.0 * float(rows["first"]["part_of_two"]), 0)
-    return Standing.FROM_MEMORY.value, f"{part} parts of a hundred of the water that the wort takes, as of two waters"
+    row = usual_mashing_in()
+    return row["standing"], row["source"]
 
 
 def water_notes(plan: MashPlan, lines: Sequence[WaterLine], extract: float, moisture_pct: float) -> list[str]:

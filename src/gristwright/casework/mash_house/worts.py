@@ -18,7 +18,7 @@ from gristwright.records.mash import Liquid, MashCourse
 from gristwright.records.streams import Wort
 from gristwright.stages.grist import model as grist
 from gristwright.stages.mash import model as mash
-from gristwright.stages.mash.heat import EXTRACT_L_PER_KG
+from gristwright.stages.mash.kinetics import EXTRACT_L_PER_KG
 from gristwright.stages.mash.model import wort_degP
 
 

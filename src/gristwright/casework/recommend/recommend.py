@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Sequence
+from dataclasses import replace
 
 from gristwright import __version__
 from gristwright.basics import Band, Problem, Refused, Tick
@@ -11,6 +12,7 @@ from gristwright.casework.bench import influence, limits
 from gristwright.casework.bench.anchor import anchor
 from gristwright.casework.bench.assess import assess
 from gristwright.casework.bench.bench import Bench, set_up
+from gristwright.casework.bench.capacity import year_t
 from gristwright.casework.bench.grounds import HOUSE, PSY, assumptions, named, of_result
 from gristwright.casework.bench.withheld import first_of, of_figures
 from gristwright.casework.bench.words import bill_cautions, result_warnings
@@ -62,6 +64,7 @@ def answer_on_bench(
     needed = limits.needed_lots(enquiry)
     chosen = [lot for lot in lots if lot.lot_id in needed]
     bench = set_up(chosen, prices, enquiry.plant, enquiry.laid_down, faults, members, seed)
+    bench = replace(bench, present=enquiry.present)
     plain, anchored = anchor(bench, enquiry.present, enquiry.record)
     bench = plain.traced()
     present = _assess(bench, enquiry, enquiry.present)
@@ -108,6 +111,8 @@ def _changes(bench: Bench, enquiry: Enquiry, bill: Bill) -> list[Figure]:
         cost_per_lpa(m.grist.malt_cost_per_t, enquiry.processing_cost_per_t, m.spirit.lpa_per_t) for m in (made, now)
     ]
     litres = made.spirit.lpa_per_t - now.spirit.lpa_per_t
+    years = [year_t(bench.plant, m.wort, bench.draws) * m.spirit.lpa_per_t for m in (made, now)]
+    annual = years[0] - years[1]
     lots = {share.lot_id for share in (*bill.shares, *enquiry.present.shares)}
     prices = tuple(f"input.price.{lot_id}" for lot_id in sorted(lots))
     given = (PSY, HOUSE, *(("input.record",) if enquiry.record else ()))
@@ -125,7 +130,7 @@ def _changes(bench: Bench, enquiry: Enquiry, bill: Bill) -> list[Figure]:
             "annual_lpa",
             "change in new spirit a year",
             "L",
-            litres * bench.plant.tonnes_per_year,
+            annual,
             0,
             (*given, "input.tonnes_per_year"),
         ),

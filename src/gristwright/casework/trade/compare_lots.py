@@ -7,10 +7,10 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from gristwright.basics import FloatArray, Problem, Refused, at
+from gristwright.basics import Draws, FloatArray, Problem, Refused, at
 from gristwright.casework.bench import influence, limits
 from gristwright.casework.bench.assess import assess
-from gristwright.casework.bench.bench import Bench, set_up
+from gristwright.casework.bench.bench import Bench, SpiritBench, set_up
 from gristwright.casework.bench.grounds import HOUSE, PSY, assumptions, named
 from gristwright.casework.bench.withheld import first_of, of_figures
 from gristwright.casework.bench.words import assumed_words, change_words
@@ -28,6 +28,7 @@ from gristwright.records.trade import AnalysisDifference, BoardChange, LotCompar
 from gristwright.reference import csv_rows
 from gristwright.stages.grist.certificate import LotBelief
 from gristwright.stages.grist.certificate_units import fields
+from gristwright.stages.mash.laboratory import MashEffect
 
 # Two results of one lot from two laboratories differ by no more than 2.8 standard deviations in 95 cases of a hundred:
 # the reproducibility limit of ISO 5725-6.
@@ -35,6 +36,7 @@ REPRODUCIBILITY = 2.8
 MOST_MEASURED = 4
 # What the certificates change whatever the mash makes of it.
 OF_THE_GRIST = ("diastatic_power_degLintner", "dextrinising_units")
+ROUNDS = 2  # after them the volume that holds a gravity moves by less than a hundredth of a litre
 WIDE = (
     "Two certificates of one laboratory share a part of its bias, which would cancel here; their errors are drawn "
     "apart, so the intervals are on the wide side."
@@ -199,6 +201,21 @@ def holding_volume_L_per_t(old: Wort, new: Wort) -> FloatArray:
     return np.asarray(new.volume_L_per_t + new.extract_kg_per_t * (1.0 / strong_kg_L - 1.0 / weak_kg_L))
 
 
+def held_volume_L_per_t(
+    bench: SpiritBench, shares: FloatArray, old: Wort, new: Wort, draws: Draws, effect: MashEffect | None = None
+) -> FloatArray:
+    """The same once more at those litres, (members,): other wort washes the grain otherwise and gives other extract.
+
+    `shares` (lots,) and `effect` are of the new grist.
+    """
+    litres = holding_volume_L_per_t(old, new)
+    for _ in range(ROUNDS):
+        plan = replace(bench.plant.mash, wort_L_per_t=float(np.mean(litres)))
+        held = replace(bench, plant=replace(bench.plant, mash=plan))
+        litres = holding_volume_L_per_t(old, held.new_make(shares, draws, effect).wort)
+    return litres
+
+
 def _extract_kg_L(wort: Wort) -> FloatArray:
     """Extract in a litre of the liquid [kg/L] from its gravity, (members,)."""
     return np.asarray(wort.original_gravity_degP / 100.0 * wort.original_gravity_sg * WATER_20C_kg_m3 / 1000.0)
@@ -207,7 +224,9 @@ def _extract_kg_L(wort: Wort) -> FloatArray:
 def gravity_words(swap: Swap) -> tuple[str, ...]:
     """How to keep the original gravity: other litres at the same grist, or other grist in the same litres."""
     plant, runs = swap.bench.plant, swap.bench.runs
-    litres = holding_volume_L_per_t(swap.old_made.wort, swap.new_made.wort)
+    bench, shares = swap.bench, swap.bench.shares(swap.new)
+    effect = bench.mash_effect(shares, bench.draws)
+    litres = held_volume_L_per_t(bench, shares, swap.old_made.wort, swap.new_made.wort, bench.draws, effect)
     kg = plant.mash.kg_per_mash * plant.mash.wort_L_per_t / litres
     moved = runs.band(litres - plant.mash.wort_L_per_t)
     what = "mash" if plant.grain_in else "wort"

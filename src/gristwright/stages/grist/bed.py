@@ -1,60 +1,116 @@
-"""Does the wort run off the bed? An engineering estimate that the house's own hours correct. See docs/boards.md."""
+"""How long wort takes off its grain, by Darcy's law for a bed: an engineering estimate that the house's own hours
+correct. See docs/boards.md."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import cache
 
 import numpy as np
 
-from gristwright.basics import BoolArray, Draws, FloatArray, Light
-from gristwright.numerics.runs import Runs
-from gristwright.quantities.shown import either, interval, plain
+from gristwright.basics import BoolArray, Draws, FloatArray
 from gristwright.records.lot import Material
 from gristwright.records.plant import MashPlan
-from gristwright.records.results import Board, Figure
+from gristwright.records.streams import Draining, RunOff
+from gristwright.reference import csv_rows
 from gristwright.reference.grains import mashed, usual
-from gristwright.stages.grist.board_floors import at, floor, light_of, share_where, sticky_share, sticky_words
+from gristwright.stages.grist.board_floors import at, share_where, sticky_share
+from gristwright.stages.grist.gums import log_thickness, wort_mPa_s
 
-HOUSE = "input.plant"
-FILTER = "filter"  # the vessel that has no bed of husk
-# The mash that grist.bed_run_off_h is said of: all malt of barley.
+FILTER, LAUTER, TUN = "filter", "lauter", "tun"
+# The mash that grist.bed_run_off_h and grist.filter_run_off_h are said of: all malt of barley.
 REFERENCE_LOAD_KG_PER_M2, REFERENCE_WORT_L_PER_KG = 200.0, 5.0
-REFERENCE_FINES_PCT, REFERENCE_BETA_GLUCAN_MG_PER_L = 10.0, 120.0
+REFERENCE_FINES_PCT = 10.0
+LEAST_FILL = 0.3  # of the chambers of a filter
+
+
+@dataclass(frozen=True)
+class Laid:
+    """The grist in the vessel: `shares` (..., lots), beta-glucan of laboratory wort (members, lots).
+
+    `husks` is the share of it that is husk put in beside the lots; shares and husks add to one.
+    """
+
+    shares: FloatArray
+    materials: Sequence[Material]
+    beta_glucan_mg_per_L: FloatArray
+    husks: float = 0.0
+
+    @property
+    def husk(self) -> FloatArray:
+        """Husk over that of a grist of barley, (...)."""
+        each = np.array([husk_share(material) for material in self.materials])
+        return np.asarray((self.shares @ each + self.husks) / husk_of(usual()))
+
+    @property
+    def bare(self) -> FloatArray:
+        """Part of the husk of barley that is missing, 0 to 1: the share of grain without husk where none was added."""
+        return np.asarray(np.clip(1.0 - self.husk, 0.0, 1.0))
+
+    @property
+    def added_husks(self) -> FloatArray:
+        """Share of the grist that is husk bought as such, of lots and beside them."""
+        each = np.array([float(material.husk) for material in self.materials])
+        return np.asarray(self.shares @ each + self.husks)
+
+
+@cache
+def husk_of(grain: str) -> float:
+    """Share of a grain that is husk; nothing of one that is not in the table."""
+    return {row["grain"]: float(row["husk_pct"]) / 100.0 for row in csv_rows("tables/husk.csv")}.get(grain, 0.0)
+
+
+def husk_share(material: Material) -> float:
+    """Share of a type that is husk."""
+    if material.husk:
+        return 1.0
+    return husk_of(material.species) if mashed(material.species, material.key).husk else 0.0
 
 
 def huskless_share(shares: FloatArray, materials: Sequence[Material]) -> float:
     """Share (0 to 1) of grain without husk. `shares` (lots,)."""
-    return share_where(shares, [not mashed(m.species, m.key).husk for m in materials])
+    return share_where(shares, [husk_share(material) == 0.0 for material in materials])
 
 
-def pentosan_pct(shares: FloatArray, materials: Sequence[Material]) -> float:
-    """Extractable pentosan of the grist [% of dry grain]; `shares` (lots,)."""
-    each = [mashed(m.species, m.key).pentosan_pct for m in materials]
-    return float(np.sum(np.asarray(shares) * np.array(each)))
+def openness(laid: Laid, draws: Draws) -> FloatArray:
+    """How far the husk is missing, (members,): 1 without any, 0 with that of barley; more husk helps less and less."""
+    fall = draws["grist.bed_husk_diminishing"]
+    end = np.exp(-fall)
+    return np.asarray((np.exp(-fall * laid.husk) - end) / (1.0 - end))
 
 
-def tightness(
-    shares: FloatArray,
-    materials: Sequence[Material],
-    beta_glucan_mg_per_L: FloatArray,
-    fines_pct: float,
-    draws: Draws,
-    husk_counts: bool = True,
-) -> FloatArray:
+def flour_pct(plan: MashPlan, draws: Draws) -> FloatArray:
+    """Flour of the milled grist [%], (members,): from the gap of the last rolls, the usual where none is stated."""
+    usual_gap = draws["grist.bed_usual_gap_mm"]
+    if plan.mill_gap_mm is None:
+        return np.full_like(usual_gap, REFERENCE_FINES_PCT)
+    return np.asarray(REFERENCE_FINES_PCT * (usual_gap / plan.mill_gap_mm) ** draws["grist.bed_flour_power"])
+
+
+def tightness(laid: Laid, plan: MashPlan, draws: Draws) -> FloatArray:
     """Run-off of this grist over that of an all-malt mash of barley in the same vessel, (members,).
 
-    `shares` (lots,), `beta_glucan_mg_per_L` of laboratory wort (members, lots), `fines_pct` flour of the milled grist;
-    `husk_counts` is false of a mash filter, which holds its thin bed by its cloth.
+    Husk and flour are left out of a mash filter, which holds its thin bed by its cloth and takes a fine grist.
     """
-    glucan = (shares * beta_glucan_mg_per_L).sum(axis=-1) - REFERENCE_BETA_GLUCAN_MG_PER_L
-    pentosan = pentosan_pct(shares, materials) - mashed(usual()).pentosan_pct
-    logarithm = (
-        draws["grist.bed_huskless_effect"] * (huskless_share(shares, materials) if husk_counts else 0.0)
-        + draws["grist.bed_pentosan_effect"] * pentosan
-        + draws["grist.bed_beta_glucan_effect"] * glucan / 100.0
-        + draws["grist.bed_fines_effect"] * (fines_pct - REFERENCE_FINES_PCT) / 10.0
-    )
+    logarithm = log_thickness(laid.shares, laid.materials, laid.beta_glucan_mg_per_L, plan, draws)
+    if plan.vessel != FILTER:
+        rakes = draws["grist.bed_rakes_effect"] if plan.vessel == LAUTER else 1.0
+        logarithm = logarithm + draws["grist.bed_huskless_effect"] * rakes * openness(laid, draws)
+        fines = flour_pct(plan, draws) - REFERENCE_FINES_PCT
+        logarithm = logarithm + draws["grist.bed_fines_effect"] * fines / 10.0
     return np.asarray(np.exp(logarithm))
+
+
+def thinness(here: Draining, reference: Draining, draws: Draws) -> FloatArray:
+    """Viscosity of all the wort over that of the reference mash, gums apart, (members,): strength and temperature."""
+
+    def mean(off: Draining) -> FloatArray:
+        first = off.first_L_per_kg * wort_mPa_s(off.first_g_per_100g, off.first_degC, draws)
+        wash = off.wash_L_per_kg * wort_mPa_s(off.wash_g_per_100g, off.wash_degC, draws)
+        return np.asarray((first + wash) / (off.first_L_per_kg + off.wash_L_per_kg))
+
+    return np.asarray(mean(here) / mean(reference))
 
 
 def bed_depth_m(plan: MashPlan, draws: Draws) -> FloatArray:
@@ -68,152 +124,82 @@ def _load_kg_per_m2(plan: MashPlan, draws: Draws) -> FloatArray:
     return np.full_like(draws["grist.bed_load_kg_per_m2"], plan.kg_per_mash / plan.plate_area_m2)
 
 
-def run_off_h(tightness: FloatArray, plan: MashPlan, draws: Draws, usual_tightness: FloatArray | None) -> FloatArray:
-    """Hours of run-off, (members,): the house's own scaled by tightness, or the reference mash scaled by the bed.
+def fill_of(plan: MashPlan) -> float:
+    """Grist in a filter over what its chambers are made for; full where they are not stated."""
+    if plan.chambers_L is None:
+        return 1.0
+    return plan.kg_per_mash * at("chamber_L_per_kg") / plan.chambers_L
 
-    `usual_tightness` is that of the bill behind the house's own hours; the reference mash where it is not given.
-    """
-    if plan.usual_run_off_hours is not None:
-        against = np.ones_like(tightness) if usual_tightness is None else usual_tightness
-        return np.asarray(plan.usual_run_off_hours * tightness / against)
-    reference_m = REFERENCE_LOAD_KG_PER_M2 * draws["grist.bed_L_per_kg"] / 1000.0
-    depth = (bed_depth_m(plan, draws) / reference_m) ** draws["grist.bed_depth_exponent"]
+
+def reference_h(plan: MashPlan, draws: Draws) -> FloatArray:
+    """Hours of the reference mash in such a vessel, (members,)."""
+    return draws["grist.filter_run_off_h" if plan.vessel == FILTER else "grist.bed_run_off_h"]
+
+
+def _loaded(plan: MashPlan, draws: Draws) -> FloatArray:
+    """What load and litres do to the hours, (members,): twice the load is twice the wort through twice the bed."""
     wort = plan.wort_L_per_t / 1000.0 / REFERENCE_WORT_L_PER_KG
-    return np.asarray(draws["grist.bed_run_off_h"] * depth * wort * tightness)
+    if plan.vessel == FILTER:
+        return np.full_like(reference_h(plan, draws), wort * max(fill_of(plan), LEAST_FILL))
+    over = _load_kg_per_m2(plan, draws) / REFERENCE_LOAD_KG_PER_M2
+    return np.asarray(wort * over ** draws["grist.bed_depth_exponent"])
 
 
-def bed_board(
-    shares: FloatArray,
-    materials: Sequence[Material],
-    beta_glucan_mg_per_L: FloatArray,
+def run_off(
+    laid: Laid,
     plan: MashPlan,
-    runs: Runs,
     draws: Draws,
-    usual_shares: FloatArray | None = None,
-    fines_pct: float = REFERENCE_FINES_PCT,
-) -> Board:
-    """Run-off of a separated house; `shares` (lots,), `beta_glucan_mg_per_L` (members, lots), one tun a mash.
+    thick: FloatArray | float = 1.0,
+    usual_laid: Laid | None = None,
+    own: FloatArray | None = None,
+) -> RunOff:
+    """Hours of one mash. `thick` is its wort's viscosity over the reference's, gums apart (`thinness`), (members,).
 
-    `usual_shares` (lots,) are those of the bill that the house's own hours belong to.
+    Where the house states its own hours they are those of `usual_laid`, of an all-malt mash of barley where that is not
+    given; `own` is the factor of another plan (`own_factor`) that the house's hours are carried over by.
     """
-    bare, sticky = huskless_share(shares, materials), sticky_share(shares, materials)
-    if plan.vessel == FILTER and plan.usual_run_off_hours is None:
-        return _not_estimated(sticky)
-    husk = plan.vessel != FILTER
-    tight = tightness(shares, materials, beta_glucan_mg_per_L, fines_pct, draws, husk)
-    usual = (
-        None
-        if usual_shares is None
-        else tightness(usual_shares, materials, beta_glucan_mg_per_L, fines_pct, draws, husk)
-    )
-    hours = run_off_h(tight, plan, draws, usual)
-    bare = bare if husk else 0.0
-    never = husk and _beyond(shares, materials) and not _runs_such_off(usual_shares, materials, plan)
-    red = (hours > _line(plan, "red")) | never
-    probability = runs.chance(red)
-    band = runs.band(hours)
-    easy = band.middle <= _line(plan, "watch") and bare < at("huskless_watch") and sticky < at("rye_bed_watch")
-    light = light_of(probability, easy)
-    depth = runs.band(bed_depth_m(plan, draws))
-    known = plan.plate_area_m2 is not None
-    return Board(
-        key="bed",
-        title="Run-off",
-        light=light,
-        probability_red=probability,
-        figure=Figure.of("run_off_h", "run-off", "h", hours, 1, runs, HOUSE),
-        sentence=f"{plain(band.middle, 1)} h ({interval(band, 1)}) through "
-        f"{_bed_words(depth.middle if known else None) if husk else 'the mash filter'}, an estimate; over "
-        f"{_line(plan, 'red'):.3g} h is too long. {_why(bare, sticky, never)}".rstrip(),
-        remedy="" if light is Light.GREEN else _remedy(never, bare, sticky, husk) + _asked(never, plan),
-        standing="estimate",
-        source=_source(sticky, bare),
+    tight = tightness(laid, plan, draws)
+    factor = own_factor(plan, draws, thick, usual_laid) if own is None else own
+    plain = reference_h(plan, draws) * _loaded(plan, draws) * thick
+    hours, usual_h = plain * factor * tight, plain * factor
+    stated = plan.plate_area_m2 is not None or plan.usual_run_off_hours is not None or plan.vessel == FILTER
+    vessel = beyond(laid, plan) & (not runs_such_off(usual_laid, plan))
+    over_load = _loaded(plan, draws) * REFERENCE_WORT_L_PER_KG / (plan.wort_L_per_t / 1000.0)
+    return RunOff(
+        hours=np.asarray(hours),
+        usual_h=np.asarray(usual_h),
+        in_cycle_h=np.asarray(reference_h(plan, draws) if stated else usual_h),
+        slow=np.asarray(tight * thick * (over_load if plan.plate_area_m2 or plan.vessel == FILTER else 1.0)),
+        never=np.asarray((hours > at("run_off_never_h")) | vessel, dtype=np.bool_),
     )
 
 
-def _line(plan: MashPlan, name: str) -> float:
-    """Hours from which the run-off is watched or red: against the house's own hours where it states them."""
+def own_factor(
+    plan: MashPlan, draws: Draws, thick: FloatArray | float = 1.0, usual_laid: Laid | None = None
+) -> FloatArray:
+    """The house's own hours over those that are estimated for the same mash, (members,); 1 where it states none."""
+    plain = reference_h(plan, draws) * _loaded(plan, draws) * thick
     if plan.usual_run_off_hours is None:
-        return at(f"run_off_{name}_h")
-    return plan.usual_run_off_hours * at(f"run_off_{name}_times")
+        return np.ones_like(plain)
+    tight = 1.0 if usual_laid is None else tightness(usual_laid, plan, draws)
+    return np.asarray(plan.usual_run_off_hours / (plain * tight))
 
 
-def _why(bare: float, sticky: float, never: bool) -> str:
-    if bare <= 0.0:
-        return (
-            f"{100 * sticky:.0f} % of the grist is {sticky_words()}, whose pentosan thickens the wort."
-            if sticky > 0.0
-            else ""
-        )
-    grain = f"{100 * bare:.0f} % of the grist has no husk"
-    grain += f", {100 * sticky:.0f} % is {sticky_words()}, whose pentosan thickens the wort" if sticky > 0.0 else ""
-    return f"{grain}: a conventional tun does not run this off." if never else f"{grain}."
+def beyond(laid: Laid, plan: MashPlan) -> BoolArray:
+    """Which grists an infusion tun does not run off whatever the hours, (...); it has no knives and stands deep."""
+    if plan.vessel != TUN:
+        return np.zeros(np.shape(laid.bare), dtype=np.bool_)
+    sticky = sticky_share(laid.shares, laid.materials)
+    return np.asarray((laid.bare >= at("huskless_red")) | (sticky >= at("rye_bed_red")), dtype=np.bool_)
 
 
-def _beyond(shares: FloatArray, materials: Sequence[Material]) -> bool:
-    """Whether a usual tun does not run this grist off."""
-    bare, sticky = huskless_share(shares, materials), sticky_share(shares, materials)
-    return bool(beyond_a_tun(np.array(bare), np.array(sticky)))
+def runs_such_off(usual_laid: Laid | None, plan: MashPlan) -> bool:
+    """Whether the house states hours of a grist that a tun does not run off: what it runs off, it runs off, and for
+    others like it the hours decide."""
+    return plan.usual_run_off_hours is not None and usual_laid is not None and bool(np.all(beyond(usual_laid, plan)))
 
 
-def _runs_such_off(usual_shares: FloatArray | None, materials: Sequence[Material], plan: MashPlan) -> bool:
-    """Whether the house states hours of a bill that a usual tun does not run off: what it runs off, it runs off, and
-    for others like it the hours decide."""
-    return plan.usual_run_off_hours is not None and usual_shares is not None and _beyond(usual_shares, materials)
-
-
-def _asked(never: bool, plan: MashPlan) -> str:
-    if not never or plan.usual_run_off_hours is not None:
-        return ""
-    return " If the house runs it off today, its own hours of run-off settle it: state them."
-
-
-def _bed_words(depth_m: float | None) -> str:
-    return "a bed of a depth not stated" if depth_m is None else f"a bed {depth_m:.2f} m deep"
-
-
-def _not_estimated(sticky: float) -> Board:
-    """A mash filter whose hours the house does not state."""
-    thick = (
-        f" {100 * sticky:.0f} % of the grist is {sticky_words()}, whose pentosan thickens the wort in a filter too."
-        if sticky
-        else ""
-    )
-    return Board(
-        key="bed",
-        title="Run-off",
-        light=Light.AMBER if sticky >= at("rye_bed_watch") else Light.UNKNOWN,
-        probability_red=0.0,
-        figure=None,
-        sentence=f"A mash filter needs no husk, and how long it takes was not estimated.{thick}",
-        remedy="State the house's own hours of run-off: then the change against them is estimated.",
-        standing="estimate",
-        source="our estimate of hours is that of a tun (docs/boards.md)",
-    )
-
-
-def _remedy(never: bool, bare: float, sticky: float, husk: bool) -> str:
-    """What shortens the run-off of a tun with a bed of husk, or of a mash filter."""
-    if not husk:
-        return either(
-            f"less {sticky_words()}" if sticky > 0.0 else "", "a lot with less beta-glucan", "less grain in a charge"
-        )
-    if never:
-        return (
-            f"Ferment the whole mash on the grain, or use a mash filter; or put malt of {usual()} in its place. "
-            "Enzymes against gums only where the category allows them."
-        )
-    grain = f"More malt of {usual()} with its husk" if bare > 0.0 else "A lot with less beta-glucan"
-    return f"{grain}, a coarser mill, less in the tun, a slow start of the run-off."
-
-
-def _source(sticky: float, bare: float) -> str:
-    lines = ["our engineering estimate (docs/boards.md)", "Barrett et al. 1973, J. Inst. Brew. 79:407-413"]
-    lines += [floor("rye_bed_red").source] if sticky > 0.0 else []
-    lines += [floor("huskless_red").source] if bare > sticky else []
-    return "; ".join(lines)
-
-
-def beyond_a_tun(bare: FloatArray, sticky: FloatArray) -> BoolArray:
-    """Which bills a conventional tun does not run off whatever the hours; shares 0 to 1, shape (bills,)."""
-    return np.asarray((bare >= at("huskless_red")) | (sticky >= at("rye_bed_red")), dtype=np.bool_)
+def with_husks(laid: Laid, kg_per_kg: float) -> Laid:
+    """The same grist with so much more husk put in, kg a kilogram of grist; of what then lies there it is less."""
+    whole = 1.0 + kg_per_kg
+    return replace(laid, shares=np.asarray(laid.shares) / whole, husks=(laid.husks + kg_per_kg) / whole)

@@ -51,9 +51,10 @@ def share_where(shares: FloatArray, chosen: Sequence[bool]) -> float:
     return float(np.sum(np.asarray(shares)[np.asarray(chosen, dtype=np.bool_)]))
 
 
-def sticky_share(shares: FloatArray, materials: Sequence[Material]) -> float:
-    """Share (0 to 1) of grain whose mash is thick and foams, malted or not: rye; `shares` (lots,)."""
-    return share_where(shares, [mashed(material.species, material.key).sticky for material in materials])
+def sticky_share(shares: FloatArray, materials: Sequence[Material]) -> FloatArray:
+    """Share (0 to 1) of grain whose mash is thick and foams, malted or not: rye; `shares` (..., lots)."""
+    each = [0.0 if m.husk else float(mashed(m.species, m.key).sticky) for m in materials]
+    return np.asarray(np.asarray(shares) @ np.array(each))
 
 
 def sticky_words() -> str:

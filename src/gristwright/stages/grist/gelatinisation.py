@@ -23,11 +23,11 @@ BEST_COOK_DEGC, BOILS_DEGC = 140.0, 99.0
 
 
 def gelatinisation_range(material: Material) -> Opening | None:
-    """Where the starch of a type may be done; None where heat has opened it already: caramel and roasted grain.
+    """Where the starch of a type may be done; None where heat has opened it already, or there is none: husks.
 
     Raises Refused for a grain that the table does not hold so.
     """
-    return None if material.dark else opening_of(material.species, material.malted, material.key)
+    return None if material.dark or material.husk else opening_of(material.species, material.malted, material.key)
 
 
 def complete_degC(opening: Opening, wort_g_per_100g: FloatArray | float, draws: Draws) -> FloatArray:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
 from gristwright.basics import BoolArray, Draws, FloatArray
 from gristwright.quantities.extract import PSY_FACTOR
 from gristwright.quantities.gravity import ETHANOL_20C_kg_m3
+from gristwright.records.lot import Material
 from gristwright.records.streams import Grist
 
 # Litres of pure alcohol at 20 degC from one kilogram of substrate at theory: grams per gram over kilograms per litre.
@@ -31,6 +32,8 @@ class LotColumns:
     malted: FloatArray  # (lots,) 1 for malt, 0 for raw grain
     raw_starch_asis_pct: FloatArray  # zero for malt
     raw_efficiency: FloatArray  # of theory, cooked, converted and fermented in the laboratory; zero for malt
+    beta_glucan_mg_per_L: FloatArray = field(default_factory=lambda: np.zeros((1, 0)))  # of laboratory wort
+    materials: tuple[Material, ...] = ()  # the type of each lot; none: nothing is known of the bed it makes
 
 
 def blend(shares: FloatArray, lots: LotColumns, draws: Draws) -> Grist:

@@ -12,6 +12,7 @@ from itertools import pairwise
 from typing import Any
 
 from gristwright.basics import Address, Problem, Refused, Standing
+from gristwright.records.lot import HUSK
 from gristwright.reference import csv_rows, toml_table
 from gristwright.reference.grains import grains, opening
 from gristwright.stages.grist.certificate_units import fields
@@ -50,7 +51,8 @@ def _words(key: str, entry: Mapping[str, Any]) -> Iterator[Problem]:
     if entry["process"] not in toml_table(TYPES)["process"]:
         yield _fault(TYPES, key, f"process = {entry['process']!r} is not known.", "Say whether it is dark.")
     try:
-        opening(entry["species"], entry["malted"], f"{TYPES}, {key}")
+        if entry["form"] != HUSK:
+            opening(entry["species"], entry["malted"], f"{TYPES}, {key}")
     except Refused as refused:
         yield from refused.problems
     if (entry["process"] == "smoked") != bool(entry.get("smoke")):
@@ -96,7 +98,7 @@ def _whole(key: str, entry: Mapping[str, Any]) -> Iterator[Problem]:
 
 def _without_type(types: Mapping[str, Any]) -> Iterator[Problem]:
     """Grains that are kept raw or malted, and of which no type is so."""
-    there = {(entry["species"], entry["malted"]) for entry in types.values()}
+    there = {(entry["species"], entry["malted"]) for entry in types.values() if entry["form"] != HUSK}
     for each in grains().values():
         for malted, kept in ((False, each.mashed and each.mashed.raw), (True, each.mashed and each.mashed.malt)):
             if kept and (each.name, malted) not in there:

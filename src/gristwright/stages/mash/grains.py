@@ -48,6 +48,12 @@ def raw(
     return _grain(key, material, share, parts, moisture_pct)
 
 
+def husk(key: str, material: Material, share: FloatArray, moisture_pct: FloatArray) -> MashGrain:
+    """Husks, which bring nothing to the wort; arrays (members,)."""
+    nothing = np.zeros_like(moisture_pct)
+    return _grain(key, material, share, (nothing, nothing, nothing), moisture_pct)
+
+
 def _grain(
     key: str,
     material: Material,
@@ -55,4 +61,6 @@ def _grain(
     parts: tuple[FloatArray, FloatArray, FloatArray],
     moisture_pct: FloatArray,
 ) -> MashGrain:
-    return MashGrain(key, material.species, material.malted, share, *parts, moisture_pct, dark=material.dark)
+    return MashGrain(
+        key, material.species, material.malted, share, *parts, moisture_pct, dark=material.dark, husk=material.husk
+    )

@@ -11,12 +11,11 @@ from numpy.typing import ArrayLike
 
 from gristwright.basics import Address, FloatArray, Refused, at
 from gristwright.reference import csv_rows
+from gristwright.stages.mash.kept import EXTRACT_L_PER_KG, HELD_L_PER_KG
 from gristwright.stages.mash.limits import liquor_problems
 
-# What stays in the bed once the worts are drawn, per kilogram of grist as weighed: liquor held, as derived from draff
-# of 22 % dry matter, and dry grain (1 - 0.045) x (1 - 0.79).
-HELD_L_PER_KG, SPENT_KG_PER_KG, SPENT_HEAT_RATIO = 0.7, 0.20, 0.38
-EXTRACT_L_PER_KG = 0.62  # room that dissolved extract takes, from the density of 14 degP wort
+# What stays in the bed once the worts are drawn: dry grain (1 - 0.045) x (1 - 0.79) of a kilogram of grist as weighed.
+SPENT_KG_PER_KG, SPENT_HEAT_RATIO = 0.20, 0.38
 
 
 def slaking(moisture_pct: ArrayLike) -> tuple[FloatArray, FloatArray]:

@@ -6,6 +6,7 @@ from itertools import pairwise
 
 from gristwright.basics import Address, Problem
 from gristwright.records.plant import WATERS, CookerPlan, Decoction, MashPlan
+from gristwright.stages.mash.limits_run_off import run_off_problems
 from gristwright.stages.mash.room import SOLIDS_L_PER_KG
 
 MOST_SPARGES = len(WATERS)
@@ -27,7 +28,7 @@ def plan_problems(plan: MashPlan, at: Address, grain_in: bool = False) -> list[P
     if grain_in and plan.waters:
         what = "are given for a grain-in house, which draws nothing off its grain."
         problems.append(Problem(at.to("waters"), what, "Give liquor_L_per_kg, or make the kind separated."))
-    return problems + _room(plan, at, grain_in)
+    return problems + _room(plan, at, grain_in) + run_off_problems(plan, at, grain_in)
 
 
 def _ways(plan: MashPlan, at: Address) -> list[Problem]:

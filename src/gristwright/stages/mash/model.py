@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from gristwright.basics import Draws, FloatArray
 from gristwright.quantities.gravity import WATER_20C_kg_m3, sg_from_degP
 from gristwright.records.plant import MashPlan
-from gristwright.records.streams import Grist, Wort
+from gristwright.records.streams import Draining, Grist, RunOff, Wort
+from gristwright.stages.mash.kept import kept_share
 from gristwright.stages.mash.laboratory import MashEffect
 from gristwright.stages.mash.room import SOLIDS_L_PER_KG
 
@@ -20,15 +23,30 @@ RECOVERY = {
 DRY_MATTER = 0.89  # of a mixed grist; brewing handbooks, from memory
 
 
+@dataclass(frozen=True)
+class Drained:
+    """How the wort of a mash leaves its grain, how a usual mash's does, and its hours."""
+
+    here: Draining
+    usual: Draining
+    ran: RunOff
+
+
 def run_off(
-    grist: Grist, plan: MashPlan, draws: Draws, grain_in: bool = False, effect: MashEffect | None = None
+    grist: Grist,
+    plan: MashPlan,
+    draws: Draws,
+    grain_in: bool = False,
+    effect: MashEffect | None = None,
+    drained: Drained | None = None,
 ) -> Wort:
     """Wort per tonne of grist; every array (members,). The extract lost is counted from what stays in the draff.
 
     In a grain-in house nothing is drawn off: the whole mash goes into the washback and no extract is lost. `effect`
-    takes off what the simulated mash leaves unconverted or as dextrin beyond the laboratory's.
+    takes off what the simulated mash leaves unconverted or as dextrin beyond the laboratory's. `drained` says what
+    strength, washing and bed leave in the grain; without it a usual mash's share is left.
     """
-    recovery = np.ones_like(grist.psy_lpa_per_t) if grain_in else draws[RECOVERY[plan.vessel]]
+    recovery = np.ones_like(grist.psy_lpa_per_t) if grain_in else _recovered(plan, draws, drained)
     unconverted, dextrin = (0.0, 0.0) if effect is None else (effect.unconverted, effect.dextrin)
     laboratory_kg = 10.0 * grist.extract_asis_pct * (1.0 - unconverted)
     extract_kg = laboratory_kg * recovery
@@ -50,8 +68,19 @@ def run_off(
         starch_left_pct=None if effect is None else effect.starch_left_pct,
         unopened_pct=None if effect is None else effect.unopened_pct,
         mash_left_pct=None if effect is None else effect.mash_left_pct,
+        held_back_pct=None if effect is None else effect.held_back_pct,
         fermentable_pct=None if effect is None else effect.fermentable_pct,
+        run_off=None if drained is None else drained.ran,
     )
+
+
+def _recovered(plan: MashPlan, draws: Draws, drained: Drained | None) -> FloatArray:
+    """Share of the extract that leaves the grain, (members,)."""
+    usual = draws[RECOVERY[plan.vessel]]
+    if drained is None:
+        return usual
+    tight = np.maximum(drained.ran.slow, 1.0) ** draws["grist.bed_slow_loss"]
+    return np.asarray(1.0 - kept_share(drained.here, drained.usual, 1.0 - usual, tight))
 
 
 def wort_degP(extract_g_per_L: FloatArray) -> FloatArray:

@@ -58,11 +58,16 @@ def sparged(plan: MashPlan, extract_kg_per_t: float, moisture_pct: float) -> Liq
         first = whole - later if plan.liquor_L_per_kg is None else plan.liquor_L_per_kg
         _enough_to_mash(first, later, whole)
         return Liquors(first, plan.sparges)
-    part = next(float(row["part_of_two"]) for row in csv_rows("tables/waters.csv") if row["water"] == "first")
-    first = part * whole if plan.liquor_L_per_kg is None else plan.liquor_L_per_kg
+    usual = min(float(usual_mashing_in()["liquor_L_per_kg"]), whole)
+    first = usual if plan.liquor_L_per_kg is None else plan.liquor_L_per_kg
     if whole - first < number_of(Sparge, "L_per_kg").least:
         return Liquors(first, ())
     return Liquors(first, (Sparge(whole - first, float(usual_sparge()["liquor_degC"])),))
+
+
+def usual_mashing_in() -> dict[str, str]:
+    """The row that says with how much liquor a mash is usually mashed in that is sparged, and what that rests on."""
+    return next(row for row in csv_rows("tables/run_off_reference.csv") if row["mash"] == "rests")
 
 
 def usual_sparge() -> dict[str, str]:
