@@ -12,21 +12,18 @@ from dataclasses import dataclass
 import numpy as np
 
 from gristwright.basics import FloatArray
+from gristwright.casework.beer import mashed
 from gristwright.casework.bench.bench import GristBench
 from gristwright.records.bill import Bill
 from gristwright.records.mash import Liquid, MashCourse
 from gristwright.records.streams import Wort
-from gristwright.stages.grist import model as grist
-from gristwright.stages.mash import model as mash
 from gristwright.stages.mash.kinetics import EXTRACT_L_PER_KG
 from gristwright.stages.mash.model import wort_degP
 
 
 def balance_wort(bench: GristBench, bill: Bill) -> Wort:
-    """The wort of a bill by the balance, its simulated mash behind it; on the bench's draws."""
-    shares, draws = bench.shares(bill), bench.draws
-    blended = grist.blend(shares, bench.lot_columns(draws), draws)
-    return mash.run_off(blended, bench.plant.mash, draws, bench.plant.grain_in, bench.mash_effect(shares, draws))
+    """The wort of a bill by the balance, its simulated mash and its run-off behind it; on the bench's draws."""
+    return mashed(bench, bill)[1]
 
 
 @dataclass(frozen=True)
