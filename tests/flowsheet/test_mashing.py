@@ -23,7 +23,7 @@ from gristwright.numerics.grid import listed
 from gristwright.numerics.weights import band
 from gristwright.records.bill import WHOLE, Bill, Share
 from gristwright.records.enquiry import Limits
-from gristwright.records.plant import Rest
+from gristwright.records.plant import Rest, Sparge
 from gristwright.stages.mash.laboratory import MashEffect
 from gristwright.stages.mash.limits_simulation import left_problems
 from house.places import EXAMPLES
@@ -67,7 +67,7 @@ def test_a_hot_mash_leaves_dextrins_and_hardly_starch() -> None:
 
 
 def test_a_cold_mash_leaves_starch_unopened() -> None:
-    cold = effect("all-malt-pot", rests=(Rest(56.0, 60.0),))
+    cold = effect("all-malt-pot", rests=(Rest(56.0, 60.0),), sparges=(Sparge(1.4, 56.0),))
     assert cold.unopened_pct[0] > 5.0 and cold.unopened_pct[0] > 0.5 * cold.starch_left_pct[0]
 
 
@@ -106,7 +106,8 @@ def test_low_units_show_though_the_diastatic_power_is_enough() -> None:
 
 
 def test_reversed_rests_ferment_less() -> None:
-    up, down = (Rest(62.0, 40.0), Rest(72.0, 20.0)), (Rest(72.0, 20.0), Rest(62.0, 40.0))
+    out = Rest(78.0, 5.0)  # what follows, run-off and sparge, is the same then
+    up, down = (Rest(62.0, 40.0), Rest(72.0, 20.0), out), (Rest(72.0, 20.0), Rest(62.0, 40.0), out)
     right, wrong = (effect("all-malt-pot", rests=rests) for rests in (up, down))
     # Unboiled, alpha-amylase makes up in the washback for most of what beta-amylase did not live to do.
     assert right.factor[0] > wrong.factor[0]
@@ -128,7 +129,8 @@ def test_rests_waters_and_a_whole_mash_make_their_programmes() -> None:
     assert [d.goes_to for d in waters.draw_offs] == ["washback", "washback", "next mash"]
     rests = replace(plant, mash=replace(plant.mash, rests=(Rest(63.0, 30.0), Rest(72.0, 20.0)), liquor_L_per_kg=3.5))
     programme = mashing.set_out(base.lots, rests, shares, base.middles).programme
-    assert not programme.draw_offs and programme.charges[0].liquor_L_per_kg == 3.5
+    assert [d.name for d in programme.draw_offs] == ["first wort", "first sparge"]
+    assert programme.mashed_in_L_per_kg == 3.5
     grain, grain_bill = bench("maize-rye-column")
     ready = mashing.set_out(grain.lots, grain.plant, grain.shares(grain_bill), grain.middles)
     order = [sorted(key.split(",")[0] for key, _ in charge.grains) for charge in ready.programme.charges]

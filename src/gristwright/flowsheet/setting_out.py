@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from gristwright.basics import Draws, FloatArray
+from gristwright.basics import Draws, FloatArray, at, refuse_if_any
 from gristwright.records.mash import MaltEnzymes, MashGrain, MashProgramme
 from gristwright.records.plant import CookerPlan, MashPlan, Plant, Water
 from gristwright.records.ways import USUAL_STAND_MIN
@@ -15,8 +15,9 @@ from gristwright.reference.grains import raw
 from gristwright.stages.grist import certificate
 from gristwright.stages.grist.certificate import LotBelief
 from gristwright.stages.mash import programme
+from gristwright.stages.mash.decoction import share_problems, shares_pct
 from gristwright.stages.mash.model import RECOVERY
-from gristwright.stages.mash.waters import liquor_L_per_kg, usual_waters
+from gristwright.stages.mash.waters import Liquors, liquor_L_per_kg, sparged, usual_waters
 
 IN_COOKER = "{}, in the cooker"
 
@@ -50,25 +51,45 @@ def laid_out(
     plan = plant.mash
     if plant.grain_cooked:
         brought, power = _premalt(brought, power, plan.premalt_pct / 100.0)
-        ready = _cooker(plan, brought, on.moisture_pct)
-    elif plan.rests or plant.grain_in:
-        ready = _rests(plan, [grain.key for grain in brought], on.moisture_pct)
+    keys = [grain.key for grain in brought]
+    if in_waters(plant):
+        ready = _infusion(plan, keys, plan.waters or _usual(lots, plan, on))
     else:
-        ready = _infusion(plan, [grain.key for grain in brought], plan.waters or _usual(lots, plan, on))
+        liquors = _liquors(lots, plant, on)
+        first = liquors.first_L_per_kg
+        ready = _cooker(plan, brought, first) if plant.grain_cooked else _rests(plan, keys, first, on.moisture_pct)
+        if not plant.grain_in:
+            ready = programme.drawn_off(ready, liquors.sparges, plan.run_off_min)
     watered = replace(ready, calcium_mg_per_L=plan.calcium_mg_per_L, alkalinity_mg_per_L=plan.alkalinity_mg_per_L)
     return SetOut(watered, tuple(brought), power)
 
 
-def _rests(plan: MashPlan, keys: Sequence[str], moisture: float) -> MashProgramme:
+def in_waters(plant: Plant) -> bool:
+    """Whether the mash is drawn off in waters, each of which stands; all else is run off once and then sparged."""
+    plan = plant.mash
+    return not (plan.rests or plan.sparges or plant.grain_in or plant.grain_cooked)
+
+
+def _liquors(lots: Sequence[LotBelief], plant: Plant, on: LaidOn) -> Liquors:
+    """Litres at mashing in, and the sparges of a mash that is drawn off its grain."""
+    if plant.grain_in:
+        return Liquors(liquor_L_per_kg(plant.mash, on.moisture_pct), ())
+    return sparged(plant.mash, _extract(lots, plant.mash, on), on.moisture_pct)
+
+
+def _rests(plan: MashPlan, keys: Sequence[str], first_L_per_kg: float, moisture: float) -> MashProgramme:
     rests = [(rest.settled_degC, rest.minutes) for rest in plan.rests]
+    refuse_if_any(share_problems(plan, first_L_per_kg, moisture, at("plant", "mash")))
+    shares = shares_pct(plan, first_L_per_kg, moisture)
     return programme.programmed_rests(
         keys,
         rests or [(plan.settled_mash_degC, plan.stand_min or USUAL_STAND_MIN)],
-        liquor_L_per_kg(plan, moisture),
+        first_L_per_kg,
         plan.ramp_K_per_min,
         plan.grist_degC,
         plan.mash_pH,
         plan.backset_pct,
+        [programme.SharedDecoction(*pair) for pair in zip(plan.decoctions, shares, strict=True)],
     )
 
 
@@ -91,7 +112,7 @@ def goes_in_second(species: str, plan: MashPlan) -> bool:
     return not raw(species).goes_in_first or (plan.cooker is not None and species in plan.cooker.second_species)
 
 
-def _cooker(plan: MashPlan, brought: Sequence[MashGrain], moisture: float) -> MashProgramme:
+def _cooker(plan: MashPlan, brought: Sequence[MashGrain], first_L_per_kg: float) -> MashProgramme:
     how = plan.cooker or CookerPlan()
     premalts = [grain.key for grain in brought if grain.key.endswith(IN_COOKER.format(""))]
     unmalted = [grain for grain in brought if not (grain.malted or grain.husk or grain.opened)]
@@ -106,7 +127,7 @@ def _cooker(plan: MashPlan, brought: Sequence[MashGrain], moisture: float) -> Ma
         malts,
         plan.cook_degC or 0.0,
         how.cook_min,
-        liquor_L_per_kg(plan, moisture),
+        first_L_per_kg,
         premalt=(premalts[0], 1.0) if premalts and cooked else None,
         second=second,
         second_degC=how.second_degC,

@@ -81,7 +81,7 @@ def _on_the_grain(mash: RunningOff, bench: GristBench) -> Iterator[WayTried]:
     hard = float(mash.laid.bare) >= at("huskless_watch") or sticky >= at("rye_bed_watch")
     if bench.plant.wort_boiled or bench.plant.mash.vessel == FILTER or not hard:
         return
-    change = Alteration(plant=(("kind", "grain-in"), ("mash.vessel", "tun"), ("mash.waters", ())))
+    change = Alteration(plant=(("kind", "grain-in"), ("mash.vessel", "tun"), ("mash.waters", ()), ("mash.sparges", ())))
     judged = whole_mash(mash, change.of(bench.plant), bench).judged()
     yield WayTried(ON_THE_GRAIN, "ferment the whole mash on the grain", change, replace(judged, figure=None))
 

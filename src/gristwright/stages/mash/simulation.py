@@ -20,11 +20,13 @@ from gristwright.records.mash import (
     MashCourse,
     MashGrain,
     MashProgramme,
+    TakenOut,
 )
 from gristwright.stages.mash import ph, washback
 from gristwright.stages.mash.blocks import cut, for_members, joined
 from gristwright.stages.mash.enzymes import put_in
 from gristwright.stages.mash.kinetics import EXTRACT_L_PER_KG, Contents, Kinetics, strength, total
+from gristwright.stages.mash.taken_out import give_back, take_out
 from gristwright.stages.mash.temperature import STEP_S, Lag, Leg, legs
 
 # So many members are taken together, so that what they need stays in the cache; and so many steps at a time.
@@ -112,6 +114,8 @@ class _Tun:
     times: list[float] = field(default_factory=list)
     records: list[FloatArray] = field(default_factory=list)
     worts: list[DrawnWort] = field(default_factory=list)
+    parts: dict[TakenOut, Any] = field(default_factory=dict)  # decoctions that are out
+    step_s: float = STEP_S
 
     def __post_init__(self) -> None:
         mash = self.mash
@@ -135,6 +139,7 @@ class _Tun:
 
     def run(self, step_s: float, record_min: float | None) -> None:
         """From the first charge to the last draw-off."""
+        self.step_s = step_s
         for leg in legs(self.programme, step_s, record_min):
             self._events(leg.start_s / 60.0)
             self._record(leg.start_s / 60.0, leg.from_degC)
@@ -145,7 +150,12 @@ class _Tun:
         self._events(leg.end_s / 60.0)
 
     def _events(self, minute: float) -> None:
-        """Worts drawn at this time, then what is put in."""
+        """Decoctions given back and taken out at this time, worts drawn, then what is put in."""
+        for taken in self.programme.decoctions:
+            if abs(taken.back_min - minute) < 1e-6:
+                give_back(self, self.parts.pop(taken), taken)
+            if abs(taken.at_min - minute) < 1e-6:
+                self.parts[taken] = take_out(self, taken, self.step_s)
         for draw in self.programme.draw_offs:
             if abs(draw.at_min - minute) < 1e-6:
                 self._draw(draw)
@@ -202,7 +212,7 @@ class _Tun:
         share = np.clip(1.0 - draw.held_L_per_kg / self._litres(), 0.0, 1.0)
         liquid = self._liquid(share)
         alive = self._alive()
-        self.worts.append(DrawnWort(draw.water, draw.goes_to, draw.at_min, liquid, *alive))
+        self.worts.append(DrawnWort(draw.name, draw.goes_to, draw.at_min, liquid, *alive))
         leaving = share * self.y[self.rows.dissolved]
         self.drawn = self.drawn + leaving[:-1].sum(axis=0) - leaving[-1]
         if draw.goes_to == NEXT_MASH:
