@@ -27,6 +27,8 @@ KNOWN: dict[str, tuple[str, float, tuple[tuple[str, float, str], ...]]] = {
     "MZ-1": ("raw_maize", 215.0, ()),
     "RW-1": ("raw_wheat", 290.0, ()),
     "RB-1": ("raw_barley", 300.0, ()),
+    "OH-1": ("oat_husks", 260.0, ()),
+    "RH-1": ("rice_husks", 240.0, ()),
 }
 LOTS = tuple(
     Lot(name, material, analyses=tuple(Analysis(*one) for one in analyses))

@@ -75,8 +75,8 @@ def test_high_enzyme_malt_raises_the_margin() -> None:
     steps = [brewed(PA_1=6500 - high, RB_1=3500, HE_2=high) for high in (0, 500, 1000, 1500)]
     low = [made.result.figures["power"].band.low for made in steps]
     assert low == sorted(low) and len(set(low)) == len(low)
-    # Half raw barley puts the grist at the floor, so there the risk itself moves.
-    at_floor = [board(brewed(PA_1=5000 - high, RB_1=5000, HE_2=high), "enzymes") for high in (0, 300, 900)]
+    # Next to no malt leaves starch, so there the risk itself moves.
+    at_floor = [board(brewed(PA_1=600 - high, RB_1=9400, HE_2=high), "enzymes") for high in (0, 100, 300)]
     risks = [found.probability_red for found in at_floor]
     assert risks[0] > risks[1] > risks[2]
     assert board(steps[0], "enzymes").light is Light.AMBER

@@ -130,6 +130,25 @@ def test_a_total_of_nine_stays_nine(smoke: str, capsys: pytest.CaptureFixture[st
     assert all(chain["steps"][0]["standing"] != "measured" for chain in view["markers"])
 
 
+def test_a_certificate_tells_smoke_figures_and_age(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Oak-smoked wheat malt of 9 mg/kg: 9 in all, and its age at mashing is asked or taken from the lot."""
+    file = tmp_path / "lots.csv"
+    head = "Charge;Malzart;Wassergehalt [%];Phenole gesamt (HPLC) lftr. [mg/kg];Lagerdauer [Monate]\n"
+    file.write_text(head + "R-2;Eichenrauch-Weizenmalz;5,2;9;\nR-3;Eichenrauch-Weizenmalz;5,2;9;12\n", encoding="utf-8")
+    given = ["ageing", "markers", "--lots", str(file), "--lpa", "390", "--abv", "68", "--json", "--lot"]
+    assert main([*given, "R-2"]) == 0
+    fresh = json.loads(capsys.readouterr().out)
+    smoke = [chain for chain in fresh["markers"] if chain["part_of"] == "phenols"]
+    assert sum(chain["steps"][0]["middle"] for chain in smoke) == pytest.approx(9.0)
+    assert any("--store MONTHS" in sentence for sentence in fresh["asked"])
+    assert "vinylguaiacol" in {chain["marker"] for chain in fresh["markers"]}
+    assert main([*given, "R-3"]) == 0
+    aged = json.loads(capsys.readouterr().out)
+    assert aged["sums"][0]["steps"][1]["step"] == "store" and aged["asked"] == []
+    assert main([*given, "R-9"]) == 2
+    assert "'R-9' is no lot of lots.csv. It holds: R-2, R-3" in " ".join(capsys.readouterr().err.split())
+
+
 def test_the_smoke_is_asked_for(capsys: pytest.CaptureFixture[str]) -> None:
     assert main([*SMOKED, "--malt", "phenols=9"]) == 2
     said = " ".join(capsys.readouterr().err.split())

@@ -4,9 +4,9 @@ from pathlib import Path
 
 import pytest
 
-from gristwright.basics import Problem
-from gristwright.files.plant_in import read_plant
-from gristwright.records.plant import CookerPlan, MashPlan, Rest, Water
+from gristwright.basics import Problem, at
+from gristwright.files.plant_in import plant_data, plant_of, read_plant
+from gristwright.records.plant import CookerPlan, Decoction, MashPlan, Rest, Sparge, Water
 from house.places import EXAMPLES
 from scenario import FOLDER
 
@@ -15,6 +15,8 @@ MASH = "kg_per_mash = 2000\nwort_L_per_t = 5000\n"
 GRAIN_IN = EXAMPLES / "maize-rye-column" / "plant.toml"
 COOK = "cook_degC = 110\n"
 REST = "rests = [{settled_degC = 64, minutes = 60}]\n"
+SPARGE = "sparges = [{L_per_kg = 1, liquor_degC = 78}]\n"
+TWO = "rests = [{settled_degC = 50, minutes = 10}, {settled_degC = 64, minutes = 60}]\n"
 FIRST = '[[mash.waters]]\nname = "first"\nL_per_kg = 4\n'
 
 
@@ -55,6 +57,24 @@ def test_rests_are_read_and_the_longest_is_what_the_mash_is_judged_by(tmp_path: 
     assert (plan.ramp_K_per_min, plan.run_off_min) == (1.2, 90.0)
     plan, problems = read(tmp_path, MASH + rests + "settled_mash_degC = 72\n")
     assert (problems, plan.settled_mash_degC) == ([], 72.0)
+
+
+def test_sparges_and_decoctions_are_read_beside_rests_and_written_as_they_were(tmp_path: Path) -> None:
+    rests = "rests = [{settled_degC = 50, minutes = 10}, {settled_degC = 64, minutes = 40}]\n"
+    sparges = (
+        'sparges = [{L_per_kg = "1,2", liquor_degC = 78}, {L_per_kg = 0.8, liquor_degC = 76, goes_to = "next mash"}]\n'
+    )
+    decoctions = 'decoctions = [{after_rest = 1, boil_min = 15, share_pct = 25, part = "thin", held_min = 0}]\n'
+    litres = 'vessel = "filter"\nliquor_L_per_kg = 3.2\n'
+    plan, problems = read(tmp_path, MASH + litres + rests + sparges + decoctions)
+    assert problems == []
+    assert plan.sparges == (Sparge(1.2, 78.0), Sparge(0.8, 76.0, "next mash"))
+    assert plan.decoctions == (Decoction(1, 15.0, 25.0, "thin", held_min=0.0),)
+    path, found = tmp_path / "plant.toml", []
+    plant, _ = read_plant(path, found)
+    data = plant_data(plant)
+    assert plant_of(data, at("plant"), found) == plant and found == []
+    assert data["mash"]["sparges"][0] == {"L_per_kg": 1.2, "liquor_degC": 78.0}
 
 
 def test_a_cooker_is_read(tmp_path: Path) -> None:
@@ -109,6 +129,20 @@ def test_the_settled_mash_follows_from_the_liquor(tmp_path: Path) -> None:
         (f"settled_mash_degC = 65\n{REST}", "mash.settled_mash_degC: 65 degC is none of the rests"),
         (f"{REST}{FIRST}settled_degC = 64", "mash.rests: stand beside waters"),
         (f"{REST}{COOK}", "mash.rests: stand beside a cooker"),
+        (f"{SPARGE}{FIRST}settled_degC = 64", "mash.sparges: stand beside waters"),
+        ("sparges = [{L_per_kg = 0, liquor_degC = 78}]", "mash.sparges 1.L_per_kg: 0 L/kg is outside 0.1-8 L/kg"),
+        ("sparges = [{L_per_kg = 1}]", "mash.sparges 1.liquor_degC: is missing"),
+        ("sparges = [{L_per_kg = 1, strike_degC = 78, liquor_degC = 78}]", "Write liquor_degC for the water before"),
+        ("sparges = [{L_per_kg = 1, liquor_degC = 78, goes_to = 'drain'}]", "mash.sparges 1.goes_to: 'drain'"),
+        ("liquor_L_per_kg = 0", "mash.liquor_L_per_kg: 0 L/kg is outside 1.5-12 L/kg"),
+        ("decoctions = [{after_rest = 1, boil_min = 9}]", "mash.decoctions: are given without rests"),
+        (f"{REST}decoctions = [{{after_rest = 1, boil_min = 9}}]", "rest 1 of 1 has no rest behind it"),
+        (f"{TWO}decoctions = [{{after_rest = 1, boil_min = 9, share_pct = 70}}]", "70 % of the mash is outside 5-50"),
+        (f"{TWO}decoctions = [{{after_rest = 1, boil_min = -9}}]", "boil_min: -9 min: time goes backwards."),
+        (
+            f"liquor_L_per_kg = 4\n{TWO}decoctions = [{{after_rest = 1, boil_min = 9, share_pct = 45}}]",
+            "decoctions 1.share_pct: 45 % of the mash settles it at 71.5 degC; the next rest says 64 degC. Take 29 %",
+        ),
         ("stand_min = -1", "mash.stand_min: -1 min: time goes backwards."),
         ("run_off_min = 1000", "1000 min is outside 5-480 min"),
         ("waters_to_washback = 1.5", "1.5 is not a whole number of waters"),
@@ -139,6 +173,8 @@ def test_a_grain_in_house_takes_no_waters_and_fills_its_vessel_with_the_whole_ma
     _, problems = grain_in(tmp_path, f"{SETTLED}{COOK}vessel_L = 40000\n{FIRST}settled_degC = 64")
     assert "mash.waters: are given for a grain-in house" in said(problems)
     assert len(problems) == 1
+    _, problems = grain_in(tmp_path, SPARGE)
+    assert "mash.sparges: are given for a grain-in house" in said(problems)
     _, problems = grain_in(tmp_path, f"{SETTLED}{COOK}vessel_L = 30000\n")
     assert "fill 35200 L, and the vessel holds 30000 L" in said(problems)
 

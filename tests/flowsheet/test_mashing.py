@@ -23,7 +23,7 @@ from gristwright.numerics.grid import listed
 from gristwright.numerics.weights import band
 from gristwright.records.bill import WHOLE, Bill, Share
 from gristwright.records.enquiry import Limits
-from gristwright.records.plant import Rest
+from gristwright.records.plant import Rest, Sparge
 from gristwright.stages.mash.laboratory import MashEffect
 from gristwright.stages.mash.limits_simulation import left_problems
 from house.places import EXAMPLES
@@ -42,14 +42,14 @@ def bench(name: str) -> tuple[Bench, Bill]:
     return set_up(chosen, sheet.prices, sheet.plant, sheet.cask, [], MEMBERS), sheet.bill
 
 
-def effect(name: str, enzymes: dict[str, float] | None = None, **plan: object) -> MashEffect:
+def effect(name: str, enzymes: dict[str, float] | None = None, boiled: bool = False, **plan: object) -> MashEffect:
     """The middle run of an example's bill in its house with another plan, or with other enzymes in its lots."""
     base, bill = bench(name)
-    plant = replace(base.plant, mash=replace(base.plant.mash, **plan))  # type: ignore[arg-type]
+    plant = replace(base.plant, wort_boiled=boiled, mash=replace(base.plant.mash, **plan))  # type: ignore[arg-type]
     draws: Draws = dict(base.middles)
     for ending, factor in (enzymes or {}).items():
         draws |= {key: factor * value for key, value in draws.items() if key.endswith(ending)}
-    return mashing.effect(base.lots, plant, base.shares(bill), draws, mashing.usual_unopened(draws))
+    return mashing.effect(base.lots, plant, base.shares(bill), draws, mashing.usual_unopened(plant, draws))
 
 
 def test_a_usual_mash_gives_what_the_laboratory_says() -> None:
@@ -57,16 +57,17 @@ def test_a_usual_mash_gives_what_the_laboratory_says() -> None:
     assert effect("all-malt-pot").factor[0] == pytest.approx(1.0, abs=0.015)
 
 
-def test_a_hot_mash_leaves_dextrins_and_then_starch() -> None:
+def test_a_hot_mash_leaves_dextrins_and_hardly_starch() -> None:
+    """Muller 1991, J. Inst. Brew. 97:85: up to 80 degC extract hardly falls, fermentability much."""
     hot = [effect("all-malt-pot", settled_mash_degC=degC) for degC in (64.0, 68.0, 72.0, 76.0)]
     factors = [float(e.factor[0]) for e in hot]
     assert factors == sorted(factors, reverse=True) and factors[0] - factors[-1] > 0.2
-    assert hot[1].dextrin[0] > 0.02 and hot[1].unconverted[0] < 0.01
-    assert hot[3].unconverted[0] > 0.05
+    assert hot[1].dextrin[0] > 0.005 and hot[2].dextrin[0] > 0.02
+    assert all(e.unconverted[0] < 0.01 for e in hot)
 
 
 def test_a_cold_mash_leaves_starch_unopened() -> None:
-    cold = effect("all-malt-pot", rests=(Rest(56.0, 60.0),))
+    cold = effect("all-malt-pot", rests=(Rest(56.0, 60.0),), sparges=(Sparge(1.4, 56.0),))
     assert cold.unopened_pct[0] > 5.0 and cold.unopened_pct[0] > 0.5 * cold.starch_left_pct[0]
 
 
@@ -87,7 +88,7 @@ def test_weak_enzymes_leave_starch_and_ferment_less() -> None:
 def test_a_grist_without_enzyme_or_uncooked_is_refused_with_the_reason() -> None:
     base, bill = bench("maize-rye-column")
     none = dict(base.middles) | {k: 0.0 * v for k, v in base.middles.items() if k.endswith(("power", "_units"))}
-    nothing = mashing.effect(base.lots, base.plant, base.shares(bill), none, mashing.usual_unopened(none))
+    nothing = mashing.effect(base.lots, base.plant, base.shares(bill), none, mashing.usual_unopened(base.plant, none))
     assert nothing.factor[0] < 0.05
     uncooked = replace(base.plant.mash, cook_degC=None, cooker=None, premalt_pct=0.0)
     (problem,) = left_problems(base.with_plant(replace(base.plant, mash=uncooked)).made(bill).wort)
@@ -105,10 +106,14 @@ def test_low_units_show_though_the_diastatic_power_is_enough() -> None:
 
 
 def test_reversed_rests_ferment_less() -> None:
-    up, down = (Rest(62.0, 40.0), Rest(72.0, 20.0)), (Rest(72.0, 20.0), Rest(62.0, 40.0))
+    out = Rest(78.0, 5.0)  # what follows, run-off and sparge, is the same then
+    up, down = (Rest(62.0, 40.0), Rest(72.0, 20.0), out), (Rest(72.0, 20.0), Rest(62.0, 40.0), out)
     right, wrong = (effect("all-malt-pot", rests=rests) for rests in (up, down))
-    assert right.fermentable_pct[0] > wrong.fermentable_pct[0] + 1.0
-    assert right.factor[0] > wrong.factor[0] + 0.01
+    # Unboiled, alpha-amylase makes up in the washback for most of what beta-amylase did not live to do.
+    assert right.factor[0] > wrong.factor[0]
+    right, wrong = (effect("all-malt-pot", boiled=True, rests=rests) for rests in (up, down))
+    assert right.fermentable_pct[0] > wrong.fermentable_pct[0] + 5.0
+    assert right.factor[0] > wrong.factor[0] + 0.05
 
 
 def test_a_thick_mash_ferments_less() -> None:
@@ -124,7 +129,8 @@ def test_rests_waters_and_a_whole_mash_make_their_programmes() -> None:
     assert [d.goes_to for d in waters.draw_offs] == ["washback", "washback", "next mash"]
     rests = replace(plant, mash=replace(plant.mash, rests=(Rest(63.0, 30.0), Rest(72.0, 20.0)), liquor_L_per_kg=3.5))
     programme = mashing.set_out(base.lots, rests, shares, base.middles).programme
-    assert not programme.draw_offs and programme.charges[0].liquor_L_per_kg == 3.5
+    assert [d.name for d in programme.draw_offs] == ["first wort", "first sparge"]
+    assert programme.mashed_in_L_per_kg == 3.5
     grain, grain_bill = bench("maize-rye-column")
     ready = mashing.set_out(grain.lots, grain.plant, grain.shares(grain_bill), grain.middles)
     order = [sorted(key.split(",")[0] for key, _ in charge.grains) for charge in ready.programme.charges]
@@ -149,7 +155,7 @@ def test_what_was_simulated_is_kept_and_the_same_again() -> None:
     first = base.mash_effect(shares, base.draws)
     assert base.mash_effect(shares.copy(), base.draws) is first
     again = mashing.effect(
-        base.lots, base.plant, shares, base.draws, mashing.usual_unopened(base.draws), None, base.middles
+        base.lots, base.plant, shares, base.draws, mashing.usual_unopened(base.plant, base.draws), None, base.middles
     )
     assert np.array_equal(again.factor, first.factor)
 
@@ -159,11 +165,23 @@ def test_half_the_step_gives_the_same_effect(monkeypatch: pytest.MonkeyPatch) ->
         base, bill = bench(name)
         shares = base.shares(bill)
         whole = mashing.effect(
-            base.lots, base.plant, shares, base.draws, mashing.usual_unopened(base.draws), None, base.middles
+            base.lots,
+            base.plant,
+            shares,
+            base.draws,
+            mashing.usual_unopened(base.plant, base.draws),
+            None,
+            base.middles,
         )
         monkeypatch.setattr(mashing, "EFFECT_STEP_S", 0.5 * mashing.EFFECT_STEP_S)
         half = mashing.effect(
-            base.lots, base.plant, shares, base.draws, mashing.usual_unopened(base.draws), None, base.middles
+            base.lots,
+            base.plant,
+            shares,
+            base.draws,
+            mashing.usual_unopened(base.plant, base.draws),
+            None,
+            base.middles,
         )
         monkeypatch.undo()
         assert np.max(np.abs(half.factor - whole.factor)) < 1e-3

@@ -29,9 +29,27 @@ PLAIN = {
     "rye_malt": ("Roggenmalz", "malted rye"),
     "oat_malt": ("Hafermalz", "malted oats"),
     "spelt_malt": ("Dinkelmalz",),
+    "triticale_malt": ("Triticalemalz", "malted triticale"),
+    "vienna_malt": ("Wiener Malz", "Vienna malt", "Malz, Wiener Typ"),
+    "chit_malt": ("Spitzmalz", "chit malt"),
+    "acidulated_malt": ("Sauermalz", "acidulated malt", "acid malt"),
+    "melanoidin_malt": ("Melanoidinmalz", "Brühmalz"),
+    "beech_smoked_wheat_malt": ("Buchenrauch-Weizenmalz", "beech smoked wheat malt"),
+    "peated_wheat_malt": ("getorftes Weizenmalz", "peated wheat malt", "heavily peated wheat malt (40 ppm)"),
+    "roasted_wheat_malt": ("Röstweizenmalz", "Weizenröstmalz", "roasted wheat malt", "chocolate wheat malt"),
+    "flaked_oats": ("Haferflocken", "flaked oats", "oat flakes"),
+    "flaked_maize": ("Maisflocken", "flaked maize", "flaked corn"),
+    "maize_grits": ("maize grits", "Maisgrieß", "Maisgriess", "corn grits"),
+    "oat_husks": ("Haferspelzen", "oat hulls", "oat husk"),
+    "rice_husks": ("Reisspelzen", "rice hulls"),
+    "spelt_husks": ("Dinkelspelzen",),
+    "raw_spelt": ("Rohdinkel", "raw spelt"),
+    "raw_triticale": ("unmalted triticale", "Triticale, ungemälzt"),
     "caramel_malt_light": ("Karamellmalz hell", "light caramel malt", "light crystal malt"),
-    "caramel_malt_dark": ("dunkles Karamellmalz", "dark caramel malt"),
-    "caramel_rye_malt": ("Roggenkaramellmalz", "caramel rye malt"),
+    "caramel_malt_medium": ("Karamellmalz 150 EBC", "crystal malt 140-170 EBC", "caramel malt, 120 EBC"),
+    "caramel_malt_dark": ("dunkles Karamellmalz", "dark caramel malt", "Karamellmalz (300 EBC)"),
+    "caramel_rye_malt": ("Roggenkaramellmalz", "caramel rye malt", "Roggen-Karamellmalz 180 EBC"),
+    "caramel_rye_malt_light": ("caramel rye malt 70 EBC",),
     "caramel_wheat_malt_light": ("helles Weizenkaramellmalz", "light caramel wheat malt"),
     "chocolate_malt": ("Schokoladenmalz", "chocolate malt"),
     "roasted_malt": ("Röstmalz", "roasted malt", "roasted barley malt"),
@@ -56,7 +74,8 @@ def test_key_and_title_are_names(key: str) -> None:
 @pytest.mark.parametrize(
     "name", ["", "malt", "wheat", "barley and wheat malt", "barley wheat malt", "Weizen-Roggen-Malz", "oak malt",
              "house malt", "malt for distilling", "dark wheat malt", "smoked malt", "caramel malt", "oak-smoked wheat",
-             "oak and beech smoked malt", "Eichenmalz"]
+             "oak and beech smoked malt", "Eichenmalz", "caramel malt 5000 EBC", "Karamellmalz 0 EBC", "flakes",
+             "Spelzen", "Goldähre", "Moorfeuer-Weizenmalz"]
 )  # fmt: skip
 def test_what_a_name_leaves_open_is_not_guessed(name: str) -> None:
     assert type_named(name) is None
@@ -69,6 +88,13 @@ def test_what_a_name_leaves_open_is_not_guessed(name: str) -> None:
         ("Karamellmalz", "comes in several colours"),
         ("oak-smoked wheat", "does not say whether it is malted. Write oak-smoked wheat malt"),
         ("hose malt", "is not in the types table"),
+        ("Weizen", "does not say whether it is malted. Write wheat malt or raw wheat; the law asks"),
+        ("maize", "does not say whether it is malted. Write raw maize; the law asks"),
+        ("Emmer", "names a grain of which no type is known"),
+        # Invented names, such as a maker might coin.
+        ("Moorfeuer", "Say what it is: which grain, malted or raw, and how it was made"),
+        ("Goldähre Weizenmalz", "Use one of: wheat_malt, caramel_wheat_malt_light, caramel_wheat_malt. Or say what"),
+        ("Goldähre Roggenmalz", "Use one of: rye_malt, caramel_rye_malt_light, caramel_rye_malt. Or say what it is"),
         ("pale_distiling_malt", "Use one of: pale_distilling_malt"),
         ("oak-smoked rye malt", "Enter it as rye_malt with its own figures on the certificate (moisture, extract,"),
     ],

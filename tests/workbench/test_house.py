@@ -8,7 +8,7 @@ import pytest
 from django.test import Client
 
 from gristwright.files.jobs_in import read_enquiry
-from gristwright.records.plant import CookerPlan, MashPlan, Rest, Water
+from gristwright.records.plant import CookerPlan, Decoction, MashPlan, Rest, Sparge, Water
 from gristwright.store.mapping import enquiry_record
 from gristwright.store.models import EnquiryRow, PlantVersion
 from gristwright.store.versions import newest
@@ -54,6 +54,46 @@ def test_every_step_of_a_mash_is_kept(desk: Client, asked: EnquiryRow) -> None:
     assert plan.waters == (Water("first", 3.75, 64.0), Water("second", 1.5, 72.0))
     assert (plan.vessel, plan.vessel_L, plan.later_stand_min, plan.run_off_min) == ("lauter", 12_000.0, 15.0, 35.0)
     assert (plan.calcium_mg_per_L, plan.alkalinity_mg_per_L) == (60.0, 110.5)
+
+
+SPARGES = {
+    "mash-sparges-1-L_per_kg": "1,2", "mash-sparges-1-liquor_degC": "78",
+    "mash-sparges-2-L_per_kg": "0.8", "mash-sparges-2-liquor_degC": "76", "mash-sparges-2-goes_to": "next mash",
+}  # fmt: skip
+DECOCTION = {"mash-decoctions-1-after_rest": "1", "mash-decoctions-1-boil_min": "15"}
+
+
+def test_a_lauter_programme_with_sparges_and_a_decoction_is_kept_and_shown(desk: Client, asked: EnquiryRow) -> None:
+    steps = {"mash-settled_mash_degC": "", "mash-vessel": "lauter", "mash-liquor_L_per_kg": "3.2"}
+    assert keep(desk, asked, **steps, **RESTS, **SPARGES, **DECOCTION).status_code == 302
+    plan = kept()
+    assert plan.sparges == (Sparge(1.2, 78.0), Sparge(0.8, 76.0, "next mash"))
+    assert plan.decoctions == (Decoction(1, 15.0),)
+    again = desk.get(f"/enquiries/{asked.pk}/house/")
+    assert fields_of(again)["mash-sparges-2-goes_to"] == "next mash"
+    assert "mash-sparges-3-L_per_kg" in fields_of(again) and "mash-decoctions-2-boil_min" in fields_of(again)
+    text = desk.get(f"/enquiries/{asked.pk}/house/").content.decode()
+    assert "Sparge 1, liquor at" in text and "Decoction 1, taken out after rest" in text
+
+
+@pytest.mark.parametrize(
+    ("said", "name", "words"),
+    [
+        ({**WATERS, **SPARGES}, "mash-sparges-1-L_per_kg", "Stand beside waters"),
+        ({**RESTS, "mash-sparges-1-L_per_kg": "1"}, "mash-sparges-1-liquor_degC", "Empty beside what is given"),
+        ({**RESTS, "mash-decoctions-1-after_rest": "2", "mash-decoctions-1-boil_min": "9"},
+         "mash-decoctions-1-after_rest", "Rest 2 of 2 has no rest behind it"),
+        ({**RESTS, **DECOCTION, "mash-liquor_L_per_kg": "4", "mash-decoctions-1-share_pct": "45"},
+         "mash-decoctions-1-share_pct", "the next rest says 64 °C"),
+        ({**RESTS, **DECOCTION, "mash-decoctions-1-share_pct": "80"}, "mash-decoctions-1-share_pct", "5"),
+        (DECOCTION, "mash-decoctions-1-after_rest", "Are given without rests"),
+    ],
+)  # fmt: skip
+def test_a_fault_of_a_programme_stands_beside_its_field(
+    desk: Client, asked: EnquiryRow, said: dict[str, str], name: str, words: str
+) -> None:
+    found = faults(keep(desk, asked, **{"mash-settled_mash_degC": "", **said}))
+    assert words in found[name]
 
 
 def test_the_settled_mash_follows_from_the_liquor_as_in_a_plant_file(

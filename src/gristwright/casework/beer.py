@@ -24,6 +24,7 @@ from gristwright.records.results import BillResult, Board, Figure
 from gristwright.records.streams import Grist, Wort
 from gristwright.records.ways import Ways
 from gristwright.stages.grist import certificate
+from gristwright.stages.grist.limits import husk_problems
 from gristwright.stages.mash.boards import attenuation_board, gravity_board
 from gristwright.stages.mash.laboratory import MashEffect
 from gristwright.stages.mash.limits_simulation import left_problems
@@ -57,7 +58,7 @@ def brewing_bench(
 def brewed(bench: GristBench, sheet: BillSheet) -> BillResult:
     """Everything computed for a brewer's bill on a bench. Raises Refused where the mash cannot be."""
     grist, wort, effect = mashed(bench, sheet.bill)
-    refuse_if_any(left_problems(wort))
+    refuse_if_any([*husk_problems(sheet.bill, bench.materials, at("bill")), *left_problems(wort)])
     beer = _beer(bench, sheet.bill, grist, wort, effect)
     why, figures = why_withheld(bench, sheet.bill, grist, wort, BEER), _figures(bench, sheet, grist, wort, beer)
     kept = [figure for figure in figures if why is None or figure.key in OF_THE_GRIST]

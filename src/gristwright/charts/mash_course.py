@@ -201,7 +201,7 @@ def _temperature(run: MashRun, x: Chart, size: tuple[int, int]) -> Chart:
     mash = _points(run, DrawnCurve(MASH, "mash_degC"), _shown(run))
     end = last_shown(run)
     written = [{"min": round(t, 2), "middle": degC} for t, degC in run.corners if t <= end + 1e-6]
-    if len(written) % 2 and len(run.worts) > 1:
+    if len(written) > 1 and written[-1]["min"] == written[-2]["min"] == round(end, 2):
         written.pop()  # the step to the next water belongs to what is not shown
     values = [point[key] for point in mash for key in ("low", "high")] + [point["middle"] for point in written]
     y = _y("°C", min(values), max(values))

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import click
 
 from gristwright.basics import Band, Problem, Refused
+from gristwright.casework.bench import LotMarkers, lot_markers
 from gristwright.cli.numbers import NUMBER
 from gristwright.cli.tables import as_json, hanging, plain_table, remark
+from gristwright.files.certificates import read_lots
 from gristwright.quantities.shown import significant
 from gristwright.quantities.units import parse_number
 from gristwright.records.markers_through import MarkerChain, MarkerLab
@@ -24,7 +29,7 @@ def processes() -> list[str]:
 
 
 @click.command()
-@click.argument("process", nargs=-1, required=True, type=click.Choice(processes()))
+@click.argument("process", nargs=-1, type=click.Choice(processes()))
 @click.option("--lpa", type=NUMBER, required=True, help="Litres of pure alcohol a tonne of grist gives.")
 @click.option("--abv", type=NUMBER, required=True, help="Strength of the new spirit as filled, %vol.")
 @click.option("--cut", type=NUMBER, default=60.0, show_default=True, help="Strength at which the hearts end, %vol.")
@@ -42,6 +47,9 @@ def processes() -> list[str]:
     multiple=True,
     help="Your laboratory's pair, marker=mg/kg of malt:mg/L of spirit, such as phenols=54:24; repeatable.",
 )
+@click.option("--store", type=NUMBER, help="Months the malt lies from its analysis to the mash; phenols fall in store.")
+@click.option("--lots", type=click.Path(path_type=Path), help="A file of certificates: the lot tells what it brings.")
+@click.option("--lot", "lot_id", default="", help="The lot of that file.")
 @click.option("--json", "as_data", is_flag=True, help="Print JSON.")
 def markers(
     process: tuple[str, ...],
@@ -53,30 +61,61 @@ def markers(
     smoke: str,
     malt: tuple[str, ...],
     lab: tuple[str, ...],
+    store: float | None,
+    lots: Path | None,
+    lot_id: str,
     as_data: bool,
 ) -> None:
-    """Follow the markers of malts made by PROCESS (caramel, roast, smoked) from the malt to the cask.
+    """Follow the markers of malts made by PROCESS (caramel, roast, smoked), or of rye and wheat, from malt to cask.
 
     A laboratory pair is taken as measured on the same mash, share, strength and cut.
     """
-    house = HouseFigures(lpa, abv, cut, years)
+    told = _of_lot(process, lots, lot_id)
+    months = told.store_months if store is None else store
+    house = HouseFigures(lpa, abv, cut, years, store_months=months or 0.0)
     faults: list[Problem] = []
-    contents = {name: values[0] for name, values in _named("--malt", malt, 1, faults).items()}
+    contents = dict(told.malt_mg_per_kg)
+    contents |= {name: values[0] for name, values in _named("--malt", malt, 1, faults).items()}
     pairs = {
         name: MarkerLab(values[0], values[1], lpa, abv, cut, share / 100.0)
         for name, values in _named("--lab", lab, 2, faults).items()
     }
     try:
-        chains = follow_markers(process, house, contents, share / 100.0, pairs, smoke=smoke)
+        chains = follow_markers(told.processes, house, contents, share / 100.0, pairs, smoke=smoke or told.smoke)
     except Refused as refused:
         raise Refused([*faults, *refused.problems]) from None
     if faults:
         raise Refused(faults)
+    asked = [problem.sentence() for problem in told.asked] + _age_asked(chains, months)
     if as_data:
-        click.echo(as_json({"format": FORMAT, **chains_view(chains)}))
+        click.echo(as_json({"format": FORMAT, **chains_view(chains), "asked": asked}))
         return
     for chain in chains:
         show_chain(chain)
+    for sentence in asked:
+        click.echo(f"\n{remark(f'Mind: {sentence}')}")
+
+
+def _of_lot(process: tuple[str, ...], path: Path | None, lot_id: str) -> LotMarkers:
+    """What the lot named tells of itself; without one, the ways of making that were named. Raises Refused."""
+    if path is None:
+        if not process:
+            raise click.UsageError(f"Name what the malt has been through: {', '.join(processes())}; or give --lots.")
+        return LotMarkers(process, "", {}, None, ())
+    given = {lot.lot_id: lot for lot in read_lots(path).accepted()}
+    if lot_id not in given:
+        raise Refused([Problem("--lot", f"{lot_id!r} is no lot of {path.name}.", f"It holds: {', '.join(given)}.")])
+    told = lot_markers(given[lot_id])
+    return replace(told, processes=tuple(dict.fromkeys((*told.processes, *process))))
+
+
+def _age_asked(chains: Sequence[MarkerChain], months: float | None) -> list[str]:
+    """The question how old a smoked malt is when it is mashed, where nobody said."""
+    if months is not None or not any(chain.part_of for chain in chains):
+        return []
+    return [
+        "How long does the malt lie before it is mashed? Phenols fall in store: give --store MONTHS. None is counted."
+    ]
 
 
 def _named(option: str, texts: tuple[str, ...], count: int, faults: list[Problem]) -> dict[str, list[float]]:

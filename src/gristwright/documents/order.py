@@ -19,6 +19,7 @@ from gristwright.documents.lots import LotsView, lots_view
 from gristwright.quantities.shown import capital, plain
 from gristwright.records import order as o
 from gristwright.records.lot import LotIdentity
+from gristwright.records.plant import WATERS
 
 HOUSE = "plant file"
 SHARE = "% of the grist as it is weighed"
@@ -82,6 +83,15 @@ class CookView:
 
 
 @dataclass(frozen=True)
+class ClockView:
+    """One step of a mash by the clock."""
+
+    at: Entry
+    what: str
+    settled: Entry
+
+
+@dataclass(frozen=True)
 class AimView:
     """What is aimed at and written down, and outside what limits something is done."""
 
@@ -130,6 +140,7 @@ class OrderView:
     rounding: Entry | None
     waters: tuple[WaterView, ...]
     cooking: tuple[CookView, ...]
+    clock: tuple[ClockView, ...]
     aims: tuple[AimGroup, ...]
     sources: tuple[SourceView, ...]
     actions: tuple[o.Action, ...]
@@ -177,6 +188,7 @@ def order_view(order: o.MashOrder, lots: Mapping[str, LotIdentity]) -> OrderView
         rounding=figure_entry(order.rounding, difference=True) if order.rounding else None,
         waters=tuple(_water(line) for line in order.waters),
         cooking=tuple(_cook(number, step) for number, step in enumerate(order.cooking, start=1)),
+        clock=tuple(_clock(step) for step in order.clock),
         aims=tuple(_group(key, title, order.aims) for key, title in GROUPS.items() if _of(key, order.aims)),
         sources=_sources(order),
         actions=tuple(action_view(action) for action in order.actions),
@@ -242,6 +254,14 @@ def _cook(number: int, step: o.CookStep) -> CookView:
     )
 
 
+def _clock(step: o.ClockStep) -> ClockView:
+    return ClockView(
+        at=single("at_min", "from mashing in", "min", step.at_min, 0, BALANCE),
+        what=capital(step.what),
+        settled=single("settled_degC", "settled mash", "degC", step.settled_degC, 1, BALANCE),
+    )
+
+
 def _of(group: str, aims: Sequence[o.Aim]) -> list[o.Aim]:
     return [aim for aim in aims if aim.group == group]
 
@@ -282,12 +302,17 @@ def limits_text(low: Entry | None, high: Entry | None) -> str:
 def _sources(order: o.MashOrder) -> tuple[SourceView, ...]:
     """Each source that says more than its standing, once, with what rests on it."""
     held: dict[str, list[str]] = {}
-    rests = [(f"{line.name} water", line.standing, line.source) for line in order.waters]
+    rests = [(_liquor_name(line.name), line.standing, line.source) for line in order.waters]
     rests += [(step.what, step.standing, step.source) for step in order.cooking]
     for title, standing, source in [*rests, *((aim.title, aim.standing, aim.source) for aim in order.aims)]:
         if source not in (standing, HOUSE) and title not in held.setdefault(source, []):
             held[source].append(title)
     return tuple(SourceView(capital(", ".join(titles)), source) for source, titles in held.items())
+
+
+def _liquor_name(name: str) -> str:
+    """A water by its number; mashing in and sparges have names of their own."""
+    return f"{name} water" if name in WATERS else name
 
 
 def _rests(standing: str, source: str) -> str:

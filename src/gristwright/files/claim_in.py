@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 import re
 from collections.abc import Sequence
 from pathlib import Path
@@ -15,8 +14,8 @@ from gristwright.files.reader import Table
 from gristwright.files.texts import beside
 from gristwright.quantities.units import parse_number
 from gristwright.records.ageing import AgeClaim, ArmGrist, CaskTable, ClaimAsked, Sample, Score
-from gristwright.reference.type_names import left_open, type_named
-from gristwright.stages.grist.materials import materials
+from gristwright.reference.type_names import type_named
+from gristwright.reference.type_questions import left_open, which
 
 CLAIM = re.compile(r"^\s*(?P<years>[\d.,]+)\s*:\s*(?P<low>[\d.,]+)\s*(?:-\s*(?P<high>[\d.,]+))?\s*$")
 # A comma with a digit behind it belongs to a number.
@@ -90,17 +89,12 @@ def _grist(table: Table, arm: str) -> ArmGrist:
     for key in table.data:
         known = type_named(key)
         if known is None:
-            table.fault(key, *(left_open(key) or ("is no type of malt or grain.", _meant(key))))
+            table.fault(key, *(left_open(key) or ("is no type of malt or grain.", which(key))))
         value = table.number(key, 0, 100, "%")
         shares[known or key] = shares.get(known or key, 0) + (0 if value != value else round(value * 100))
     if sum(shares.values()) != 10_000:
         table.fault("shares", f"make {sum(shares.values()) / 100:g} %.", "Make them 100 %.")
     return ArmGrist(arm, tuple(shares.items()))
-
-
-def _meant(key: str) -> str:
-    near = difflib.get_close_matches(key, list(materials()), 1)
-    return f"Did you mean {near[0]!r}?" if near else "gristwright types lists them."
 
 
 def parse_grists(text: str, where: Address) -> tuple[tuple[ArmGrist, ...], list[Problem]]:

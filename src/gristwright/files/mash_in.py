@@ -6,7 +6,7 @@ See docs/files.md.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -15,9 +15,10 @@ from gristwright.files.reader import near_word
 from gristwright.records.fields import number_of
 from gristwright.records.plant import MashPlan, Rest
 from gristwright.reference.grains import kept_raw
+from gristwright.stages.mash.decoction import share_problems
 from gristwright.stages.mash.limits import order_of_waters
 from gristwright.stages.mash.limits_plan import plan_problems
-from gristwright.stages.mash.settled import settled_by_liquor_degC
+from gristwright.stages.mash.settled import USUAL_MOISTURE_PCT, settled_by_liquor_degC
 
 SETTLED = number_of(MashPlan, "settled_mash_degC")
 USUAL_SETTLED_DEGC = 64.0
@@ -28,6 +29,7 @@ INSTEAD = {
     "mash": "liquor_degC for the water before it meets the grain, or settled_mash_degC for the mash after it",
     "waters": "settled_degC for the mash with that water",
     "rests": "settled_degC for the mash",
+    "sparges": "liquor_degC for the water before it meets the bed",
     "cooker": "slurry_degC for the cooker before it is heated",
 }
 
@@ -37,7 +39,7 @@ def made_ready(mash: Any, where: Address, problems: list[Problem]) -> Any:
     if not isinstance(mash, dict):
         return mash
     ready = _no_strike(mash, "mash", where, problems)
-    for part in ("waters", "rests"):
+    for part in ("waters", "rests", "sparges"):
         if isinstance(ready.get(part), list):
             ready[part] = [_no_strike(one, part, where.to(part, n), problems) for n, one in enumerate(ready[part], 1)]
     if "cooker" in ready:
@@ -74,9 +76,18 @@ def settled_and_checked(
         plan, more = _by_rests(plan, given, where)
         faults += more
     faults += order_of_waters(plan, where) + [p for p in plan_problems(plan, where, grain_in) if not p.warning]
+    faults += _decoctions(plan, where, [*problems, *faults])
     told = {problem.where for problem in problems}
     problems += [problem for problem in faults if problem.where not in told]
     return plan
+
+
+def _decoctions(plan: MashPlan, where: Address, before: Sequence[Problem]) -> list[Problem]:
+    """Decoctions against the heat balance, at the moisture of usual malt; nothing while rests or litres are open."""
+    ready = all("decoctions" not in one.address.path and "rests" not in one.address.path for one in before)
+    if not plan.decoctions or plan.liquor_L_per_kg is None or math.isnan(plan.liquor_L_per_kg) or not ready:
+        return []
+    return share_problems(plan, plan.liquor_L_per_kg, USUAL_MOISTURE_PCT, where)
 
 
 def follows(plan: MashPlan) -> bool:

@@ -82,6 +82,7 @@ class Material:
     dark: bool  # caramel or roasted: heat has opened its starch and left no enzyme
     typical: dict[str, TypicalValue] = field(default_factory=dict)
     smoke: str = ""  # what a smoked malt was smoked with: peat, beech, oak
+    opened: bool = False  # heat has opened its starch and left it pale: flaked grain
 
     @property
     def husk(self) -> bool:

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from gristwright.basics import FloatArray, Problem
 
 WASHBACK, NEXT_MASH = "washback", "next mash"
+MODEL = "two_granules"  # the named model that is taken where none is said
+USUAL_FERMENT_HOURS = 72.0
 
 
 @dataclass(frozen=True)
@@ -32,9 +34,22 @@ class DrawOff:
     """Wort run off at one time down to the liquid that the bed holds, and where it goes."""
 
     at_min: float
-    water: str  # first / second / third / fourth
+    name: str  # first water, first wort, first sparge
     goes_to: str = WASHBACK
     held_L_per_kg: float = 0.7
+
+
+@dataclass(frozen=True)
+class TakenOut:
+    """A part of the mash taken out, heated apart and given back: a decoction. Corners count with the mash's clock."""
+
+    at_min: float
+    back_min: float
+    liquid: float  # part of the mash's liquid, 0 to 1
+    grain: float  # part of its grain
+    corners: tuple[Corner, ...]
+    share_pct: float  # of the mash, by volume
+    part: str  # thick / thin
 
 
 @dataclass(frozen=True)
@@ -50,11 +65,21 @@ class MashProgramme:
     mash_pH: float | None = None  # None: not measured
     calcium_mg_per_L: float | None = None  # of the mash liquor; None: not known
     alkalinity_mg_per_L: float | None = None  # of the mash liquor, as CaCO3
+    model: str = MODEL  # of stages.mash.models
+    grind: str = "flour"  # flour / hammer / rolls
+    ferment_hours: float = USUAL_FERMENT_HOURS  # from set to charge
+    decoctions: tuple[TakenOut, ...] = ()
 
     @property
     def end_min(self) -> float:
         """When the mash is over [min]."""
         return self.corners[-1].at_min
+
+    @property
+    def mashed_in_L_per_kg(self) -> float:
+        """Liquor let in before anything is drawn off, for each kilogram of the whole grist."""
+        drawn = min((draw.at_min for draw in self.draw_offs), default=self.end_min)
+        return sum(charge.liquor_L_per_kg for charge in self.charges if charge.at_min < drawn)
 
 
 @dataclass(frozen=True)
@@ -98,6 +123,7 @@ class Liquid:
     alpha_U_per_kg: FloatArray  # alive, per kilogram of grist
     beta_U_per_kg: FloatArray
     limit_dextrinase_U_per_kg: FloatArray
+    limit_dextrin_kg_per_t: FloatArray | None = None  # of the dextrin; None: the model does not tell it apart
 
     @property
     def sugar_kg_per_t(self) -> FloatArray:
@@ -114,13 +140,13 @@ class Liquid:
 class DrawnWort:
     """One wort as it leaves the tun, with the share of each enzyme put in so far that is alive in it and the bed."""
 
-    water: str
+    name: str
     goes_to: str
     at_min: float
     liquid: Liquid
     alpha_alive: FloatArray
     beta_alive: FloatArray
-    limit_dextrinase_alive: FloatArray
+    limit_dextrinase_alive: FloatArray | None  # None: the model has none
 
 
 @dataclass(frozen=True)
@@ -136,6 +162,7 @@ class Fermentability:
     unboiled_kg_per_t: FloatArray
     dextrin_left_kg_per_t: FloatArray
     open_starch_left_kg_per_t: FloatArray
+    short_kg_per_t: FloatArray  # starch that it would turn with enough enzyme and time, and does not
 
 
 @dataclass(frozen=True)

@@ -56,6 +56,15 @@ class CookStep:
 
 
 @dataclass(frozen=True)
+class ClockStep:
+    """One step of a mash by the clock, with the settled mash it begins at."""
+
+    at_min: float
+    what: str
+    settled_degC: float
+
+
+@dataclass(frozen=True)
 class Aim:
     """One thing to keep and write down: the aim, and the limits outside which somebody acts."""
 
@@ -100,6 +109,7 @@ class MashOrder:
     actions: tuple[Action, ...]
     notes: tuple[str, ...]
     cautions: tuple[str, ...]
+    clock: tuple[ClockStep, ...] = ()  # of a mash with rests or sparges
 
 
 @dataclass(frozen=True)

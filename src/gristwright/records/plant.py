@@ -18,6 +18,9 @@ Cooling: TypeAlias = Literal["", "none", "jacket", "coil", "exchanger"]
 Kind: TypeAlias = Literal["separated", "grain-in"]
 Enzymes: TypeAlias = Literal["malt only", "added natural", "added microbial", "koji"]
 Agents: TypeAlias = Literal["yeast", "yeast and others"]
+Model: TypeAlias = Literal["two_granules", "engineering", "brandam2003"]
+GoesTo: TypeAlias = Literal["washback", "next mash"]
+PartOfMash: TypeAlias = Literal["thick", "thin"]
 
 
 @dataclass(frozen=True)
@@ -35,6 +38,49 @@ class Rest:
 
     settled_degC: Annotated[float, Number("Settled at", "degC", 5.0, 100.0, "Not the liquor.", "rest {}")]
     minutes: Annotated[float, Number("For", "min", 0.0, 600.0, "", "rest {}")]
+
+
+@dataclass(frozen=True)
+class Sparge:
+    """Liquor let onto the drawn-off bed, and the wort it gives; litres for each kilogram of grist as weighed."""
+
+    L_per_kg: Annotated[float, Number("Liquor", "L/kg", 0.1, 8.0, "", "sparge {}")]
+    liquor_degC: Annotated[
+        float,
+        Number("Liquor at", "degC", 20.0, 98.0, "In the tank, before it meets the bed.", "liquor of sparge {}"),
+    ]
+    goes_to: Annotated[
+        GoesTo, Described("Its wort goes to", "The washback, or as weak wort into the first liquor of the next mash.")
+    ] = "washback"
+
+
+@dataclass(frozen=True)
+class Decoction:
+    """A part of the mash taken out after a rest, heated apart, boiled and given back, which brings the next rest."""
+
+    after_rest: Annotated[
+        int, Number("Taken out after rest", "rest", 1, 20, "Its number; the next one is reached by it.")
+    ]
+    boil_min: Annotated[float, Number("Boiled", "min", 0.0, 120.0, "", "boil of decoction {}")]
+    share_pct: (
+        Annotated[
+            float,
+            Number(
+                "Share of the mash",
+                "% of the mash",
+                5.0,
+                50.0,
+                "By volume. Empty: what brings the mash to the next rest.",
+            ),
+        ]
+        | None
+    ) = None
+    part: Annotated[PartOfMash, Described("Thick or thin", "Thick: much grain; thin: the liquid above it.")] = "thick"
+    held_degC: Annotated[
+        float,
+        Number("Rest on the way to the boil", "degC", 40.0, 100.0, "Usual: 72.", "rest of decoction {}"),
+    ] = 72.0
+    held_min: Annotated[float, Number("For", "min", 0.0, 120.0, "", "rest of decoction {}")] = 10.0
 
 
 @dataclass(frozen=True)
@@ -58,6 +104,8 @@ class CookerPlan:
 @dataclass(frozen=True)
 class MashPlan:
     """How the grain meets the water: waters, rests or a cooker; without them one stand at the settled temperature.
+
+    What is drawn off its grain and has no waters is sparged behind its first wort.
 
     `wort_L_per_t` is the wort collected by a separated house, the whole mash with its grain in a grain-in house.
     """
@@ -181,17 +229,37 @@ class MashPlan:
     ) = None
     rests: Annotated[
         tuple[Rest, ...],
-        Described("Rests", "For a mash heated from rest to rest and run off after the last; it has no waters then."),
+        Described(
+            "Rests", "For a mash brought from rest to rest and run off after the last; sparges follow, no waters."
+        ),
     ] = ()
+    sparges: Annotated[
+        tuple[Sparge, ...],
+        Described(
+            "Sparges",
+            "Let onto the bed behind the first wort. None: what the wort collected still lacks, at a usual heat.",
+        ),
+    ] = field(default=(), metadata=LATER)
+    decoctions: Annotated[
+        tuple[Decoction, ...], Described("Decoctions", "Each brings the mash from one rest to the next.")
+    ] = field(default=(), metadata=LATER)
     ramp_K_per_min: Annotated[
         float, Number("Heating from rest to rest", "K/min", 0.1, 5.0, "", "ramp between rests")
     ] = 1.0
     later_stand_min: Annotated[
         float, Number("Stand of each later water", "min", 0.0, 240.0, "", "stand of the later waters")
     ] = 20.0
-    run_off_min: Annotated[float, Number("Run-off of each water", "min", 5.0, 480.0, "", "run-off of each water")] = (
-        40.0
-    )
+    run_off_min: Annotated[
+        float,
+        Number(
+            "Run-off of each water",
+            "min",
+            5.0,
+            480.0,
+            "Of the first wort and of each sparge, too.",
+            "run-off of each water",
+        ),
+    ] = 40.0
     waters_to_washback: Annotated[
         int,
         Number(
@@ -199,7 +267,7 @@ class MashPlan:
             "waters",
             1,
             4,
-            "What is run off after them is weak wort, the first liquor of the next mash.",
+            "Of a mash in waters. What is run off after them is weak wort, the first liquor of the next mash.",
         ),
     ] = 2
     cooker: Annotated[CookerPlan, Described("Cooker", "Slurry, cook, second grain, malt, in that order.")] | None = None
@@ -220,6 +288,14 @@ class MashPlan:
         ]
         | None
     ) = None
+    model: Annotated[
+        Model,
+        Described(
+            "Mash model",
+            "How the mash is simulated: two_granules unless there is a reason; brandam2003 is the published model, for "
+            "barley malt and maize from 37 to 76 degC.",
+        ),
+    ] = field(default="two_granules", metadata=LATER)
     chambers_L: (
         Annotated[
             float,

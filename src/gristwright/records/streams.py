@@ -72,6 +72,7 @@ class Wort:
     starch_left_pct: FloatArray | None = None  # of the starch, washback included; None: not simulated
     unopened_pct: FloatArray | None = None  # the part of it that never opened
     mash_left_pct: FloatArray | None = None  # of the starch, neither sugar nor dextrin when the mash ends
+    held_back_pct: FloatArray | None = None  # of the starch, what more enzyme would still turn
     fermentable_pct: FloatArray | None = None  # of the dissolved extract, as this house ferments it
     run_off: RunOff | None = None  # None: the whole mash goes on, or nothing is known of its grain
 

@@ -11,6 +11,7 @@ from gristwright.records.plant import CookerPlan, MashPlan
 OPENS_DEGC, FERMENTS_DEGC, HOT_DEGC, COLD_DEGC = 63.5, 64.5, 67.0, 60.0
 # A rest outside these is none in which malt converts: proteins below, the mash-out above.
 CONVERTS_DEGC = (52.0, 75.0)
+BOIL_DEGC = 100.0
 USUAL_STAND_MIN, LONG_STAND_MIN, SHORT_STAND_MIN = 60.0, 90.0, 30.0
 
 
@@ -32,7 +33,7 @@ class Ways:
     def of(cls, plan: MashPlan, boiled: bool = False) -> Ways:
         """The state of a mash plan."""
         low, high = CONVERTS_DEGC
-        stands = [(rest.settled_degC, rest.minutes) for rest in plan.rests if low <= rest.settled_degC <= high]
+        stands = [(degC, minutes) for degC, minutes in _stands(plan) if low <= degC <= high]
         if not stands:
             stands = [(plan.waters[0].settled_degC if plan.waters else plan.settled_mash_degC, _stand_min(plan))]
         return cls(
@@ -78,6 +79,17 @@ class Ways:
     def shorter(self) -> bool:
         """Whether the stand is long enough to be cut."""
         return self.stand_min > SHORT_STAND_MIN
+
+
+def _stands(plan: MashPlan) -> list[tuple[float, float]]:
+    """Every rest with its minutes, those that the mash waits for its decoctions with them."""
+    away = {one.after_rest: one.held_min + one.boil_min for one in plan.decoctions}
+    return [
+        (rest.settled_degC, rest.minutes + away[number] + (BOIL_DEGC - rest.settled_degC) / plan.ramp_K_per_min)
+        if number in away
+        else (rest.settled_degC, rest.minutes)
+        for number, rest in enumerate(plan.rests, start=1)
+    ]
 
 
 def _stand_min(plan: MashPlan) -> float:

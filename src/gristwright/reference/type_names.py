@@ -5,7 +5,9 @@ Data: reference/tables/type_words.csv, type_names.csv, types.*, grains.csv; page
 
 from __future__ import annotations
 
-import difflib
+import math
+import re
+from collections.abc import Collection
 from dataclasses import dataclass
 from functools import cache, lru_cache
 
@@ -13,8 +15,10 @@ from gristwright.reference import csv_rows, toml_table
 from gristwright.reference.grains import spellings, usual
 from gristwright.reference.spelling import folded, letters
 
-KINDS = ("smoke", "way", "cereal", "base", "state", "form", "shade")
-LISTED = "gristwright types lists what there is."
+# A colour as a name prints it, one figure or a range of two.
+COLOUR = re.compile(r"(\d+(?:[.,]\d+)?)(?:\s*[-–]\s*(\d+(?:[.,]\d+)?))?\s*EBC", re.IGNORECASE)
+# What a smoked malt is smoked over is the plain malt of its cereal, and says no more of its type.
+UNDER_SMOKE = frozenset({"base", "pilsner", "distilling", "light"})
 
 
 @dataclass(frozen=True)
@@ -41,12 +45,8 @@ class NameMeaning:
         return " ".join(ways)
 
 
-def _types() -> dict[str, dict[str, object]]:
+def types_table() -> dict[str, dict[str, object]]:
     return dict(toml_table("tables/types.toml")["type"])
-
-
-def _smokes() -> list[str]:
-    return sorted({str(entry["smoke"]) for entry in _types().values() if "smoke" in entry})
 
 
 @cache
@@ -62,14 +62,14 @@ def _words() -> dict[str, str]:
 
 
 @cache
-def _names() -> dict[frozenset[str], str]:
+def type_words() -> dict[frozenset[str], str]:
     return {frozenset(row["words"].split()): row["material"] for row in csv_rows("tables/type_names.csv")}
 
 
 @cache
 def _written() -> dict[str, str]:
     """Keys and titles as written -> key."""
-    return {folded(name): key for key, entry in _types().items() for name in (key, str(entry["title"]))}
+    return {folded(name): key for key, entry in types_table().items() for name in (key, str(entry["title"]))}
 
 
 @lru_cache(maxsize=4096)
@@ -97,96 +97,37 @@ def type_named(text: str) -> str | None:
     name = said(text)
     if name is None:
         return None
-    plain = name.words - {usual()} if "malt" in name.words and name.of("cereal") == [usual()] else name.words
-    return _names().get(name.words) or _names().get(plain)
+    words = name.words - UNDER_SMOKE if "smoked" in name.words else name.words
+    plain = words - {usual()} if "malt" in words and name.of("cereal") == [usual()] else words
+    key = type_words().get(words) or type_words().get(plain)
+    by_colour = of_colour(colours_of(name), text) if not name.of("shade") else None
+    return by_colour or key
 
 
-def left_open(text: str) -> tuple[str, str] | None:
-    """What a name in plain words leaves open or asks that is not known, and the way out; None for other words."""
-    name = said(text)
-    if name is None or len(name.of("cereal")) > 1:
+def colours_of(name: NameMeaning) -> list[str]:
+    """The types that a malt of this grain, made so, comes in by its colour; one or none where it comes in one."""
+    ways = set(name.of("way")) - {"smoked"}
+    several = [key for words, key in type_words().items() if name.words - {usual()} <= words and ways & words]
+    if not ways or "malt" not in name.words:
+        return []
+    return [key for key in dict.fromkeys(several) if types_table()[key]["species"] == name.cereal]
+
+
+def of_colour(keys: Collection[str], text: str) -> str | None:
+    """The type among these whose usual colour is nearest to the one that a name states in EBC, and may be of it; None
+    where it states none."""
+    stated = COLOUR.search(text)
+    ends = [float(end.replace(",", ".")) for end in stated.groups() if end] if stated else []
+    if len(keys) < 2 or not ends or min(ends) <= 0.0:
         return None
-    return next(filter(None, (answer(name) for answer in (_no_smoke, _not_malted, _open, _no_such_malt))), None)
+    colour = math.exp(sum(map(math.log, ends)) / len(ends))
+    near = {key: _colour(key, "middle") for key in keys if _colour(key, "least") <= colour <= _colour(key, "most")}
+    return min(near, key=lambda key: abs(math.log(near[key] / colour)), default=None)
 
 
-def not_a_type(text: str) -> tuple[str, str]:
-    """What is wrong with a name that names no type, and the way out."""
-    what, way_out = left_open(text) or ("is not in the types table.", _near(text))
-    return f"material {text!r} {what}", way_out
-
-
-def _near(text: str) -> str:
-    plain = folded(text).replace(" ", "_")
-    near = difflib.get_close_matches(plain, list(_types()), 2)
-    return (
-        f"Use one of: {', '.join(near)}."
-        if near
-        else f"{LISTED} A house's own word goes into a map of its certificates."
-    )
-
-
-def _no_smoke(name: NameMeaning) -> tuple[str, str] | None:
-    """Smoked, but not with what; or a wood, but no smoke."""
-    smoked, woods = "smoked" in name.words, name.of("smoke")
-    if smoked and not woods:
-        *first, last = _smokes()
-        way_out = f"Write it with {', '.join(first)} or {last}, such as oak-smoked malt. {LISTED}"
-        return "does not say what it was smoked with.", way_out
-    if woods and not smoked:
-        return "names a wood and no smoke.", f"Write {name.way} malt if it is smoked. {LISTED}"
-    return None
-
-
-def _not_malted(name: NameMeaning) -> tuple[str, str] | None:
-    """Smoked grain that may be malt or not."""
-    if "smoked" not in name.words or name.of("state"):
-        return None
-    cereal = "" if name.cereal == usual() else f"{name.cereal} "
-    return "does not say whether it is malted.", f"Write {name.way} {cereal}malt if it is; the law asks. {LISTED}"
-
-
-def _open(name: NameMeaning) -> tuple[str, str] | None:
-    """A malt that comes in several colours and does not say which."""
-    several = [key for words, key in _names().items() if name.words - {usual()} < words and set(name.of("way")) & words]
-    if name.of("shade") or "malt" not in name.words or len(set(several)) < 2:
-        return None
-    same = [key for key in dict.fromkeys(several) if _types()[key]["species"] == name.cereal]
-    titles = ", ".join(str(_types()[key]["title"]) for key in same)
-    return ("comes in several colours.", f"Write one of: {titles}.") if len(same) > 1 else None
-
-
-def _no_such_malt(name: NameMeaning) -> tuple[str, str] | None:
-    """A malt made in a way that is known of other cereals, or with a smoke that no table knows."""
-    if not name.way or "malt" not in name.words:
-        return None
-    cereal = f"{name.cereal} " if name.of("cereal") else ""
-    what = f"names no type: {name.way} {cereal}malt is not known here as a type; {_known_of(name)}."
-    return what, _instead(name)
-
-
-def _known_of(name: NameMeaning) -> str:
-    """What is known of the way a malt was made: the cereals, or the smokes where the smoke itself is not known."""
-    if set(name.of("smoke")) - set(_smokes()):
-        return f"smokes known are {', '.join(_smokes())}"
-    asked = {*name.of("smoke"), *name.of("way")}
-    cereals = [str(_types()[key]["species"]) for words, key in _names().items() if asked <= words and "malt" in words]
-    return f"{name.way} malt is known of {' and '.join(dict.fromkeys(cereals)) or 'no cereal'}"
-
-
-def _instead(name: NameMeaning) -> str:
-    """What to do with such a lot: the plain malt of its own cereal, with figures of its own."""
-    plain = [
-        key
-        for key, entry in _types().items()
-        if (entry["species"], entry["malted"], entry["process"]) == (name.cereal, True, "none")
-    ]
-    if not plain:
-        return f"No malt of {name.cereal} is known here. {LISTED}"
-    smoke = ", phenols" if "smoked" in name.words else ""
-    return (
-        f"Enter it as {plain[0]} with its own figures on the certificate (moisture, extract, fermentability{smoke}), "
-        f"never as a type of another cereal: the law asks the cereal. {LISTED}"
-    )
+def _colour(key: str, end: str) -> float:
+    rows = csv_rows("tables/types.csv")
+    return float(next(row[end] for row in rows if (row["material"], row["field"]) == (key, "colour_EBC")))
 
 
 def smoke_named(text: str) -> str | None:

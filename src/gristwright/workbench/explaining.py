@@ -9,8 +9,7 @@ from typing import TypeAlias
 
 from gristwright.files.certificates import ROLES, Column, Mapping, near_fields
 from gristwright.quantities.shown import capital
-from gristwright.records.lot import Material
-from gristwright.reference.type_names import said as meaning_of
+from gristwright.reference.near_types import nearest
 from gristwright.stages.grist.certificate_units import Field, fields
 from gristwright.stages.grist.materials import materials
 from gristwright.workbench.lot_form import types_by_group
@@ -30,9 +29,6 @@ KINDS = {
     METHOD: "method",
 }
 IGNORED, FORGOTTEN = "-", "?"
-# How much of a name must be shared to call a type near.
-ALIKE = 0.25
-COMMON = {"malt"}
 ROLE = "="
 # Of a line: that it is no lot at all.
 WHOLE, OUT, EACH = "line", "-", "each"
@@ -190,42 +186,8 @@ def _on_each_basis(field: Field) -> list[tuple[str, str]]:
 
 def type_choices(word: str) -> Groups:
     """Every type by title, those called most like a word first."""
-    near = [(key, materials()[key].title) for key in near_types(word)]
+    near = [(key, materials()[key].title) for key in nearest(word)]
     return [*([("Nearest", near)] if near else []), *types_by_group()]
-
-
-def near_types(word: str) -> list[str]:
-    """The types whose words mean the same or are spelt alike, the nearest first; none of another cereal than said."""
-    meant, pieces, cereals = _meant(word) - COMMON, _pieces(word), _cereals(word)
-    near: dict[str, float] = {}
-    for key, one in materials().items():
-        same = len(meant & _meant_by(one)) / len(meant) if meant else 0.0
-        alike = len(pieces & _pieces(f"{one.title} {one.species}")) / len(pieces) if pieces else 0.0
-        near[key] = 2 * same + alike if not cereals or one.species in cereals else 0.0
-    return sorted((key for key in near if near[key] >= ALIKE), key=lambda key: -near[key])[:4]
-
-
-def _cereals(text: str) -> set[str]:
-    words = re.findall(r"[^\W\d_]+", text)
-    return {cereal for word in words if (name := meaning_of(word)) for cereal in name.of("cereal")}
-
-
-def _meant(text: str) -> set[str]:
-    """What the words of a name mean, those that are known."""
-    words = re.findall(r"[^\W\d_]+", text)
-    return {meaning for word in words if (name := meaning_of(word)) for meaning in name.words}
-
-
-def _meant_by(one: Material) -> set[str]:
-    smoke = {one.smoke, "smoked"} if one.smoke else set()
-    state = {"malt"} if one.malted else {"raw"}
-    return _meant(one.title) | {one.species} | smoke | state
-
-
-def _pieces(text: str) -> set[str]:
-    """Every three letters in a row of each word of a text."""
-    words = re.findall(r"[^\W\d_]+", text.casefold())
-    return {word[n : n + 3] for word in words if word not in ("malt", "malz") for n in range(len(word) - 2)}
 
 
 def unit_choices(field: str) -> Groups:

@@ -27,6 +27,8 @@ OF_PLANT: dict[FieldPath, str] = {
     ("mash",): "mash-kg_per_mash",
     ("mash", "waters"): "mash-waters-1-L_per_kg",
     ("mash", "rests"): "mash-rests-1-settled_degC",
+    ("mash", "sparges"): "mash-sparges-1-L_per_kg",
+    ("mash", "decoctions"): "mash-decoctions-1-after_rest",
     ("mash", "cooker"): "mash-cook_degC",
     ("washbacks",): "washbacks-count",
     ("pot_stills",): "stills",

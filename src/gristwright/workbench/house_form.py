@@ -11,10 +11,10 @@ from gristwright.basics import FieldPath, Problem, at
 from gristwright.files.plant_in import plant_of
 from gristwright.files.record_in import MISSING, NOT_READ
 from gristwright.records.fields import Number, field_at
-from gristwright.records.plant import WATERS, ColumnDoubler, Plant, PotStills, Washbacks
+from gristwright.records.plant import WATERS, ColumnDoubler, Decoction, Plant, PotStills, Rest, Sparge, Washbacks
 from gristwright.reference.codes import places
 from gristwright.reference.grains import cooked_first, kept_raw
-from gristwright.stages.mash.limits_plan import plan_problems
+from gristwright.stages.mash.limits_plan import MOST_SPARGES, plan_problems
 from gristwright.workbench.faults import plant_field, told
 from gristwright.workbench.fields import WordsField
 from gristwright.workbench.record_form import RecordForm, Section, label_of, path_of, record_fields, value_at
@@ -22,9 +22,8 @@ from gristwright.workbench.sections import with_every_field
 
 GAP = "Empty beside what is given. Fill it in, or empty what stands beside and after it."
 WHERE = at("plant")
-# So many rests can be filled in at once; a house that has as many or more gets room for another.
-USUAL_RESTS = 6
-REST = ("settled_degC", "minutes")
+# So many can be filled in at once; a house that has as many or more gets room for another.
+USUAL = {"rests": 6, "sparges": 2, "decoctions": 2}
 STILLS = {"pot stills": "pot_stills", "column and doubler": "column", "none": ""}
 COUNTRY = "country"
 SECOND = "mash-cooker-second_species"
@@ -56,8 +55,23 @@ def _numbered(part: str, count: int, *names: str) -> tuple[str, ...]:
     return tuple(f"mash-{part}-{n}-{name}" for n in range(1, count + 1) for name in names)
 
 
+# The fields of one of a list.
+ONE = {part: record_fields(kind) for part, kind in (("rests", Rest), ("sparges", Sparge), ("decoctions", Decoction))}
+
+
+def _list_of(part: str) -> tuple[str, ...]:
+    return _numbered(part, USUAL[part], *ONE[part])
+
+
 def _of(part: str, kind: type) -> tuple[str, ...]:
     return tuple(f"{part}-{name}" for name in record_fields(kind))
+
+
+def _more(document: Mapping[str, Any], part: str) -> tuple[str, tuple[str, ...]]:
+    """The last usual field of a list, and those that stand behind it for a house with as many or more."""
+    has, own, usual = len(value_at(document, ("mash", part)) or ()), ONE[part], USUAL[part]
+    room = min(max(usual, has + 1), max(has, MOST_SPARGES)) if part == "sparges" else max(usual, has + 1)
+    return f"mash-{part}-{usual}-{own[-1]}", _numbered(part, room, *own)[len(own) * usual :]
 
 
 class HouseForm(RecordForm):
@@ -79,8 +93,12 @@ class HouseForm(RecordForm):
         ("Waters", "For wort drawn off in waters. None given: the usual ones are worked out.", (
             *_numbered("waters", len(WATERS), "L_per_kg", "settled_degC"),
             *_mash("later_stand_min", "run_off_min", "waters_to_washback"))),
-        ("Rests", "For a mash heated from rest to rest and run off after the last; it has no waters then.", (
-            *_numbered("rests", USUAL_RESTS, *REST), *_mash("ramp_K_per_min"))),
+        ("Rests", "For a mash brought from rest to rest and run off after the last; it has no waters then.", (
+            *_list_of("rests"), *_mash("ramp_K_per_min"))),
+        ("Sparges", "Behind the first wort of a mash with rests. None given: what the wort lacks is worked out.",
+            _list_of("sparges")),
+        ("Decoctions", "A part of the mash boiled apart, which brings the mash from one rest to the next.",
+            _list_of("decoctions")),
         ("Raw grain", "For a house that cooks raw grain: slurry, cook, second grain, malt, in that order.", _mash(
             "cook_degC", "premalt_pct", "backset_pct", "cooker-slurry_degC", "cooker-cook_min", "cooker-second_degC",
             "cooker-second_min", "cooker-malt_min", "cooker-second_species")),
@@ -103,12 +121,10 @@ class HouseForm(RecordForm):
 
     @classmethod
     def sections_for(cls, document: Mapping[str, Any]) -> Sequence[Section]:
-        """Room for every rest that the house has, and one more."""
-        rests = value_at(document, ("mash", "rests")) or ()
-        more = _numbered("rests", max(USUAL_RESTS, len(rests) + 1), *REST)[len(REST) * USUAL_RESTS :]
-        last = f"mash-rests-{USUAL_RESTS}-{REST[-1]}"
+        """Room for every rest, sparge and decoction that the house has, and one more."""
+        more = dict(_more(document, part) for part in USUAL)
         return [
-            (legend, note, [n for name in names for n in ((name, *more) if name == last else (name,))])
+            (legend, note, [n for name in names for n in (name, *more.get(name, ()))])
             for legend, note, names in with_every_field(Plant, cls.sections)
         ]
 

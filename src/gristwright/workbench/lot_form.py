@@ -16,6 +16,7 @@ from gristwright.documents.certificate import lot_sheet
 from gristwright.files.certificates import Gathered, Heading, column_of, make_lot, words
 from gristwright.quantities.shown import capital
 from gristwright.records.lot import Analysis, Lot, Material
+from gristwright.reference.grains import usual
 from gristwright.stages.grist.certificate_units import Field, fields, in_table_unit
 from gristwright.stages.grist.materials import materials
 from gristwright.store.models.enquiries import LONGEST_NAME
@@ -27,7 +28,12 @@ EMPTY_LINES, MOST_LINES = 8, 80
 TYPED = "typed in"
 # Fields of the form for what a lot's identity is called where it is read.
 OF_ROLE = {"lot": "name", "material": "material", "crop": "crop", "lot number": "lot_number", "supplier": "supplier"}
-GROUP_OF = {"caramel": "Caramel malt", "roast": "Roasted malt and grain", "smoked": "Smoked malt"}
+GROUP_OF = {
+    "caramel": "Caramel malt",
+    "roast": "Roasted malt and grain",
+    "smoked": "Smoked malt",
+    "flaked": "Flaked grain",
+}
 
 
 def types_by_group() -> Groups:
@@ -40,7 +46,9 @@ def types_by_group() -> Groups:
 
 
 def _group(material: Material) -> str:
-    return "Malt" if material.malted else "Husks" if material.husk else "Raw grain"
+    if material.malted:
+        return "Malt of barley" if material.species == usual() else "Malt of other grain"
+    return "Husks" if material.husk else "Raw grain"
 
 
 def field_choices() -> list[tuple[str, str]]:

@@ -134,8 +134,7 @@ def axes_around(sheet: BillSheet, given: tuple[Lot, ...], steps: Steps) -> tuple
     plant = with_waters(bench, sheet.bill, sheet.plant)
     thick = stands_at(plant.mash, LITRES_A_KG)
     if thick is None:
-        charges = set_out(bench, sheet.bill, bench.draws).programme.charges
-        thick = sum(charge.liquor_L_per_kg for charge in charges)
+        thick = set_out(bench, sheet.bill, bench.draws).programme.mashed_in_L_per_kg
     at = stands_at(plant.mash, warm)
     assert at is not None
     return around(warm, at, steps.step_K, steps.points), around(LITRES_A_KG, thick, steps.step_L_per_kg, steps.points)

@@ -18,7 +18,12 @@ from gristwright.workbench.templatetags.desk import degrees
 UNSAID = "not stated"
 LONGEST = 200
 # How one of a list of records is called.
-ITEMS = {"waters": lambda n: f"{WATERS[n - 1].capitalize()} water", "rests": lambda n: f"Rest {n}"}
+ITEMS = {
+    "waters": lambda n: f"{WATERS[n - 1].capitalize()} water",
+    "rests": lambda n: f"Rest {n}",
+    "sparges": lambda n: f"Sparge {n}",
+    "decoctions": lambda n: f"Decoction {n}",
+}
 
 
 def name_of(path: FieldPath) -> str:

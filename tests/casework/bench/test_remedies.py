@@ -171,4 +171,4 @@ def test_what_a_remedy_says_betters_the_board_it_is_for() -> None:
                 moved = sign * (there.band.middle - here.band.middle)
                 assert moved > -1e-9, (key, words, plant.mash.settled_mash_degC, made, here.band, there.band)
                 tried.add((key, words))
-    assert len(tried) >= 6, tried
+    assert len(tried) >= 5, tried

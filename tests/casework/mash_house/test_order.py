@@ -11,7 +11,7 @@ from gristwright.casework.mash_house.order import mash_order
 from gristwright.casework.mash_house.order_aims import widened
 from gristwright.casework.mash_house.weighing import weighed_bill, weighings
 from gristwright.records.bill import Bill, Share
-from gristwright.records.plant import PlantRecord, Water
+from gristwright.records.plant import Decoction, PlantRecord, Rest, Sparge, Water
 from gristwright.stages.mash import heat
 from gristwright.stages.mash.waters import usual_waters
 from scenario import answered, enquiry
@@ -92,6 +92,61 @@ def test_the_house_own_waters_count_and_a_balance_that_fails_is_said() -> None:
     order = order_of(waters=(Water("first", 4.0, 64.0), Water("second", 2.5, 74.0)))
     assert [line.litres for line in order.waters] == [8000.0, 5000.0]
     assert any("One of the two is not as written" in note for note in order.notes)
+
+
+LAUTER = {
+    "vessel": "lauter", "liquor_L_per_kg": 3.2, "settled_mash_degC": 63.0,
+    "rests": (Rest(52.0, 10.0), Rest(63.0, 40.0), Rest(78.0, 5.0)),
+    "sparges": (Sparge(1.2, 78.0), Sparge(0.8, 76.0, "next mash")),
+}  # fmt: skip
+
+
+def test_a_lauter_programme_has_its_liquors_and_its_clock() -> None:
+    order = order_of(**LAUTER)
+    assert [(line.name, line.litres, line.goes_to) for line in order.waters] == [
+        ("mashing in", 6400.0, "washback"),
+        ("first sparge", 2400.0, "washback"),
+        ("second sparge", 1600.0, "first water of the next mash"),
+    ]
+    # The liquor of a sparge comes back out of the balance as it was stated; that at mashing in is the handbook's.
+    ratio, rise = heat.slaking(order.grist_moisture_pct)
+    stated = (float(heat.liquor_degC(52.0, 15.0, 3.2, ratio, rise)), 78.0, 76.0)
+    assert [line.liquor_degC for line in order.waters] == pytest.approx(stated)
+    steps = [(step.at_min, step.what) for step in order.clock]
+    assert steps == [
+        (0.0, "mash in, and stand 10 min"),
+        (10.0, "heat to 63.0 °C in 11 min"),
+        (21.0, "stand 40 min"),
+        (61.0, "heat to 78.0 °C in 15 min"),
+        (76.0, "stand 5 min"),
+        (81.0, "run off the first wort in 40 min, to the washback"),
+        (121.0, "let the first sparge on and run it off in 40 min, to the washback"),
+        (161.0, "let the second sparge on and run it off in 40 min, to the next mash"),
+    ]
+    # 4.4 L/kg for the washback where 5000 L/t take 5.2: said, not mended.
+    assert any("Mashing in and first sparge would give about" in note for note in order.notes)
+
+
+def test_aims_and_actions_follow_the_programme() -> None:
+    keys = {name: {aim.key for aim in order_of(**plan).aims} for name, plan in (("rests", LAUTER), ("waters", {}))}
+    assert "stand_min" in keys["waters"] - keys["rests"] and "stop_sg" in keys["waters"] & keys["rests"]
+    settled = next(aim for aim in order_of(**LAUTER).aims if aim.key == "settled_degC")
+    assert (settled.aim, settled.low, settled.high) == (52.0, 51.5, 52.5)
+    assert not any(action.seen.startswith("Settled mash") for action in order_of(**LAUTER).actions)
+    all_in = {**LAUTER, "sparges": (Sparge(1.2, 78.0), Sparge(0.8, 76.0))}
+    assert "stop_sg" not in {aim.key for aim in order_of(**all_in).aims}
+
+
+def test_a_decoction_is_told_by_the_clock() -> None:
+    rests = (Rest(50.0, 10.0), Rest(64.0, 30.0))
+    order = order_of(vessel="lauter", liquor_L_per_kg=4.0, settled_mash_degC=64.0, rests=rests,
+                     decoctions=(Decoction(1, 15.0),))  # fmt: skip
+    told = order.clock[1]
+    assert (told.at_min, told.settled_degC) == (10.0, 50.0)
+    # 29 % of 2000 kg x (4 + 0.67) L/kg; 22 K, 10 min, 28 K and 15 min at 1 K/min.
+    assert told.what.startswith("take 29 % of the mash out, thick, about 27")
+    assert "72.0 °C for 10 min, boil 15 min; give it back after 75 min" in told.what
+    assert [line.standing for line in order.waters] == ["measured", "common practice"]
 
 
 def test_a_water_that_would_boil_is_refused() -> None:

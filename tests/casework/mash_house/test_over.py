@@ -16,7 +16,7 @@ from gristwright.casework.mash_house.over import (
     stands_at,
     with_mash,
 )
-from gristwright.records.plant import Plant, Rest, Water
+from gristwright.records.plant import Plant, Rest, Sparge, Water
 from scenario import sheet
 
 PLANT = sheet().plant
@@ -24,6 +24,19 @@ WATERS = (Water("first", 3.7, 64.0), Water("second", 1.5, 72.0), Water("third", 
 TUN = replace(PLANT, mash=replace(PLANT.mash, waters=WATERS))
 RESTS = replace(PLANT, mash=replace(PLANT.mash, rests=(Rest(62.0, 40.0), Rest(72.0, 20.0)), liquor_L_per_kg=4.0))
 COOKS = replace(PLANT, kind="grain-in", mash=replace(PLANT.mash, cook_degC=110.0, premalt_pct=1.0))
+
+
+SPARGED = replace(RESTS, mash=replace(RESTS.mash, liquor_L_per_kg=3.2, sparges=(Sparge(1.2, 78.0), Sparge(0.8, 76.0))))
+
+
+def test_sparges_are_varied_by_their_number_and_give_way_to_a_thinner_mash() -> None:
+    assert with_mash(SPARGED, "mash.sparges.2.liquor_degC", 72.0).mash.sparges[1] == Sparge(0.8, 72.0)
+    thinner = with_mash(SPARGED, "mash.liquor_L_per_kg", 3.7).mash
+    assert (thinner.liquor_L_per_kg, thinner.sparges[0].L_per_kg) == (3.7, pytest.approx(0.7))
+    assert "leave -0.60 L/kg for the first sparge" in refused(SPARGED, "mash.liquor_L_per_kg", 5.0)
+    assert "the plan has 2 sparges" in refused(SPARGED, "mash.sparges.3.L_per_kg", 1.0)
+    assert "it is sparged" in refused(SPARGED, "mash.later_stand_min", 10.0)
+    assert stands_at(SPARGED.mash, "mash.sparges.1.L_per_kg") == 1.2
 
 
 def said(text: str) -> str:

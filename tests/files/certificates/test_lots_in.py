@@ -4,7 +4,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from gristwright.basics import Refused
 from gristwright.files.certificates.lots_in import read_lots
+from gristwright.stages.grist.certificate_units import table_value
+from gristwright.stages.grist.materials import material_named
 from scenario import FOLDER
 
 HEAD = "lot,material,moisture [%],extract 0.7 mm as is [%],diastatic power [degWK]"
@@ -84,6 +87,84 @@ def test_a_german_sheet_of_smoked_malt_reads(tmp_path, heading):
     (lot,) = read_lots(write(tmp_path, text)).accepted()
     assert lot.material == "oak_smoked_wheat_malt"
     assert lot.analysis("phenols_mg_per_kg").value == 7.5
+
+
+@pytest.mark.parametrize("heading", ["Phenol [mg/kg]", "phenol (ppm)", "PHENOL mg/kg"])
+def test_phenol_alone_may_be_one_substance_or_all_of_them_and_is_asked(tmp_path, heading):
+    """Peated malt is traded by its phenols, and a laboratory prints phenol for C6H5OH: common practice both."""
+    told = said(tmp_path, f"lot,malt,moisture [%],{heading}\nA,peated malt,4.5,9\n")
+    assert "may be total phenols or phenol, the single substance" in told
+    assert "write it as phenols [mg/kg] or single phenol [mg/kg]" in told
+
+
+@pytest.mark.parametrize(
+    ("heading", "field"),
+    [
+        ("single phenol [mg/kg]", "phenol_mg_per_kg"),
+        ("phenol (single substance) [mg/kg]", "phenol_mg_per_kg"),
+        ("Phenol (Einzelsubstanz) [mg/kg]", "phenol_mg_per_kg"),
+        ("phenols (HPLC) [ppm]", "phenols_mg_per_kg"),
+        ("Gesamtphenol [mg/kg]", "phenols_mg_per_kg"),
+    ],
+)
+def test_phenol_and_phenols_are_told_apart(tmp_path, heading, field):
+    (lot,) = read_lots(write(tmp_path, f"lot,malt,moisture [%],{heading}\nA,peated malt,4.5,9\n")).accepted()
+    assert [analysis.field for analysis in lot.analyses] == ["moisture_pct", field]
+
+
+@pytest.mark.parametrize("beside", ["Phenole gesamt [mg/kg]", "Guajakol [mg/kg]", "Kresole [mg/kg]"])
+def test_beside_the_total_or_another_of_its_kind_phenol_is_the_single_substance(tmp_path, beside):
+    (lot,) = read_lots(write(tmp_path, f"Charge;Malz;{beside};Phenol [mg/kg]\nA;Torfmalz;9;3\n")).accepted()
+    assert lot.analysis("phenol_mg_per_kg").value == 3.0
+
+
+GERMAN = """Mälzerei: Erfundene Mälzerei am Bach
+{}Charge;Ernte;Wassergehalt [%];Extrakt fein wfr. [%];Farbe [EBC];Phenole (HPLC) lftr. [mg/kg];Lagerdauer [Monate]
+{}P-1;2025;4,4;81,0;3,2;;
+{}W-7;2025;5,3;83,1;4,4;9;3
+{}K-3;2025;5,1;76,2;152;;
+{}R-9;2025;5,0;80,4;6;;
+"""
+GERMAN_TYPES = ("Pilsner Malz", "Eichenrauch-Weizenmalz", "Karamellmalz 150 EBC", "Roggenmalz")
+
+
+@pytest.mark.parametrize("heading", ["Sorte", "Malzsorte", "Malzart", "Sorte;Malzart", "Malzart;Sorte"])
+def test_a_german_certificate_says_its_types_under_sorte_or_malzart(tmp_path, heading):
+    """Sorte is the malt where nothing else says it, and the variety of the barley beside a Malzart: common practice."""
+    before = ["Amsel;" if heading == "Sorte;Malzart" else "" for _ in GERMAN_TYPES]
+    behind = [";Amsel" if heading == "Malzart;Sorte" else "" for _ in GERMAN_TYPES]
+    cells = [f"{a}{name}{b};" for a, name, b in zip(before, GERMAN_TYPES, behind, strict=True)]
+    lots = read_lots(write(tmp_path, GERMAN.format(f"{heading};", *cells))).accepted()
+    assert [lot.material for lot in lots] == [
+        "pilsner_malt", "oak_smoked_wheat_malt", "caramel_malt_medium", "rye_malt",
+    ]  # fmt: skip
+    assert {lot.supplier for lot in lots} == {"Erfundene Mälzerei am Bach"}
+    smoked = lots[1]
+    assert (smoked.analysis("phenols_mg_per_kg").method, smoked.analysis("months_in_store").value) == ("HPLC", 3.0)
+
+
+def test_a_coined_name_is_asked_what_it_is_and_the_lot_is_kept(tmp_path):
+    """An invented name of a maker: nothing of it is taken for a word of the trade."""
+    (lot,) = read_lots(write(tmp_path, "Sorte;Charge;Wassergehalt [%];Malz\nAmsel;X-1;4,5;Moorfeuer\n")).accepted()
+    assert lot.material == "Moorfeuer"
+    with pytest.raises(Refused, match="Say what it is: which grain, malted or raw"):
+        material_named(lot.material, lot.where)
+
+
+def test_one_cresol_of_several_is_not_taken_for_all(tmp_path):
+    reading = read_lots(write(tmp_path, "lot,malt,phenols [mg/kg],o-cresol [mg/kg]\nA,peated malt,9,1\n"))
+    assert reading.value[0].analysis("cresols_mg_per_kg") is None
+    assert "give all cresols together" in " ".join(problem.sentence() for problem in reading.problems)
+
+
+@pytest.mark.parametrize(
+    ("heading", "printed", "months"),
+    [("months in store [months]", "6", 6.0), ("Lagerdauer [Wochen]", "26", 5.98), ("time in store [d]", "90", 2.957)],
+)
+def test_the_time_in_store_is_a_field_of_the_lot(tmp_path, heading, printed, months):
+    """A month is 365.25 / 12 days."""
+    (lot,) = read_lots(write(tmp_path, f"lot,malt,phenols [mg/kg],{heading}\nA,peated malt,9,{printed}\n")).accepted()
+    assert table_value(lot, lot.analysis("months_in_store")) == pytest.approx(months, rel=1e-3)
 
 
 def test_all_faults_at_once(tmp_path):

@@ -141,11 +141,22 @@ def test_a_roasted_malt_on_a_maltsters_sheet_keeps_both_colours() -> None:
     assert "off by 1.97" not in words(found) and "ask for the method" in words(found)
 
 
+def test_single_phenols_lie_inside_their_total() -> None:
+    parts = (("guaiacol_mg_per_kg", 3.0, "mg/kg"), ("syringol_mg_per_kg", 7.0, "mg/kg"))
+    beyond = words(told(("phenols_mg_per_kg", 9.0, "mg/kg"), *parts, material="oak_smoked_malt"))
+    assert "9 mg/kg of total phenols is less than the single ones on it make, 10 mg/kg" in beyond
+    inside = words(told(("phenols_mg_per_kg", 10.0, "mg/kg"), *parts, material="oak_smoked_malt"))
+    assert "single ones" not in inside
+
+
 def test_what_is_asked() -> None:
     assert "hydrogen cyanide" in words(told(("glycosidic_nitrile_g_per_t", 0.4, "g/t")))
     assert told(("glycosidic_nitrile_g_per_t", 0.4, "g/t", "as glycoside")) == []
     assert "does not say its method" in words(told(("phenols_mg_per_kg", 40.0, "ppm"), material="peated_malt"))
-    assert told(("phenols_mg_per_kg", 40.0, "ppm"), material="peated_malt", method="HPLC") == []
+    asked = told(("phenols_mg_per_kg", 40.0, "ppm"), material="peated_malt", method="HPLC")
+    assert "does not say its basis, and is read as supplied; nor how old the malt will be at mashing" in words(asked)
+    whole = (("phenols_mg_per_kg", 40.0, "ppm", "as is"), ("months_in_store", 6.0, "months"))
+    assert told(*whole, material="peated_malt", method="HPLC") == []
     (fault,) = told(("extract_fine_dry_pct", 77.0, "%", "as is"))
     assert not fault.warning and "takes a moisture" in fault.sentence()
 

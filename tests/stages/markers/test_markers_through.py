@@ -66,6 +66,30 @@ def test_years_in_the_cask_take_from_smoke() -> None:
     assert cask / spirit == pytest.approx(0.963**10, rel=0.02)
 
 
+def test_smoke_falls_in_store_and_the_age_at_mashing_counts() -> None:
+    """0.985 a month, an estimate: about 0.83 in a year, and anything from two thirds to almost all of it."""
+    fresh, old = (chain("phenols", HouseFigures(410.0, 68.0, store_months=months)) for months in (0.0, 12.0))
+    assert "store" not in {step.step for step in fresh.steps}
+    assert [step.step for step in old.steps][:3] == ["malt", "store", "wort"]
+    malt, mashed = old.steps[0].amount, old.steps[1].amount
+    assert 0.75 < mashed.middle / malt.middle < 0.9
+    aged = HouseFigures(410.0, 68.0, store_months=12.0)
+    part = chain("guaiacol", aged, malt_mg_per_kg={"phenols": 54.0})
+    assert next(step for step in part.steps if step.step == "store").standing == "estimate"
+    assert "store" not in {step.step for step in chain("maltol", aged).steps}
+
+
+@pytest.mark.parametrize("grain", ["rye", "wheat"])
+def test_the_clove_of_rye_and_wheat_is_followed(grain: str) -> None:
+    """Moll 1991 (seen in a secondary text): beers, most of them without wheat, hold 0.05 to 0.55 mg/L."""
+    (found,) = follow_markers((grain,), HOUSE)
+    assert found.marker == "vinylguaiacol" and found.passes == "partly"
+    wash = next(step for step in found.steps if step.step == "wash").amount
+    assert wash.low < 0.55 < wash.high
+    assert {step.standing for step in found.steps} <= {"from memory", "estimate"}
+    assert "yeast" in found.sentence
+
+
 def test_every_step_has_its_standing_and_source() -> None:
     assert all(step.standing and step.source for c in follow_markers(EVERY, HOUSE, smoke="oak") for step in c.steps)
 
@@ -76,6 +100,7 @@ def test_every_step_has_its_standing_and_source() -> None:
         (HouseFigures(410.0, 30.0), {}, "30 %vol is outside 40 to 95"),
         (HouseFigures(410.0, 68.0, 45.0), {}, "outside 55 to 72"),
         (HOUSE, {"labs": {"phenols": MarkerLab(10.0, 24.0, 410.0, 68.0)}}, "holds 145 % of what the malt held"),
+        (HouseFigures(410.0, 68.0, store_months=121.0), {}, "121 months in store are outside 0 to 120"),
         (HOUSE, {"malt_mg_per_kg": {"vanilla": 1.0}}, "vanilla: is not followed"),
     ],
 )

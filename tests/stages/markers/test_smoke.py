@@ -137,6 +137,31 @@ def test_parts_that_do_not_fit_their_total_are_refused(malt: dict[str, float], s
         chains("oak", malt)
 
 
+@pytest.mark.parametrize(
+    ("smoke", "own", "total"),
+    [
+        # By the pattern: phenol is 0.8 of peat smoke, syringol 0.6 of oak's, phenol and guaiacol 0.2 each of beech's.
+        ("peat", {"phenol": 8.0}, 10.0),
+        ("oak", {"syringol": 6.0}, 10.0),
+        ("beech", {"phenol": 2.0, "guaiacol": 2.0}, 10.0),
+    ],
+)
+def test_parts_without_a_total_make_it_by_the_pattern(smoke: str, own: dict[str, float], total: float) -> None:
+    """What is not given follows from what is: the type's usual total is not added to it, which counted smoke twice."""
+    found = chains(smoke, own)
+    assert amount(found["phenols"]) == pytest.approx(total)
+    assert all(amount(found[marker]) == value for marker, value in own.items())
+    whole = band(found["phenols"], "malt")
+    assert sum(own.values()) < whole.low < total < whole.high
+
+
+def test_a_part_that_the_pattern_has_none_of_leaves_the_usual_total() -> None:
+    """Peat's pattern has no syringol, so one that is measured tells nothing of the rest."""
+    usual = materials()["peated_malt"].typical["phenols_mg_per_kg"].middle
+    found = chains("peat", {"syringol": 1.0})
+    assert amount(found["phenols"]) == pytest.approx(usual)
+
+
 def test_parts_that_leave_nothing_to_split_must_make_the_total() -> None:
     """Peat's pattern has no syringol, so phenol and guaiacol alone are its whole."""
     with pytest.raises(Refused, match="the parts given make 5 mg/kg and the total 9"):

@@ -8,8 +8,8 @@ from gristwright.basics import Draws, FloatArray
 from gristwright.numerics.draws import at_quantile, middles
 from gristwright.records.mash import MaltEnzymes, MashCourse, MashGrain, MashProgramme
 from gristwright.reference import priors
+from gristwright.stages.mash.models import simulate
 from gristwright.stages.mash.programme import programmed_rests
-from gristwright.stages.mash.simulation import simulate
 
 MIDDLES: Draws = middles(priors("mash"))
 REST = ((64.0, 60.0),)

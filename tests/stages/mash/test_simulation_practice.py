@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from gristwright.records.mash import MashCourse, MashGrain
+from gristwright.stages.mash.models import simulate
 from gristwright.stages.mash.programme import cooker, programmed_rests
-from gristwright.stages.mash.simulation import simulate
 from stages.mash.mash_sample import MIDDLES, all_malt, enzymes, malt, one, random_draws, raw, rests
 
 
@@ -26,9 +26,9 @@ def test_more_beta_amylase_gives_more_maltose() -> None:
 
 def test_more_alpha_amylase_leaves_less_starch() -> None:
     """Where enzyme is short. Where there is plenty, sugar comes sooner and the last granules open a little later."""
-    courses = [all_malt(alpha=alpha) for alpha in (0.05, 0.1, 0.25, 0.5, 1.0)]
+    courses = [all_malt(alpha=alpha) for alpha in (0.01, 0.02, 0.04, 0.08, 1.0)]
     assert np.all(np.diff([c.washback.open_starch_kg_per_t[0] for c in courses]) < 0.0)
-    assert np.all(np.diff([c.unconverted_pct[0] for c in courses[:4]]) < 0.0)
+    assert np.all(np.diff([c.unconverted_pct[0] for c in courses]) < 0.0)
 
 
 @pytest.mark.parametrize("number", [1, 2, 3])

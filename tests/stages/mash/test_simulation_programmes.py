@@ -11,8 +11,8 @@ from gristwright.basics import Refused
 from gristwright.records.mash import Charge, Corner, DrawOff, MashProgramme
 from gristwright.records.plant import Water
 from gristwright.stages.mash import brandam2003
+from gristwright.stages.mash.models import simulate
 from gristwright.stages.mash.programme import cooker, programmed_rests, single_infusion
-from gristwright.stages.mash.simulation import simulate
 from gristwright.stages.mash.temperature import legs
 from stages.mash.mash_sample import MIDDLES, enzymes, malt, one, raw, rests
 
@@ -44,11 +44,11 @@ def test_legs_break_at_every_event() -> None:
 def test_waters_beyond_the_second_go_to_the_next_mash() -> None:
     names = ("first", "second", "third", "fourth")
     plan = single_infusion(["malt"], [Water(name, 3.0, 64.0 + 6 * n) for n, name in enumerate(names)])
-    assert [(draw.water, draw.goes_to) for draw in plan.draw_offs] == [
-        ("first", "washback"),
-        ("second", "washback"),
-        ("third", "next mash"),
-        ("fourth", "next mash"),
+    assert [(draw.name, draw.goes_to) for draw in plan.draw_offs] == [
+        ("first water", "washback"),
+        ("second water", "washback"),
+        ("third water", "next mash"),
+        ("fourth water", "next mash"),
     ]
     assert plan.charges[0].weak_worts
 

@@ -14,6 +14,7 @@ from gristwright.casework.bench.limits import (
     search_problems,
 )
 from gristwright.casework.bench.one_bill import Forecast, check, forecast
+from gristwright.casework.bench.smoke_of_lot import LotMarkers, lot_markers
 from gristwright.casework.bench.withheld import first_of
 from gristwright.casework.bench.words import bill_cautions
 
@@ -22,6 +23,7 @@ __all__ = [
     "Forecast",
     "GristBench",
     "LawOfBill",
+    "LotMarkers",
     "SpiritBench",
     "all_problems",
     "anchor",
@@ -34,6 +36,7 @@ __all__ = [
     "first_of",
     "forecast",
     "law_of_bill",
+    "lot_markers",
     "needed_lots",
     "search_problems",
     "set_up",

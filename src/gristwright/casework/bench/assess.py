@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Callable, Sequence
 
-from gristwright.basics import FloatArray, Problem, refuse_if_any
+from gristwright.basics import FloatArray, Problem, at, refuse_if_any
 from gristwright.casework.bench import whisky
 from gristwright.casework.bench.bench import Bench, SpiritBench
 from gristwright.casework.bench.boards import distillers_boards, why_withheld
@@ -21,6 +21,7 @@ from gristwright.records.enquiry import Limits
 from gristwright.records.law import CategoryAnswer
 from gristwright.records.remedies import Alteration
 from gristwright.records.results import BillResult, Figure
+from gristwright.stages.grist.limits import husk_problems
 from gristwright.stages.mash import limits_simulation as mash_limits
 from gristwright.stages.still import limits as still_limits
 from gristwright.stages.wash.heat import heat_cautions
@@ -51,7 +52,7 @@ def assess(
         ledger=None if why else ledger(bench, bill, made, bench.made_middle(bill)),
         boards=distillers_boards(bench, bill, made, limits, verdicts, present, _law_of(bench, bill, verdicts, date)),
         law=verdicts,
-        warnings=tuple(problem.sentence() for problem in refuse_if_any(_run_problems(bench, made, why is None))),
+        warnings=tuple(problem.sentence() for problem in refuse_if_any(_run_problems(bench, bill, made, why is None))),
         cautions=heat_cautions(bench.plant.washbacks, bench.runs.band(made.wort.original_gravity_degP).middle),
         withheld=of_figures(why, figures) if why else None,
         lots=identities(bench, bill),
@@ -68,12 +69,13 @@ def _law_of(
     return lambda change: whisky.law_of_change(on, bill, verdicts, change, date)
 
 
-def _run_problems(bench: SpiritBench, made: NewMake, said: bool) -> list[Problem]:
+def _run_problems(bench: SpiritBench, bill: Bill, made: NewMake, said: bool) -> list[Problem]:
     """What only the run can tell: a mash that hardly converts, a wash or charge outside the still's balance.
 
     Of a bill whose litres are not `said` there is no wash to be judged.
     """
     left = mash_limits.left_problems(made.wort)
+    left += husk_problems(bill, bench.materials, at("bill"))
     if not said:
         return left
     stills = bench.plant.pot_stills

@@ -19,7 +19,7 @@ from gristwright.numerics.weights import equal_weights, quantiles
 from gristwright.records.bill import WHOLE, Bill
 from gristwright.records.cask import CaskFill, MaturedCask
 from gristwright.records.enquiry import CaskPlan
-from gristwright.records.lot import Lot
+from gristwright.records.lot import Lot, Material
 from gristwright.records.mash import MashCourse
 from gristwright.records.plant import Plant
 from gristwright.records.streams import Bottled
@@ -93,7 +93,7 @@ class GristBench:
         run = DRAWS if draws is self.draws else MIDDLES if draws is self.middles else ""
         if not run:
             measured = mashing.in_laboratory(self.lots, self.plant, shares, draws)
-            return self._effect(shares, draws, mashing.usual_unopened(draws), measured)
+            return self._effect(shares, draws, mashing.usual_unopened(self.plant, draws), measured)
         grist = np.ascontiguousarray(shares).tobytes()
         run = ALL if run == DRAWS and self.moved else run
         if (run, grist) not in self.memory.effects:
@@ -137,13 +137,13 @@ class GristBench:
 
     def _usual_unopened(self, run: str) -> FloatArray:
         if run not in self.memory.usual_unopened:
-            self.memory.usual_unopened[run] = mashing.usual_unopened(self._run(run))
+            self.memory.usual_unopened[run] = mashing.usual_unopened(self.plant, self._run(run))
         return self.memory.usual_unopened[run]
 
     def with_plant(self, plant: Plant) -> Self:
         """The same lots and draws in another house: what was mashed in this one is forgotten."""
-        alike = plant.wort_boiled == self.plant.wort_boiled
-        kept = MashMemory({}, self.memory.measured if alike else {}, self.memory.usual_unopened)
+        alike = mashing.alike_in_laboratory(plant, self.plant)
+        kept = MashMemory({}, self.memory.measured, self.memory.usual_unopened) if alike else MashMemory()
         return replace(self, plant=plant, memory=kept)
 
     def first(self, members: int) -> Self:
@@ -174,6 +174,11 @@ class GristBench:
         """The effect on the reference run, as it was mashed ahead among others where that was done."""
         ahead = self.memory.effects.get((AHEAD, np.ascontiguousarray(shares).tobytes()))
         return self.mash_effect(shares, self.middles) if ahead is None else ahead
+
+    @property
+    def materials(self) -> dict[str, Material]:
+        """The type of every lot, by lot."""
+        return {belief.lot.lot_id: belief.material for belief in self.lots}
 
     def shares(self, bill: Bill) -> FloatArray:
         """The bill as shares of the bench's lots, shape (lots,), adding to one."""
@@ -208,7 +213,8 @@ class GristBench:
         if not belief.material.raw:
             nothing = np.zeros(drawing.members_of(draws))
             return nothing, nothing
-        grain = raw_grain.efficiency(belief.material.species, self.plant.mash.cook_degC, draws)
+        material = belief.material
+        grain = raw_grain.efficiency(material.species, self.plant.mash.cook_degC, draws, material.opened)
         return certificate.starch_asis_pct(belief, draws), grain
 
 

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from gristwright.basics import FloatArray, Light, Verdict
-from gristwright.casework.bench import running_off
+from gristwright.casework.bench import converting, running_off
 from gristwright.casework.bench.bench import GristBench, SpiritBench
 from gristwright.casework.bench.running_off import LawOf
 from gristwright.casework.bench.withheld import LITRES, unsaid, withheld
@@ -17,11 +17,12 @@ from gristwright.records.enquiry import Limits
 from gristwright.records.law import CategoryAnswer
 from gristwright.records.lot import Material
 from gristwright.records.plant import Plant
+from gristwright.records.remedies import Remedy
 from gristwright.records.results import Board, Withheld
 from gristwright.records.streams import Grist, Wort
 from gristwright.records.ways import Ways
 from gristwright.stages.grist import gelatinisation, nitrile, nitrogen
-from gristwright.stages.grist.board_floors import at, dark_share
+from gristwright.stages.grist.board_floors import AMBER_SHARE, at, dark_share
 from gristwright.stages.grist.boards import EnzymeOffer, enzyme_board
 from gristwright.stages.grist.certificate import LotBelief, column
 from gristwright.stages.mash.boards import dextrin_board, gravity_board, starch_board
@@ -68,8 +69,7 @@ def why_of(bench: SpiritBench, bill: Bill) -> Withheld | None:
 
 def why_withheld(bench: GristBench, bill: Bill, grist: Grist, wort: Wort, what: str = LITRES) -> Withheld | None:
     """Why what a bill gives is not said, None where it is."""
-    enzymes = _enzymes(bench, bill, grist)
-    return withheld(enzymes, wort.mash_left_pct, bench.runs, what, wort.run_off)
+    return withheld(wort.starch_left_pct, bench.runs, what, wort.run_off)
 
 
 def _holds_raw(bench: GristBench, bill: Bill) -> bool:
@@ -93,7 +93,7 @@ def grist_boards(
     ways = Ways.of(plant.mash, plant.wort_boiled)
     opening = gelatinisation.opening(shares, materials, ways)
     boards = [
-        _enzymes(bench, bill, grist),
+        _enzymes(bench, bill, grist, wort, judge),
         nitrogen.nitrogen_board(
             fan,
             wort.original_gravity_degP,
@@ -129,7 +129,15 @@ def of_lots(bench: GristBench, name: str) -> FloatArray:
     return np.stack([bench.draws[column(belief.lot.lot_id, name)] for belief in bench.lots], axis=-1)
 
 
-def _enzymes(bench: GristBench, bill: Bill, grist: Grist) -> Board:
+def _enzymes(bench: GristBench, bill: Bill, grist: Grist, wort: Wort, judge: LawOf | None = None) -> Board:
+    held = wort.held_back_pct
+    short = held is not None and bench.runs.chance(held > at("held_back_red")) > AMBER_SHARE
+    ways = converting.remedies(bench, bill) if short else ()
+    board = _enzyme_board(bench, bill, grist, wort, ways)
+    return running_off.judged(board, judge)
+
+
+def _enzyme_board(bench: GristBench, bill: Bill, grist: Grist, wort: Wort, ways: Sequence[Remedy]) -> Board:
     plant = bench.plant
     raw = _holds_raw(bench, bill)
     return enzyme_board(
@@ -141,6 +149,8 @@ def _enzymes(bench: GristBench, bill: Bill, grist: Grist) -> Board:
         offer=strongest(bench),
         premalt_pct=_premalt_pct(plant, raw),
         diluted=any(not brings_enzymes(b.material) and bill.parts_of(b.lot.lot_id) for b in bench.lots),
+        held_back_pct=wort.held_back_pct,
+        remedies=ways,
     )
 
 

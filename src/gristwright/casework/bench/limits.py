@@ -7,10 +7,14 @@ from collections.abc import Collection, Sequence
 
 from gristwright.basics import Address, Problem, at
 from gristwright.casework.bench.bench import believe_lots
+from gristwright.records.bill import Bill
 from gristwright.records.enquiry import BillSheet, Enquiry, SpiritEnquiry
 from gristwright.records.lot import Lot
+from gristwright.records.plant import Plant
+from gristwright.reference.type_names import type_named
 from gristwright.rules import law
-from gristwright.stages.grist.limits import bill_problems
+from gristwright.stages.grist.limits import bill_problems, husk_problems, sour_problems
+from gristwright.stages.grist.materials import materials
 
 
 def needed_lots(enquiry: SpiritEnquiry) -> set[str]:
@@ -26,7 +30,7 @@ def enquiry_problems(enquiry: SpiritEnquiry, lots: Sequence[Lot] | None) -> list
     offered = {o.lot_id for o in enquiry.offered}
     given = needed_lots(enquiry) if lots is None else {lot.lot_id for lot in lots}
     where = at("enquiry", "present")
-    problems = bill_problems(enquiry.present, given, where)
+    problems = bill_problems(enquiry.present, given, where) + _types(enquiry.present, lots, enquiry.plant, where)
     problems += [
         Problem(at("enquiry", "offered", lot_id), "no certificate is given for it.", "Add the lot to the lots file.")
         for lot_id in sorted(offered - given)
@@ -60,9 +64,17 @@ def sheet_problems(sheet: BillSheet, lots: Sequence[Lot] | None) -> list[Problem
     """The same for a bill of its own."""
     in_bill = {share.lot_id for share in sheet.bill.shares}
     given = in_bill if lots is None else {lot.lot_id for lot in lots}
-    problems = bill_problems(sheet.bill, given, at("bill"))
+    problems = bill_problems(sheet.bill, given, at("bill")) + _types(sheet.bill, lots, sheet.plant, at("bill"))
     problems += category_problems(sheet.categories, at("bill", "categories"))
     return problems
+
+
+def _types(bill: Bill, lots: Sequence[Lot] | None, plant: Plant, where: Address) -> list[Problem]:
+    """What a bill may not be, or must say, for what its lots are; lots of no known type have a fault of their own."""
+    named = {lot.lot_id: type_named(lot.material) for lot in lots or ()}
+    known = {lot_id: materials()[key] for lot_id, key in named.items() if key}
+    said = plant.mash.mash_pH is not None
+    return [*husk_problems(bill, known, where), *([] if said else sour_problems(bill, known, where))]
 
 
 def category_problems(categories: Collection[str], where: Address) -> list[Problem]:

@@ -47,7 +47,7 @@ def boards(
         first: Board | None = handling_board(whole_mash(mash, plant, bench), lots)
     else:
         first = _bed(mash, bench, lots)
-    return [_judged(board, judge) for board in (first, foam)]
+    return [None if board is None else judged(board, judge) for board in (first, foam)]
 
 
 def _mash(bench: GristBench, bill: Bill, grist: Grist, wort: Wort, present: Bill | None) -> RunningOff:
@@ -81,7 +81,7 @@ def _on_the_grain(mash: RunningOff, bench: GristBench) -> Iterator[WayTried]:
     hard = float(mash.laid.bare) >= at("huskless_watch") or sticky >= at("rye_bed_watch")
     if bench.plant.wort_boiled or bench.plant.mash.vessel == FILTER or not hard:
         return
-    change = Alteration(plant=(("kind", "grain-in"), ("mash.vessel", "tun"), ("mash.waters", ())))
+    change = Alteration(plant=(("kind", "grain-in"), ("mash.vessel", "tun"), ("mash.waters", ()), ("mash.sparges", ())))
     judged = whole_mash(mash, change.of(bench.plant), bench).judged()
     yield WayTried(ON_THE_GRAIN, "ferment the whole mash on the grain", change, replace(judged, figure=None))
 
@@ -100,9 +100,9 @@ def _with_asks(board: Board, mash: RunningOff, bench: GristBench) -> Board:
     return replace(board, remedies=remedies, remedy=_again(board, remedies))
 
 
-def _judged(board: Board | None, judge: LawOf | None) -> Board | None:
+def judged(board: Board, judge: LawOf | None) -> Board:
     """The board with the verdict of the categories asked on each remedy."""
-    if board is None or judge is None or not board.remedies:
+    if judge is None or not board.remedies:
         return board
     remedies = tuple(replace(r, law=" ".join(x for x in (r.law, judge(r.change)) if x)) for r in board.remedies)
     return replace(board, remedies=remedies, remedy=_again(board, remedies))

@@ -1,7 +1,7 @@
 """Which figures are not given because the mash may not make them: decided here for every edge. See docs/casework.md.
 
-The litres of a bill count on what the washback still makes of starch that the mash leaves, which no source measures,
-and hardly feel a want of enzyme: they are not said where the grist is likelier short of it than not, or much is left.
+The litres of a bill fall smoothly as enzyme falls short. They are not said where most of the starch stays starch, for
+no balance was ever seen there, or where the mash never runs off.
 """
 
 from __future__ import annotations
@@ -15,41 +15,32 @@ from gristwright.quantities.shown import interval, plain
 from gristwright.records.results import Board, Figure, Withheld
 from gristwright.records.streams import RunOff
 from gristwright.stages.grist.bed_board import never_of
-from gristwright.stages.grist.boards import RED_SHARE
-from gristwright.stages.mash.boards import MOST_MASH_LEFT_PCT
+from gristwright.stages.mash.limits_simulation import MOST_LEFT_PCT
 
 LITRES = "The litres and all that is worked out from them are withheld"
 BEER = "Gravity, strength and all that is worked out from them are withheld"
-OVER = {LITRES: "no source says what the washback still makes of it", BEER: "is the most that is let pass"}
 # Boards that read the litres or what was made of the starch.
 RESTING = ("dextrin", "gravity", "charge", "nitrile", "attenuation")
 
 
 def withheld(
-    enzymes: Board,
-    mash_left_pct: FloatArray | None,
-    runs: Runs,
-    what: str = LITRES,
-    ran: RunOff | None = None,
+    starch_left_pct: FloatArray | None, runs: Runs, what: str = LITRES, ran: RunOff | None = None
 ) -> Withheld | None:
-    """Why the figures of a bill are not given; None where they are. `mash_left_pct` (members,), None: not simulated;
-    `ran` is its run-off, None where the whole mash goes on."""
+    """Why the figures of a bill are not given; None where they are.
+
+    `starch_left_pct` (members,) is what stays starch, washback included, None where no mash was simulated; `ran` is its
+    run-off, None where the whole mash goes on.
+    """
     reasons, said = [], []
-    if enzymes.probability_red > RED_SHARE:
-        pct = 100.0 * enzymes.probability_red
-        grounds = enzymes.figure.rests_on if enzymes.figure else ()
-        label = "runs in which the grist is short of enzyme"
-        reasons.append(Figure("short_of_enzyme_pct", label, "% of the runs", Band(pct, pct, pct), 0, grounds))
-        said.append(f"the grist is short of enzyme in {pct:.0f} % of the runs")
-    if mash_left_pct is not None:
-        label = "starch not converted when the mash ends"
-        figure = Figure.of("mash_left_pct", label, "% of the starch", mash_left_pct, 1, runs, "input.plant")
+    if starch_left_pct is not None:
+        label = "starch left, washback included"
+        figure = Figure.of("starch_left_pct", label, "% of the starch", starch_left_pct, 1, runs, "input.plant")
         left = figure.band
-        if left.middle > MOST_MASH_LEFT_PCT:
+        if left.middle > MOST_LEFT_PCT:
             reasons.append(figure)
             said.append(
-                f"{plain(left.middle, 1)} % ({interval(left, 1)}) of the starch is not converted when the mash ends, "
-                f"{'where' if what == BEER else 'and over'} {MOST_MASH_LEFT_PCT:g} % {OVER[what]}"
+                f"{plain(left.middle, 1)} % ({interval(left, 1)}) of the starch stays starch, and over "
+                f"{MOST_LEFT_PCT:g} % no balance was seen"
             )
     if ran is not None and never_of(ran, runs):
         never = 100.0 * runs.chance(ran.never)

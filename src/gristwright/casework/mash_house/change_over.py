@@ -12,6 +12,8 @@ from gristwright.casework.bench.boards import why_of, why_withheld
 from gristwright.casework.bench.capacity import year_t
 from gristwright.casework.bench.grounds import HOUSE, PSY
 from gristwright.casework.bench.withheld import first_of, of_figures
+from gristwright.casework.mash_house.mash_bench import set_out
+from gristwright.casework.mash_house.order_aims import has_weak_worts
 from gristwright.casework.mash_house.weighing import special_lots, weighed_bill, weighings
 from gristwright.economics.new_make import cost_per_lpa
 from gristwright.records.bill import WHOLE, Bill, Share
@@ -22,6 +24,7 @@ from gristwright.reference import csv_rows
 
 STEPS = 3
 MOST_STEPS = 20
+WEAK = "weak"  # the rule on weak worts of the bill before
 # What a year costs by the tonnes mashed, whatever they give.
 BY_TONNES = ("annual_cost", "change_cost")
 
@@ -37,10 +40,11 @@ def change_over(
         what = f"{steps} steps are outside 1 to {MOST_STEPS}."
         raise Refused([Problem(at("change-over", "steps"), what, "Three are usual; one changes at once.")])
     house = "grain-in" if bench.plant.grain_in else "separated"
+    weak = has_weak_worts(set_out(bench, bill, bench.middles).programme)
     rules = tuple(
         Action(row["seen"], row["do"], row["standing"], row["source"])
         for row in csv_rows("tables/change_over.csv")
-        if row["house"] in ("both", house)
+        if row["house"] in ("both", house) and (weak or row["key"] != WEAK)
     )
     way = tuple(_step(bench, present, bill, k, steps, bagged) for k in range(1, steps + 1))
     return ChangeOver(bill.name, way, rules)

@@ -5,52 +5,55 @@ from __future__ import annotations
 from collections.abc import Collection
 
 from gristwright.casework.bench.bench import Bench
-from gristwright.flowsheet.mashing import goes_in_second
+from gristwright.casework.mash_house.order_waters import liquor_degC, readable_L
+from gristwright.flowsheet.setting_out import goes_in_second
 from gristwright.quantities.shown import plain
+from gristwright.records.mash import MashProgramme
 from gristwright.records.order import CookStep, Weighing
 from gristwright.records.plant import MashPlan
 from gristwright.reference import csv_rows
 from gristwright.stages.mash import heat
-from gristwright.stages.mash.waters import liquor_L_per_kg
 
 STIRRED = ("slowly, with the stirrer on", "common practice", "lumps do not cook")
 
 
-def readable_L(litres: float) -> float:
-    """To ten litres where a meter shows no better."""
-    return round(litres, -1) if litres >= 1000.0 else round(litres)
-
-
-def cooking(bench: Bench, weighed: Collection[Weighing], moisture_pct: float) -> tuple[CookStep, ...]:
+def cooking(
+    bench: Bench, programme: MashProgramme, weighed: Collection[Weighing], moisture_pct: float
+) -> tuple[CookStep, ...]:
     """The steps from liquor to set temperature, in order; malt in the cooker comes off the largest malt.
 
-    Husks go in with the malt: a cooker has no use for them.
+    A mash without a cooker has all its grain in at once and goes on by the clock; one that is drawn off is not set.
+    Husks and flaked grain go in with the malt: neither needs the cooker.
     """
     plan = bench.plant.mash
-    species = {b.lot.lot_id: b.material.species if b.material.raw else "malt" for b in bench.lots}
-    raw = [line for line in weighed if species[line.lot_id] != "malt"]
+    shut = {b.lot.lot_id: b.material.raw and not b.material.opened for b in bench.lots}
+    species = {b.lot.lot_id: b.material.species if shut[b.lot.lot_id] else "malt" for b in bench.lots}
+    raw = [line for line in weighed if shut[line.lot_id]]
     late = [line for line in raw if goes_in_second(species[line.lot_id], plan)]
     early = [line for line in raw if line not in late]
     malts = sorted((line for line in weighed if species[line.lot_id] == "malt"), key=lambda line: -line.kg)
     premalt = min(plan.premalt_pct / 100.0 * plan.kg_per_mash, malts[0].kg) if malts and plan.cook_degC else 0.0
-    steps = [*_liquor(plan, moisture_pct)]
-    if plan.cook_degC is not None:
-        steps += _cook(plan, early or late, malts, premalt)
-        steps += _second(plan, late if early else [])
-    else:
-        steps += [_in(line, line.kg, None, "no cooker stated", "measured", "plant file") for line in (*early, *late)]
-    return (*steps, *_malt(bench, malts, premalt, moisture_pct), _set(bench))
+    total = programme.mashed_in_L_per_kg * plan.kg_per_mash
+    if plan.cook_degC is None:
+        first = programme.corners[0].settled_degC
+        at = liquor_degC(plan, first, programme.mashed_in_L_per_kg, None, moisture_pct)
+        grain = [_in(line, line.kg, None, *STIRRED) for line in (*malts, *early, *late)]
+        settle = f"all together; the mash then settles at {plain(first, 1)} °C"
+        stand = CookStep("stand by the clock", None, None, first, settle, "measured", "plant file")
+        return (*_liquor(plan, total, at), *grain, stand, _set(bench))
+    steps = [*_liquor(plan, total), *_cook(plan, early or late, malts, premalt), *_second(plan, late if early else [])]
+    end = [_set(bench)] if bench.plant.grain_in else []
+    return (*steps, *_malt(bench, malts, premalt, total, moisture_pct), *end)
 
 
-def _liquor(plan: MashPlan, moisture_pct: float) -> list[CookStep]:
-    total = liquor_L_per_kg(plan, moisture_pct) * plan.kg_per_mash
+def _liquor(plan: MashPlan, total: float, degC: float | None = None) -> list[CookStep]:
+    """Water and backset, `total` litres together; a mash without a cooker says how warm they are."""
     backset = readable_L(plan.backset_pct / 100.0 * total)
     own = ("derived", "volume of the mash less the room of the dry grain")
-    steps = [
-        CookStep(
-            "water", None, readable_L(total - backset), None, "together with the backset the liquor of the mash", *own
-        )
-    ]
+    if plan.liquor_L_per_kg is not None:
+        own = ("measured", "plant file")
+    why = "together with the backset the liquor of the mash" if backset > 0.0 else "the liquor of the mash"
+    steps = [CookStep("water", None, readable_L(total - backset), degC, why, *own)]
     if backset > 0.0:
         why = f"{plan.backset_pct:g} % of the liquor; check its pH and temperature first"
         steps.append(CookStep("backset", None, backset, None, why, "measured", "plant file"))
@@ -81,13 +84,13 @@ def _second(plan: MashPlan, late: list[Weighing]) -> list[CookStep]:
     return [cool, *(_in(line, line.kg, degC, *STIRRED) for line in late)]
 
 
-def _malt(bench: Bench, malts: list[Weighing], premalt: float, moisture_pct: float) -> list[CookStep]:
+def _malt(bench: Bench, malts: list[Weighing], premalt: float, total: float, moisture_pct: float) -> list[CookStep]:
     if not malts:
         return []
     plan, row = bench.plant.mash, _row("malt")
     added = sum(line.kg for line in malts) - premalt
     ratio = float(heat.slaking(moisture_pct)[0])
-    held = liquor_L_per_kg(plan, moisture_pct) * plan.kg_per_mash + ratio * (plan.kg_per_mash - added)
+    held = total + ratio * (plan.kg_per_mash - added)
     at = min(
         float(heat.before_adding_degC(plan.settled_mash_degC, plan.grist_degC, added, ratio, held)), float(row["degC"])
     )

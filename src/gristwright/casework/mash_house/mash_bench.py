@@ -13,12 +13,13 @@ from gristwright.basics import Draws, Problem
 from gristwright.casework.bench import limits
 from gristwright.casework.bench.bench import GristBench, set_up_grist
 from gristwright.flowsheet import mashing
-from gristwright.flowsheet.mashing import SetOut
+from gristwright.flowsheet.setting_out import SetOut
 from gristwright.records.bill import Bill
 from gristwright.records.enquiry import BillSheet
 from gristwright.records.lot import Lot
 from gristwright.records.mash import MashCourse, MashProgramme
-from gristwright.stages.mash import simulation
+from gristwright.records.ways import CONVERTS_DEGC
+from gristwright.stages.mash import models
 
 MODEL = "simulated mash"
 # Above this mashes came out too fermentable; below this part of malt what the washback adds is too little; outside
@@ -41,17 +42,17 @@ def set_out(bench: GristBench, bill: Bill, draws: Draws) -> SetOut:
 
 def quick_course(ready: SetOut, draws: Draws) -> MashCourse:
     """A mash in longer steps, its events alone kept."""
-    return simulation.simulate(ready.programme, ready.grains, ready.enzymes, draws, mashing.EFFECT_STEP_S, None)
+    return models.simulate(ready.programme, ready.grains, ready.enzymes, draws, mashing.EFFECT_STEP_S, None)
 
 
 def range_warnings(ready: SetOut, boiled: bool) -> list[Problem]:
     """Where the model has been seen to miss, or was held against nothing. See docs/mash_simulation.md."""
     malts = {grain.key for grain in ready.grains if grain.malted}
     share = sum(float(np.mean(grain.share)) for grain in ready.grains if grain.malted)
-    hottest = _hottest_with_malt_degC(ready.programme, malts)
+    stands = _malt_stands_at_degC(ready.programme, malts)
     problems = []
-    if hottest > HOT_DEGC:
-        what = f"malt stands at {hottest:.1f} degC; above {HOT_DEGC:g} degC such mashes came out too fermentable."
+    if stands > HOT_DEGC:
+        what = f"malt stands at {stands:.1f} degC; above {HOT_DEGC:g} degC such mashes came out too fermentable."
         problems.append(Problem(MODEL, what, "Trust the direction, not the size.", warning=True))
     if share < FEW_MALT and not boiled:
         what = f"{100 * share:.0f} % of malt: what the washback adds rests on all-malt worts and is too little here."
@@ -65,8 +66,11 @@ def range_warnings(ready: SetOut, boiled: bool) -> list[Problem]:
     return problems
 
 
-def _hottest_with_malt_degC(programme: MashProgramme, malts: Collection[str]) -> float:
-    """The hottest that the malt meets before the first wort is drawn [degC]; malt put in early to die is left out."""
+def _malt_stands_at_degC(programme: MashProgramme, malts: Collection[str]) -> float:
+    """The coolest in which the malt converts before the first wort is drawn, the hottest where it does in none [degC].
+
+    A hotter rest behind a cooler one is a mash-out; malt put in early to die is left out.
+    """
     into = max((c.at_min for c in programme.charges for key, _ in c.grains if key in malts), default=None)
     if into is None:
         return float("-inf")
@@ -75,4 +79,5 @@ def _hottest_with_malt_degC(programme: MashProgramme, malts: Collection[str]) ->
     # Of two corners at the minute of the draw-off the second belongs to the next water.
     while len(inside) > 1 and programme.draw_offs and inside[-2].at_min == end:
         inside.pop()
-    return max(corner.settled_degC for corner in inside)
+    held = [corner.settled_degC for corner in inside if corner.settled_degC >= CONVERTS_DEGC[0]]
+    return min(held) if held else max(corner.settled_degC for corner in inside)

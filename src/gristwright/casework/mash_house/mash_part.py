@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from gristwright.basics import Refused, Tick
 from gristwright.casework.bench.bench import Bench
+from gristwright.casework.mash_house.mash_bench import set_out
 from gristwright.casework.mash_house.mash_run import run_on
 from gristwright.casework.mash_house.over import setting_of, stands_at
 from gristwright.casework.mash_house.vary import vary_on, with_waters
 from gristwright.records.bill import Bill
 from gristwright.records.mash_trials import Axis, MashPart
 from gristwright.records.plant import MashPlan
-from gristwright.stages.mash.waters import liquor_L_per_kg
 
 # The grid is a first look on so many draws; the course and the litres stand on all of them.
 MEMBERS = 256
@@ -37,7 +37,7 @@ def axes_around(bench: Bench, bill: Bill) -> tuple[Axis, ...]:
     for key, steps in ((temperature_key(plan), AROUND_K), ("mash.liquor_L_per_kg", AROUND_L_PER_KG)):
         setting, middle = setting_of(key), stands_at(plan, key)
         if middle is None:
-            middle = round(liquor_L_per_kg(plan, 10.0), 2)
+            middle = round(set_out(bench, bill, bench.draws).programme.mashed_in_L_per_kg, 2)
         low, high = setting.limits
         values = tuple(round(middle + step, 2) for step in steps if low <= middle + step <= high)
         axes.append(Axis(key, setting, values))

@@ -14,21 +14,20 @@ from gristwright.casework.bench.bench import GristBench
 from gristwright.casework.bench.grounds import HOUSE, assumptions, named
 from gristwright.casework.bench.influence import how
 from gristwright.casework.mash_house.mash_bench import grist_bench, quick_course, range_warnings, set_out
+from gristwright.casework.mash_house.worts import Carried, balance_wort
 from gristwright.flowsheet import mashing
-from gristwright.flowsheet.mashing import SetOut
+from gristwright.flowsheet.setting_out import SetOut
 from gristwright.numerics import draws as drawing
 from gristwright.numerics.runs import Runs
 from gristwright.numerics.weights import band, equal_weights
-from gristwright.quantities.gravity import sg_from_degP
 from gristwright.records.bill import Bill
 from gristwright.records.enquiry import BillSheet
 from gristwright.records.lot import Lot
-from gristwright.records.mash import WASHBACK, DrawnWort, Liquid, MashCourse
+from gristwright.records.mash import WASHBACK, DrawnWort, MashCourse
 from gristwright.records.mash_trials import COURSES, ENZYMES, WHOLE_MASH, MashRun, WortLine
 from gristwright.records.results import Figure, MeasureNext
-from gristwright.stages.mash import simulation
+from gristwright.stages.mash import models
 from gristwright.stages.mash.duty import mash_duty
-from gristwright.stages.mash.model import wort_degP
 
 RECORD_MIN = 2.0
 # So many groups of draws tell whether an input moves an end value; its share of the spread below this is not named.
@@ -49,8 +48,9 @@ def run_on(bench: GristBench, bill: Bill) -> MashRun:
     boiled = bench.plant.wort_boiled
     ready = set_out(bench, bill, bench.draws)
     step_s = mashing.EFFECT_STEP_S
-    course = simulation.simulate(ready.programme, ready.grains, ready.enzymes, bench.draws, step_s, RECORD_MIN)
-    runs, figures = bench.runs, (*end_figures(course, bench.runs), *duty_figures(bench, ready))
+    course = models.simulate(ready.programme, ready.grains, ready.enzymes, bench.draws, step_s, RECORD_MIN)
+    carried, runs = Carried(course, balance_wort(bench, bill)), bench.runs
+    figures = (*end_figures(carried, runs), *duty_figures(bench, ready))
     suspects = suspected(bench, ends_of(course, boiled))
     return MashRun(
         bill.name,
@@ -58,9 +58,9 @@ def run_on(bench: GristBench, bill: Bill) -> MashRun:
         tuple(float(t) for t in course.times_min),
         tuple(float(t) for t in course.settled_degC),
         tuple((corner.at_min, corner.settled_degC) for corner in ready.programme.corners),
-        {key: _bands(_course(course, key), runs) for key in COURSES},
+        {key: _bands(_course(carried, key), runs) for key in COURSES},
         figures,
-        _worts(course, runs),
+        _worts(carried, runs),
         measure_next(bench, bill, suspects),
         assumptions(bench, named(figures)),
         tuple(dict.fromkeys((*bench.warnings, *course.warnings, *range_warnings(ready, boiled)))),
@@ -68,7 +68,10 @@ def run_on(bench: GristBench, bill: Bill) -> MashRun:
     )
 
 
-def _course(course: MashCourse, key: str) -> FloatArray:
+def _course(carried: Carried, key: str) -> FloatArray:
+    course = carried.course
+    if key == "wort_g_per_100g":
+        return carried.strength_g_per_100g()
     if key == "starch_kg_per_t":
         return course.unopened_starch_kg_per_t + course.open_starch_kg_per_t
     return np.asarray(getattr(course, key))
@@ -78,22 +81,18 @@ def _bands(values: FloatArray, runs: Runs) -> tuple[Band, ...]:
     return tuple(runs.band(row) for row in values)
 
 
-def gravity_degP(liquid: Liquid) -> FloatArray:
-    """Strength of a wort [degP], (members,)."""
-    return wort_degP(1000.0 * liquid.extract_kg_per_t / np.maximum(liquid.volume_L_per_t, 1e-9))
-
-
-def end_figures(course: MashCourse, runs: Runs) -> tuple[Figure, ...]:
-    """Where the mash ends: starch, fermentability now and unboiled, strength."""
-    degP, ferments = gravity_degP(course.washback), course.fermentability
+def end_figures(carried: Carried, runs: Runs) -> tuple[Figure, ...]:
+    """Where the mash ends: starch, fermentability now and unboiled, the wort of the balance."""
+    course, wort = carried.course, carried.wort
+    ferments = course.fermentability
     rows = (
         ("unconverted_pct", "starch not converted", "% of the starch", course.unconverted_pct, 1),
         ("now_pct", "fermentable as it is, and boiled", "% of the extract", ferments.now_pct, 1),
         ("unboiled_pct", "fermentable unboiled", "% of the extract", ferments.unboiled_pct, 1),
-        ("unboiled_kg_per_t", "fermentable extract unboiled", "kg/t", ferments.unboiled_kg_per_t, 0),
-        ("original_gravity_degP", "into the washback", "degP", degP, 1),
-        ("original_gravity_sg", "into the washback", "SG", sg_from_degP(degP), 4),
-        ("volume_L_per_t", "into the washback", "L/t", course.washback.volume_L_per_t, 0),
+        ("unboiled_kg_per_t", "fermentable extract unboiled", "kg/t", carried.extract * ferments.unboiled_kg_per_t, 0),
+        ("original_gravity_degP", "into the washback", "degP", wort.original_gravity_degP, 1),
+        ("original_gravity_sg", "into the washback", "SG", wort.original_gravity_sg, 4),
+        ("volume_L_per_t", "into the washback", "L/t", wort.volume_L_per_t, 0),
         ("mash_pH", "mash pH", "pH", course.mash_pH, 2),
     )
     return tuple(Figure.of(key, label, unit, v, digits, runs, HOUSE) for key, label, unit, v, digits in rows)
@@ -115,19 +114,19 @@ def duty_figures(bench: GristBench, ready: SetOut) -> tuple[Figure, ...]:
     return tuple(Figure.of(k, label, "MJ/t", spread + v, 0, bench.runs, HOUSE) for k, label, v in rows)
 
 
-def _worts(course: MashCourse, runs: Runs) -> tuple[WortLine, ...]:
+def _worts(carried: Carried, runs: Runs) -> tuple[WortLine, ...]:
+    course = carried.course
     if course.worts:
-        return tuple(_wort(wort, runs) for wort in course.worts)
-    alive = {key: runs.band(100.0 * _course(course, key)[-1]) for key in ENZYMES}
-    whole = course.washback
-    line = (WHOLE_MASH, WASHBACK, float(course.times_min[-1]))
-    return (WortLine(*line, runs.band(whole.volume_L_per_t), runs.band(gravity_degP(whole)), alive),)
+        return tuple(_wort(carried, wort, runs) for wort in course.worts)
+    alive = {key: runs.band(100.0 * _course(carried, key)[-1]) for key in ENZYMES}
+    whole, line = course.washback, (WHOLE_MASH, WASHBACK, float(course.times_min[-1]))
+    return (WortLine(*line, runs.band(carried.volume_L_per_t(whole)), runs.band(carried.degP(whole)), alive),)
 
 
-def _wort(wort: DrawnWort, runs: Runs) -> WortLine:
+def _wort(carried: Carried, wort: DrawnWort, runs: Runs) -> WortLine:
     alive = {key: runs.band(100.0 * np.asarray(getattr(wort, key))) for key in ENZYMES}
-    volume, degP = wort.liquid.volume_L_per_t, gravity_degP(wort.liquid)
-    return WortLine(f"{wort.water} water", wort.goes_to, wort.at_min, runs.band(volume), runs.band(degP), alive)
+    volume, degP = carried.volume_L_per_t(wort.liquid), carried.degP(wort.liquid)
+    return WortLine(wort.name, wort.goes_to, wort.at_min, runs.band(volume), runs.band(degP), alive)
 
 
 def ends_of(course: MashCourse, boiled: bool) -> dict[str, FloatArray]:

@@ -7,23 +7,23 @@ from collections.abc import Collection
 from gristwright.basics import Light
 from gristwright.casework.bench import whisky
 from gristwright.casework.bench.bench import Bench
-from gristwright.casework.mash_house.cooking import cooking, readable_L
+from gristwright.casework.mash_house.clock import clock
+from gristwright.casework.mash_house.cooking import cooking
+from gristwright.casework.mash_house.mash_bench import set_out
 from gristwright.casework.mash_house.order_aims import actions, aims
+from gristwright.casework.mash_house.order_waters import water_lines, water_notes
 from gristwright.casework.mash_house.weighing import rounding, special_lots, weighed_bill, weighings
+from gristwright.flowsheet.setting_out import in_waters
 from gristwright.quantities.shown import lower, plain
 from gristwright.records.enquiry import Enquiry
-from gristwright.records.order import MashOrder, WaterLine, Weighing
-from gristwright.records.plant import Water
+from gristwright.records.mash import MashProgramme
+from gristwright.records.order import MashOrder, Weighing
 from gristwright.records.results import BillResult
-from gristwright.reference import csv_rows
 from gristwright.rules.hazard import cautions
 from gristwright.stages.grist.certificate import column
 from gristwright.stages.mash import heat
-from gristwright.stages.mash.waters import liquor_L_per_kg, usual_waters
 
 CAUTIONS = ("planning", "liquor", "co2", "dust")
-# Waters that differ more from the house's litres of wort than this are remarked on.
-NEAR_WORT = 0.05
 PH_PER_10_PCT = (0.05, 0.1)
 
 
@@ -50,7 +50,12 @@ def mash_order(
         plan.silo_kg if silo_kg is None else silo_kg,
     )
     moisture = grist_moisture_pct(bench, weighed)
-    waters, water_notes = ((), []) if bench.plant.grain_in else _waters(bench, result, moisture)
+    ready = set_out(bench, bill, bench.middles)
+    programme = ready.programme
+    drawn = not bench.plant.grain_in
+    waters = water_lines(bench, ready, moisture) if drawn else ()
+    odd = water_notes(plan, waters, _extract_kg_per_t(bench, result), moisture) if drawn else []
+    whole = not drawn or bench.plant.grain_cooked
     return MashOrder(
         bill=bill.name,
         letter=letter,
@@ -61,11 +66,12 @@ def mash_order(
         grist_moisture_pct=moisture,
         grist_degC=plan.grist_degC,
         waters=waters,
-        cooking=cooking(bench, weighed, moisture) if bench.plant.grain_in else (),
-        aims=aims(bench, result, enquiry.record),
-        actions=actions(bench, result, enquiry.record, _per_degC(bench, moisture, waters)),
-        notes=(*_notes(bench, enquiry, result, weighed, moisture), *water_notes),
+        cooking=cooking(bench, programme, weighed, moisture) if whole else (),
+        aims=aims(bench, result, enquiry.record, programme),
+        actions=actions(bench, result, enquiry.record, _per_degC(programme, moisture)),
+        notes=(*_notes(bench, enquiry, result, weighed, moisture), *odd),
         cautions=(*(caution.text for caution in cautions(*CAUTIONS)), *result.cautions),
+        clock=() if in_waters(bench.plant) or bench.plant.grain_cooked else clock(programme, plan.kg_per_mash),
     )
 
 
@@ -81,65 +87,9 @@ def _extract_kg_per_t(bench: Bench, result: BillResult) -> float:
     return float(bench.made_middle(result.bill).wort.extract_kg_per_t[0])
 
 
-def _waters(bench: Bench, result: BillResult, moisture: float) -> tuple[tuple[WaterLine, ...], list[str]]:
-    """Every water with its liquor and its settled mash, and what is odd about them."""
-    plan = bench.plant.mash
-    extract = _extract_kg_per_t(bench, result)
-    if plan.rests:
-        return _rests(bench, moisture)
-    given = plan.waters or usual_waters(
-        plan.wort_L_per_t, plan.settled_mash_degC, extract, moisture, plan.liquor_L_per_kg
-    )
-    rows = {row["water"]: row for row in csv_rows("tables/waters.csv")}
-    lines: list[WaterLine] = []
-    for water in given:
-        row = rows.get(water.name, rows["third"])
-        own = ("measured", "plant file") if plan.waters else (row["standing"], row["source"])
-        liquor = _liquor(bench, water, lines, moisture)
-        litres = readable_L(water.L_per_kg * plan.kg_per_mash)
-        lines.append(WaterLine(water.name, water.L_per_kg, litres, liquor, water.settled_degC, row["goes_to"], *own))
-    notes = _wort_note(given, extract, moisture, plan.wort_L_per_t)
-    if plan.waters and plan.waters[0].settled_degC != plan.settled_mash_degC:
-        notes.append(
-            f"The plant file settles the mash at {plan.settled_mash_degC:g} degC and its first water at "
-            f"{plan.waters[0].settled_degC:g} degC: say which."
-        )
-    return tuple(lines), notes
-
-
-def _rests(bench: Bench, moisture: float) -> tuple[tuple[WaterLine, ...], list[str]]:
-    """The one liquor of a mash with rests, and the rests in words."""
-    plan = bench.plant.mash
-    water = Water("first", liquor_L_per_kg(plan, moisture), plan.rests[0].settled_degC)
-    litres, liquor = readable_L(water.L_per_kg * plan.kg_per_mash), _liquor(bench, water, [], moisture)
-    line = WaterLine("first", water.L_per_kg, litres, liquor, water.settled_degC, "washback", "measured", "plant file")
-    steps = ", ".join(f"{plain(rest.settled_degC, 1)} degC for {plain(rest.minutes, 0)} min" for rest in plan.rests)
-    return (line,), [f"Rests, with ramps of {plan.ramp_K_per_min:g} K a minute between them: {steps}. Then run off."]
-
-
-def _liquor(bench: Bench, water: Water, before: list[WaterLine], moisture: float) -> float:
-    if before:
-        return float(heat.later_liquor_degC(water.settled_degC, before[-1].settled_degC, water.L_per_kg))
-    plan = bench.plant.mash
-    ratio, rise = heat.slaking(moisture)
-    return float(heat.liquor_degC(water.settled_degC, plan.grist_degC, water.L_per_kg, ratio, rise, plan.vessel_loss_K))
-
-
-def _wort_note(waters: Collection[Water], extract: float, moisture: float, wort_L_per_t: float) -> list[str]:
-    first_two = sum(water.L_per_kg for water in waters if water.name in ("first", "second"))
-    gives = heat.wort_of_waters_L_per_t(first_two, extract, moisture)
-    if abs(gives / wort_L_per_t - 1.0) <= NEAR_WORT:
-        return []
-    return [
-        f"First and second water would give about {plain(gives, 0)} L of wort a tonne by their balance; the house "
-        f"states {plain(wort_L_per_t, 0)}. One of the two is not as written."
-    ]
-
-
-def _per_degC(bench: Bench, moisture: float, waters: Collection[WaterLine]) -> float:
+def _per_degC(programme: MashProgramme, moisture: float) -> float:
     """Degrees of liquor for one degree of settled mash."""
-    first = next((line.L_per_kg for line in waters), None) or liquor_L_per_kg(bench.plant.mash, moisture)
-    return 1.0 + float(heat.slaking(moisture)[0]) / first
+    return 1.0 + float(heat.slaking(moisture)[0]) / programme.mashed_in_L_per_kg
 
 
 def _notes(

@@ -11,6 +11,7 @@ from gristwright.basics import Band, Standing
 from gristwright.casework.bench.bench import Bench
 from gristwright.numerics.draws import FULL_SPAN_SD
 from gristwright.quantities.shown import lower, plain
+from gristwright.records.mash import NEXT_MASH, MashProgramme
 from gristwright.records.order import Action, Aim
 from gristwright.records.plant import Plant, PlantRecord
 from gristwright.records.results import BillResult
@@ -24,15 +25,35 @@ YEAST_KG_PER_T = (4.0, 5.0)
 OF_THE_RUNS = "band of the calculation"
 OF_THE_HOUSE = "plant file"
 OF_HUSK = ("husk_pct",)  # of no use where no grain has any
+OF_WEAK_WORTS = ("stop_sg",)
+OF_ONE_STAND = ("stand_min",)  # the clock says how long each rest stands
 OF_THE_CALCULATION = ("original_gravity_sg", "final_gravity_sg", "wash_abv_pct")
 Limits = tuple[float | None, float | None, float | None]
 
 
-def aims(bench: Bench, result: BillResult, record: PlantRecord | None) -> tuple[Aim, ...]:
-    """Every aim of one mash, the table's figures with the house's and the calculation's in place."""
+def aims(bench: Bench, result: BillResult, record: PlantRecord | None, programme: MashProgramme) -> tuple[Aim, ...]:
+    """Every aim of one mash, the table's figures with the house's, its programme's and the calculation's in place."""
     bounds = _own(bench.plant) | _computed(result, record)
     bare = huskless_share(bench.shares(result.bill), [belief.material for belief in bench.lots]) > 1.0 - 1e-9
-    return tuple(_filled(aim, bounds) for aim in _table(bench.plant.grain_in) if not (bare and aim.key in OF_HUSK))
+    left_out = {*(OF_HUSK if bare else ()), *(() if has_weak_worts(programme) else OF_WEAK_WORTS)}
+    if by_clock(bench.plant):
+        left_out |= {*OF_ONE_STAND}
+        bounds["settled_degC"] = (_near(programme.corners[0].settled_degC), Standing.MEASURED.value, OF_THE_HOUSE)
+    return tuple(_filled(aim, bounds) for aim in _table(bench.plant.grain_in) if aim.key not in left_out)
+
+
+def by_clock(plant: Plant) -> bool:
+    """Whether the house runs its mash from rest to rest: it stands at no one temperature."""
+    return bool(plant.mash.rests)
+
+
+def has_weak_worts(programme: MashProgramme) -> bool:
+    """Whether a wort of this mash goes into the next one."""
+    return any(draw.goes_to == NEXT_MASH for draw in programme.draw_offs)
+
+
+def _near(settled_degC: float) -> Limits:
+    return settled_degC, settled_degC - NEAR_SETTLED_K, settled_degC + NEAR_SETTLED_K
 
 
 def _table(grain_in: bool) -> list[Aim]:
@@ -59,7 +80,7 @@ def _own(plant: Plant) -> dict[str, tuple[Limits, str, str]]:
     volume = tonnes * plan.wort_L_per_t
     settled, set_degC = plan.settled_mash_degC, plant.washbacks.set_degC
     given: dict[str, Limits] = {
-        "settled_degC": (settled, settled - NEAR_SETTLED_K, settled + NEAR_SETTLED_K),
+        "settled_degC": _near(settled),
         "mash_L" if plant.grain_in else "wort_L": (
             volume,
             (1.0 - NEAR_VOLUME) * volume,
@@ -129,13 +150,24 @@ def actions(bench: Bench, result: BillResult, record: PlantRecord | None, per_de
     """If this is seen, then that; `per_degC` is how many degrees of liquor one degree of settled mash takes."""
     plan = bench.plant.mash
     hours = plan.usual_run_off_hours
-    numbers = _gravities(result, record) | {
-        "hot_degC": plain(max(HOT_DEGC, plan.settled_mash_degC + NEAR_SETTLED_K), 1),
-        "cold_degC": plain(min(COLD_DEGC, plan.settled_mash_degC - NEAR_SETTLED_K), 1),
-        "settled_degC": plain(plan.settled_mash_degC, 1),
-        "per_degC": plain(per_degC, 1),
-        "run_off": f"{plain(hours, 1)} hours" if hours else "usual",
-    }
+    # What is too hot or too cold for one stand says nothing of a mash that goes from rest to rest.
+    ends = (
+        {}
+        if by_clock(bench.plant)
+        else {
+            "hot_degC": plain(max(HOT_DEGC, plan.settled_mash_degC + NEAR_SETTLED_K), 1),
+            "cold_degC": plain(min(COLD_DEGC, plan.settled_mash_degC - NEAR_SETTLED_K), 1),
+        }
+    )
+    numbers = (
+        _gravities(result, record)
+        | ends
+        | {
+            "settled_degC": plain(plan.settled_mash_degC, 1),
+            "per_degC": plain(per_degC, 1),
+            "run_off": f"{plain(hours, 1)} hours" if hours else "usual",
+        }
+    )
     house = "grain-in" if bench.plant.grain_in else "separated"
     return tuple(
         Action(row["seen"].format(**numbers), row["do"].format(**numbers), row["standing"], row["source"])

@@ -1,6 +1,6 @@
 """Which settings of a plan may be varied, within which limits, and a plant with one of them changed. See docs/vary.md.
 
-Keys are those of the plant file, a water by its name and a rest by its number: `mash.settled_mash_degC`,
+Keys are those of the plant file, a water by its name, a rest or a sparge by its number: `mash.settled_mash_degC`,
 `mash.waters.first.L_per_kg`, `mash.rests.2.minutes`.
 """
 
@@ -15,13 +15,13 @@ from dataclasses import replace
 from gristwright.basics import Problem, Refused, at
 from gristwright.records.fields import Number, fields_of, number_of
 from gristwright.records.mash_trials import Axis, Setting
-from gristwright.records.plant import WATERS, CookerPlan, MashPlan, Plant, Rest, Water
+from gristwright.records.plant import WATERS, CookerPlan, Decoction, MashPlan, Plant, Rest, Sparge, Water
 from gristwright.stages.mash import limits as mash_limits
 from gristwright.stages.mash.settled import settled_by_liquor_degC
 
 MOST_AXES, MOST_POINTS = 2, 400
 WHERE = at("plant", "mash")
-KEY = re.compile(r"^mash\.(?:(?P<part>waters|rests|cooker)\.(?:(?P<which>\w+)\.)?)?(?P<field>\w+)$")
+KEY = re.compile(r"^mash\.(?:(?P<part>waters|rests|sparges|decoctions|cooker)\.(?:(?P<which>\w+)\.)?)?(?P<field>\w+)$")
 
 
 def _varied(kind: type) -> dict[str, Setting]:
@@ -31,7 +31,13 @@ def _varied(kind: type) -> dict[str, Setting]:
     return {name: Setting(one.varied, one.unit, one.bounds) for name, one in numbers.items()}
 
 
-PLAN, WATER, REST, COOKER = (_varied(kind) for kind in (MashPlan, Water, Rest, CookerPlan))
+PLAN, WATER, COOKER = (_varied(kind) for kind in (MashPlan, Water, CookerPlan))
+# Parts of a plan that are told apart by their number.
+NUMBERED: dict[str | None, dict[str, Setting]] = {
+    "rests": _varied(Rest),
+    "sparges": _varied(Sparge),
+    "decoctions": _varied(Decoction),
+}
 # Where a plan with waters keeps two settings of the whole mash.
 IN_FIRST_WATER = {"settled_mash_degC": "settled_degC", "liquor_L_per_kg": "L_per_kg"}
 ALIASES = {
@@ -44,9 +50,10 @@ ALIASES = {
 
 
 def keys() -> tuple[str, ...]:
-    """Every key that may be varied; the number of a rest stands as 1."""
+    """Every key that may be varied; the number of a rest, sparge or decoction stands as 1."""
     waters = [f"waters.{name}.{field}" for name in WATERS for field in WATER]
-    parts = (*PLAN, *waters, *(f"rests.1.{field}" for field in REST), *(f"cooker.{field}" for field in COOKER))
+    numbered = [f"{part}.1.{field}" for part, fields in NUMBERED.items() for field in fields]
+    parts = (*PLAN, *waters, *numbered, *(f"cooker.{field}" for field in COOKER))
     return tuple(f"mash.{part}" for part in parts)
 
 
@@ -54,8 +61,10 @@ def setting_of(key: str) -> Setting:
     """What a key stands for. Raises Refused for a key that is none, with those it may mean."""
     match = KEY.match(ALIASES.get(key, key))
     part, which, field = match.group("part", "which", "field") if match else (None, None, "")
-    table = {None: PLAN, "waters": WATER, "rests": REST, "cooker": COOKER}[part]
-    named = {"waters": which in WATERS, "rests": bool(which and which.isdigit())}.get(part or "", not which)
+    tables: dict[str | None, dict[str, Setting]] = {None: PLAN, "waters": WATER, **NUMBERED, "cooker": COOKER}
+    table = tables[part]
+    counted = dict.fromkeys(NUMBERED, bool(which and which.isdigit()))
+    named = {"waters": which in WATERS, **counted}.get(part or "", not which)
     if match is None or field not in table or not named:
         near = difflib.get_close_matches(key, keys(), 3, 0.4) or keys()
         what = "is no setting of the mash that can be varied."
@@ -165,8 +174,11 @@ def with_mash(plant: Plant, key: str, value: float) -> Plant:
     match = KEY.match(key)
     assert match is not None
     part, which, field = match.group("part", "which", "field")
-    change = {None: _plain, "waters": _water, "rests": _rest, "cooker": _cooker}[part]
-    changed = _settle(change(plant.mash, which or "", field, value))
+    if part in NUMBERED:
+        changed = _settle(_numbered(plant.mash, part, which, field, value))
+    else:
+        change = {None: _plain, "waters": _water, "cooker": _cooker}[part]
+        changed = _settle(change(plant.mash, which or "", field, value))
     before = mash_limits.mash_problems(plant.mash, WHERE)
     fresh = [p for p in mash_limits.mash_problems(changed, WHERE) if not p.warning and p not in before]
     if fresh:
@@ -192,8 +204,9 @@ def stands_at(plan: MashPlan, key: str) -> float | None:
     if part == "waters" or (plan.waters and field in IN_FIRST_WATER):
         holder = next((water for water in plan.waters if which in (None, water.name)), None)
         field = IN_FIRST_WATER.get(field, field)
-    elif part == "rests":
-        holder = plan.rests[int(which) - 1] if which and int(which) <= len(plan.rests) else None
+    elif part in NUMBERED:
+        several = getattr(plan, part)
+        holder = several[int(which) - 1] if which and int(which) <= len(several) else None
     elif part == "cooker":
         holder = plan.cooker or CookerPlan()
     value = getattr(holder, field, None)
@@ -206,6 +219,9 @@ def _plain(plan: MashPlan, which: str, field: str, value: float) -> MashPlan:
         plan = _water(plan, plan.waters[0].name, "settled_degC", value)
     if plan.waters and field == "liquor_L_per_kg":
         return _thickness(plan, value)
+    if plan.sparges and field == "liquor_L_per_kg" and plan.liquor_L_per_kg is not None:
+        later = _left(plan.sparges[0].L_per_kg + plan.liquor_L_per_kg - value, value, Sparge, "first sparge")
+        plan = _numbered(plan, "sparges", "1", "L_per_kg", later)
     return replace(plan, **{field: value})  # type: ignore[arg-type]
 
 
@@ -213,14 +229,20 @@ def _thickness(plan: MashPlan, value: float) -> MashPlan:
     """A first water of so many L/kg; what it takes the second gives, so that as much wort is collected."""
     first = plan.waters[0]
     if len(plan.waters) > 1:
-        second = plan.waters[1].L_per_kg + first.L_per_kg - value
-        low, high = number_of(Water, "L_per_kg").bounds
-        if not low <= second <= high:
-            what = f"{value:g} L/kg leave {second:.2f} L/kg for the second water, outside {low:g}-{high:g} L/kg."
-            way_out = "Stay nearer to the plan, or vary mash.waters.first.L_per_kg of waters in the plant file."
-            raise Refused([Problem("--over mash.liquor_L_per_kg", what, way_out)])
+        second = _left(plan.waters[1].L_per_kg + first.L_per_kg - value, value, Water, "second water")
         plan = _water(plan, plan.waters[1].name, "L_per_kg", second)
     return _water(plan, first.name, "L_per_kg", value)
+
+
+def _left(litres: float, value: float, kind: type, named: str) -> float:
+    """The litres a kilogram that a thicker or thinner mash leaves for the next liquor."""
+    low, high = number_of(kind, "L_per_kg").bounds
+    if not low <= litres <= high:
+        what = f"{value:g} L/kg leave {litres:.2f} L/kg for the {named}, outside {low:g}-{high:g} L/kg."
+        part = "waters.first" if kind is Water else "sparges.1"
+        way_out = f"Stay nearer to the plan, or vary mash.{part}.L_per_kg of the plant file."
+        raise Refused([Problem("--over mash.liquor_L_per_kg", what, way_out)])
+    return litres
 
 
 def _water(plan: MashPlan, which: str, field: str, value: float) -> MashPlan:
@@ -231,10 +253,10 @@ def _water(plan: MashPlan, which: str, field: str, value: float) -> MashPlan:
     return replace(plan, waters=changed)
 
 
-def _rest(plan: MashPlan, which: str, field: str, value: float) -> MashPlan:
+def _numbered(plan: MashPlan, part: str, which: str, field: str, value: float) -> MashPlan:
     number = int(which) - 1
-    changed = tuple(replace(rest, **{field: value}) if k == number else rest for k, rest in enumerate(plan.rests))
-    return replace(plan, rests=changed)
+    changed = tuple(replace(one, **{field: value}) if k == number else one for k, one in enumerate(getattr(plan, part)))
+    return replace(plan, **{part: changed})  # type: ignore[arg-type]
 
 
 def _cooker(plan: MashPlan, which: str, field: str, value: float) -> MashPlan:
@@ -252,8 +274,9 @@ def _way_out(plan: MashPlan, name: str) -> tuple[str, str] | None:
     """Why a plan does not read a setting, and what to do; None when it does."""
     if name.startswith("waters.") and name.split(".")[1] not in {water.name for water in plan.waters}:
         return "the plan states no such water.", "Write it into the plant file, or vary mash.liquor_L_per_kg."
-    if name.startswith("rests.") and not 1 <= int(name.split(".")[1]) <= len(plan.rests):
-        return f"the plan has {len(plan.rests)} rests.", "Write the rest into the plant file."
+    part, _, behind = name.partition(".")
+    if part in NUMBERED and not 1 <= int(behind.split(".")[0]) <= (has := len(getattr(plan, part))):
+        return f"the plan has {has} {part}.", f"Write the {part[:-1]} into the plant file."
     cooked = name in ("cook_degC", "premalt_pct") or name.startswith("cooker.")
     if cooked and plan.cook_degC is None:
         return "the house has no cooker.", "Write cook_degC into the plant file if it has one."
@@ -263,6 +286,8 @@ def _way_out(plan: MashPlan, name: str) -> tuple[str, str] | None:
         return "the plan cooks: its slurry has a temperature of its own.", "Vary mash.cooker.slurry_degC."
     if name in ("settled_mash_degC", "waters.first.settled_degC") and plan.liquor_degC is not None:
         return "the settled temperature follows from the liquor in this plan.", "Vary mash.liquor_degC."
+    if name == "later_stand_min" and (plan.rests or plan.sparges):
+        return "no later water of this plan stands: it is sparged.", "Vary mash.run_off_min."
     if name == "ramp_K_per_min" and not plan.rests:
         return "the plan has no rests to ramp between.", "Write rests into the plant file."
     return None

@@ -16,6 +16,7 @@ from gristwright.casework.bench.boards import distillers_boards, why_of
 from gristwright.casework.bench.grounds import HOUSE, PSY, assumptions, named
 from gristwright.casework.mash_house.mash_bench import grist_bench, quick_course, range_warnings, set_out
 from gristwright.casework.mash_house.over import WHERE, axes_problems, stands_at, with_mash
+from gristwright.flowsheet.setting_out import in_waters
 from gristwright.records.bill import Bill
 from gristwright.records.enquiry import BillSheet, Limits
 from gristwright.records.lot import Lot
@@ -140,18 +141,19 @@ def _standing(bench: GristBench, bill: Bill, axes: Sequence[Axis]) -> tuple[floa
     """What the plan says of each setting; the liquor of a whole mash follows from its volume."""
     plan = with_waters(bench, bill, bench.plant).mash
     if plan.liquor_L_per_kg is None and not plan.waters:
-        charges = set_out(bench, bill, bench.draws).programme.charges
-        plan = replace(plan, liquor_L_per_kg=sum(charge.liquor_L_per_kg for charge in charges))
+        plan = replace(plan, liquor_L_per_kg=set_out(bench, bill, bench.draws).programme.mashed_in_L_per_kg)
     plan = replace(plan, stand_min=plan.stand_min or USUAL_STAND_MIN)
     return tuple(stands_at(plan, axis.key) for axis in axes)
 
 
 def with_waters(bench: GristBench, bill: Bill, plant: Plant) -> Plant:
-    """The plant with the waters of its tun written out where it states none; any other plant as it is."""
+    """The plant with the liquors written out that it leaves open: waters of a tun, what is mashed in before sparges."""
     plan = plant.mash
-    if plan.waters or plan.rests or plant.grain_in or plant.grain_cooked:
+    if plan.waters or (plan.sparges and plan.liquor_L_per_kg is not None) or not (plan.sparges or in_waters(plant)):
         return plant
     programme = set_out(replace(bench, plant=plant), bill, bench.draws).programme
+    if plan.sparges:
+        return replace(plant, mash=replace(plan, liquor_L_per_kg=programme.mashed_in_L_per_kg))
     settled = {corner.at_min: corner.settled_degC for corner in programme.corners}
     waters = tuple(
         Water(name, charge.liquor_L_per_kg, settled[charge.at_min])

@@ -15,8 +15,13 @@ def processes_on(bench: Bench, lot_ids: Collection[str]) -> set[str]:
     return {b.material.process for b in bench.lots if b.lot.lot_id in lot_ids and b.material.process != "none"}
 
 
+def grains_on(bench: Bench, lot_ids: Collection[str]) -> set[str]:
+    """The grains of these lots, of which some bring a marker however they were made: the clove of rye and wheat."""
+    return {b.material.species for b in bench.lots if b.lot.lot_id in lot_ids}
+
+
 def markers(processes: Collection[str]) -> tuple[MarkerLine, ...]:
-    """The markers these ways of making bring, with what becomes of them."""
+    """The markers these ways of making and grains bring, with what becomes of them."""
     return tuple(
         MarkerLine(row["marker"], row["brought_by"], row["passes"], row["sentence"], row["standing"], row["source"])
         for row in told()

@@ -18,6 +18,7 @@ from gristwright.records.bill import WHOLE
 from gristwright.records.enquiry import Enquiry
 from gristwright.records.results import Relaxation
 from gristwright.rules import law
+from gristwright.stages.grist.board_floors import at
 from gristwright.stages.grist.boards import floors
 from gristwright.stages.grist.model import short_of_enzyme
 from gristwright.stages.mash.boards import RED_SG
@@ -67,6 +68,7 @@ def demands(bench: Bench, enquiry: Enquiry, ref: Reference) -> list[Demand]:
         _enzyme_demand(bench, ref),
         *_limit_demands(enquiry, ref),
         *_range_demands(bench, enquiry, ref),
+        *_husk_demand(bench, ref),
     ]
 
 
@@ -125,6 +127,13 @@ def _range_demands(bench: Bench, enquiry: Enquiry, ref: Reference) -> list[Deman
     for lot_id in sorted(set(index) - on_offer):
         demands += _range(lot_id, ref.parts[:, index[lot_id]], 0, 0)
     return demands
+
+
+def _husk_demand(bench: Bench, ref: Reference) -> list[Demand]:
+    """No more husks than a bed has a use for, where husks are among the lots."""
+    husks = [k for k, belief in enumerate(bench.lots) if belief.material.husk]
+    most = round(WHOLE * at("husk_most"))
+    return _range("of husks", ref.parts[:, husks].sum(axis=1), 0, most) if husks else []
 
 
 def _range(name: str, parts: NDArray[np.int64], least: int, most: int) -> list[Demand]:

@@ -14,7 +14,8 @@ from gristwright.casework.recommend.demands import Masks, Reference
 from gristwright.numerics.dominance import not_dominated
 from gristwright.records.bill import WHOLE, Share
 from gristwright.records.enquiry import Enquiry
-from gristwright.stages.mash.boards import MOST_MASH_LEFT_PCT, RED_LEFT_PCT
+from gristwright.stages.grist.board_floors import at
+from gristwright.stages.mash.boards import RED_LEFT_PCT
 
 # What a person would call different: litres a tonne, money a litre, probability.
 LITRE_STEP, COST_STEP, RISK_STEP = 1.0, 0.01, 0.05
@@ -45,7 +46,7 @@ class Allowed:
     cost_per_lpa: FloatArray
     tightness: FloatArray  # 0 with enzyme to spare, 1 at the floor
     spare: FloatArray  # enzyme over its floor
-    mash_left_pct: FloatArray  # starch the mash leaves at its end; zero before it is simulated
+    held_back_pct: FloatArray  # starch left for want of enzyme; zero before it is simulated
     looked_at: int
 
     @classmethod
@@ -57,7 +58,7 @@ class Allowed:
 
     def of_rows(self, rows: NDArray[np.int64] | BoolArray) -> Allowed:
         """Some of the bills."""
-        names = ("parts", "lpa_per_t", "cost_per_lpa", "tightness", "spare", "mash_left_pct")
+        names = ("parts", "lpa_per_t", "cost_per_lpa", "tightness", "spare", "held_back_pct")
         return replace(self, **{name: getattr(self, name)[rows] for name in names})
 
 
@@ -151,12 +152,12 @@ class Front:
             return self
         rows = np.concatenate([self.near(special) for special in sets])
         effect = bench.mash_ahead(self.bills.parts[rows] / WHOLE)
-        short = set(self.kind_of[rows][effect.mash_left_pct > MOST_MASH_LEFT_PCT])
+        short = set(self.kind_of[rows][effect.held_back_pct > at("held_back_red")])
         more = [self.converting(bench, one) for one in sets if self.kind_of[self.rows(one)[0]] in short]
         if more:
             rows = np.unique(np.concatenate([rows, *more]))
             effect = bench.mash_ahead(self.bills.parts[rows] / WHOLE)
-        left = (effect.starch_left_pct > RED_LEFT_PCT) | (effect.mash_left_pct > ABOUT * MOST_MASH_LEFT_PCT)
+        left = (effect.starch_left_pct > RED_LEFT_PCT) | (effect.held_back_pct > ABOUT * at("held_back_red"))
         sound = ~left | np.isin(self.kind_of[rows], list(set(self.kind_of[rows]) - set(self.kind_of[rows][~left])))
         rows, factor = rows[sound], effect.factor[sound]
         bills = self.bills.of_rows(rows)
@@ -164,7 +165,7 @@ class Front:
             bills,
             lpa_per_t=bills.lpa_per_t * factor,
             cost_per_lpa=bills.cost_per_lpa / factor,
-            mash_left_pct=effect.mash_left_pct[sound],
+            held_back_pct=effect.held_back_pct[sound],
         )
         return replace(self, bills=bills, kind_of=self.kind_of[rows])
 
@@ -179,8 +180,8 @@ class Front:
         low, high = float(spare.min()), float(spare.max())
         for _ in range(LADDERS):
             rungs = np.linspace(low, high, RUNGS)
-            left = bench.mash_ahead(self.bills.parts[rows[_cheapest(spare, cost, rungs)]] / WHOLE).mash_left_pct
-            good = np.flatnonzero(left <= MOST_MASH_LEFT_PCT)
+            left = bench.mash_ahead(self.bills.parts[rows[_cheapest(spare, cost, rungs)]] / WHOLE).held_back_pct
+            good = np.flatnonzero(left <= at("held_back_red"))
             if not len(good):
                 return np.array([], dtype=np.int64)
             low, high = float(rungs[max(good[0] - 1, 0)]), float(rungs[good[0]])
@@ -199,7 +200,7 @@ class Front:
         lots = (self.bills.parts[rows] > 0).sum(axis=1)
         picked = []
         levels = [tight <= level + 1e-9 for level in ENOUGH_TO_SPARE]
-        levels += [self.bills.mash_left_pct[rows] <= part * MOST_MASH_LEFT_PCT for part in CONVERTED]
+        levels += [self.bills.held_back_pct[rows] <= part * at("held_back_red") for part in CONVERTED]
         for level in levels:
             safe = np.flatnonzero(level)
             if len(safe):

@@ -153,7 +153,8 @@ def _recommendation(
 ) -> Recommendation:
     results = (present, *(offer.result for offer in (*offers, *shown)))
     names = _names(present, (*offers, *shown))
-    processes = character.processes_on(bench, [o.lot_id for o in enquiry.offered])
+    on_offer = [offered.lot_id for offered in enquiry.offered]
+    processes = character.processes_on(bench, on_offer)
     # Of litres that are not given nothing can move and no measurement narrows anything.
     said = present.withheld is None
     subject = offers[len(offers) // 2].result.bill if offers and said else None
@@ -173,7 +174,7 @@ def _recommendation(
         answer=words.answer(bench, enquiry, present, offers, searched, processes),
         search=searched,
         anchor=anchored,
-        markers=character.markers(processes),
+        markers=character.markers(processes | character.grains_on(bench, on_offer)),
         will_not=character.will_not(processes),
         assumptions=assumptions(bench, names, enquiry.currency, enquiry),
         effects=effects,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 
 from gristwright.basics import Address, Problem, Refused
@@ -10,6 +11,12 @@ from gristwright.files.certificates.headings import IDENTITY, Heading, normal, t
 from gristwright.quantities.units import candidates, find_unit, plain
 from gristwright.reference import csv_rows
 from gristwright.stages.grist.certificate_units import Field, fields
+
+# What tells that a heading of two meanings is the one: beside their sum, or beside another of its kind, phenol is the
+# single substance.
+TOLD_BY = {
+    "phenol_mg_per_kg": ("phenols_mg_per_kg", "cresols_mg_per_kg", "guaiacol_mg_per_kg", "syringol_mg_per_kg"),
+}
 
 
 @dataclass(frozen=True)
@@ -48,16 +55,19 @@ def fits(name: str, text: str) -> bool:
         return False
 
 
-def column_of(heading: Heading, unit_text: str, where: Address) -> Column:
-    """The column a heading with its unit makes. Raises Refused with what is missing or does not fit."""
+def column_of(heading: Heading, unit_text: str, where: Address, beside: Collection[str] = ()) -> Column:
+    """The column a heading with its unit makes; `beside` are the fields that other headings of the table surely are.
+
+    Raises Refused with what is missing, does not fit, or may be one of two things.
+    """
     try:
-        return _column(heading, unit_text, where)
+        return _column(heading, unit_text, where, beside)
     except Refused as refused:
         # A unit that can be read two ways is refused without its place.
         raise Refused([Problem(where, p.what, p.way_out) for p in refused.problems]) from None
 
 
-def _column(heading: Heading, unit_text: str, where: Address) -> Column:
+def _column(heading: Heading, unit_text: str, where: Address, beside: Collection[str]) -> Column:
     text, basis = take_basis(heading.unit or unit_text)
     basis = heading.basis or basis
     fitting = [fields()[name] for name in heading.fields]
@@ -72,8 +82,35 @@ def _column(heading: Heading, unit_text: str, where: Address) -> Column:
     if not basis and any(f.needs_basis for f in with_unit):
         what = "does not say its basis, and dry and as is differ."
         raise Refused([Problem(where, what, f"Write it as: {_name(heading)} dry [{text}], or … as is [{text}].")])
-    field = with_unit[0]
+    field = _one_of(heading, with_unit, where, beside)
     return Column(field.name, units[field.name] or "", basis, heading.method, heading.text)
+
+
+def _one_of(heading: Heading, fitting: list[Field], where: Address, beside: Collection[str]) -> Field:
+    """The one field that fits: of several in one unit on one basis, the one that what stands beside it tells."""
+    first = fitting[0]
+    alike = [field for field in fitting if (field.table_unit, field.basis) == (first.table_unit, first.basis)]
+    told = [field for field in alike if set(TOLD_BY.get(field.name, ())) & set(beside)]
+    if len(alike) < 2:
+        return first
+    if len(told) == 1:
+        return told[0]
+    what = f"may be {' or '.join(field.title for field in alike)}."
+    named = [f"{_plainest(field)} [{field.units[0]}]" for field in alike]
+    raise Refused([Problem(where, what, f"They are far apart: ask, and write it as {' or '.join(named)}.")])
+
+
+def sure_fields(headings: Iterable[Heading]) -> set[str]:
+    """The fields of those headings that mean one thing only."""
+    return {heading.fields[0] for heading in headings if len(heading.fields) == 1}
+
+
+def _plainest(field: Field) -> str:
+    """The first heading that means this field alone."""
+    rows = csv_rows("tables/certificate_headings.csv")
+    every = [row["heading"] for row in rows]
+    own = (row["heading"] for row in rows if row["field"] == field.name and every.count(row["heading"]) == 1)
+    return next(own, field.title)
 
 
 def _name(heading: Heading) -> str:

@@ -11,7 +11,7 @@ from types import MappingProxyType
 from gristwright.basics import Address, Problem, Refused, Standing, at
 from gristwright.files.cells import Cell
 from gristwright.files.certificates.cell_values import figure, is_measured, unit_in
-from gristwright.files.certificates.columns import Column, column_of, fits, unknown
+from gristwright.files.certificates.columns import Column, column_of, fits, sure_fields, unknown
 from gristwright.files.certificates.headings import CERTIFICATE, IDENTITY, is_unit, read_heading
 from gristwright.files.certificates.mapping import Mapping
 from gristwright.files.certificates.table import Line, LotTable
@@ -61,13 +61,30 @@ class Gathered:
 def lots_of(table: LotTable, mapping: Mapping, gathered: Gathered) -> list[Lot]:
     """Every lot of a table; faults and remarks are added to what is gathered."""
     lots = tuple(line for line in table.of_kind("lot") if _number(table, line) not in mapping.left_out)
-    columns = _columns(table, lots, mapping, gathered)
     common = _common(table) | {
         role: IdentityWord(text, at("map", "constants", role)) for role, text in mapping.constants.items()
     }
+    if "material" not in common:
+        table = _typed(table, lots, mapping)
+    columns = _columns(table, lots, mapping, gathered)
     for line in table.of_kind("note"):
         _note(table, line, gathered.problems)
     return [_lot(table, line, columns, _identity(table, line, lots, common), mapping, gathered) for line in lots]
+
+
+def _typed(table: LotTable, lots: tuple[Line, ...], mapping: Mapping) -> LotTable:
+    """The table with a column that is else not read taken for the types, where none says them and its cells name some:
+    Sorte is the malt on one sheet and the variety of the barley on another."""
+    if any(heading.role == "material" for heading in table.headings):
+        return table
+    ignored = {" ".join(text.split()).casefold() for text in mapping.ignore}
+    for k, heading in enumerate(table.headings):
+        if heading.role != "not read" or " ".join(heading.text.split()).casefold() in ignored:
+            continue
+        if any(type_named(line.cells[k].text) for line in lots if line.cells[k].filled):
+            said = replace(heading, role="material")
+            return replace(table, headings=(*table.headings[:k], said, *table.headings[k + 1 :]))
+    return table
 
 
 def _note(table: LotTable, line: Line, problems: list[Problem]) -> None:
@@ -102,7 +119,7 @@ def _made(table: LotTable, k: int, cells: list[Cell], where: Address, problems: 
     if not unit and not heading.unit:
         unit = next((text for cell in cells if (text := unit_in(cell)) and is_unit(text)), "")
     try:
-        return column_of(heading, unit, where)
+        return column_of(heading, unit, where, sure_fields(table.headings))
     except Refused as refused:
         problems += refused.problems
         return None

@@ -11,7 +11,7 @@ from pathlib import Path
 
 from gristwright.basics import Address, Problem, Refused
 from gristwright.files.cells import Cell, Sheet
-from gristwright.files.certificates.columns import Column, column_of, unknown
+from gristwright.files.certificates.columns import Column, column_of, sure_fields, unknown
 from gristwright.files.certificates.headings import IDENTITY, read_heading
 from gristwright.files.certificates.lot_lines import PRINTED, Gathered, StrangeUnit, figures, lots_of, make_lot
 from gristwright.files.certificates.mapping import Mapping
@@ -126,9 +126,10 @@ def _from_toml(path: Path, gathered: Gathered) -> list[Lot]:
         own = table.table("analyses", required=False)
         table.nothing_else(names.values())
         analyses = []
+        beside = sure_fields(read_heading(heading) for heading in own.data)
         for heading, value in own.data.items():
             place = own.place(heading)
-            column = _toml_column(heading, place, gathered.problems)
+            column = _toml_column(heading, place, beside, gathered.problems)
             cell = Cell(number, 1, str(value).strip())
             analyses += figures(cell, column, place, [words.get("method", "")], gathered) if column else []
         lots.append(make_lot(words, analyses, table.where, gathered))
@@ -136,13 +137,13 @@ def _from_toml(path: Path, gathered: Gathered) -> list[Lot]:
     return lots
 
 
-def _toml_column(text: str, where: Address, problems: list[Problem]) -> Column | None:
+def _toml_column(text: str, where: Address, beside: set[str], problems: list[Problem]) -> Column | None:
     heading = read_heading(text)
     if heading.role != "field":
         problems.append(unknown(heading, where))
         return None
     try:
-        return column_of(heading, "", where)
+        return column_of(heading, "", where, beside)
     except Refused as refused:
         problems += refused.problems
         return None

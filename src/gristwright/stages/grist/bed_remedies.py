@@ -158,7 +158,7 @@ def _rests(case: BedCase) -> Iterator[WayTried]:
     rests = rests_of(plan)
     if not rests:
         return
-    if gums.rest_min(plan) <= 0.0:
+    if gums.rest_min(plan) <= 0.0 and not plan.decoctions:  # which are counted by the rests there are
         yield _rested(case, "gum_rest", f"rest the mash {GUM_REST.minutes:g} min at {GUM_REST.settled_degC:g} degC",
                       (GUM_REST, *rests))  # fmt: skip
     if case.boiled and rests[-1].settled_degC < MASH_OUT_FROM_DEGC:

@@ -1,13 +1,15 @@
-"""Does the grist convert by its own enzymes? The worse of its two enzyme measures decides. See docs/boards.md."""
+"""Does the grist convert by its own enzymes? The mash decides, beside the trade's floors. See docs/boards.md."""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from gristwright.basics import Band, Light
+from gristwright.basics import Band, FloatArray, Light
 from gristwright.numerics.runs import Runs
-from gristwright.quantities.shown import either
+from gristwright.quantities.shown import either, interval, plain
+from gristwright.records.remedies import Remedy, sentence_of
 from gristwright.records.results import Board, Figure
 from gristwright.records.streams import Grist
 from gristwright.reference import csv_rows
@@ -45,15 +47,20 @@ def enzyme_board(
     offer: EnzymeOffer | None = None,
     premalt_pct: float | None = None,
     diluted: bool = True,
+    held_back_pct: FloatArray | None = None,
+    remedies: Sequence[Remedy] = (),
 ) -> Board:
     """The board of enzymes of one bill.
 
+    `held_back_pct` (members,) is the starch that the simulated mash and washback leave for want of enzyme; where no
+    mash was simulated the trade's floors decide. `remedies` are those worked out in the mash.
     `offer` is the high-enzyme lot a remedy may name; `premalt_pct` is malt in the cooker [% of the grist], None where
     there is no cooker or it is not said; `diluted` says whether the bill holds grain without enzymes.
     """
     row = floors(cooked, boiled, ferment_hours)
     short = short_of_enzyme(grist, float(row["red_below_degLintner"]), float(row["red_below_DU"]))
-    probability = runs.chance(short)
+    held = held_back_pct
+    probability = runs.chance(short if held is None else held > at("held_back_red"))
     figure = Figure.of(
         "diastatic_power_degLintner",
         "diastatic power of the grist",
@@ -61,21 +68,24 @@ def enzyme_board(
         grist.diastatic_power_degLintner,
         0,
         runs,
-        also=(grist.dextrinising_units,),
+        also=(grist.dextrinising_units,) if held is None else (grist.dextrinising_units, held),
     )
     power, units = figure.band, runs.band(grist.dextrinising_units)
     easy = power.low >= float(row["green_from_degLintner"]) and units.low >= float(row["green_from_DU"])
     lumps = premalt_pct is not None and premalt_pct < at("premalt_least_pct")
-    light = light_of(probability, easy and not lumps)
+    waits = None if held is None else runs.band(held)
+    light = light_of(probability, easy and not lumps and (waits is None or waits.high <= at("held_back_watch")))
     helps = _remedies(power, units, row, lumps, cooked and premalt_pct is None, diluted)
+    otherwise = " ".join([*helps, *_offered(power, units, row, offer)])
     return Board(
         key="enzymes",
         title="Conversion by its own enzymes",
         light=light,
         probability_red=probability,
         figure=figure,
-        sentence=_sentence(power, units, row),
-        remedy="" if light is Light.GREEN else " ".join([*helps, *_offered(power, units, row, offer)]),
+        sentence=_sentence(power, units, row) + _waits(waits, boiled),
+        remedy="" if light is Light.GREEN else sentence_of(remedies, otherwise),
+        remedies=() if light is Light.GREEN else tuple(remedies),
         standing=row["standing"],
         source=row["source"],
     )
@@ -86,6 +96,17 @@ def _sentence(power: Band, units: Band, row: dict[str, str]) -> str:
         f"{power.middle:.0f} degLintner and {units.middle:.0f} dextrinising units in the grist ({row['way']}); short "
         f"below {row['red_below_degLintner']} degLintner or {row['red_below_DU']} units, comfortable from "
         f"{row['green_from_degLintner']} and {row['green_from_DU']}."
+    )
+
+
+def _waits(held: Band | None, boiled: bool) -> str:
+    """What the simulated mash says beside the floors."""
+    if held is None:
+        return ""
+    where = "when the mash ends" if boiled else "and its washback"
+    return (
+        f" In the simulated mash {where} {plain(held.middle, 1)} % ({interval(held, 1)}) of the starch is left for "
+        f"want of enzyme; out of order above {at('held_back_red'):g} %."
     )
 
 

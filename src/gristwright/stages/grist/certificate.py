@@ -23,6 +23,7 @@ from gristwright.stages.grist.certificate_units import (
 )
 from gristwright.stages.grist.contaminants import contaminant_problems
 from gristwright.stages.grist.cross_checks import asis_extract_pct, disagreements
+from gristwright.stages.grist.units_from_power import line_of, reads_units
 
 # Each lot takes one column of draws for each of these, in this order, whether the value is used or not.
 DRAWN = (
@@ -178,6 +179,13 @@ def _prior(lot: Lot, material: Material, name: str, analysis: Analysis | None) -
     if typical is None:
         # Not asked of this type, such as starch of a malt: nothing reads it.
         return Prior(full, meaning, "", "fixed", (0.0,), 0.0, 0.0, Source("does not apply", Standing.DERIVED))
+    power = number(lot, "diastatic_power") if name == "dextrinising_units" else None
+    if power is not None and reads_units(material, power):
+        line = line_of(material.species)
+        spread = (line.at(power), line.scatter_DU)
+        return Prior(
+            full, meaning, typical.unit, "normal", spread, typical.least, typical.most, line.source, drawn_as(lot, name)
+        )
     sd = (typical.high - typical.low) / FULL_SPAN_SD
     family, arguments = ("normal", (typical.middle, sd)) if sd > 0.0 else ("fixed", (typical.middle,))
     source = Source(f"typical of the type, not on the certificate: {typical.source}", typical.standing)

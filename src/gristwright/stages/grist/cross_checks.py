@@ -32,13 +32,14 @@ KOLBACH_PER_SNR = (1.05, 1.13)
 # Points by which a fine Congress mash usually exceeds a 0.7 mm mash; the bounds of the prior grist.fine_to_coarse_pct.
 FINE_OVER_07MM = (0.2, 3.5)
 DARK_EBC = 100.0
+SMOKE_PARTS = ("phenol_mg_per_kg", "cresols_mg_per_kg", "guaiacol_mg_per_kg", "syringol_mg_per_kg")
 DRY_EXTRACTS = ("extract_07mm_dry_pct", "extract_fine_dry_pct", "extract_coarse_dry_pct")
 PHENOL_METHODS = ("hplc", "color", "colour", "kolor", "photometr", "uv", "gc", "4-aap", "aminoantipyr")
 
 
 def disagreements(lot: Lot, material: Material) -> list[Problem]:
     """Everything on one certificate that does not fit together, and what has to be asked about it."""
-    checks = (_convertible, _extracts, _pairs, _difference, _fermentable, _yield, _protein, _kolbach, _solubles)
+    checks = (_convertible, _extracts, _pairs, _difference, _fermentable, _yield, _protein, _kolbach, _solubles, _smoke)
     problems = [problem for check in checks for problem in check(lot)]
     return [*problems, *_same_field(lot), *_colour(lot, material), *_asked(lot)]
 
@@ -194,6 +195,15 @@ def _solubles(lot: Lot) -> Iterator[Problem]:
         yield _warn(ratio, what, "Ask whether both were measured.")
 
 
+def _smoke(lot: Lot) -> Iterator[Problem]:
+    """Single phenols that make more than their total: they lie inside it and are never added to it."""
+    total, value = measured(lot, "phenols_mg_per_kg"), number(lot, "phenols_mg_per_kg")
+    parts = [part for name in SMOKE_PARTS if (part := number(lot, name)) is not None]
+    if total and value is not None and sum(parts) > value * (1.0 + OTHER_MISMATCH):
+        what = f"{value:.4g} mg/kg of total phenols is less than the single ones on it make, {sum(parts):.4g} mg/kg."
+        yield _warn(total, what, "Colour methods miss some of syringol: ask by which method each was measured.")
+
+
 def _same_field(lot: Lot) -> Iterator[Problem]:
     """One thing printed in several units or on both bases: the others held against the one that is used."""
     for name in dict.fromkeys(analysis.field for analysis in lot.analyses):
@@ -264,6 +274,16 @@ def _asked(lot: Lot) -> Iterator[Problem]:
             nitrile, what, f"It is read as the glycoside; ask, and write (as glycoside) or ({AS_HCN}) in the heading."
         )
     phenols = measured(lot, "phenols_mg_per_kg")
-    if phenols and phenols.value > 0.0 and not any(word in phenols.method.lower() for word in PHENOL_METHODS):
-        what = f"{shown(phenols)} does not say its method, and HPLC reads otherwise than the colorimetric one."
-        yield _warn(phenols, what, "Ask, and write (HPLC) or (colorimetric) in the heading.")
+    if phenols and phenols.value > 0.0 and (missing := list(_unsaid_of_phenols(lot, phenols))):
+        what = f"{shown(phenols)} does not say {'; nor '.join(why for why, _ in missing)}."
+        yield _warn(phenols, what, f"Ask, and write {', '.join(how for _, how in missing)}.")
+
+
+def _unsaid_of_phenols(lot: Lot, phenols: Analysis) -> Iterator[tuple[str, str]]:
+    """What the figure must say to be compared, and how it is written."""
+    if not any(word in phenols.method.lower() for word in PHENOL_METHODS):
+        yield "its method, and HPLC reads otherwise than the colorimetric one", "(HPLC) or (colorimetric)"
+    if not phenols.basis:
+        yield "its basis, and is read as supplied", "as is or dry in the heading"
+    if measured(lot, "months_in_store") is None:
+        yield "how old the malt will be at mashing, and phenols fall in store", "months in store as a field of the lot"

@@ -27,7 +27,9 @@ def gelatinisation_range(material: Material) -> Opening | None:
 
     Raises Refused for a grain that the table does not hold so.
     """
-    return None if material.dark or material.husk else opening_of(material.species, material.malted, material.key)
+    if material.dark or material.husk or material.opened:
+        return None
+    return opening_of(material.species, material.malted, material.key)
 
 
 def complete_degC(opening: Opening, wort_g_per_100g: FloatArray | float, draws: Draws) -> FloatArray:

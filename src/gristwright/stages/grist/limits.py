@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 
 from gristwright.basics import Address, Problem
 from gristwright.records.bill import WHOLE, Bill
+from gristwright.records.lot import Material
+from gristwright.stages.grist.board_floors import at
 
 
 def bill_problems(bill: Bill, lot_ids: Collection[str], where: Address) -> list[Problem]:
@@ -40,3 +42,26 @@ def bill_problems(bill: Bill, lot_ids: Collection[str], where: Address) -> list[
                 )
             )
     return problems
+
+
+def husk_problems(bill: Bill, materials: Mapping[str, Material], where: Address) -> list[Problem]:
+    """More husks than a bed has a use for; `materials` by lot, those of other lots are passed over."""
+    husks = [lot_id for lot_id, material in materials.items() if material.husk and bill.parts_of(lot_id)]
+    parts, most = sum(bill.parts_of(lot_id) for lot_id in husks), round(WHOLE * at("husk_most"))
+    if parts <= most:
+        return []
+    what = f"{parts / 100:g} % of husks ({', '.join(sorted(husks))}) is above {most / 100:g} %."
+    way_out = "They open a bed and give no alcohol: take 1 to 5 %, and grain in their place."
+    return [Problem(where.to("shares"), what, way_out)]
+
+
+def sour_problems(bill: Bill, materials: Mapping[str, Material], where: Address) -> list[Problem]:
+    """A warning of malt sour enough to move the mash, whose pH is then to be measured; `materials` by lot."""
+    sour = [lot_id for lot_id, one in materials.items() if bill.parts_of(lot_id) and _is_sour(one)]
+    what = f"{', '.join(sorted(sour))} lowers the pH of the mash, and how far is not computed."
+    return [Problem(where.to("shares"), what, "Measure it and state mash_pH.", warning=True)] if sour else []
+
+
+def _is_sour(material: Material) -> bool:
+    wort = material.typical.get("wort_pH")
+    return wort is not None and wort.middle < at("sour_malt_pH")

@@ -7,7 +7,8 @@ from functools import cache
 from gristwright.basics import Problem, Refused, Standing, Where, refuse_if_any
 from gristwright.records.lot import Material, TypicalValue
 from gristwright.reference import csv_rows, toml_table
-from gristwright.reference.type_names import not_a_type, type_named
+from gristwright.reference.type_names import type_named
+from gristwright.reference.type_questions import not_a_type
 from gristwright.stages.grist.derived_types import with_derived
 from gristwright.stages.grist.type_rows import type_problems
 
@@ -25,8 +26,9 @@ def _material(key: str) -> Material:
     rows = [row for row in csv_rows("tables/types.csv") if row["material"] == key]
     words = {name: entry[name] for name in ("title", "species", "malted", "form", "process", "specialty")}
     typical = with_derived({row["field"]: _typical(row) for row in rows}, entry["species"])
-    dark = table["process"][entry["process"]]["dark"]
-    return Material(key=key, typical=typical, smoke=entry.get("smoke", ""), dark=dark, **words)
+    done = table["process"][entry["process"]]
+    made = {"smoke": entry.get("smoke", ""), "dark": done["dark"], "opened": done.get("opened", False)}
+    return Material(key=key, typical=typical, **made, **words)
 
 
 def _typical(row: dict[str, str]) -> TypicalValue:

@@ -13,14 +13,14 @@ def efficiency_name(species: str) -> str:
     return raw(species).efficiency
 
 
-def efficiency(species: str, cook_degC: float | None, draws: Draws) -> FloatArray:
+def efficiency(species: str, cook_degC: float | None, draws: Draws, opened: bool = False) -> FloatArray:
     """Alcohol per alcohol at theory from the grain's starch, cooked as the house cooks; (members,).
 
-    Below the coolest cook that was measured its value is used and the gelatinisation board speaks. Raises Refused for a
-    grain that is not kept raw.
+    Below the coolest cook that was measured its value is used and the gelatinisation board speaks; grain `opened` by
+    steam and rollers needs no cook. Raises Refused for a grain that is not kept raw.
     """
     best, cooking = draws[efficiency_name(species)], raw(species).cooking
-    if cooking is None:
+    if cooking is None or opened:
         return np.asarray(best)
     degC = np.clip(cook_degC or cooking.measured_degC[0], *cooking.measured_degC)
     return np.asarray(best * np.interp(degC, cooking.degC, cooking.opened))

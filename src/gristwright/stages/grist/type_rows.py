@@ -90,7 +90,8 @@ def _whole(key: str, entry: Mapping[str, Any]) -> Iterator[Problem]:
     if key not in {row["material"] for row in csv_rows(NAMES)}:
         yield _fault(NAMES, key, "has no plain name.", "Add the words it goes by.")
     process = entry["process"]
-    if process != "none" and not any(process in row["processes"].split("|") for row in csv_rows(MARKERS)):
+    plain = process == "none" or toml_table(TYPES)["process"][process].get("plain", False)
+    if not plain and not any(process in row["processes"].split("|") for row in csv_rows(MARKERS)):
         yield _fault(MARKERS, key, f"no marker is told of {process} grain.", "Add what it brings to the spirit.")
     if "smoke" in entry and entry["smoke"] not in {row["smoke"] for row in csv_rows(SMOKES)}:
         yield _fault(SMOKES, key, f"there is no pattern of {entry['smoke']} smoke.")

@@ -13,25 +13,26 @@ from gristwright.numerics.draws import SEED, sample
 from gristwright.records.markers_through import MarkerChain, MarkerLab, MarkerStep
 from gristwright.reference.load import csv_rows
 from gristwright.stages.markers import smoke as smoke_split
-from gristwright.stages.markers.rows import SHARES, TOTAL, chains, cut_slopes
+from gristwright.stages.markers.rows import IN_STORE, SHARES, TOTAL, chains, cut_slopes
 from gristwright.stages.markers.smoke import Content
 
 MEMBERS = 2048
 TITLES = {
     "malt": "in the malt",
+    "store": "malt as mashed",
     "wort": "wort",
     "wash": "fermented wash",
     "spirit": "new spirit",
     "cask": "after the cask",
 }
 # Steps whose share stands under another name in the table.
-NAMED = {"spirit": "hearts", "cask": "cask_year"}
+NAMED = {"store": IN_STORE, "spirit": "hearts", "cask": "cask_year"}
 SMOKED = "smoked"
 PAIR = Source("the house's laboratory pair", Standing.MEASURED)
 TINY = 1e-12
 # One standard deviation of a house's own laboratory pair, as a factor: two analyses and the sampling of malt.
 LAB_FACTOR = 1.2
-LEAST_CUT, MOST_CUT, MOST_YEARS = 55.0, 72.0, 60.0
+LEAST_CUT, MOST_CUT, MOST_YEARS, MOST_MONTHS = 55.0, 72.0, 60.0, 120.0
 
 
 @dataclass(frozen=True)
@@ -43,6 +44,7 @@ class HouseFigures:
     hearts_end_abv_pct: float = 60.0
     cask_years: float = 0.0
     wash_L_per_t: float = 5000.0
+    store_months: float = 0.0  # of the malt, from its analysis to the mash
 
     @property
     def spirit_L_per_t(self) -> float:
@@ -61,6 +63,9 @@ def limits(
     if not 0.0 <= house.cask_years <= MOST_YEARS:
         what = f"{house.cask_years:g} years in the cask are outside 0 to {MOST_YEARS:g}."
         problems.append(Problem("years", what, "Give the years in wood."))
+    if not 0.0 <= house.store_months <= MOST_MONTHS:
+        what = f"{house.store_months:g} months in store are outside 0 to {MOST_MONTHS:g}."
+        problems.append(Problem("store", what, "Give the months from the analysis of the malt to the mash."))
     for name, lab in labs.items():
         problems += _house_problems(
             f"laboratory pair of {name}", lab.lpa_per_t, lab.spirit_abv_pct, lab.hearts_end_abv_pct
@@ -233,17 +238,20 @@ def _raised(shares: FloatArray, weights: FloatArray, asked: FloatArray) -> Float
 def _through(way: _Way, house: HouseFigures, share: float) -> _Through:
     """A marker's mg a tonne of grist from step to step."""
     priors, drawn = _steps(way.row["marker"]), way.drawn
-    held = way.content.drawn * share * 1000.0
+    kept = drawn[IN_STORE] ** house.store_months if IN_STORE in drawn else 1.0
+    held = way.content.drawn * kept * share * 1000.0
     to_spirit = np.minimum(way.known * cut_slope(way.row["slope"], house.hearts_end_abv_pct), 1.0)
     wort = held * drawn["wort"]
     amounts = {
         "grist": held,
+        "store": way.content.drawn * kept,
         "wort": wort,
         "wash": wort * drawn["wash"],
         "spirit": held * to_spirit,
         "cask": held * to_spirit * drawn["cask_year"] ** house.cask_years,
     }
-    sources = {name: priors[NAMED.get(name, name)].source for name in ("wort", "wash", "spirit", "cask")}
+    steps = (*(("store",) if house.store_months and IN_STORE in drawn else ()), "wort", "wash", "spirit", "cask")
+    sources = {name: priors[NAMED.get(name, name)].source for name in steps}
     if way.lab:
         sources["spirit"] = PAIR
     return _Through(way.content, amounts, sources, way.known / way.typical, way.lab)
@@ -268,7 +276,8 @@ def _chain(row: dict[str, str], through: _Through, house: HouseFigures) -> Marke
     malt = Band(_band(through.content.drawn).low, through.content.middle, _band(through.content.drawn).high)
     steps = [_step("malt", malt, "mg/kg", through.content.source)]
     for name, source in through.sources.items():
-        steps.append(_step(name, _band(through.amounts[name] / litres.get(name, spirit_L)), "mg/L", source))
+        per, unit = (1.0, "mg/kg") if name == "store" else (litres.get(name, spirit_L), "mg/L")
+        steps.append(_step(name, _band(through.amounts[name] / per), unit, source))
     grist = np.maximum(through.amounts["grist"], TINY)
     return MarkerChain(
         row["marker"],

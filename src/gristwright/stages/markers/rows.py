@@ -11,6 +11,7 @@ from functools import cache
 from typing import TypeAlias
 
 from gristwright.basics import Address, Problem, Standing, refuse_if_any
+from gristwright.reference.grains import grains
 from gristwright.reference.load import csv_rows, toml_table
 
 CHAINS, STEPS, SLOPES = "tables/marker_chains.csv", "tables/marker_steps.csv", "tables/marker_cut_slopes.csv"
@@ -18,6 +19,8 @@ TOLD, SMOKES = "tables/markers.csv", "tables/smoke_patterns.csv"
 # All phenols of a smoke: what its parts add up to, so that it has no steps of its own.
 TOTAL = "phenols"
 SHARES = ("wort", "wash", "hearts")
+# What a month in store leaves of a part of the smoke.
+IN_STORE = "store_month"
 WORDS = ("title", "processes", "passes", "sentence")
 Row: TypeAlias = dict[str, str]
 
@@ -63,8 +66,13 @@ def _words(row: Row) -> Iterator[Problem]:
         if not row[name]:
             yield _fault(CHAINS, row["marker"], f"has no {name}.", "Add it.")
     for process in filter(None, (row["processes"] or "").split("|")):
-        if process not in toml_table("tables/types.toml")["process"]:
-            yield _fault(CHAINS, row["marker"], f"{process!r} is no process of a malt.", "Correct the word.")
+        if process not in toml_table("tables/types.toml")["process"] and process not in grains():
+            yield _fault(
+                CHAINS, row["marker"], f"{process!r} is no process of a malt and no grain.", "Correct the word."
+            )
+    for name in filter(None, (row["fields"] or "").split()):
+        if name not in {field["field"] for field in csv_rows("tables/certificate_fields.csv")}:
+            yield _fault(CHAINS, row["marker"], f"{name!r} is no field of a certificate.", "Correct the word.")
     if row["part_of"] not in ("", TOTAL):
         yield _fault(CHAINS, row["marker"], f"is part of {row['part_of']!r}.", f"Only {TOTAL} has parts.")
 
@@ -72,7 +80,7 @@ def _words(row: Row) -> Iterator[Problem]:
 def _steps(row: Row) -> Iterator[Problem]:
     """Every step with a share; what the malt holds, too, unless the marker is a part of the total."""
     held = {step["step"]: step for step in csv_rows(STEPS) if step["marker"] == row["marker"]}
-    wanted = () if row["marker"] == TOTAL else (*SHARES, "cask_year", *(() if row["part_of"] else ("malt",)))
+    wanted = () if row["marker"] == TOTAL else (*SHARES, "cask_year", *((IN_STORE,) if row["part_of"] else ("malt",)))
     for name in wanted:
         if name not in held:
             yield _fault(STEPS, row["marker"], f"has no step {name}.")

@@ -87,18 +87,19 @@ def problems(smoke: str, malt: Mapping[str, float]) -> list[Problem]:
 def contents(smoke: str, malt: Mapping[str, float], members: int, seed: int) -> dict[str, Content]:
     """What the malt holds of each marker of smoke, markers without a share left out; given parts as they are.
 
-    The total given, or the usual one of the type, less the parts given, is split among the others by the pattern, so
-    that in every draw the parts add up to it.
+    The total given less the parts given is split among the others by the pattern, so that in every draw the parts add
+    up to it. Without a total the others follow from the parts given, by the pattern; without either the usual total of
+    the type is split.
     """
     own = {marker: malt[marker] for marker in parts() if marker in malt}
     by_marker = {marker: Content(np.full(members, value), value, GIVEN) for marker, value in own.items()}
     left = _left(smoke, own)
     if left:
         kind = str(smoke_named(smoke))
-        total, middle, said = _total(kind, malt, sum(own.values()), members, seed)
+        total, middle, said = _rest(kind, malt, own, members, seed)
         for marker, share in _shares(left, members, seed).items():
             part = left[marker]
-            whole = sum(one.share for one in left.values())
+            whole = _sum(left)
             source = Source(f"{said}, split by the pattern of {kind}: {part.source.text}", part.source.standing)
             by_marker[marker] = Content(total * share, middle * part.share / whole, source)
     return {marker: by_marker[marker] for marker in parts() if marker in by_marker}
@@ -110,14 +111,30 @@ def _left(smoke: str, own: Mapping[str, float]) -> dict[str, SmokePart]:
     return {marker: part for marker, part in pattern.items() if marker not in own and part.share > 0.0}
 
 
-def _total(smoke: str, malt: Mapping[str, float], own: float, members: int, seed: int) -> tuple[FloatArray, float, str]:
-    """The total to be split [mg/kg], its middle, and what it is called: what was given less its known parts, else the
-    type's usual one."""
+def _rest(
+    smoke: str, malt: Mapping[str, float], own: Mapping[str, float], members: int, seed: int
+) -> tuple[FloatArray, float, str]:
+    """What is to be split among the parts not given [mg/kg], its middle, and what it is called."""
+    given = sum(own.values())
     if TOTAL in malt:
-        rest = max(malt[TOTAL] - own, 0.0)
+        rest = max(malt[TOTAL] - given, 0.0)
         return np.full(members, rest), rest, "the total given" if not own else "the rest of the total given"
+    told = {marker: part for marker, part in patterns()[smoke].items() if marker in own and part.share > 0.0}
+    if told:
+        # The usual total beside a part that was measured would be of another malt, and count its smoke twice.
+        known = sum(own[marker] for marker in told)
+        drawn = _shares(_left(smoke, {}), members, seed)
+        share = np.sum([drawn[marker] for marker in told], axis=0)
+        left = 1.0 - _sum(told)
+        return np.asarray(known * (1.0 - share) / share), known * left / _sum(told), "what follows from the parts given"
     prior = usual_total(smoke)
-    return sample([prior], members, seed)[prior.name], prior.arguments[0], "the type's usual total"
+    drawn_total, middle = sample([prior], members, seed)[prior.name], prior.arguments[0]
+    said = "the rest of the type's usual total" if own else "the type's usual total"
+    return np.maximum(drawn_total - given, 0.0), max(middle - given, 0.0), said
+
+
+def _sum(pattern: Mapping[str, SmokePart]) -> float:
+    return sum(part.share for part in pattern.values())
 
 
 def usual_total(smoke: str) -> Prior:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from gristwright.basics import Band, BoolArray, FloatArray, Light
+from gristwright.basics import Band, FloatArray, Light
 from gristwright.numerics.runs import Runs
 from gristwright.quantities.shown import either
 from gristwright.records.results import Board, Figure
@@ -15,8 +15,8 @@ WATCH_SG = (1.040, 1.075)
 RED_SG = (1.035, 1.085)
 # Starch left in the end [% of it] and alcohol that dextrins cost [% of the predicted yield]; our choice.
 WATCH_LEFT_PCT, RED_LEFT_PCT = 2.0, 5.0
-# Starch neither sugar nor dextrin when the mash ends [% of it]: what a washback makes of more was measured nowhere.
-MOST_MASH_LEFT_PCT = 10.0
+# Starch neither sugar nor dextrin when the mash ends [% of it] from which the washback's part is told; our choice.
+TOLD_MASH_LEFT_PCT = 2.0
 WATCH_DEXTRIN_PCT, RED_DEXTRIN_PCT = 2.0, 5.0
 NEAR_TARGET_PCT, FAR_FROM_TARGET_PCT = 4.0, 6.0  # points of apparent attenuation; our choice
 AMBER_SHARE = 0.05
@@ -60,13 +60,9 @@ def starch_board(wort: Wort, runs: Runs, ways: Ways | None = None, opening: str 
     if wort.starch_left_pct is None or wort.unopened_pct is None:
         return None
     left, unopened = runs.band(wort.starch_left_pct), runs.band(wort.unopened_pct)
-    mash_left = wort.starch_left_pct if wort.mash_left_pct is None else wort.mash_left_pct
-    late, ended = mash_left > MOST_MASH_LEFT_PCT, runs.band(mash_left)
-    # The model's band of it is so wide that only its middle is let decide.
-    much = ended.middle > MOST_MASH_LEFT_PCT
-    light, probability = _light(wort.starch_left_pct, runs, WATCH_LEFT_PCT, RED_LEFT_PCT, late if much else None)
-    ended = ended if much else left
-    closed = unopened.high > 0.5 * max(left.high, ended.high)
+    ended = left if wort.mash_left_pct is None else runs.band(wort.mash_left_pct)
+    light, probability = _light(wort.starch_left_pct, runs, WATCH_LEFT_PCT, RED_LEFT_PCT)
+    closed = unopened.high > 0.5 * left.high
     why = "most of it never opened" if closed else "it opened and was not converted"
     remedy = (opening or "Change the bill.") if closed else _converting(ways)
     return Board(
@@ -82,7 +78,6 @@ def starch_board(wort: Wort, runs: Runs, ways: Ways | None = None, opening: str 
             1,
             runs,
             HOUSE,
-            also=(mash_left,),
         ),
         sentence=f"{left.middle:.1f} % ({left.low:.1f} to {left.high:.1f}); out of order above {RED_LEFT_PCT:g} %"
         + _when_the_mash_ends(ended, left)
@@ -94,13 +89,10 @@ def starch_board(wort: Wort, runs: Runs, ways: Ways | None = None, opening: str 
 
 
 def _when_the_mash_ends(ended: Band, left: Band) -> str:
-    """What the mash hands on, where that is more than it should be and the washback is counted on for it."""
-    if ended.middle - left.middle < 0.05:
+    """What the mash hands on, where the washback is counted on for much of it."""
+    if ended.middle - left.middle < TOLD_MASH_LEFT_PCT:
         return ""
-    return (
-        f"; {ended.middle:.1f} % ({ended.low:.1f} to {ended.high:.1f}) when the mash ends, out of order above "
-        f"{MOST_MASH_LEFT_PCT:g} %"
-    )
+    return f"; {ended.middle:.1f} % ({ended.low:.1f} to {ended.high:.1f}) when the mash ends, the rest in the washback"
 
 
 def _converting(ways: Ways | None) -> str:
@@ -194,16 +186,10 @@ def _less_fermenting(ways: Ways | None) -> str:
     return either(hotter, shorter) or "Take malt with less diastatic power, or more caramel malt."
 
 
-def _light(
-    values: FloatArray, runs: Runs, watch: float, red: float, also: BoolArray | None = None
-) -> tuple[Light, float]:
-    """The light and the probability of lying above `red`; amber where the upper end lies above `watch`.
-
-    `also` marks draws, (members,), that are out of order for another reason, most of them by its middle.
-    """
-    over = values > red if also is None else (values > red) | also
-    probability = runs.chance(over)
-    if probability > 0.5 or also is not None:
+def _light(values: FloatArray, runs: Runs, watch: float, red: float) -> tuple[Light, float]:
+    """The light and the probability of lying above `red`; amber where the upper end lies above `watch`."""
+    probability = runs.chance(values > red)
+    if probability > 0.5:
         return Light.RED, probability
     watched = probability > AMBER_SHARE or runs.band(values).high > watch
     return (Light.AMBER if watched else Light.GREEN), probability

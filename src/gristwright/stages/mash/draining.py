@@ -7,11 +7,12 @@ from functools import cache
 import numpy as np
 
 from gristwright.basics import FloatArray
+from gristwright.records.mash import WASHBACK
 from gristwright.records.plant import MashPlan, Rest
 from gristwright.records.streams import Draining
 from gristwright.reference import csv_rows
 from gristwright.stages.mash.kept import EXTRACT_L_PER_KG, HELD_L_PER_KG
-from gristwright.stages.mash.waters import usual_waters
+from gristwright.stages.mash.waters import sparged, usual_waters
 
 USUAL_MOISTURE_PCT = 4.5
 LEAST_FIRST_L_PER_KG = 0.2
@@ -24,7 +25,7 @@ def _rows() -> dict[str, dict[str, str]]:
 
 def _usual(plan: MashPlan) -> dict[str, str]:
     """The reference mash of a house that draws off waters, or rests and sparges."""
-    return _rows()["rests" if plan.rests else "waters"]
+    return _rows()["rests" if plan.rests or plan.sparges else "waters"]
 
 
 @cache
@@ -39,6 +40,12 @@ def reference(rests: bool) -> Draining:
 def draining(plan: MashPlan, extract_kg_per_kg: FloatArray) -> Draining:
     """First wort and washings of a mash; `extract_kg_per_kg` dissolved, (members,)."""
     wort, row = plan.wort_L_per_t / 1000.0, _usual(plan)
+    if plan.sparges:
+        found = sparged(plan, 1000.0 * float(row["extract_kg_per_kg"]), USUAL_MOISTURE_PCT)
+        hot = plan.rests[-1].settled_degC if plan.rests else plan.settled_mash_degC
+        weak = sum(sparge.L_per_kg for sparge in plan.sparges if sparge.goes_to != WASHBACK)
+        through = max(sparge.liquor_degC for sparge in plan.sparges)
+        return _drained(found.first_L_per_kg, wort, weak, extract_kg_per_kg, (hot, through))
     if plan.rests:
         liquor, hot = plan.liquor_L_per_kg or float(row["liquor_L_per_kg"]), plan.rests[-1].settled_degC
         return _drained(liquor, wort, 0.0, extract_kg_per_kg, (hot, max(hot, float(row["degC"]))))

@@ -6,11 +6,13 @@ What was fitted: the loss of beta-amylase and its protection by strong wort to t
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
+
 import numpy as np
 from numpy.typing import ArrayLike
 
 from gristwright.basics import Draws, FloatArray
-from gristwright.records.mash import MaltEnzymes
+from gristwright.records.mash import MaltEnzymes, MashGrain
 from gristwright.stages.mash.brandam2003 import ZERO_DEGC_K, GAS_kJ_per_mol_K, arrhenius_per_s, constants
 
 # Strength of the wort of a mash of 2.5 L/kg, at which the loss was fitted.
@@ -46,6 +48,16 @@ def from_certificate(
         alive = np.asarray(degLintner) > 0.0
         dextrinase = np.where(alive, draws["mash.limit_dextrinase_U_per_kg"], 0.0)
     return MaltEnzymes(np.asarray(alpha), np.asarray(beta), np.asarray(dextrinase))
+
+
+def put_in(grains: Sequence[MashGrain], lots: Mapping[str, MaltEnzymes], key: str, part: float) -> FloatArray:
+    """Alpha, beta [U/g of grist] and limit dextrinase [U/kg of grist] that a part of one grain brings, (3, members)."""
+    grain = next(grain for grain in grains if grain.key == key)
+    lot = lots.get(key)
+    if lot is None:
+        return np.zeros((3, grain.share.size))
+    weight = part * grain.share
+    return np.array([weight * lot.alpha_U_per_g, weight * lot.beta_U_per_g, weight * lot.limit_dextrinase_U_per_kg])
 
 
 def alpha_loss_per_s(mash_degC: FloatArray, factor: FloatArray) -> FloatArray:

@@ -14,7 +14,7 @@ from functools import cache
 import numpy as np
 
 from gristwright.basics import Draws, FloatArray
-from gristwright.records.mash import MashGrain
+from gristwright.records.mash import MashGrain, MashProgramme
 from gristwright.reference import grains as known
 from gristwright.stages.mash.brandam2003 import ZERO_DEGC_K, GAS_kJ_per_mol_K, constants
 
@@ -72,6 +72,14 @@ def opening(grains: Sequence[MashGrain], draws: Draws) -> GristOpening:
         cook_effect=draws["mash.cook_effect"],
         cooks=tuple(None if grain.malted else _cook(grain.species) for grain in grains),
     )
+
+
+def hottest_degC(programme: MashProgramme, key: str) -> float:
+    """The hottest that a grain meets once the first of it is in."""
+    put_in = min(charge.at_min for charge in programme.charges if key in dict(charge.grains))
+    later = [corner.settled_degC for corner in programme.corners if corner.at_min >= put_in]
+    minutes, degrees = zip(*((corner.at_min, corner.settled_degC) for corner in programme.corners), strict=True)
+    return max(*later, float(np.interp(put_in, minutes, degrees)))
 
 
 _COLUMNS = ("half_low_degC", "half_high_degC", "width_K")

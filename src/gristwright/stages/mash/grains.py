@@ -42,7 +42,7 @@ def malt(
 def raw(
     key: str, material: Material, share: FloatArray, starch_asis_pct: FloatArray, moisture_pct: FloatArray
 ) -> MashGrain:
-    """A raw grain of so much starch as is; arrays (members,)."""
+    """A raw grain of so much starch as is, opened already where it is flaked; arrays (members,)."""
     flat = np.ones_like(starch_asis_pct)
     parts = (starch_asis_pct / 100.0, RAW_READY_KG_PER_KG * flat, RAW_INERT_KG_PER_KG * flat)
     return _grain(key, material, share, parts, moisture_pct)
@@ -62,5 +62,6 @@ def _grain(
     moisture_pct: FloatArray,
 ) -> MashGrain:
     return MashGrain(
-        key, material.species, material.malted, share, *parts, moisture_pct, dark=material.dark, husk=material.husk
-    )
+        key, material.species, material.malted, share, *parts, moisture_pct,
+        opened=material.opened, dark=material.dark, husk=material.husk,
+    )  # fmt: skip

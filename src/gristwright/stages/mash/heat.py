@@ -86,6 +86,13 @@ def later_liquor_degC(settled_degC: ArrayLike, bed_degC: ArrayLike, L_per_kg: Ar
     return _possible(liquor, np.zeros_like(liquor), settled, at("mash", "later water"))
 
 
+def sparged_degC(liquor_degC: ArrayLike, bed_degC: ArrayLike, L_per_kg: ArrayLike) -> FloatArray:
+    """Where liquor let onto a drained bed settles with it [degC]: the same balance the other way round."""
+    liquor, bed, r = (np.asarray(x, dtype=float) for x in (liquor_degC, bed_degC, L_per_kg))
+    held = bed_heat_L_per_kg()
+    return np.asarray((held * bed + r * liquor) / (held + r))
+
+
 def before_adding_degC(
     settled_degC: ArrayLike, added_degC: ArrayLike, added_kg: ArrayLike, heat_ratio: ArrayLike, held_L: ArrayLike
 ) -> FloatArray:

@@ -13,13 +13,17 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from gristwright.basics import FloatArray
-from gristwright.records.mash import MashCourse, MashGrain, MashProgramme
+from gristwright.records.mash import MODEL, MaltEnzymes, MashCourse, MashGrain, MashProgramme
+from gristwright.stages.mash.enzymes import reference_malt
+from gristwright.stages.mash.kinetics import STARCH_OF_MALT
 from gristwright.stages.mash.programme import programmed_rests
 
 # The mash in which the factor of the predicted spirit yield was confirmed was as thick and as warm as a distillery's;
 # its temperature and thickness as usual there (common practice).
 LABORATORY_DEGC, LABORATORY_MIN, LABORATORY_L_PER_KG = 64.0, 60.0, 4.0
 SUGAR_PER_STARCH = 1.06
+# A tenth of strong malt is enough where raw grain ferments whole; yields of such houses come from it (common practice).
+GRAIN_HOUSE_DOSE = 0.1
 
 
 @dataclass(frozen=True)
@@ -33,6 +37,9 @@ class MashEffect:
     unopened_pct: FloatArray  # of that the part whose granules never opened, % of the starch
     mash_left_pct: FloatArray  # starch neither sugar nor dextrin when the mash ends, before the washback, % of it
     fermentable_pct: FloatArray  # of the dissolved extract, with the washback's enzymes unless the wort is boiled
+    held_back_pct: (
+        FloatArray  # starch that more enzyme would still turn: in the washback, or boiled in the mash; % of it
+    )
 
     @property
     def factor(self) -> FloatArray:
@@ -55,17 +62,36 @@ class MashEffect:
         return np.asarray(self.of_starch * self.converted * (1.0 - self.fermented))
 
 
-def laboratory_mash(grains: Sequence[MashGrain]) -> tuple[MashProgramme, list[MashGrain]]:
-    """The laboratory's mash of a grist, its raw grain cooked beforehand."""
+def laboratory_mash(
+    grains: Sequence[MashGrain], model: str = MODEL, on_the_grain: bool = False
+) -> tuple[MashProgramme, list[MashGrain], dict[str, MaltEnzymes]]:
+    """The laboratory's mash of a grist: raw grain cooked beforehand, and enough enzyme whatever the malts bring.
+
+    Every grain is given the dose of the malt that the model was fitted to, so that what a grist lacks shows against it;
+    raw grain that ferments whole that of a grain house with malt enough, for yields of such houses are its figures.
+    `model` is the house's, `on_the_grain` whether the whole mash ferments.
+    """
     rests = [(LABORATORY_DEGC, LABORATORY_MIN)]
     cooked = [grain if grain.malted else replace(grain, opened=True) for grain in grains]
-    return programmed_rests([grain.key for grain in grains], rests, LABORATORY_L_PER_KG), cooked
+    programme = programmed_rests([grain.key for grain in grains], rests, LABORATORY_L_PER_KG)
+    return (
+        replace(programme, model=model),
+        cooked,
+        {grain.key: _enough(grain, on_the_grain) for grain in grains},
+    )
+
+
+def _enough(grain: MashGrain, on_the_grain: bool) -> MaltEnzymes:
+    usual, dose = reference_malt(), grain.starch_kg_per_kg / STARCH_OF_MALT
+    if on_the_grain and not grain.malted:
+        dose = dose * GRAIN_HOUSE_DOSE
+    return MaltEnzymes(usual.alpha_U_per_g * dose, usual.beta_U_per_g * dose, usual.limit_dextrinase_U_per_kg * dose)
 
 
 def effect(
     plan: MashCourse, laboratory: MashCourse, openable: FloatArray, usual_unopened: FloatArray, boiled: bool = False
 ) -> MashEffect:
-    """The plan's mash against the laboratory's mash of the same grist; arrays (members,).
+    """The plan's mash against the laboratory's mash of the same grist with enough enzyme; arrays (members,).
 
     `openable` is the share of the starch that the published yields count on after the house's cook, `usual_unopened`
     the share that the model leaves in the laboratory's mash of a sound malt. A boiled wort keeps the dextrins it has.
@@ -81,7 +107,13 @@ def effect(
         unopened_pct=100.0 * plan.unopened_end_kg_per_t / np.maximum(plan.starch_in_kg_per_t, 1e-9),
         mash_left_pct=plan.unconverted_pct,
         fermentable_pct=plan.fermentability.now_pct if boiled else plan.fermentability.unboiled_pct,
+        held_back_pct=100.0 * _held_back_kg_per_t(plan, boiled) / np.maximum(plan.starch_in_kg_per_t, 1e-9),
     )
+
+
+def _held_back_kg_per_t(plan: MashCourse, boiled: bool) -> FloatArray:
+    """Starch that more enzyme would turn: boiled what is open when the mash ends, unboiled what the washback leaves."""
+    return plan.washback.open_starch_kg_per_t if boiled else plan.fermentability.short_kg_per_t
 
 
 def cut(effects: MashEffect, part: slice) -> MashEffect:
@@ -108,6 +140,7 @@ def scaled(known: MashEffect, here: MashEffect, there: MashEffect) -> MashEffect
             known.mash_left_pct * here.mash_left_pct / np.maximum(there.mash_left_pct, 1e-9), 0.0, 100.0
         ),
         fermentable_pct=np.clip(known.fermentable_pct * here.fermentable_pct / there.fermentable_pct, 0.0, 100.0),
+        held_back_pct=np.clip(known.held_back_pct + here.held_back_pct - there.held_back_pct, 0.0, 100.0),
     )
 
 

@@ -5,10 +5,11 @@ from __future__ import annotations
 from itertools import pairwise
 
 from gristwright.basics import Address, Problem
-from gristwright.records.plant import CookerPlan, MashPlan
+from gristwright.records.plant import WATERS, CookerPlan, Decoction, MashPlan
 from gristwright.stages.mash.limits_run_off import run_off_problems
-from gristwright.stages.mash.model import SOLIDS_L_PER_KG
+from gristwright.stages.mash.room import SOLIDS_L_PER_KG
 
+MOST_SPARGES = len(WATERS)
 FULL = 0.95  # of the vessel; our estimate of the room that rakes and foam want
 
 
@@ -18,6 +19,7 @@ def plan_problems(plan: MashPlan, at: Address, grain_in: bool = False) -> list[P
     `at` is the address of the mash. Warnings are among them.
     """
     problems = _ways(plan, at) + _order_of_rests(plan, at) + _litres(plan, at) + _water(plan, at)
+    problems += _sparges(plan, at, grain_in) + _decoctions(plan, at)
     if plan.cooker is not None:
         problems += _cooker(plan, plan.cooker, at)
     if plan.premalt_pct > 0.0 and plan.cook_degC is None:
@@ -33,12 +35,59 @@ def _ways(plan: MashPlan, at: Address) -> list[Problem]:
     """A mash has waters, rests or a cooker."""
     problems = []
     if plan.rests and plan.waters:
-        what = "stand beside waters: a mash with rests has one liquor and is run off after the last rest."
-        problems.append(Problem(at.to("rests"), what, "Keep the rests with liquor_L_per_kg, or keep the waters."))
+        what = "stand beside waters: a mash with rests has one liquor, is run off after the last rest and sparged."
+        problems.append(Problem(at.to("rests"), what, "Write the later waters as sparges, or keep the waters alone."))
     if plan.rests and (plan.cook_degC is not None or plan.cooker is not None):
         what = "stand beside a cooker, which has its own course."
         problems.append(Problem(at.to("rests"), what, "Keep the rests, or keep cook_degC and the cooker."))
     return problems
+
+
+def _sparges(plan: MashPlan, at: Address, grain_in: bool) -> list[Problem]:
+    """Sparges of a mash that is not drawn off, beside waters, or more than have a name."""
+    if not plan.sparges:
+        return []
+    place = at.to("sparges")
+    if grain_in:
+        what = "are given for a grain-in house, which draws nothing off its grain."
+        return [Problem(place, what, "Give their litres in liquor_L_per_kg, or make the kind separated.")]
+    if plan.waters:
+        what = "stand beside waters, which are run off one behind the other themselves."
+        return [Problem(place, what, "Write them as waters, or give rests or liquor_L_per_kg in place of the waters.")]
+    if len(plan.sparges) > MOST_SPARGES:
+        return [Problem(place, f"are {len(plan.sparges)}; at most {MOST_SPARGES} are run.", "Put some together.")]
+    return []
+
+
+def _decoctions(plan: MashPlan, at: Address) -> list[Problem]:
+    """Decoctions that come from no rest or lead to none, two at once, a mash that would not get hotter."""
+    if plan.decoctions and not plan.rests:
+        what = "are given without rests, between which they heat the mash."
+        return [Problem(at.to("decoctions"), what, "Give the rest that each is taken from and the one it leads to.")]
+    problems = []
+    for number, one in enumerate(plan.decoctions, start=1):
+        place = at.to("decoctions", number, "after_rest")
+        if not 1 <= one.after_rest < len(plan.rests):
+            what = f"rest {one.after_rest} of {len(plan.rests)} has no rest behind it that the decoction leads to."
+            problems.append(Problem(place, what, f"Give 1 to {len(plan.rests) - 1}, or add the next rest."))
+            continue
+        if one.after_rest in [other.after_rest for other in plan.decoctions[: number - 1]]:
+            what = f"a second decoction is taken after rest {one.after_rest}."
+            problems.append(Problem(place, what, "Give the rest that the first one leads to."))
+        problems += _heats(plan, one, number, at)
+    return problems
+
+
+def _heats(plan: MashPlan, one: Decoction, number: int, at: Address) -> list[Problem]:
+    """A decoction boils: the next rest is hotter than the one before, its own rest on the way lies between."""
+    before, after = (plan.rests[one.after_rest + k].settled_degC for k in (-1, 0))
+    if after <= before:
+        what = f"leads from {before:g} to {after:g} degC: a boiled part makes the mash hotter."
+        return [Problem(at.to("decoctions", number, "after_rest"), what, "Take it out, or correct the rests.")]
+    if one.held_min > 0.0 and one.held_degC < before:
+        what = f"{one.held_degC:g} degC is colder than the rest it is taken from, {before:g} degC."
+        return [Problem(at.to("decoctions", number, "held_degC"), what, "Give a rest on the way up, or 0 min of it.")]
+    return []
 
 
 def _order_of_rests(plan: MashPlan, at: Address) -> list[Problem]:

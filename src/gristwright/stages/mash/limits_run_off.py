@@ -6,7 +6,7 @@ from gristwright.basics import Address, Problem
 from gristwright.records.plant import MashPlan
 from gristwright.reference import csv_rows
 from gristwright.stages.mash.kept import HELD_L_PER_KG
-from gristwright.stages.mash.model import SOLIDS_L_PER_KG
+from gristwright.stages.mash.room import SOLIDS_L_PER_KG
 
 
 def run_off_problems(plan: MashPlan, at: Address, grain_in: bool = False) -> list[Problem]:
@@ -68,7 +68,12 @@ def _sparge(plan: MashPlan, at: Address) -> list[Problem]:
             most = max(plan.vessel_L - grain_L, 0.0) / plan.kg_per_mash
             way_out = f"At most {most:.1f} L/kg at once: sparge in two waters."
             problems.append(Problem(at.to("waters", number, "L_per_kg"), what, way_out))
-    if plan.rests and plan.liquor_L_per_kg is not None:
+    for number, one in enumerate(plan.sparges, start=1):
+        litres = plan.kg_per_mash * one.L_per_kg
+        if litres > plan.vessel_L:
+            what = f"{litres:.0f} L of sparge are more than the vessel holds, {plan.vessel_L:g} L."
+            problems.append(Problem(at.to("sparges", number, "L_per_kg"), what, "Sparge in two, or correct vessel_L."))
+    if plan.rests and not plan.sparges and plan.liquor_L_per_kg is not None:
         sparge = plan.kg_per_mash * (plan.wort_L_per_t / 1000.0 - plan.liquor_L_per_kg + HELD_L_PER_KG)
         if sparge > plan.vessel_L:
             what = f"needs {sparge:.0f} L of sparge, more than the vessel holds, {plan.vessel_L:g} L."

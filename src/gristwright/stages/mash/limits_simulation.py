@@ -125,7 +125,7 @@ def _liquor_problems(programme: MashProgramme, where: Address) -> list[Problem]:
 def _draw_problems(programme: MashProgramme, where: Address) -> list[Problem]:
     problems = _clock_problems([d.at_min for d in programme.draw_offs], programme.end_min, where.to("draw-offs"))
     for draw in programme.draw_offs:
-        place = where.to(f"draw-off of the {draw.water} water")
+        place = where.to(f"draw-off of the {draw.name}")
         if draw.goes_to not in (WASHBACK, NEXT_MASH):
             problems.append(Problem(place, f"{draw.goes_to!r} is no place.", f"Use {WASHBACK!r} or {NEXT_MASH!r}."))
         problems += _outside(place, draw.held_L_per_kg, HELD_L_PER_KG, "L/kg", "Give what the drained bed holds.")

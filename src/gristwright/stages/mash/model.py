@@ -12,6 +12,7 @@ from gristwright.records.plant import MashPlan
 from gristwright.records.streams import Draining, Grist, RunOff, Wort
 from gristwright.stages.mash.kept import kept_share
 from gristwright.stages.mash.laboratory import MashEffect
+from gristwright.stages.mash.room import SOLIDS_L_PER_KG
 
 # By the vessel in which the wort is drawn off the grain.
 RECOVERY = {
@@ -19,8 +20,7 @@ RECOVERY = {
     "lauter": "mash.extract_recovery_lauter",
     "filter": "mash.extract_recovery_filter",
 }
-# Room taken by undissolved grain [L/kg] and dry matter of a mixed grist; brewing handbooks, from memory.
-SOLIDS_L_PER_KG, DRY_MATTER = 0.67, 0.89
+DRY_MATTER = 0.89  # of a mixed grist; brewing handbooks, from memory
 
 
 @dataclass(frozen=True)
@@ -68,6 +68,7 @@ def run_off(
         starch_left_pct=None if effect is None else effect.starch_left_pct,
         unopened_pct=None if effect is None else effect.unopened_pct,
         mash_left_pct=None if effect is None else effect.mash_left_pct,
+        held_back_pct=None if effect is None else effect.held_back_pct,
         fermentable_pct=None if effect is None else effect.fermentable_pct,
         run_off=None if drained is None else drained.ran,
     )

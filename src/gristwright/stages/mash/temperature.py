@@ -19,6 +19,8 @@ from gristwright.records.mash import MashProgramme
 STEP_S = 10.0
 # After a jump the mash changes fast: this long, and so many times finer.
 LIVELY_S, FINER = 120.0, 4
+# No step takes the mash further than this: starch opens and enzymes die by a factor of two in a degree.
+MOST_K = 0.5
 # Once the first wort is drawn little is left to convert: steps so many times as long.
 LATER = 2.0
 
@@ -55,7 +57,8 @@ def legs(programme: MashProgramme, step_s: float = STEP_S, record_min: float | N
         before, after = _settled(programme, start, False), _settled(programme, end, True)
         fine = FINER if start - jumped_s < LIVELY_S - 1e-9 else 1
         longer = LATER if start > first_drawn_s - 1e-6 else 1.0
-        steps = max(ceil((end - start) * fine / (longer * step_s) - 1e-9), 1)
+        climb = ceil(abs(after - before) / MOST_K - 1e-9)
+        steps = max(ceil((end - start) * fine / (longer * step_s) - 1e-9), climb, 1)
         legs_so_far.append(Leg(start, end, before, after, steps, last is None or abs(before - last) > 1e-9))
         last = after
     return legs_so_far
@@ -72,8 +75,11 @@ def _cuts(programme: MashProgramme, record_min: float | None) -> set[float]:
 
 
 def _jumps(programme: MashProgramme) -> list[float]:
+    """When the mash begins to change fast [s]: a step of the settled temperature, or grain let in."""
     pairs = pairwise(programme.corners)
-    return [0.0, *(60.0 * a.at_min for a, b in pairs if a.at_min == b.at_min and a.settled_degC != b.settled_degC)]
+    steps = {60.0 * a.at_min for a, b in pairs if a.at_min == b.at_min and a.settled_degC != b.settled_degC}
+    grain = {60.0 * charge.at_min for charge in programme.charges if charge.grains}
+    return sorted({0.0} | steps | grain)
 
 
 def _pieces(programme: MashProgramme, cuts: list[float]) -> Iterator[tuple[float, float, float]]:

@@ -8,6 +8,8 @@ from gristwright.basics import Draws, FloatArray
 from gristwright.quantities import gravity
 from gristwright.records.streams import Wash, Wort
 
+NOTHING = 1e-9
+
 
 def ferment(wort: Wort, draws: Draws) -> Wash:
     """Wash per tonne of grist; every array (members,). Efficiency is relative to the predicted spirit yield."""
@@ -22,7 +24,8 @@ def ferment(wort: Wort, draws: Draws) -> Wash:
         lpa_per_t=lpa,
         lost_lpa_per_t=wort.potential_lpa_per_t * (1.0 - recovery),
         final_gravity_sg=sg,
-        attenuation_pct=100.0 * (wort.original_gravity_degP - real) / wort.original_gravity_degP,
+        # Husks alone make a wort of nothing, and a search passes over such a bill.
+        attenuation_pct=100.0 * (wort.original_gravity_degP - real) / np.maximum(wort.original_gravity_degP, NOTHING),
     )
 
 
