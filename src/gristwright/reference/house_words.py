@@ -13,10 +13,10 @@ from gristwright.reference.load import csv_rows
 Part = TypeVar("Part")
 # Fields that hold names, what a customer wrote or where a figure was read: they stay as they are.
 UNTOUCHED = frozenset((
-    "key", "name", "names", "rests_on", "source", "sources", "standing", "basis", "bill", "labels", "lots", "lots_table",
-    "plant", "title", "customer", "question", "adviser", "format", "provenance", "shares", "assumption",
+    "key", "name", "names", "rests_on", "source", "sources", "standing", "basis", "bill", "labels", "lots",
+    "lots_table", "plant", "title", "customer", "question", "adviser", "format", "provenance", "shares", "assumption",
 ))  # fmt: skip
-OURS = frozenset(("title",))  # of a board, whose title is ours
+OURS = frozenset(("title",))  # of what no customer gave its title
 
 
 @cache
@@ -49,7 +49,7 @@ def _said(part: object, untouched: frozenset[str]) -> object:
     if type(part) is str:  # a word of a closed list stays one
         return in_words_of(part, True)
     if is_dataclass(part) and not isinstance(part, type):
-        own = untouched - OURS if hasattr(part, "light") else untouched
+        own = untouched if hasattr(part, "customer") else untouched - OURS
         said = {one.name: _said(getattr(part, one.name), untouched) for one in fields(part) if one.name not in own}
         return replace(part, **said)
     if isinstance(part, Mapping):
