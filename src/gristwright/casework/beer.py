@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -35,6 +35,7 @@ from gristwright.stages.wash.heat import heat_cautions
 
 # A strong beer's wort is no fault in a brewery.
 MOST_SG = 1.125
+STRONG = "usual range of beers up to very strong ones, from memory"
 # What the certificates say whatever the mash makes of it.
 OF_THE_GRIST = ("colour_EBC", "power", "units")
 # Key, label, unit and decimals of every figure.
@@ -118,8 +119,11 @@ def assumed(bench: GristBench, names: set[str], currency: str) -> tuple[Assumpti
     return for_a_brewer(assumptions(bench, names, currency))
 
 
-def brewed(bench: GristBench, sheet: BillSheet) -> BillResult:
-    """Everything computed for a brewer's bill on a bench, in his words. Raises Refused where the mash cannot be."""
+def brewed(bench: GristBench, sheet: BillSheet, present: Bill | None = None) -> BillResult:
+    """Everything computed for a brewer's bill on a bench, in his words; `present` is today's, where there is one.
+
+    Raises Refused where the mash cannot be.
+    """
     made = mashed(bench, sheet.bill)
     refuse_if_any(left_problems(made.wort))
     why, figures = withheld_of(bench, sheet.bill, made), _figures(bench, sheet, made)
@@ -130,7 +134,7 @@ def brewed(bench: GristBench, sheet: BillSheet) -> BillResult:
         labels=bench.labels(sheet.bill),
         figures={figure.key: figure for figure in kept},
         ledger=None,
-        boards=unsaid(brewers_boards(bench, sheet, made), why),
+        boards=unsaid(brewers_boards(bench, sheet, made, present), why),
         law=(),
         cautions=heat_cautions(sheet.plant.washbacks, degP, brews=True),
         withheld=of_figures(why, [figure for figure in figures if figure not in kept]) if why else None,
@@ -155,12 +159,6 @@ def mashed(bench: GristBench, bill: Bill) -> Brew:
     return brew_on(bench, shares, bench.draws, bench.mash_effect(shares, bench.draws))
 
 
-def mashed_near(bench: GristBench, bill: Bill, known: Bill) -> Brew:
-    """A bill little different from a known one, through its mash as `mash_effect_near` has it."""
-    shares = bench.shares(bill)
-    return brew_on(bench, shares, bench.draws, bench.mash_effect_near(shares, bench.shares(known)))
-
-
 def brew_on(bench: GristBench, shares: FloatArray, draws: Draws, effect: MashEffect | None = None) -> Brew:
     """Shares (lots,) or (members, lots) followed to beer on these draws; without an `effect` as in the laboratory."""
     grist = grist_model.blend(shares, bench.lot_columns(draws), draws)
@@ -176,13 +174,13 @@ def brew_on(bench: GristBench, shares: FloatArray, draws: Draws, effect: MashEff
     return Brew(grist, wort, beer, wort_fan(bench, shares, wort, draws), glucan)
 
 
-def wort_boards(bench: GristBench, bill: Bill, made: Brew) -> tuple[Board, ...]:
+def wort_boards(bench: GristBench, bill: Bill, made: Brew, present: Bill | None = None) -> tuple[Board, ...]:
     """A brewer's boards that the grist and the mash decide."""
     raw = any(not b.material.malted and bill.parts_of(b.lot.lot_id) for b in bench.lots)
     return (
-        *grist_boards(bench, bill, made.grist, made.wort),
+        *grist_boards(bench, bill, made.grist, made.wort, present),
         filtration_board(made.beta_glucan_mg_per_L, bench.runs, raw, rested(bench.plant.mash.rests)),
-        gravity_board(made.wort, bench.runs, MOST_SG),
+        replace(gravity_board(made.wort, bench.runs, MOST_SG), standing="from memory", source=STRONG),
         washback_board(bench.plant.mash, bench.plant.washbacks),
     )
 
@@ -217,10 +215,10 @@ def _figures(bench: GristBench, sheet: BillSheet, made: Brew) -> list[Figure]:
     return figures
 
 
-def brewers_boards(bench: GristBench, sheet: BillSheet, made: Brew) -> tuple[Board, ...]:
-    """Every board of a brewer's bill."""
+def brewers_boards(bench: GristBench, sheet: BillSheet, made: Brew, present: Bill | None = None) -> tuple[Board, ...]:
+    """Every board of a brewer's bill; `present` is the bill that the house's usual run-off hours belong to."""
     target = sheet.target_attenuation_pct
-    boards = wort_boards(bench, sheet.bill, made)
+    boards = wort_boards(bench, sheet.bill, made, present)
     if target is None:
         return boards
     ways, reached = Ways.of(bench.plant.mash, boiled=True), made.beer.apparent_attenuation_pct

@@ -11,7 +11,7 @@ from django.utils import timezone
 
 from gristwright.basics import Problem, Refused, refuse_if_any
 from gristwright.casework import recommend
-from gristwright.casework.bench import search_problems
+from gristwright.casework.bench import dossier_problems
 from gristwright.records.enquiry import Enquiry, SpiritEnquiry
 from gristwright.records.lot import Lot
 from gristwright.store.frozen import inputs_text, sha256
@@ -35,7 +35,7 @@ def ask(
 ) -> Job:
     """A job waiting for the worker. Raises Refused when one is open already or the enquiry is not complete."""
     record = record_for(kind)(enquiry)
-    refuse_if_any(search_problems(record) if isinstance(record, Enquiry) and kind == Kind.SEARCH else [])
+    refuse_if_any(dossier_problems(record) if isinstance(record, Enquiry) and kind == Kind.SEARCH else [])
     with transaction.atomic():
         if enquiry.jobs.filter(state__in=OPEN, kind__in=ONE_OF[kind]).exists():
             raise Refused([Problem(str(kind), "one is under way already.", "Wait for it, or stop it first.")])

@@ -9,9 +9,9 @@ from gristwright.casework.bench.law_of_bill import LawOfBill, law_of_bill
 from gristwright.casework.bench.limits import (
     all_problems,
     brewing_problems,
+    dossier_problems,
     enquiry_problems,
     needed_lots,
-    search_problems,
 )
 from gristwright.casework.bench.one_bill import Forecast, check, forecast
 from gristwright.casework.bench.withheld import first_of
@@ -30,12 +30,12 @@ __all__ = [
     "brewing_problems",
     "capacity_lines",
     "check",
+    "dossier_problems",
     "enquiry_problems",
     "first_of",
     "forecast",
     "law_of_bill",
     "needed_lots",
-    "search_problems",
     "set_up",
     "set_up_spirit",
     "why_of",

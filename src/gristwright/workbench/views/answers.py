@@ -12,7 +12,7 @@ from django.views.decorators.http import require_POST
 
 from gristwright.basics import Problem, Refused, refuse_if_any
 from gristwright.casework import recommend
-from gristwright.casework.bench import search_problems
+from gristwright.casework.bench import dossier_problems
 from gristwright.files.texts import text_problems
 from gristwright.records.bill import WHOLE
 from gristwright.store.frozen import inputs_text, sha256
@@ -84,7 +84,7 @@ def find_bills(request: DeskRequest, key: uuid.UUID) -> HttpResponse:
     enquiry = get_whole(key)
     try:
         asked = enquiry_record(enquiry)
-        refuse_if_any([*search_problems(asked), *filter(None, [recommend.too_many(asked)])])
+        refuse_if_any([*dossier_problems(asked), *filter(None, [recommend.too_many(asked)])])
         known = issued.alike(enquiry, sha256(inputs_text(asked, lot_records(enquiry))), _draws(request))
         if known is not None:
             told = (
