@@ -144,9 +144,9 @@ def test_bills_for_beer_are_not_searched_and_the_page_says_what_can_be_done(desk
     text = words(desk.get(of(row, "answers/")))
     assert "Bills for beer are not searched" in text
     assert "Take its forecast away as PDF" in text
-    assert "bills for beer are not searched" in words(desk.post(of(row, "answers/find/")))
+    assert "a dossier is of spirit" in words(desk.post(of(row, "answers/find/")))
     assert not Job.objects.exists()
-    with pytest.raises(Refused, match="bills for beer are not searched"):
+    with pytest.raises(Refused, match="a dossier is of spirit"):
         recommend.dossier(brewers(), lots())
 
 
@@ -227,16 +227,18 @@ def test_a_house_that_does_not_boil_is_told_so(desk: Client, row: EnquiryRow) ->
     assert lot_records(other)
 
 
-def test_the_command_line_runs_the_bill_and_refuses_the_search(tmp_path: Path) -> None:
+def test_the_command_line_runs_the_bill_and_searches(tmp_path: Path) -> None:
     for name, content in enquiry_files(brewers(), lots()).items():
         (tmp_path / name).write_bytes(content)
     given = ["--lots", str(tmp_path / "lots.csv")]
     ran = CliRunner().invoke(cli, ["run", str(tmp_path / "bill.toml"), *given, "--members", "8"])
     assert ran.exit_code == 0, ran.output
     assert "apparent attenuation" in ran.output
-    asked = CliRunner().invoke(cli, ["advise", str(tmp_path / "enquiry.toml"), *given, "--out", str(tmp_path / "out")])
-    assert asked.exit_code == 2
-    assert "bills for beer are not searched" in asked.output
+    out = ["--out", str(tmp_path / "out"), "--members", "8"]
+    asked = CliRunner().invoke(cli, ["advise", str(tmp_path / "enquiry.toml"), *given, *out])
+    assert asked.exit_code == 0, asked.output
+    assert "malt and grain against" in " ".join(asked.output.split())
+    assert (tmp_path / "out" / "recommendation.pdf").exists()
 
 
 @pytest.mark.parametrize(

@@ -28,7 +28,7 @@ NOT_HIS = re.compile(
     re.IGNORECASE,
 )
 # Where a figure was read and what a certificate calls a lot are no texts of ours.
-SOURCES = (*UNTOUCHED - {"title", "labels"}, "code")
+SOURCES = (*UNTOUCHED - {"title", "labels"}, "rests")
 PAGES = ("", "question/", "house/", "certificates/", "answers/", "changes/", "files/")
 # What an enquiry may be about is offered to everybody.
 OFFERED = "whisky, distilled from the wash"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from gristwright.records.enquiry import OF_BEER
 from gristwright.reference.house_words import for_a_brewer, in_words_of
 from gristwright.store.models import EnquiryRow
 from gristwright.workbench.fields import as_field
@@ -26,6 +27,8 @@ class BrewersQuestionForm(QuestionForm):
         ("The question", "", (
             "title", "customer", "question", "purpose", "adviser", "date", "valid_days", "invented")),
         ("Beer and money", "", ("target_attenuation_pct", "currency")),
+        ("Demands", "Leave empty what is none. They are held against the bills that are searched.", OF_BEER),
+        ("The search", "", ("grid_parts", "most_materials")),
     )  # fmt: skip
 
     class Meta:
@@ -33,7 +36,7 @@ class BrewersQuestionForm(QuestionForm):
         formfield_callback = as_field
         fields = (
             "title", "customer", "question", "purpose", "adviser", "date", "valid_days", "invented",
-            "target_attenuation_pct", "currency",
+            "target_attenuation_pct", "currency", "grid_parts", "most_materials", *OF_BEER,
         )  # fmt: skip
 
 
