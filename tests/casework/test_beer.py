@@ -230,20 +230,28 @@ def test_filtration_is_an_estimate_and_says_what_helps() -> None:
     assert board(of_types(rests=(Rest(45.0, 30.0),), pilsner_malt=100), "filtration").light is Light.GREEN
 
 
+def attenuation(power: float, units: float, raw: int) -> float:
+    """Limit attenuation of the house over the laboratory's, a malt of so much enzyme with raw barley in 0.01 %."""
+    bill = Bill("b", (Share("PA", WHOLE - raw), Share("RB", raw)))
+    enzymes = (Analysis("diastatic_power", power, "degLintner"), Analysis("dextrinising_units", units, "DU"))
+    given = [Lot("PA", "pale_ale_malt", analyses=enzymes), Lot("RB", "raw_barley")]
+    bench = set_up_grist(given, {}, sheet().plant, [], MEMBERS)
+    return float(np.median(bench.mash_effect(bench.shares(bill), bench.draws).attenuation))
+
+
+def test_attenuation_falls_with_raw_barley_and_a_weak_malt() -> None:
+    """Malt diluted with raw grain loses attenuation: Hamilton & Lewis 1974, as cited in secondary texts."""
+    found = [attenuation(45.0, 25.0, raw) for raw in (4000, 5000, 6000, 7000)]
+    assert all(more > less for more, less in pairwise(found))
+    assert found[-1] < 0.97 * found[0]
+
+
 @pytest.mark.xfail(
     strict=False,
     reason="the house's mash is held against the laboratory's mash of the same grist, so a want of enzymes cancels",
 )
-def test_attenuation_falls_when_enzymes_run_short() -> None:
-    """40 to 70 % raw barley with a weak malt: malt diluted with raw grain loses attenuation, more than extract
-    (Hamilton & Lewis 1974, as cited in secondary texts). By how much is the model's: more than raw grain's own share.
-    """
-    weak = [Analysis("diastatic_power", 45.0, "degLintner"), Analysis("dextrinising_units", 25.0, "DU")]
-    effects = []
-    for raw in (4000, 5000, 6000, 7000):
-        bill = Bill("b", (Share("PA", WHOLE - raw), Share("RB", raw)))
-        given = [Lot("PA", "pale_ale_malt", analyses=tuple(weak)), Lot("RB", "raw_barley")]
-        bench = set_up_grist(given, {}, sheet().plant, [], MEMBERS)
-        effects.append(float(np.median(bench.mash_effect(bench.shares(bill), bench.draws).attenuation)))
-    assert all(more > less for more, less in pairwise(effects))
-    assert effects[-1] < 0.97 * effects[0]
+def test_attenuation_falls_when_enzymes_are_short() -> None:
+    """Of 70 % raw barley a malt of 45 degLintner leaves more dextrin than one of 110: high-enzyme malt is bought for
+    attenuation (common practice). By how much is the model's; that it is seen at all is what is asked here."""
+    short, plenty = (attenuation(power, units, 7000) for power, units in ((45.0, 25.0), (110.0, 60.0)))
+    assert short < 0.98 * plenty
