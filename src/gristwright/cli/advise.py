@@ -23,7 +23,7 @@ from gristwright.cli.inputs import (
 )
 from gristwright.cli.tables import as_json, hanging, plain_table, remark
 from gristwright.documents.cells import CellView
-from gristwright.documents.dossier import write_dossier
+from gristwright.documents.dossier import write_answer_of_beer, write_dossier
 from gristwright.documents.recommendation import write_recommendation
 from gristwright.documents.view import recommendation_view
 from gristwright.files.jobs_in import read_enquiry
@@ -68,7 +68,8 @@ def advise(
     made = job(asked, given, inputs, warnings, members=2**members, seed=seed, tick=_progress)
     answer = made.recommendation if isinstance(made, Dossier) else made
     _progress(1, 1, "")
-    paths: tuple[Path, ...] = write_recommendation(answer, out)
+    beer = answer.purpose == "beer"
+    paths: tuple[Path, ...] = write_answer_of_beer(answer, out, paper) if beer else write_recommendation(answer, out)
     if isinstance(made, Dossier):
         paths += write_dossier(made, out, paper)
     if as_data:

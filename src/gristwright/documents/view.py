@@ -236,8 +236,12 @@ def results_of(rec: r.Recommendation) -> list[r.BillResult]:
 def charts_view(rec: r.Recommendation) -> ChartsView:
     """The present bill's ledger and what the offers change."""
     ledger = ledger_chart(rec.present.ledger) if rec.present.ledger else None
-    charted = CHARTED_OF_BEER if rec.purpose == "beer" else CHARTED
-    return ChartsView(ledger, changes_chart(rec.offers, charted))
+    return ChartsView(ledger, changes_chart(rec.offers, charted(rec)))
+
+
+def charted(rec: r.Recommendation) -> tuple[str, ...]:
+    """The changes that are drawn, by key."""
+    return CHARTED_OF_BEER if rec.purpose == "beer" else CHARTED
 
 
 def notes_view(rec: r.Recommendation) -> NotesView:

@@ -9,7 +9,6 @@ from gristwright.casework.bench.law_of_bill import LawOfBill, law_of_bill
 from gristwright.casework.bench.limits import (
     all_problems,
     brewing_problems,
-    dossier_problems,
     enquiry_problems,
     needed_lots,
 )
@@ -30,7 +29,6 @@ __all__ = [
     "brewing_problems",
     "capacity_lines",
     "check",
-    "dossier_problems",
     "enquiry_problems",
     "first_of",
     "forecast",

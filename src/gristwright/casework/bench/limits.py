@@ -41,11 +41,11 @@ def enquiry_problems(enquiry: SpiritEnquiry, lots: Sequence[Lot] | None) -> list
 
 
 def dossier_problems(enquiry: SpiritEnquiry) -> list[Problem]:
-    """What keeps an enquiry from being answered with a whole dossier, and at the desk."""
+    """What keeps an enquiry from being answered with a whole dossier."""
     if not enquiry.brews:
         return []
     what = "a dossier is of spirit: for beer there is the recommendation and the forecast of a bill."
-    way_out = "Use gristwright advise without --dossier on its files; at the desk, try bills."
+    way_out = "Use gristwright advise without --dossier."
     return [Problem(at("enquiry", "purpose"), what, way_out)]
 
 
