@@ -27,8 +27,7 @@ PLANNING_AID = "Planning aid: not a permit and not legal advice."
 INVENTED = "Invented example"
 SAID = (
     "A forecast from certificates, the house as it is described and published figures; nothing of it was measured "
-    "in this house. Bitterness, flavour and the law of beer are not looked at. Bills for beer are tried one by one "
-    "and not searched."
+    "in this house. Bitterness, flavour and the law of beer are not looked at."
 )
 
 
