@@ -11,6 +11,7 @@ from gristwright.basics import Assumption, Draws, FloatArray, Problem, at, refus
 from gristwright.casework.bench import limits
 from gristwright.casework.bench.bench import GristBench, set_up_grist
 from gristwright.casework.bench.boards import grist_boards, of_lots, why_withheld, wort_fan
+from gristwright.casework.bench.capacity import year_t
 from gristwright.casework.bench.grounds import HOUSE, assumptions, of_result
 from gristwright.casework.bench.identity import identities
 from gristwright.casework.bench.one_bill import Forecast
@@ -54,6 +55,7 @@ ROWS = (
     ("beta_glucan_mg_per_L", "beta-glucan of the wort, an estimate", "mg/L", 0),
     ("power", "diastatic power of the grist", "degLintner", 0),
     ("units", "dextrinising units of the grist", "DU", 0),
+    ("annual_wort_hL", "wort a year", "hL", 0),
 )
 MONEY = (
     ("cost_per_hL", "malt and grain", "hL", 2),
@@ -70,6 +72,7 @@ class Brew:
     beer: boiled.Beer
     fan_mg_per_L: FloatArray
     beta_glucan_mg_per_L: FloatArray
+    annual_hL: FloatArray  # wort of a year: of the tonnes of the plant file, as far as the run-off leaves time for them
 
     @property
     def values(self) -> dict[str, FloatArray]:
@@ -92,6 +95,7 @@ class Brew:
             "beta_glucan_mg_per_L": self.beta_glucan_mg_per_L,
             "power": grist.diastatic_power_degLintner,
             "units": grist.dextrinising_units,
+            "annual_wort_hL": self.annual_hL + everywhere,
             "cost_per_hL": cost,
             "cost_per_hL_degP": cost / wort.original_gravity_degP,
         }
@@ -170,7 +174,8 @@ def brew_on(bench: GristBench, shares: FloatArray, draws: Draws, effect: MashEff
         shares, of_lots(bench, "beta_glucan_mg_per_L", draws), wort.original_gravity_degP, bench.plant.mash.rests, draws
     )
     beer = boiled.brew(wort, attenuated, colour, draws)
-    return Brew(grist, wort, beer, wort_fan(bench, shares, wort, draws), glucan)
+    annual_hL = year_t(bench.plant, wort, draws) * wort.volume_L_per_t / 100.0
+    return Brew(grist, wort, beer, wort_fan(bench, shares, wort, draws), glucan, np.asarray(annual_hL))
 
 
 def wort_boards(bench: GristBench, bill: Bill, made: Brew, present: Bill | None = None) -> tuple[Board, ...]:
