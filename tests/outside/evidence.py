@@ -15,6 +15,7 @@ if str(TESTS) not in sys.path:
     sys.path.insert(0, str(TESTS))
 
 from gristwright.charts.theme import Chart  # noqa: E402
+from outside.models_page import with_rows  # noqa: E402
 from outside.pages import front, needs_page, numbered_misses, picture_name, room_page  # noqa: E402
 from outside.picture import digest, drawn_from, png, reach, room_chart  # noqa: E402
 from outside.rows import Row, all_rows, moved, pin  # noqa: E402
@@ -39,7 +40,9 @@ def pages(rows: Sequence[Row]) -> dict[Path, str]:
     """Every page of the evidence, by its place in docs."""
     shown = [room for room in rooms(rows) if DOCS / "pictures" / picture_name(room) in charts(rows)]
     below = {f"{room}.md": room_page(room, rows) for room in rooms(rows)} | {"needs.md": needs_page(rows)}
-    return {DOCS / "evidence.md": front(rows, shown)} | {DOCS / "evidence" / name: below[name] for name in below}
+    whole = {DOCS / "evidence.md": front(rows, shown)} | {DOCS / "evidence" / name: below[name] for name in below}
+    models = DOCS / "mash_simulation.md"
+    return whole | {models: with_rows(models, [row for row in rows if row.room == "mash"])}
 
 
 def out_of_date(rows: Sequence[Row]) -> list[str]:

@@ -7,7 +7,8 @@ import importlib
 import json
 import math
 import tomllib
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from enum import Enum
 from functools import cache
@@ -102,6 +103,16 @@ class Row:
         if off <= self.tolerance + hair:
             return Outcome.ROUNDING
         return Outcome.NEED if off <= self.need.allowed(self.expected) + hair else Outcome.MISS
+
+
+@contextmanager
+def asked_anew() -> Iterator[None]:
+    """What is asked inside is computed anew, and forgotten behind it."""
+    _computed.cache_clear()
+    try:
+        yield
+    finally:
+        _computed.cache_clear()
 
 
 @cache

@@ -14,7 +14,7 @@ from gristwright.reference import csv_rows
 
 
 @dataclass(frozen=True)
-class Line:
+class UnitsLine:
     """A line of units over power, its scatter, and from where to where it was seen."""
 
     intercept_DU: float
@@ -31,12 +31,12 @@ class Line:
 
 
 @cache
-def line_of(species: str) -> Line:
+def line_of(species: str) -> UnitsLine:
     """The line for malt of a cereal; that of any other where it has none of its own."""
     rows = {row["species"]: row for row in csv_rows("tables/units_from_power.csv")}
     row = rows.get(species, rows["*"])
     numbers = {name: float(row[name]) for name in _NUMBERS}
-    return Line(**numbers, source=Source(f"from its diastatic power: {row['source']}", Standing(row["standing"])))
+    return UnitsLine(**numbers, source=Source(f"from its diastatic power: {row['source']}", Standing(row["standing"])))
 
 
 _NUMBERS = ("intercept_DU", "slope_DU_per_degLintner", "scatter_DU", "from_degLintner", "to_degLintner")

@@ -69,7 +69,7 @@ def warmed(kJ_per_mol: float, mash_degC: FloatArray) -> FloatArray:
 
 
 @dataclass(frozen=True)
-class Stretch:
+class StepRates:
     """What the temperature alone decides at the middle of every step of a stretch: arrays (steps, members)."""
 
     mash_degC: FloatArray
@@ -138,7 +138,7 @@ class TwoGranules:
 
     def _stretch(
         self, contents: Contents, degC: FloatArray, step_s: float, thick_g_per_100g: FloatArray
-    ) -> tuple[Stretch, FloatArray]:
+    ) -> tuple[StepRates, FloatArray]:
         c, draws = fitted(), self.draws
         reference = constants()
 
@@ -157,7 +157,7 @@ class TwoGranules:
         of_beta = self.dose * self.beta_pH / reference["beta_reference"] * warmed(c["beta_kJ_per_mol"], degC)
         ld = dextrinase * self.dose * self.dextrinase_pH / USUAL_DEXTRINASE * _through(dextrinase_lost)
         return (
-            Stretch(
+            StepRates(
                 mash_degC=degC,
                 uptake=STARCH_OF_MALT / draws["mash.open_starch_s"] * a,
                 raw=draws["mash.raw_starch_per_h"] / 3600.0 * a,
@@ -174,7 +174,7 @@ class TwoGranules:
         self,
         y: FloatArray,
         contents: Contents,
-        now: Stretch,
+        now: StepRates,
         step: int,
         step_s: float,
         still: FloatArray,
@@ -196,7 +196,7 @@ class TwoGranules:
         y[rows.beta_loss] += lost
 
     def _opened(
-        self, unopened: FloatArray, now: Stretch, step: int, step_s: float, g_per_100g: FloatArray, still: FloatArray
+        self, unopened: FloatArray, now: StepRates, step: int, step_s: float, g_per_100g: FloatArray, still: FloatArray
     ) -> FloatArray:
         """Starch that opens in one step, and that alpha-amylase takes unopened, (rows, members)."""
         felt = self.opening.shifted_degC(now.mash_degC[step], g_per_100g)
@@ -205,7 +205,7 @@ class TwoGranules:
         opened = share * np.maximum(unopened - still, 0.0)
         return np.asarray(opened + now.raw[step] * (unopened - opened))
 
-    def _cut(self, y: FloatArray, taken: FloatArray, now: Stretch, step: int, beta: FloatArray) -> None:
+    def _cut(self, y: FloatArray, taken: FloatArray, now: StepRates, step: int, beta: FloatArray) -> None:
         """What becomes of the starch taken up in one step, and of dextrin that was there."""
         rows, c = self.rows, fitted()
         limit, chains = rows.dextrin.start, rows.dextrin.start + 1
