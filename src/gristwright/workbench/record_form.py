@@ -77,7 +77,8 @@ def _help(kind: type, path: FieldPath, field: FieldOfRecord) -> str:
     """Bounds and help; of a part that need not be there, what an empty field stands for."""
     if not isinstance(field.said, Number):
         return field.said.help
-    usual = f"Empty: {field.default:g}." if not field.needed and _optional_part(kind, path) else ""
+    stated = field.needed or field.default is None or not _optional_part(kind, path)
+    usual = "" if stated else f"Empty: {field.default:g}."
     return ". ".join(filter(None, (hint(*field.said.bounds, field.said.unit), f"{field.said.help} {usual}".strip())))
 
 
