@@ -125,8 +125,8 @@ def test_the_mash_is_simulated(page: Page) -> None:
 
 
 def test_the_forecast_is_taken_away(page: Page, tmp_path: Path) -> None:
-    menu(page, "Forecast")
-    expect(page.locator("main")).to_contain_text("Bills for beer are not searched")
+    menu(page, "Answers")
+    expect(page.locator("main")).to_contain_text("Find bills")
     fair(page)
     picture(page, "brewer-forecast")
     with page.expect_download() as got:

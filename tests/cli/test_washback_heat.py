@@ -89,7 +89,9 @@ def test_one_line_of_the_plant_file_alone_takes_the_caution_away(
 def test_a_brewer_is_told_too(capsys: pytest.CaptureFixture[str]) -> None:
     folder = FOLDER.parent / "raw-barley-beer"
     words = ["run", str(folder / "bill.toml"), "--lots", str(folder / "certificates.xlsx")]
-    assert NOT_JUDGED in said(capsys, *words)
+    told = said(capsys, *words)
+    assert "Heat in the fermenter is not judged" in told
+    assert NOT_JUDGED not in told
 
 
 def test_the_answer_on_the_terminal_on_paper_and_as_data_says_it(

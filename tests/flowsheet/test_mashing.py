@@ -14,8 +14,9 @@ from gristwright.casework.bench.bench import Bench, set_up
 from gristwright.casework.bench.boards import distillers_boards
 from gristwright.casework.bench.ledger import closure, values
 from gristwright.casework.recommend.demands import demands, fail_masks, reference_run
-from gristwright.casework.recommend.front import COST_STEP, Allowed, Front
+from gristwright.casework.recommend.front import Allowed, Front
 from gristwright.casework.recommend.search import ranges
+from gristwright.casework.recommend.work import COST_STEP
 from gristwright.files.certificates.lots_in import read_lots
 from gristwright.files.jobs_in import read_bill
 from gristwright.flowsheet import mashing
@@ -214,9 +215,9 @@ def test_no_bill_far_from_the_front_is_cheapest_once_mashed(house: tuple[str, st
     for special in sets:
         own = front.rows(special)
         every = base.mash_ahead(front.bills.parts[own] / WHOLE)
-        cost = front.bills.cost_per_lpa[own] / every.factor
+        cost = front.bills.cost[own] / every.factor
         converts = (every.starch_left_pct <= 5.0) & (every.mash_left_pct <= 10.0)
-        assert near.bills.cost_per_lpa[near.rows(special)].min() <= cost[converts].min() + COST_STEP
+        assert near.bills.cost[near.rows(special)].min() <= cost[converts].min() + COST_STEP
 
 
 def test_boards_speak_of_the_simulated_mash() -> None:

@@ -25,7 +25,7 @@ from gristwright.records.give_gain import ReleasePrices
 from gristwright.records.plant import Rest
 from gristwright.store.library import lot_records
 from gristwright.store.mapping import enquiry_record, save_enquiry
-from gristwright.store.models import EnquiryRow, Job, PlantVersion
+from gristwright.store.models import Answer, EnquiryRow, Job, PlantVersion
 from gristwright.store.models.work import Kind, State
 from gristwright.store.versions import newest
 from gristwright.workbench import jobs
@@ -140,13 +140,29 @@ def test_a_bill_short_of_enzyme_says_why_its_gravity_is_withheld(desk: Client, r
     assert "gravity, strength and all that is worked out from them are withheld" in text
 
 
-def test_bills_for_beer_are_not_searched_and_the_page_says_what_can_be_done(desk: Client, row: EnquiryRow) -> None:
-    text = words(desk.get(of(row, "answers/")))
-    assert "Bills for beer are not searched" in text
-    assert "Take its forecast away as PDF" in text
-    assert "bills for beer are not searched" in words(desk.post(of(row, "answers/find/")))
-    assert not Job.objects.exists()
-    with pytest.raises(Refused, match="bills for beer are not searched"):
+def test_bills_are_found_kept_as_a_draft_and_issued(desk: Client, row: EnquiryRow) -> None:
+    EnquiryRow.objects.filter(pk=row.pk).update(grid_parts=500, least_original_gravity_degP=12.4, most_colour_EBC=10.0)
+    page = words(desk.get(of(row, "answers/")))
+    assert "Find bills" in page and "Take its forecast away as PDF" in page
+    assert desk.post(of(row, "answers/find/"), {"sure": "yes"}).status_code == 302
+    job = jobs.claim()
+    assert job is not None
+    Job.objects.filter(pk=job.pk).update(members=256)
+    job.refresh_from_db()
+    jobs.run(job)
+    job.refresh_from_db()
+    assert (job.state, job.said) == (State.DONE, [])
+    answer = Answer.objects.get()
+    shown = words(desk.get(of(row, f"answers/{answer.pk}/")))
+    assert "at least 12.4 degP" in shown.replace("°P", "degP") and "What it leaves out" in shown
+    assert not [left for left in ("litres ledger", "What the law calls it", "What the cask does") if left in shown]
+    sent = {"who": "A. Example", "note": "", "issue": "yes"}
+    assert desk.post(of(row, f"answers/{answer.pk}/decide/"), sent).status_code == 302
+    for kind, begins in (("pdf", b"%PDF"), ("json", b"{"), ("html", b"<!DOCTYPE")):
+        assert desk.get(of(row, f"answers/{answer.pk}/dossier.{kind}")).content.startswith(begins), kind
+    told = json.loads(desk.get(of(row, f"answers/{answer.pk}/dossier.json")).content)
+    assert told["format"] == "gristwright.beer_recommendation/1"
+    with pytest.raises(Refused, match="a dossier is of spirit"):
         recommend.dossier(brewers(), lots())
 
 
@@ -227,16 +243,18 @@ def test_a_house_that_does_not_boil_is_told_so(desk: Client, row: EnquiryRow) ->
     assert lot_records(other)
 
 
-def test_the_command_line_runs_the_bill_and_refuses_the_search(tmp_path: Path) -> None:
+def test_the_command_line_runs_the_bill_and_searches(tmp_path: Path) -> None:
     for name, content in enquiry_files(brewers(), lots()).items():
         (tmp_path / name).write_bytes(content)
     given = ["--lots", str(tmp_path / "lots.csv")]
     ran = CliRunner().invoke(cli, ["run", str(tmp_path / "bill.toml"), *given, "--members", "8"])
     assert ran.exit_code == 0, ran.output
     assert "apparent attenuation" in ran.output
-    asked = CliRunner().invoke(cli, ["advise", str(tmp_path / "enquiry.toml"), *given, "--out", str(tmp_path / "out")])
-    assert asked.exit_code == 2
-    assert "bills for beer are not searched" in asked.output
+    out = ["--out", str(tmp_path / "out"), "--members", "8"]
+    asked = CliRunner().invoke(cli, ["advise", str(tmp_path / "enquiry.toml"), *given, *out])
+    assert asked.exit_code == 0, asked.output
+    assert "malt and grain against" in " ".join(asked.output.split())
+    assert (tmp_path / "out" / "recommendation.pdf").exists()
 
 
 @pytest.mark.parametrize(

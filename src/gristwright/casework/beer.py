@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from gristwright.basics import FloatArray, Problem, at, refuse_if_any
+from gristwright.basics import Assumption, Draws, FloatArray, Problem, at, refuse_if_any
 from gristwright.casework.bench import limits
 from gristwright.casework.bench.bench import GristBench, set_up_grist
-from gristwright.casework.bench.boards import grist_boards, why_withheld
+from gristwright.casework.bench.boards import grist_boards, of_lots, why_withheld, wort_fan
+from gristwright.casework.bench.capacity import year_t
 from gristwright.casework.bench.grounds import HOUSE, assumptions, of_result
 from gristwright.casework.bench.identity import identities
 from gristwright.casework.bench.one_bill import Forecast
@@ -19,10 +21,11 @@ from gristwright.numerics import draws as drawing
 from gristwright.records.bill import Bill
 from gristwright.records.enquiry import BillSheet
 from gristwright.records.lot import Lot
-from gristwright.records.results import BillResult, Board, Figure
+from gristwright.records.results import BillResult, Board, Figure, Withheld
 from gristwright.records.streams import Grist, Wort
 from gristwright.records.ways import Ways
-from gristwright.stages.grist import certificate
+from gristwright.reference.house_words import for_a_brewer
+from gristwright.stages.grist.beta_glucan import filtration_board, rested, wort_beta_glucan_mg_per_L
 from gristwright.stages.grist.limits import husk_problems
 from gristwright.stages.mash.boards import attenuation_board, gravity_board
 from gristwright.stages.mash.laboratory import MashEffect
@@ -33,8 +36,69 @@ from gristwright.stages.wash.heat import heat_cautions
 
 # A strong beer's wort is no fault in a brewery.
 MOST_SG = 1.125
+STRONG = "usual range of beers up to very strong ones, from memory"
 # What the certificates say whatever the mash makes of it.
 OF_THE_GRIST = ("colour_EBC", "power", "units")
+# Key, label, unit and decimals of every figure.
+ROWS = (
+    ("extract_kg_per_t", "extract in the wort", "kg/t", 0),
+    ("extract_yield_pct", "extract yield of the brewhouse", "% of the grist", 1),
+    ("laboratory_yield_pct", "the same, of the laboratory's extract", "%", 1),
+    ("original_gravity_degP", "original extract", "degP", 1),
+    ("original_gravity_sg", "original gravity", "SG", 4),
+    ("limit_attenuation_pct", "real limit attenuation, boiled", "%", 1),
+    ("apparent_attenuation_pct", "apparent attenuation", "%", 1),
+    ("final_gravity_sg", "final gravity", "SG", 4),
+    ("abv_pct", "strength", "%vol", 2),
+    ("colour_EBC", "colour, a first look", "EBC", 0),
+    ("fan_mg_per_L", "free amino nitrogen of the wort", "mg/L", 0),
+    ("beta_glucan_mg_per_L", "beta-glucan of the wort, an estimate", "mg/L", 0),
+    ("power", "diastatic power of the grist", "degLintner", 0),
+    ("units", "dextrinising units of the grist", "DU", 0),
+    ("annual_wort_hL", "wort a year", "hL", 0),
+)
+MONEY = (
+    ("cost_per_hL", "malt and grain", "hL", 2),
+    ("cost_per_hL_degP", "malt and grain for the extract", "hL degP", 3),
+)
+
+
+@dataclass(frozen=True)
+class Brew:
+    """A brewer's bill followed to its beer; arrays (members,), or (bills,) on one run."""
+
+    grist: Grist
+    wort: Wort
+    beer: boiled.Beer
+    fan_mg_per_L: FloatArray
+    beta_glucan_mg_per_L: FloatArray
+    annual_hL: FloatArray  # wort of a year: of the tonnes of the plant file, as far as the run-off leaves time for them
+
+    @property
+    def values(self) -> dict[str, FloatArray]:
+        """What bills are compared, searched and shown by, by the keys of their figures."""
+        grist, wort, beer = self.grist, self.wort, self.beer
+        everywhere = np.zeros_like(wort.original_gravity_sg)
+        cost = 100.0 * grist.malt_cost_per_t / wort.volume_L_per_t + everywhere
+        return {
+            "extract_kg_per_t": wort.extract_kg_per_t,
+            "extract_yield_pct": wort.extract_kg_per_t / 10.0,
+            "laboratory_yield_pct": 10.0 * wort.extract_kg_per_t / grist.extract_asis_pct,
+            "original_gravity_degP": wort.original_gravity_degP,
+            "original_gravity_sg": wort.original_gravity_sg,
+            "limit_attenuation_pct": beer.limit_attenuation_pct,
+            "apparent_attenuation_pct": beer.apparent_attenuation_pct,
+            "final_gravity_sg": beer.final_gravity_sg,
+            "abv_pct": beer.abv_pct,
+            "colour_EBC": beer.colour_EBC,
+            "fan_mg_per_L": self.fan_mg_per_L,
+            "beta_glucan_mg_per_L": self.beta_glucan_mg_per_L,
+            "power": grist.diastatic_power_degLintner,
+            "units": grist.dextrinising_units,
+            "annual_wort_hL": self.annual_hL + everywhere,
+            "cost_per_hL": cost,
+            "cost_per_hL_degP": cost / wort.original_gravity_degP,
+        }
 
 
 def brew(sheet: BillSheet, lots: Sequence[Lot], members: int = drawing.MEMBERS, seed: int = drawing.SEED) -> Forecast:
@@ -44,7 +108,7 @@ def brew(sheet: BillSheet, lots: Sequence[Lot], members: int = drawing.MEMBERS, 
     chosen = [lot for lot in lots if lot.lot_id in in_bill]
     bench = set_up_grist(chosen, sheet.prices, sheet.plant, faults, members, seed).traced()
     result = brewed(bench, sheet)
-    return Forecast(result, assumptions(bench, of_result(result), sheet.currency), bench.warnings)
+    return Forecast(result, assumed(bench, of_result(result), sheet.currency), bench.warnings)
 
 
 def brewing_bench(
@@ -54,63 +118,73 @@ def brewing_bench(
     return set_up_grist(lots, sheet.prices, sheet.plant, faults + _beer_problems(sheet), members, seed)
 
 
-def brewed(bench: GristBench, sheet: BillSheet) -> BillResult:
-    """Everything computed for a brewer's bill on a bench. Raises Refused where the mash cannot be."""
-    grist, wort, effect = mashed(bench, sheet.bill)
-    refuse_if_any([*husk_problems(sheet.bill, bench.materials, at("bill")), *left_problems(wort)])
-    beer = _beer(bench, sheet.bill, grist, wort, effect)
-    why, figures = why_withheld(bench, sheet.bill, grist, wort, BEER), _figures(bench, sheet, grist, wort, beer)
+def assumed(bench: GristBench, names: set[str], currency: str) -> tuple[Assumption, ...]:
+    """What a brewer's figures rest on, in his words."""
+    return for_a_brewer(assumptions(bench, names, currency))
+
+
+def brewed(bench: GristBench, sheet: BillSheet, present: Bill | None = None) -> BillResult:
+    """Everything computed for a brewer's bill on a bench, in his words; `present` is today's, where there is one.
+
+    Raises Refused where the mash cannot be.
+    """
+    made = mashed(bench, sheet.bill)
+    refuse_if_any([*husk_problems(sheet.bill, bench.materials, at("bill")), *left_problems(made.wort)])
+    why, figures = withheld_of(bench, sheet.bill, made), _figures(bench, sheet, made)
     kept = [figure for figure in figures if why is None or figure.key in OF_THE_GRIST]
-    return BillResult(
+    degP = bench.runs.band(made.wort.original_gravity_degP).middle
+    result = BillResult(
         bill=sheet.bill,
         labels=bench.labels(sheet.bill),
         figures={figure.key: figure for figure in kept},
         ledger=None,
-        boards=unsaid(_boards(bench, sheet, grist, wort, beer), why),
+        boards=unsaid(brewers_boards(bench, sheet, made, present), why),
         law=(),
-        cautions=heat_cautions(sheet.plant.washbacks, bench.runs.band(wort.original_gravity_degP).middle),
+        cautions=heat_cautions(sheet.plant.washbacks, degP, brews=True),
         withheld=of_figures(why, [figure for figure in figures if figure not in kept]) if why else None,
         lots=identities(bench, sheet.bill),
     )
+    return for_a_brewer(result)
+
+
+def withheld_of(bench: GristBench, bill: Bill, made: Brew) -> Withheld | None:
+    """Why gravity and strength of a bill are not said; None where they are."""
+    return why_withheld(bench, bill, made.grist, made.wort, BEER)
 
 
 def values_of(bench: GristBench, bill: Bill) -> dict[str, FloatArray]:
     """What two bills are compared by, on every draw; by the keys of their figures."""
-    grist, wort, effect = mashed(bench, bill)
-    beer = _beer(bench, bill, grist, wort, effect)
-    return {
-        "extract_kg_per_t": wort.extract_kg_per_t,
-        "original_gravity_degP": wort.original_gravity_degP,
-        "original_gravity_sg": wort.original_gravity_sg,
-        "limit_attenuation_pct": beer.limit_attenuation_pct,
-        "apparent_attenuation_pct": beer.apparent_attenuation_pct,
-        "final_gravity_sg": beer.final_gravity_sg,
-        "abv_pct": beer.abv_pct,
-        "colour_EBC": beer.colour_EBC,
-        "power": grist.diastatic_power_degLintner,
-        "units": grist.dextrinising_units,
-        "cost_per_hL": _cost_per_hL(grist, wort),
-    }
+    return mashed(bench, bill).values
 
 
-def _cost_per_hL(grist: Grist, wort: Wort) -> FloatArray:
-    """Malt and grain in a hectolitre of wort; one value for every member."""
-    return np.asarray(100.0 * grist.malt_cost_per_t / wort.volume_L_per_t + 0.0 * wort.original_gravity_sg)
+def mashed(bench: GristBench, bill: Bill) -> Brew:
+    """A brewer's bill through its simulated mash to its beer, on the bench's draws."""
+    shares = bench.shares(bill)
+    return brew_on(bench, shares, bench.draws, bench.mash_effect(shares, bench.draws))
 
 
-def mashed(bench: GristBench, bill: Bill) -> tuple[Grist, Wort, MashEffect]:
-    """A brewer's grist, its wort after the simulated mash, and what that mash did."""
-    shares, draws = bench.shares(bill), bench.draws
-    effect = bench.mash_effect(shares, draws)
+def brew_on(bench: GristBench, shares: FloatArray, draws: Draws, effect: MashEffect | None = None) -> Brew:
+    """Shares (lots,) or (members, lots) followed to beer on these draws; without an `effect` as in the laboratory."""
     grist, wort = to_wort(shares, bench.lot_columns(draws), bench.plant, draws, effect, bench.usual_shares)
-    return grist, wort, effect
+    raw_extract = grist.extract_asis_pct - grist.malt_extract_asis_pct
+    limit = boiled.limit_attenuation_pct(grist.fermentable_extract_pct, raw_extract, grist.extract_asis_pct, draws)
+    attenuated = limit if effect is None else np.minimum(limit * effect.attenuation, 100.0)
+    colour = np.asarray((shares * of_lots(bench, "colour_EBC", draws)).sum(axis=-1))
+    glucan = wort_beta_glucan_mg_per_L(
+        shares, of_lots(bench, "beta_glucan_mg_per_L", draws), wort.original_gravity_degP, bench.plant.mash.rests, draws
+    )
+    beer = boiled.brew(wort, attenuated, colour, draws)
+    annual_hL = year_t(bench.plant, wort, draws) * wort.volume_L_per_t / 100.0
+    return Brew(grist, wort, beer, wort_fan(bench, shares, wort, draws), glucan, np.asarray(annual_hL))
 
 
-def wort_boards(bench: GristBench, bill: Bill, grist: Grist, wort: Wort) -> tuple[Board, ...]:
+def wort_boards(bench: GristBench, bill: Bill, made: Brew, present: Bill | None = None) -> tuple[Board, ...]:
     """A brewer's boards that the grist and the mash decide."""
+    raw = any(not b.material.malted and bill.parts_of(b.lot.lot_id) for b in bench.lots)
     return (
-        *grist_boards(bench, bill, grist, wort),
-        gravity_board(wort, bench.runs, MOST_SG),
+        *grist_boards(bench, bill, made.grist, made.wort, present),
+        filtration_board(made.beta_glucan_mg_per_L, bench.runs, raw, rested(bench.plant.mash.rests)),
+        replace(gravity_board(made.wort, bench.runs, MOST_SG), standing="from memory", source=STRONG),
         washback_board(bench.plant.mash, bench.plant.washbacks),
     )
 
@@ -130,51 +204,26 @@ def _beer_problems(sheet: BillSheet) -> list[Problem]:
     return problems
 
 
-def _beer(bench: GristBench, bill: Bill, grist: Grist, wort: Wort, effect: MashEffect) -> boiled.Beer:
-    raw_extract = grist.extract_asis_pct - grist.malt_extract_asis_pct
-    limit = boiled.limit_attenuation_pct(
-        grist.fermentable_extract_pct, raw_extract, grist.extract_asis_pct, bench.draws
-    )
-    return boiled.brew(wort, np.minimum(limit * effect.attenuation, 100.0), _colour(bench, bill), bench.draws)
-
-
-def _colour(bench: GristBench, bill: Bill) -> FloatArray:
-    """Colour of the grist as its Congress wort would have it [EBC], by mass; (members,)."""
-    columns = [bench.draws[certificate.column(b.lot.lot_id, "colour_EBC")] for b in bench.lots]
-    return np.asarray(np.stack(columns, axis=-1) @ bench.shares(bill))
-
-
-def _figures(bench: GristBench, sheet: BillSheet, grist: Grist, wort: Wort, beer: boiled.Beer) -> list[Figure]:
-    bill, runs = sheet.bill, bench.runs
-    rows = (
-        ("extract_kg_per_t", "extract in the wort", "kg/t", wort.extract_kg_per_t, 0, True),
-        ("original_gravity_degP", "original extract", "degP", wort.original_gravity_degP, 1, True),
-        ("original_gravity_sg", "original gravity", "SG", wort.original_gravity_sg, 4, True),
-        ("limit_attenuation_pct", "real limit attenuation, boiled", "%", beer.limit_attenuation_pct, 1, True),
-        ("apparent_attenuation_pct", "apparent attenuation", "%", beer.apparent_attenuation_pct, 1, True),
-        ("final_gravity_sg", "final gravity", "SG", beer.final_gravity_sg, 4, True),
-        ("abv_pct", "strength", "%vol", beer.abv_pct, 2, True),
-        ("colour_EBC", "colour, a first look", "EBC", beer.colour_EBC, 0, True),
-        ("power", "diastatic power of the grist", "degLintner", grist.diastatic_power_degLintner, 0, False),
-        ("units", "dextrinising units of the grist", "DU", grist.dextrinising_units, 0, False),
-    )
+def _figures(bench: GristBench, sheet: BillSheet, made: Brew) -> list[Figure]:
+    values, bill = made.values, sheet.bill
     figures = [
-        Figure.of(key, label, unit, values, digits, runs, *((HOUSE,) if mashed else ()))
-        for key, label, unit, values, digits, mashed in rows
+        Figure.of(key, label, unit, values[key], digits, bench.runs, *(() if key in OF_THE_GRIST else (HOUSE,)))
+        for key, label, unit, digits in ROWS
     ]
     if sheet.currency and {share.lot_id for share in bill.shares} <= set(sheet.prices):
-        cost = _cost_per_hL(grist, wort)
         prices = tuple(f"input.price.{share.lot_id}" for share in bill.shares)
-        figures.append(
-            Figure.of("cost_per_hL", "malt and grain", f"{sheet.currency}/hL", cost, 2, runs, HOUSE, *prices)
-        )
+        figures += [
+            Figure.of(key, label, f"{sheet.currency}/{unit}", values[key], digits, bench.runs, HOUSE, *prices)
+            for key, label, unit, digits in MONEY
+        ]
     return figures
 
 
-def _boards(bench: GristBench, sheet: BillSheet, grist: Grist, wort: Wort, beer: boiled.Beer) -> tuple[Board, ...]:
+def brewers_boards(bench: GristBench, sheet: BillSheet, made: Brew, present: Bill | None = None) -> tuple[Board, ...]:
+    """Every board of a brewer's bill; `present` is the bill that the house's usual run-off hours belong to."""
     target = sheet.target_attenuation_pct
-    boards = wort_boards(bench, sheet.bill, grist, wort)
+    boards = wort_boards(bench, sheet.bill, made, present)
     if target is None:
         return boards
-    ways, beer_boards = Ways.of(bench.plant.mash, boiled=True), beer.apparent_attenuation_pct
-    return (*boards, attenuation_board(beer_boards, target, bench.runs, ways))
+    ways, reached = Ways.of(bench.plant.mash, boiled=True), made.beer.apparent_attenuation_pct
+    return (*boards, attenuation_board(reached, target, bench.runs, ways))

@@ -23,7 +23,7 @@ from gristwright.cli.inputs import (
 )
 from gristwright.cli.tables import as_json, hanging, plain_table, remark
 from gristwright.documents.cells import CellView
-from gristwright.documents.dossier import write_dossier
+from gristwright.documents.dossier import write_answer_of_beer, write_dossier
 from gristwright.documents.recommendation import write_recommendation
 from gristwright.documents.view import recommendation_view
 from gristwright.files.jobs_in import read_enquiry
@@ -68,7 +68,8 @@ def advise(
     made = job(asked, given, inputs, warnings, members=2**members, seed=seed, tick=_progress)
     answer = made.recommendation if isinstance(made, Dossier) else made
     _progress(1, 1, "")
-    paths: tuple[Path, ...] = write_recommendation(answer, out)
+    beer = answer.purpose == "beer"
+    paths: tuple[Path, ...] = write_answer_of_beer(answer, out, paper) if beer else write_recommendation(answer, out)
     if isinstance(made, Dossier):
         paths += write_dossier(made, out, paper)
     if as_data:
@@ -95,7 +96,11 @@ def show(answer: Recommendation) -> None:
     for line in answer.answer:
         click.echo(remark(line))
     click.echo("\n" + remark(_anchored(answer.anchor)) + "\n")
-    click.echo(plain_table(("bill", "L/t", f"{answer.currency}/L", "change L/t", "low", "high"), _rows(answer)))
+    if answer.purpose == "beer":
+        head = ("bill", "degP", "EBC", "att. %", f"{answer.currency}/hL", "change", "low", "high")
+        click.echo(plain_table(head, _rows_of_beer(answer)))
+    else:
+        click.echo(plain_table(("bill", "L/t", f"{answer.currency}/L", "change L/t", "low", "high"), _rows(answer)))
     if answer.shown:
         _show_ends(answer)
     for demand in answer.search.conflict:
@@ -111,7 +116,7 @@ def _show_ends(answer: Recommendation) -> None:
     view = recommendation_view(answer).advice
     for title, columns, table in (
         ("Boards", view.boards.columns, view.boards.rows),
-        ("Law", view.law.columns, view.law.rows),
+        *([("Law", view.law.columns, view.law.rows)] if answer.purpose != "beer" else []),
     ):
         rows = [(row.label, *(_cell(cell) for cell in row.cells)) for row in table]
         click.echo(f"\n{title}")
@@ -137,6 +142,22 @@ def _anchored(anchor: Anchor) -> str:
 def _shown(result: BillResult, key: str, decimals: int) -> str:
     """The middle of a figure, or that it is withheld."""
     return plain(result.figures[key].band.middle, decimals) if key in result.figures else WITHHELD
+
+
+OF_BEER = (("original_gravity_degP", 1), ("colour_EBC", 0), ("apparent_attenuation_pct", 1), ("cost_per_hL", 2))
+
+
+def _rows_of_beer(answer: Recommendation) -> list[tuple[str | None, ...]]:
+    """Gravity, colour, attenuation and cost of every bill, and what the cost changes."""
+    rows: list[tuple[str | None, ...]] = []
+    for offer in (None, *answer.offers, *answer.shown):
+        result = offer.result if offer else answer.present
+        change = offer.changes.get("cost_per_hL") if offer else None
+        ends = (change.band.middle, change.band.low, change.band.high) if change else ()
+        numbers: list[str | None] = [signed(x, 2) for x in ends]
+        numbers = numbers or [WITHHELD if offer else None, None, None]
+        rows.append((result.bill.name, *(_shown(result, key, digits) for key, digits in OF_BEER), *numbers))
+    return rows
 
 
 def _rows(answer: Recommendation) -> list[tuple[str | None, ...]]:

@@ -18,6 +18,7 @@ from gristwright.documents.provenance import DrawnView, drawn_view
 from gristwright.numerics.draws import SEED
 from gristwright.records.enquiry import Enquiry
 from gristwright.records.results import BillResult
+from gristwright.reference.house_words import for_a_brewer
 from gristwright.rules.hazard import cautions
 
 FORMAT, TEMPLATE = "gristwright.beer_forecast/1", "beer_forecast.typ"
@@ -26,8 +27,7 @@ PLANNING_AID = "Planning aid: not a permit and not legal advice."
 INVENTED = "Invented example"
 SAID = (
     "A forecast from certificates, the house as it is described and published figures; nothing of it was measured "
-    "in this house. Bitterness, flavour and the law of beer are not looked at. Bills for beer are tried one by one "
-    "and not searched."
+    "in this house. Bitterness, flavour and the law of beer are not looked at."
 )
 
 
@@ -86,7 +86,7 @@ def beer_forecast_view(
             lots_table=lots_view(lots_of([made.result, today])),
             assumed=assumptions_view(made.assumptions, {}, ""),
             warnings=tuple(problem.sentence() for problem in made.warnings),
-            cautions=(*(one.text for one in cautions(*CAUTIONS)), *made.result.cautions),
+            cautions=(*(one.text for one in for_a_brewer(cautions(*CAUTIONS))), *made.result.cautions),
             said=SAID,
             provenance=drawn_view(__version__, SEED, members, inputs),
             notes=FootNotes(PLANNING_AID, INVENTED if asked.invented else ""),

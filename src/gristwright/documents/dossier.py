@@ -12,10 +12,19 @@ from gristwright.basics import Problem, Refused
 from gristwright.charts import render as charts
 from gristwright.documents import recommendation, render
 from gristwright.documents.data import Frozen, as_data
-from gristwright.documents.dossier_html import Bar, ChangePicture, HtmlPictures, html_of, html_pictures
+from gristwright.documents.dossier_html import (
+    Bar,
+    ChangePicture,
+    HtmlPictures,
+    html_of,
+    html_pictures,
+    pictures_of_beer,
+)
 from gristwright.documents.dossier_view import DossierView, dossier_view
 from gristwright.documents.entries import IssueView, date_entry
+from gristwright.documents.view import FORMAT_OF_BEER, recommendation_view
 from gristwright.records.order import Dossier
+from gristwright.records.results import Recommendation
 
 PDF, HTML, JSON = "dossier.pdf", "dossier.html", "dossier.json"
 TEMPLATE: Final = "dossier.typ"
@@ -51,6 +60,12 @@ def drawn(made: Dossier, view: DossierView) -> Drawn:
     return Drawn(as_data(view), _files(made, view), html_pictures(view, made.recommendation))
 
 
+def drawn_of_beer(answer: Recommendation) -> Drawn:
+    """Everything a brewer's answer is printed from."""
+    view = recommendation_view(answer)
+    return Drawn(as_data(view), recommendation.pictures(view.advice.charts, None), pictures_of_beer(answer))
+
+
 def as_draft(ready: Drawn, by: str, at: str) -> Drawn:
     """A dossier that was worked out and that nobody has issued."""
     return _standing(ready, IssueView("draft", by, at, ""))
@@ -81,8 +96,22 @@ def write_dossier(made: Dossier, folder: Path, paper: str = "a4") -> tuple[Path,
     return render.write_together(folder, contents, "dossier")
 
 
+def write_answer_of_beer(answer: Recommendation, folder: Path, paper: str = "a4") -> tuple[Path, ...]:
+    """Write a brewer's recommendation.pdf, recommendation.html and recommendation.json, all or none. Raises Refused."""
+    ready = drawn_of_beer(answer)
+    contents = {
+        recommendation.PDF: pdf_of(ready, paper),
+        "recommendation.html": html_of(ready.data, ready.pictures).encode(),
+        recommendation.JSON: render.data_json(ready.data),
+    }
+    return render.write_together(folder, contents, "recommendation")
+
+
 def pdf_of(ready: Drawn, paper: str = "a4") -> bytes:
     """The tagged PDF of a dossier as it is kept."""
+    if ready.data["format"] == FORMAT_OF_BEER:
+        words = words_for(paper) | {"kind": "Recommendation"}
+        return render.pages_of(recommendation.TEMPLATE, ready.data, ready.files, None, words)[0]
     return render.pages_of(TEMPLATE, ready.data, ready.files, None, words_for(paper))[0]
 
 

@@ -16,7 +16,7 @@ from gristwright.charts.ledger import staircase
 from gristwright.charts.theme import Chart
 from gristwright.documents.data import Frozen, as_data
 from gristwright.documents.dossier_view import DossierView
-from gristwright.documents.view import CHARTED
+from gristwright.documents.view import FORMAT_OF_BEER, charted
 from gristwright.quantities.shown import capital
 from gristwright.records.results import Ledger, Recommendation
 
@@ -42,6 +42,8 @@ PARTS = {
     "cautions": "Cautions",
     "made": "How this was made",
 }
+# What a brewer's answer has of them.
+OF_BEER = ("answer", "present", "lots", "offers", "boards", "will-not", "rests", "unusual", "cautions", "made")
 
 
 @cache
@@ -90,6 +92,11 @@ def html_pictures(view: DossierView, answer: Recommendation) -> HtmlPictures:
     return HtmlPictures(bars, change_pictures(answer), plane_picture(view), mash_pictures(view))
 
 
+def pictures_of_beer(answer: Recommendation) -> HtmlPictures:
+    """The pictures of a brewer's answer: what each offer changes."""
+    return HtmlPictures([], change_pictures(answer), "", {})
+
+
 def dossier_html(view: DossierView, answer: Recommendation) -> str:
     """The page. Numbers come from the view alone; pictures from the same figures."""
     return html_of(as_data(view), html_pictures(view, answer))
@@ -133,6 +140,9 @@ def _rendered(template: str, data: Frozen, pictures: HtmlPictures, live: bool = 
 
 def parts_of(data: Frozen) -> list[tuple[str, str]]:
     """Mark and title of every part, in order."""
+    if data["format"] == FORMAT_OF_BEER:
+        titles = PARTS | {"offers": data["offers_title"], "will-not": "What it leaves out"}
+        return [(mark, titles[mark]) for mark in OF_BEER if mark != "unusual" or data["warnings"]]
     moves = data["sensitivity"]
     absent = {
         "next": not data["measure_next"] and data["trial"] is None,
@@ -167,7 +177,7 @@ def ledger_bars(ledger: Ledger) -> list[Bar]:
 def change_pictures(answer: Recommendation) -> list[ChangePicture]:
     """One picture for each difference, narrow enough for a small screen, with its chart."""
     pictures: list[ChangePicture] = []
-    for number, key in enumerate(CHARTED):
+    for number, key in enumerate(charted(answer)):
         chart = changes_chart(answer.offers, (key,), width=230)
         if chart is None or key not in answer.offers[0].changes:
             continue

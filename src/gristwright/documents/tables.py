@@ -10,8 +10,10 @@ from gristwright.documents.cells import CellView, RowView, number_row
 from gristwright.documents.entries import WithheldEntry
 from gristwright.quantities.shown import NOTHING
 
-STRENGTH = "wash_abv_pct"
+# What stands above and below the changes, by what is asked about.
 MAIN = "lpa_per_t"
+OF_SPIRIT = ("wash_abv_pct",)
+OF_BEER = ("extract_yield_pct", "limit_attenuation_pct", "abv_pct", "power")
 
 
 @dataclass(frozen=True)
@@ -78,7 +80,7 @@ class LawTable:
     reasons: tuple[LawReason, ...]
 
 
-def comparison(present: BillView, offers: Sequence[OfferView]) -> ComparisonView:
+def comparison(present: BillView, offers: Sequence[OfferView], brews: bool = False) -> ComparisonView:
     """Today and each offer side by side."""
     bills = [present, *(offer.bill for offer in offers)]
     rows = [_share_row(lot, what, bills) for lot, what in _lots(bills)]
@@ -87,8 +89,10 @@ def comparison(present: BillView, offers: Sequence[OfferView]) -> ComparisonView
         unsaid = all(isinstance(offer.changes.get(key), WithheldEntry) for offer in offers)
         # Without a change to be told of, what each bill gives itself still stands there.
         rows += _figure_row(key, bills) if unsaid and key != MAIN else [_change_row(key, present, offers)]
-    rows += _figure_row(STRENGTH, bills)
-    rows.append(RowView("The categories asked for", "", tuple(bill.law_summary for bill in bills)))
+    for key in OF_BEER if brews else OF_SPIRIT:
+        rows += _figure_row(key, bills)
+    if not brews:
+        rows.append(RowView("The categories asked for", "", tuple(bill.law_summary for bill in bills)))
     worst = tuple(_worst(bill.worst_board) for bill in bills)
     rows.append(RowView("Worst board, and the chance it is not in order", "", worst))
     return ComparisonView(_columns(bills), tuple(rows))

@@ -35,9 +35,10 @@ from gristwright.documents.tables import BoardTable, ComparisonView, LawTable, b
 from gristwright.quantities.shown import capital, lower
 from gristwright.records import results as r
 
-FORMAT = "gristwright.recommendation/1"
+FORMAT, FORMAT_OF_BEER = "gristwright.recommendation/1", "gristwright.beer_recommendation/1"
 RULE = "what is let pass is our choice (docs/casework.md)"
 CHARTED = ("lpa_per_t", "cost_per_lpa", "annual_lpa")
+CHARTED_OF_BEER = ("cost_per_hL", "original_gravity_degP", "apparent_attenuation_pct")
 
 
 @dataclass(frozen=True)
@@ -189,8 +190,9 @@ def advice_view(rec: r.Recommendation) -> AdviceView:
     offers = tuple(offer_view(offer, letter) for letter, offer in zip(LETTERS, rec.offers, strict=False))
     shown = tuple(offer_view(bill, f"Bill {number}") for number, bill in enumerate(rec.shown, start=1))
     bills = [present, *(offer.bill for offer in (*offers, *shown))]
+    brews = rec.purpose == "beer"
     return AdviceView(
-        format=FORMAT,
+        format=FORMAT_OF_BEER if brews else FORMAT,
         language="en",
         title=rec.title,
         customer=rec.customer,
@@ -209,7 +211,7 @@ def advice_view(rec: r.Recommendation) -> AdviceView:
         offers_title=offers_title(rec),
         shown=shown,
         lots_table=lots_view(lots_of(results_of(rec))),
-        comparison=comparison(present, (*offers, *shown)),
+        comparison=comparison(present, (*offers, *shown), brews),
         boards=board_table(bills),
         law=law_table(bills),
         search=search_view(rec.search),
@@ -234,14 +236,20 @@ def results_of(rec: r.Recommendation) -> list[r.BillResult]:
 def charts_view(rec: r.Recommendation) -> ChartsView:
     """The present bill's ledger and what the offers change."""
     ledger = ledger_chart(rec.present.ledger) if rec.present.ledger else None
-    return ChartsView(ledger, changes_chart(rec.offers, CHARTED))
+    return ChartsView(ledger, changes_chart(rec.offers, charted(rec)))
+
+
+def charted(rec: r.Recommendation) -> tuple[str, ...]:
+    """The changes that are drawn, by key."""
+    return CHARTED_OF_BEER if rec.purpose == "beer" else CHARTED
 
 
 def notes_view(rec: r.Recommendation) -> NotesView:
     """The notes, with the day the law was read on; only an invented example says that it is one."""
     day = date_entry(rec.provenance.judged_on).text
     law = f"Judged by the rules in force on {day}, the date of the enquiry."
-    return replace(NOTES, invented=NOTES.invented if rec.invented else "", law=law)
+    notes = replace(NOTES, invented=NOTES.invented if rec.invented else "", law=law)
+    return replace(notes, law="", age="", ledger="") if rec.purpose == "beer" else notes
 
 
 # What comes with the issue of a document.

@@ -61,8 +61,51 @@ class Limits:
     ) = None
     least_wash_abv_pct: Annotated[float, Number("At least, strength of the wash", "%vol", 0.0, 20.0)] | None = None
     most_original_gravity_sg: (
-        Annotated[float, Number("At most, original gravity", "SG", 1.0, 1.15, "Empty: 1.085.")] | None
+        Annotated[float, Number("At most, original gravity", "SG", 1.0, 1.15, "Empty: 1.085; of beer no limit.")] | None
     ) = None
+    # Of beer.
+    least_original_gravity_degP: (
+        Annotated[float, Number("At least, original extract", "degP", 1.0, 35.0, "With the house's litres of wort.")]
+        | None
+    ) = field(default=None, metadata=LATER)
+    most_original_gravity_degP: (
+        Annotated[float, Number("At most, original extract", "degP", 1.0, 35.0, "With the house's litres of wort.")]
+        | None
+    ) = field(default=None, metadata=LATER)
+    least_colour_EBC: Annotated[float, Number("At least, colour", "EBC", 0.0, 500.0)] | None = field(
+        default=None, metadata=LATER
+    )
+    most_colour_EBC: Annotated[float, Number("At most, colour", "EBC", 0.0, 500.0)] | None = field(
+        default=None, metadata=LATER
+    )
+    least_limit_attenuation_pct: (
+        Annotated[float, Number("At least, real limit attenuation", "%", 30.0, 95.0)] | None
+    ) = field(default=None, metadata=LATER)
+    least_extract_yield_pct: (
+        Annotated[float, Number("At least, extract yield of the brewhouse", "% of the grist", 30.0, 100.0)] | None
+    ) = field(default=None, metadata=LATER)
+    least_fan_mg_per_L: (
+        Annotated[float, Number("At least, free amino nitrogen of the wort", "mg/L", 0.0, 600.0)] | None
+    ) = field(default=None, metadata=LATER)
+    most_beta_glucan_mg_per_L: (
+        Annotated[float, Number("At most, beta-glucan of the wort", "mg/L", 0.0, 10_000.0)] | None
+    ) = field(default=None, metadata=LATER)
+    most_cost_per_hL: Annotated[float, Number("At most, malt and grain", "money a hL of wort", 0.0, 1000.0)] | None = (
+        field(default=None, metadata=LATER)
+    )
+
+    def said_of(self, brews: bool) -> tuple[str, ...]:
+        """The limits that are said and belong to beer, or to spirit."""
+        return tuple(name for name in (OF_BEER if brews else OF_SPIRIT) if getattr(self, name) is not None)
+
+
+# Which limits are asked of one kind of work alone.
+OF_SPIRIT = ("least_lpa_per_t", "most_cost_per_lpa", "least_wash_abv_pct")
+OF_BEER = (
+    "least_original_gravity_degP", "most_original_gravity_degP", "least_colour_EBC", "most_colour_EBC",
+    "least_limit_attenuation_pct", "least_extract_yield_pct", "least_fan_mg_per_L", "most_beta_glucan_mg_per_L",
+    "most_cost_per_hL",
+)  # fmt: skip
 
 
 # Regulation (EU) 2019/787, Annex I: not below 40 %vol; 37 leaves room for laws with a lower floor.
@@ -129,9 +172,7 @@ class EnquiryTerms:
     categories: Annotated[
         tuple[str, ...], Described("Names the spirit should be allowed to carry", "Keys of docs/law.md.")
     ] = ()
-    purpose: Annotated[Purpose, Described("Purpose", "Bills for beer are tried one by one and not searched.")] = (
-        "whisky"
-    )
+    purpose: Annotated[Purpose, Described("Purpose", "Beer is of boiled wort.")] = "whisky"
     target_attenuation_pct: Attenuation | None = field(default=None, metadata=LATER)
     currency: Annotated[str, Described("Currency", "Three letters, such as EUR.")]
     offered: Annotated[tuple[Offered, ...], Described("On offer", "Every lot of today's bill must be among them.")] = ()

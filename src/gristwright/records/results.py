@@ -266,3 +266,4 @@ class Recommendation:
     cautions: tuple[str, ...]
     provenance: Provenance
     shown: tuple[Offer, ...] = ()  # where nothing can be offered: bills at the ends of the ranges, no offers themselves
+    purpose: str = "whisky"  # or beer

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Mapping, Sequence
 from dataclasses import fields
 from typing import Any, TypeVar
@@ -159,10 +160,16 @@ def _parts(row: EnquiryRow) -> dict[str, Any]:
         "present": Bill(row.present_name, tuple(record_of(Share, share) for share in row.shares.all())),
         "offered": tuple(record_of(Offered, offer) for offer in row.offered.all()),
         "groups": group_records(row),
-        "limits": record_of(Limits, row),
+        "limits": _limits(row),
         "record": record_of(PlantRecord, row, OF_RECORD) if said else None,
         "categories": () if row.brews else tuple(row.categories),
     }
+
+
+def _limits(row: EnquiryRow) -> Limits:
+    """The limits of the work asked about; what was said of the other kind stays in the row."""
+    said = record_of(Limits, row)
+    return dataclasses.replace(said, **dict.fromkeys(said.said_of(brews=not row.brews)))
 
 
 def group_records(row: EnquiryRow) -> tuple[Group, ...]:

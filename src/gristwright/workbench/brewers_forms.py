@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from gristwright.records.enquiry import OF_BEER
+from gristwright.reference.house_words import for_a_brewer, in_words_of
 from gristwright.store.models import EnquiryRow
 from gristwright.workbench.fields import as_field
 from gristwright.workbench.forms import QuestionForm, TodayForm
@@ -13,7 +15,6 @@ from gristwright.workbench.record_form import Section
 
 # Sections and fields of a house that only a distiller has.
 DISTILLERS, DISTILLERS_FIELDS = ("Stills",), ("one_distillery", "ferment_agents")
-RENAMED = {"Washbacks": "Fermenters"}
 # What an empty page of a brewery begins with.
 BEGINS_WITH = {"kind": "separated", "wort_boiled": True}
 
@@ -26,6 +27,8 @@ class BrewersQuestionForm(QuestionForm):
         ("The question", "", (
             "title", "customer", "question", "purpose", "adviser", "date", "valid_days", "invented")),
         ("Beer and money", "", ("target_attenuation_pct", "currency")),
+        ("Demands", "Leave empty what is none. They are held against the bills that are searched.", OF_BEER),
+        ("The search", "", ("grid_parts", "most_materials")),
     )  # fmt: skip
 
     class Meta:
@@ -33,7 +36,7 @@ class BrewersQuestionForm(QuestionForm):
         formfield_callback = as_field
         fields = (
             "title", "customer", "question", "purpose", "adviser", "date", "valid_days", "invented",
-            "target_attenuation_pct", "currency",
+            "target_attenuation_pct", "currency", "grid_parts", "most_materials", *OF_BEER,
         )  # fmt: skip
 
 
@@ -51,11 +54,17 @@ class BrewersTodayForm(TodayForm):
 class BreweryForm(HouseForm):
     """A house that boils its wort. Stills kept while the enquiry was a distiller's stay in the document."""
 
+    def __init__(self, data: Any = None, *, document: Mapping[str, Any]) -> None:
+        super().__init__(data, document=document)
+        for field in self.fields.values():
+            field.label = in_words_of(str(field.label), True)
+            field.help_text = in_words_of(str(field.help_text), True)
+
     @classmethod
     def sections_for(cls, document: Mapping[str, Any]) -> Sequence[Section]:
         """Those of any house but for the stills."""
         return [
-            (RENAMED.get(legend, legend), note, [name for name in names if name not in DISTILLERS_FIELDS])
+            (*for_a_brewer((legend, note)), [name for name in names if name not in DISTILLERS_FIELDS])
             for legend, note, names in super().sections_for(document)
             if legend not in DISTILLERS
         ]

@@ -21,11 +21,7 @@ from gristwright.workbench.last_few import LastFew
 from gristwright.workbench.trying import MEMBERS, Compared, paired, prices_of, spoken, withheld_said
 
 # key of the figure, decimals of its change
-COMPARED = {
-    "extract_kg_per_t": 0, "original_gravity_degP": 1, "original_gravity_sg": 4, "limit_attenuation_pct": 1,
-    "apparent_attenuation_pct": 1, "final_gravity_sg": 4, "abv_pct": 2, "colour_EBC": 0, "cost_per_hL": 2,
-    "power": 0, "units": 0,
-}  # fmt: skip
+COMPARED = {key: digits for key, _, _, digits in (*beer.ROWS, *beer.MONEY)}
 # What is read first.
 HEADLINE = ("original_gravity_degP", "abv_pct", "cost_per_hL")
 

@@ -86,10 +86,10 @@ class HouseForm(RecordForm):
             "wort_boiled")),
         ("Mash", "Settled mash is what the thermometer shows after mixing, not the liquor before.", _mash(
             "kg_per_mash", "wort_L_per_t", "settled_mash_degC", "liquor_degC", "liquor_L_per_kg", "stand_min",
-            "grist_degC", "mash_pH", "pH_aim")),
+            "grist_degC", "mash_pH", "pH_aim", "gum_enzyme")),
         ("Vessel and mill", "", _mash(
-            "vessel", "vessel_L", "vessel_loss_K", "plate_area_m2", "usual_run_off_hours", "mill_gap_mm", "bag_kg",
-            "silo_kg")),
+            "vessel", "vessel_L", "vessel_loss_K", "plate_area_m2", "chambers_L", "usual_run_off_hours", "mill_gap_mm",
+            "bag_kg", "silo_kg")),
         ("Waters", "For wort drawn off in waters. None given: the usual ones are worked out.", (
             *_numbered("waters", len(WATERS), "L_per_kg", "settled_degC"),
             *_mash("later_stand_min", "run_off_min", "waters_to_washback"))),

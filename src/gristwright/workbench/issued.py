@@ -21,11 +21,9 @@ from django.utils.safestring import SafeString, mark_safe
 
 from gristwright import __version__
 from gristwright.basics import Problem, Refused, at
-from gristwright.documents.dossier import Drawn, as_draft, as_issued, drawn, pdf_of
+from gristwright.documents.dossier import Drawn, as_draft, as_issued, pdf_of
 from gristwright.documents.dossier_html import desk_page_of, html_of
-from gristwright.documents.dossier_view import dossier_view
 from gristwright.documents.render import data_json
-from gristwright.records.order import Dossier
 from gristwright.store.frozen import sha256
 from gristwright.store.models import Answer, AnswerStep, EnquiryRow, Job, Papers
 from gristwright.store.models.work import Decision
@@ -70,11 +68,11 @@ def standing(answer: Answer) -> str:
 # Worked out and kept
 
 
-def draft_of(job: Job, made: Dossier, text: str) -> Answer:
+def draft_of(job: Job, found: Drawn, text: str) -> Answer:
     """What a search found, as a draft that is to be kept."""
     now = timezone.now()
     by = job.asked_by.get_username() if job.asked_by else ""
-    ready = as_draft(drawn(made, dossier_view(made)), by, clock(now))
+    ready = as_draft(found, by, clock(now))
     view, all_of_it = data_json(ready.data).decode(), ready.as_text()
     shown = desk_page_of(ready.data, ready.pictures)
     return Answer(

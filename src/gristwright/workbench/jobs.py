@@ -9,9 +9,11 @@ from django.contrib.auth.models import User
 from django.db import transaction
 from django.utils import timezone
 
-from gristwright.basics import Problem, Refused, refuse_if_any
+from gristwright import casework
+from gristwright.basics import Problem, Refused, Tick
 from gristwright.casework import recommend
-from gristwright.casework.bench import search_problems
+from gristwright.documents.dossier import Drawn, drawn, drawn_of_beer
+from gristwright.documents.dossier_view import dossier_view
 from gristwright.records.enquiry import Enquiry, SpiritEnquiry
 from gristwright.records.lot import Lot
 from gristwright.store.frozen import inputs_text, sha256
@@ -34,8 +36,7 @@ def ask(
     enquiry: EnquiryRow, members: int, owner: User | None, kind: Kind = Kind.SEARCH, asked: dict[str, Any] | None = None
 ) -> Job:
     """A job waiting for the worker. Raises Refused when one is open already or the enquiry is not complete."""
-    record = record_for(kind)(enquiry)
-    refuse_if_any(search_problems(record) if isinstance(record, Enquiry) and kind == Kind.SEARCH else [])
+    record_for(kind)(enquiry)
     with transaction.atomic():
         if enquiry.jobs.filter(state__in=OPEN, kind__in=ONE_OF[kind]).exists():
             raise Refused([Problem(str(kind), "one is under way already.", "Wait for it, or stop it first.")])
@@ -91,14 +92,24 @@ def finish(job: Job, asked: Enquiry, given: tuple[Lot, ...]) -> Answer:
     """The answer worked out and frozen as a draft in one step with the end of the job."""
     told = ticker(job)
     text = inputs_text(asked, given)
-    told(0, 1, "drawing every parameter and laying down the casks")
-    made = recommend.dossier(asked, given, inputs_of(job.enquiry, text), members=job.members, tick=told)
+    told(0, 1, "drawing every parameter" + " and laying down the casks" * (not asked.brews))
+    ready = _worked_out(asked, given, inputs_of(job.enquiry, text), job.members, told)
     told(1, 1, "writing the draft")
-    answer = issued.draft_of(job, made, text)
+    answer = issued.draft_of(job, ready, text)
     with transaction.atomic():
         end(job, State.DONE, [])
         answer.save()
     return answer
+
+
+def _worked_out(
+    asked: Enquiry, given: tuple[Lot, ...], inputs: tuple[tuple[str, str], ...], members: int, tick: Tick
+) -> Drawn:
+    """A distiller's dossier, or a brewer's recommendation, ready for paper and page."""
+    if asked.brews:
+        return drawn_of_beer(casework.advise(asked, given, inputs, members=members, tick=tick))
+    made = recommend.dossier(asked, given, inputs, members=members, tick=tick)
+    return drawn(made, dossier_view(made))
 
 
 def inputs_of(enquiry: EnquiryRow, text: str) -> tuple[tuple[str, str], ...]:

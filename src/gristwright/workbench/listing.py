@@ -128,4 +128,4 @@ def state_of(row: EnquiryRow) -> str:
         return STATES[State(job.state)]
     if not row.offered.all():
         return "Nothing on offer yet"
-    return "Bills are tried" if row.brews else "No search yet"
+    return "No search yet"

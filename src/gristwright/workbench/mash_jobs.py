@@ -20,6 +20,7 @@ from gristwright.records.bill import Bill
 from gristwright.records.enquiry import BillSheet, Enquiry, SpiritEnquiry
 from gristwright.records.lot import Lot
 from gristwright.records.mash_trials import Axis
+from gristwright.reference.house_words import for_a_brewer
 from gristwright.store.frozen import canonical, sha256
 from gristwright.store.models import EnquiryRow, Job, MashTrial
 from gristwright.store.models.work import Kind, State
@@ -103,7 +104,7 @@ def _brewers_mash(asked: SpiritEnquiry, given: tuple[Lot, ...], bill: Bill, tick
     tick(1, 2, "following its mash over time")
     run = mash_house.run_on(on.bench, bill)
     tick(2, 2, "drawing it")
-    return mash_view(run, None, "", boiled=True)
+    return for_a_brewer(mash_view(run, None, "", boiled=True))
 
 
 def litres_of(bench: SpiritBench, bill: Bill, present: Bill) -> Litres:
@@ -124,7 +125,8 @@ def mapped(asked: SpiritEnquiry, given: tuple[Lot, ...], bill: Bill, steps: Step
     tick(0, steps.points**2, "drawing every parameter")
     sheet = sheet_of(asked, bill)
     axes = axes_around(sheet, given, steps)
-    return map_view(mash_house.vary(sheet, given, axes, MEMBERS, tick=tick))
+    view = map_view(mash_house.vary(sheet, given, axes, MEMBERS, tick=tick))
+    return for_a_brewer(view) if asked.brews else view
 
 
 def axes_around(sheet: BillSheet, given: tuple[Lot, ...], steps: Steps) -> tuple[Axis, Axis]:

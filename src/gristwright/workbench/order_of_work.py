@@ -112,7 +112,8 @@ def order_of_work(enquiry: EnquiryRow) -> list[PageOfWork]:
     return [
         question, house, lots, offer,
         PageOfWork("bill", "Bill", "can be tried" if ready else "waits", DONE if ready else OPEN),
-        *([PageOfWork("answers", "Forecast")] if enquiry.brews else [_answers(have), cask, _age(have)]),
+        _answers(have),
+        *([] if enquiry.brews else [cask, _age(have)]),
         PageOfWork("changes", "Changes"),
         PageOfWork("keeping", "Files, copy"),
     ]  # fmt: skip

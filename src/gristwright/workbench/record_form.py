@@ -77,8 +77,8 @@ def _help(kind: type, path: FieldPath, field: FieldOfRecord) -> str:
     """Bounds and help; of a part that need not be there, what an empty field stands for."""
     if not isinstance(field.said, Number):
         return field.said.help
-    stated = field.needed or field.default is None or not _optional_part(kind, path)
-    usual = "" if stated else f"Empty: {field.default:g}."
+    kept = not field.needed and field.default is not None and _optional_part(kind, path)
+    usual = f"Empty: {field.default:g}." if kept else ""
     return ". ".join(filter(None, (hint(*field.said.bounds, field.said.unit), f"{field.said.help} {usual}".strip())))
 
 

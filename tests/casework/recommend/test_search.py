@@ -15,10 +15,11 @@ from numpy.typing import NDArray
 
 from gristwright.casework.bench.anchor import anchor
 from gristwright.casework.bench.bench import Bench, set_up
-from gristwright.casework.recommend import search
+from gristwright.casework.recommend import search, work
 from gristwright.casework.recommend.demands import demands, fail_masks, reference_run, smallest_conflict
-from gristwright.casework.recommend.front import COST_STEP, LITRE_STEP, RISK_STEP, for_character
+from gristwright.casework.recommend.front import RISK_STEP, for_character
 from gristwright.casework.recommend.sets import name_of, shares_of
+from gristwright.casework.recommend.work import COST_STEP, LITRE_STEP, MOST_RISK, MOST_STARCH_RISK
 from gristwright.files.certificates.lots_in import read_lots
 from gristwright.files.jobs_in import read_enquiry
 from gristwright.numerics.grid import count_bounded
@@ -164,7 +165,7 @@ def test_no_neighbour_of_an_offer_is_better(house: tuple[str, str], step: int, s
     bench, enquiry = asked(house, step)
     looked_at = 0
     for offer in offers_of(house, step):
-        litres, cost = band(offer.change_lpa_per_t, bench.weights).middle, money(offer, bench.weights)
+        litres, cost = band(offer.change_gain, bench.weights).middle, money(offer, bench.weights)
         for row in neighbours(bench, enquiry, allowed(house, step), offer.bill, seed):
             parts = np.array(row)
             bill = Bill(name_of(bench, parts), shares_of(bench, parts))
@@ -174,7 +175,7 @@ def test_no_neighbour_of_an_offer_is_better(house: tuple[str, str], step: int, s
             if other.strain > 1.0 or other.risk > offer.risk + RISK_STEP:
                 continue
             looked_at += 1
-            richer = band(other.change_lpa_per_t, bench.weights).middle - litres
+            richer = band(other.change_gain, bench.weights).middle - litres
             cheaper = cost - money(other, bench.weights)
             assert cheaper <= COST_STEP + 1e-9, bill.name
             assert not (cheaper >= 0.0 and richer > LITRE_STEP), bill.name
@@ -212,7 +213,7 @@ def test_ticks_count_up_to_a_known_end() -> None:
 def test_a_bill_riskier_than_the_most_is_not_offered_and_is_named(
     house: tuple[str, str], most: float, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(search, "MOST_RISK", most)
+    monkeypatch.setattr(work, "MOST_RISK", most)
     offers, told = found(house, 200)
     assert all(offer.strain <= 1.0 and offer.risk <= most for offer in offers)
     named = {line.split(":")[0] for line in told.left_out}
@@ -224,13 +225,13 @@ def test_a_bill_riskier_than_the_most_is_not_offered_and_is_named(
 
 
 def test_starch_left_is_let_pass_less_than_other_boards() -> None:
-    assert search.most_risk("enzymes") == search.MOST_STARCH_RISK < search.MOST_RISK == search.most_risk("foam")
+    assert work.most_risk("enzymes") == MOST_STARCH_RISK < MOST_RISK == work.most_risk("foam")
     bench, enquiry = asked(GRAIN, 200)
     # 66 % maize, 28 % rye and 6 % malt: 5.3 dextrinising units at a floor of 5.
     bill = Bill("short", (Share("HE-1", 600), Share("MZ-1", 6600), Share("RY-1", 2800)))
     candidate = search._candidate(bench, enquiry, bill, bench.made(bill), bench.made(enquiry.present))
     assert candidate.worst == "Conversion by its own enzymes"
-    assert candidate.strain == pytest.approx(candidate.risk / search.MOST_STARCH_RISK) and candidate.strain > 1.0
+    assert candidate.strain == pytest.approx(candidate.risk / MOST_STARCH_RISK) and candidate.strain > 1.0
     assert bill.shares not in {offer.bill.shares for offer in found(GRAIN, 200)[0]}
 
 

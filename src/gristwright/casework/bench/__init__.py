@@ -11,7 +11,6 @@ from gristwright.casework.bench.limits import (
     brewing_problems,
     enquiry_problems,
     needed_lots,
-    search_problems,
 )
 from gristwright.casework.bench.one_bill import Forecast, check, forecast
 from gristwright.casework.bench.smoke_of_lot import LotMarkers, lot_markers
@@ -38,7 +37,6 @@ __all__ = [
     "law_of_bill",
     "lot_markers",
     "needed_lots",
-    "search_problems",
     "set_up",
     "set_up_spirit",
     "why_of",

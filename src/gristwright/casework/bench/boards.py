@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from gristwright.basics import FloatArray, Light, Verdict
+from gristwright.basics import Draws, FloatArray, Light, Verdict
 from gristwright.casework.bench import converting, running_off
 from gristwright.casework.bench.bench import GristBench, SpiritBench
 from gristwright.casework.bench.running_off import LawOf
@@ -88,8 +88,7 @@ def grist_boards(
     remedy."""
     plant, runs, draws = bench.plant, bench.runs, bench.draws
     shares, materials = bench.shares(bill), [belief.material for belief in bench.lots]
-    per_kg = plant.mash.wort_L_per_t / 1000.0
-    fan = nitrogen.wort_fan_mg_per_L(shares, of_lots(bench, "fan_mg_per_100g"), of_lots(bench, "moisture_pct"), per_kg)
+    fan = wort_fan(bench, shares, wort, draws)
     ways = Ways.of(plant.mash, plant.wort_boiled)
     opening = gelatinisation.opening(shares, materials, ways)
     boards = [
@@ -124,9 +123,18 @@ def _fermentability(bench: SpiritBench, made: NewMake) -> list[Board]:
     return [board] if board else []
 
 
-def of_lots(bench: GristBench, name: str) -> FloatArray:
-    """One drawn field of every lot, (members, lots)."""
-    return np.stack([bench.draws[column(belief.lot.lot_id, name)] for belief in bench.lots], axis=-1)
+def of_lots(bench: GristBench, name: str, draws: Draws | None = None) -> FloatArray:
+    """One drawn field of every lot, (members, lots); on the bench's own draws unless others are given."""
+    drawn = bench.draws if draws is None else draws
+    return np.stack([drawn[column(belief.lot.lot_id, name)] for belief in bench.lots], axis=-1)
+
+
+def wort_fan(bench: GristBench, shares: FloatArray, wort: Wort, draws: Draws) -> FloatArray:
+    """Free amino nitrogen of the wort [mg/L], (members,); `shares` (lots,) or (members, lots)."""
+    plan = bench.plant.mash
+    fan, moisture = (of_lots(bench, name, draws) for name in ("fan_mg_per_100g", "moisture_pct"))
+    grist = nitrogen.wort_fan_mg_per_L(shares, fan, moisture, plan.wort_L_per_t / 1000.0)
+    return np.asarray(grist * nitrogen.reaching_the_wort(wort, plan.rests, draws))
 
 
 def _enzymes(bench: GristBench, bill: Bill, grist: Grist, wort: Wort, judge: LawOf | None = None) -> Board:

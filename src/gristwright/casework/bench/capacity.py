@@ -20,6 +20,7 @@ from gristwright.records.results import Figure
 from gristwright.records.streams import Wort
 from gristwright.records.trade import Capacity, UnitCapacity
 from gristwright.reference import csv_rows
+from gristwright.stages.grist.bed_board import never_of
 from gristwright.stages.wash.boards import LEAST_ROOM
 
 WEEK_H = 168.0
@@ -147,7 +148,7 @@ def capacity(
     slowest = max(units, key=lambda unit: unit.slowest)
     figures = _figures(plant, made, fill, drawn, week, runs)
     kept = [figure for figure in figures if said or figure.key not in BY_LITRES]
-    words = _words(plant, units, slowest, figures, paces, runs)
+    words = (*_words(plant, units, slowest, figures, paces, runs), *_never(made.wort, runs))
     return Capacity(
         figures={figure.key: figure for figure in kept},
         units=units,
@@ -161,6 +162,13 @@ def capacity(
 def _left_out(plant: Plant) -> str:
     still = " The spirit still is left out, for its charges follow from them." if plant.pot_stills else ""
     return f"New spirit a week is withheld with the litres of the bill.{still}"
+
+
+def _never(wort: Wort, runs: Runs) -> tuple[str, ...]:
+    """What hours and mashes are worth where the mash never runs off."""
+    if wort.run_off is None or not never_of(wort.run_off, runs):
+        return ()
+    return ("This mash never runs off: its hours and mashes a week are the model's arithmetic, and no plan.",)
 
 
 def mash_cycle_h(

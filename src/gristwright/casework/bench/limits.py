@@ -44,20 +44,30 @@ def enquiry_problems(enquiry: SpiritEnquiry, lots: Sequence[Lot] | None) -> list
     return problems
 
 
-def search_problems(enquiry: Enquiry) -> list[Problem]:
-    """What keeps bills from being searched at all."""
+def dossier_problems(enquiry: SpiritEnquiry) -> list[Problem]:
+    """What keeps an enquiry from being answered with a whole dossier."""
     if not enquiry.brews:
         return []
-    way_out = "Try bills at the desk, or use gristwright run and check on a bill."
-    return [Problem(at("enquiry", "purpose"), "bills for beer are not searched.", way_out)]
+    what = "a dossier is of spirit: for beer there is the recommendation and the forecast of a bill."
+    way_out = "Use gristwright advise without --dossier."
+    return [Problem(at("enquiry", "purpose"), what, way_out)]
 
 
 def brewing_problems(enquiry: SpiritEnquiry) -> list[Problem]:
-    """What a brewer's enquiry may not ask."""
+    """What a brewer's enquiry may not ask, and what only a brewer's may."""
     claim = enquiry.claim if isinstance(enquiry, Enquiry) else None
     asked = {"categories": enquiry.categories, "record": enquiry.record, "release": enquiry.release, "claim": claim}
-    what = "is asked of spirit and not of beer."
-    return [Problem(at(name), what, "Take it out.") for name, said in asked.items() if said and enquiry.brews]
+    what = "is asked of {} and not of {}."
+    problems = [
+        Problem(at(name), what.format("spirit", "beer"), "Take it out.")
+        for name, said in asked.items()
+        if said and enquiry.brews
+    ]
+    words = ("spirit", "beer") if enquiry.brews else ("beer", "spirit")
+    return problems + [
+        Problem(at("limits", name), what.format(*words), "Take it out.")
+        for name in enquiry.limits.said_of(brews=not enquiry.brews)
+    ]
 
 
 def sheet_problems(sheet: BillSheet, lots: Sequence[Lot] | None) -> list[Problem]:

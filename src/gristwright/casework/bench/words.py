@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 
 from gristwright.basics import Band
-from gristwright.casework.bench.bench import Bench
+from gristwright.casework.bench.bench import Bench, GristBench
 from gristwright.numerics.weights import failed_share
 from gristwright.quantities.shown import interval, plain
 from gristwright.records.results import BillResult, Figure
@@ -23,7 +23,7 @@ def change_words(figure: Figure, less: str, more: str) -> str:
     return f"{plain(size.middle, figure.decimals)} {figure.unit} {side} ({interval(size, figure.decimals)})"
 
 
-def assumed_words(bench: Bench, results: Collection[BillResult]) -> tuple[str, ...]:
+def assumed_words(bench: GristBench, results: Collection[BillResult]) -> tuple[str, ...]:
     """Which values of which lots in these bills were not on the certificate."""
     sentences = [
         f"{b.lot.lot_id} ({b.material.title}): {', '.join(plain_field(name) for name in b.assumed)}"

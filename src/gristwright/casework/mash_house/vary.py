@@ -24,6 +24,7 @@ from gristwright.records.mash_trials import Axis, Named, PlanCell, Variation
 from gristwright.records.plant import WATERS, Plant, Water
 from gristwright.records.results import Board, Figure, Withheld
 from gristwright.records.ways import USUAL_STAND_MIN
+from gristwright.reference.house_words import for_a_brewer
 from gristwright.stages.grist.certificate import column
 from gristwright.stages.mash import heat
 from gristwright.stages.mash.limits import mash_problems
@@ -193,8 +194,7 @@ def _plan(bench: GristBench, bill: Bill, plant: Plant) -> _Plan:
         UNCONVERTED: course.unconverted_pct,
     }
     if not isinstance(here, SpiritBench):
-        grist, wort, _ = mashed(here, bill)
-        return _Plan(values, wort_boards(here, bill, grist, wort), warnings)
+        return _Plan(values, for_a_brewer(wort_boards(here, bill, mashed(here, bill))), warnings)
     made = here.made(bill)
     boards, why = distillers_boards(here, bill, made, Limits(), ()), why_of(here, bill)
     return _Plan(({} if why else {LITRES: made.spirit.lpa_per_t}) | values, boards, warnings, why)

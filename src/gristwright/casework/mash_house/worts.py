@@ -12,8 +12,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from gristwright.basics import FloatArray
-from gristwright.casework.beer import mashed
 from gristwright.casework.bench.bench import GristBench
+from gristwright.flowsheet.line import to_wort
 from gristwright.records.bill import Bill
 from gristwright.records.mash import Liquid, MashCourse
 from gristwright.records.streams import Wort
@@ -23,7 +23,9 @@ from gristwright.stages.mash.model import wort_degP
 
 def balance_wort(bench: GristBench, bill: Bill) -> Wort:
     """The wort of a bill by the balance, its simulated mash and its run-off behind it; on the bench's draws."""
-    return mashed(bench, bill)[1]
+    shares, draws = bench.shares(bill), bench.draws
+    effect = bench.mash_effect(shares, draws)
+    return to_wort(shares, bench.lot_columns(draws), bench.plant, draws, effect, bench.usual_shares)[1]
 
 
 @dataclass(frozen=True)

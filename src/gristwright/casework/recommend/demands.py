@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from itertools import combinations
 
@@ -11,17 +11,16 @@ from numpy.typing import NDArray
 
 from gristwright.basics import BoolArray, FloatArray
 from gristwright.casework.bench import whisky
-from gristwright.casework.bench.bench import Bench
-from gristwright.economics.new_make import cost_per_lpa
-from gristwright.flowsheet.line import NewMake
+from gristwright.casework.bench.bench import GristBench
+from gristwright.casework.recommend.work import Work, work_of
 from gristwright.records.bill import WHOLE
 from gristwright.records.enquiry import Enquiry
 from gristwright.records.results import Relaxation
+from gristwright.records.streams import Grist
 from gristwright.rules import law
 from gristwright.stages.grist.board_floors import at
 from gristwright.stages.grist.boards import floors
 from gristwright.stages.grist.model import short_of_enzyme
-from gristwright.stages.mash.boards import RED_SG
 
 Masks = NDArray[np.uint64]
 CHUNK = 200_000
@@ -32,11 +31,12 @@ class Reference:
     """The grid's bills on the reference run; arrays (bills,)."""
 
     parts: NDArray[np.int64]
-    lpa_per_t: FloatArray
-    cost_per_lpa: FloatArray
+    gain: FloatArray  # what the work wants much of
+    cost: FloatArray  # and little of
     spare: FloatArray  # enzyme over its floor, the worse of the two measures
     tightness: FloatArray  # 0 with half as much enzyme again as the floor, 1 at the floor
-    made: NewMake
+    values: Mapping[str, FloatArray]  # by the keys of figures
+    grist: Grist
 
 
 @dataclass(frozen=True)
@@ -49,19 +49,21 @@ class Demand:
     say: Callable[[float], str]
 
 
-def reference_run(bench: Bench, enquiry: Enquiry, parts: NDArray[np.int64]) -> Reference:
+def reference_run(bench: GristBench, enquiry: Enquiry, parts: NDArray[np.int64]) -> Reference:
     """Every bill of the grid on the reference run."""
-    made = bench.new_make(parts / WHOLE, bench.middles)
-    cost = cost_per_lpa(made.grist.malt_cost_per_t, enquiry.processing_cost_per_t, made.spirit.lpa_per_t)
+    work = work_of(enquiry)
+    made = work.follow(bench, parts / WHOLE, bench.middles, None)
+    values = work.values(made)
     row = floors(bench.plant.grain_cooked, bench.plant.wort_boiled, bench.plant.washbacks.hours)
     spare = np.minimum(
         made.grist.diastatic_power_degLintner / float(row["red_below_degLintner"]),
         made.grist.dextrinising_units / float(row["red_below_DU"]),
     )
-    return Reference(parts, made.spirit.lpa_per_t, cost, spare, np.clip(1.0 - (spare - 1.0) / 0.5, 0.0, 1.0), made)
+    tightness = np.clip(1.0 - (spare - 1.0) / 0.5, 0.0, 1.0)
+    return Reference(parts, values[work.gain.key], values[work.cost.key], spare, tightness, values, made.grist)
 
 
-def demands(bench: Bench, enquiry: Enquiry, ref: Reference) -> list[Demand]:
+def demands(bench: GristBench, enquiry: Enquiry, ref: Reference) -> list[Demand]:
     """Every demand of the enquiry, in the order in which a person would give way on them last to first."""
     return [
         *_law_demands(bench, enquiry, ref),
@@ -72,7 +74,7 @@ def demands(bench: Bench, enquiry: Enquiry, ref: Reference) -> list[Demand]:
     ]
 
 
-def _law_demands(bench: Bench, enquiry: Enquiry, ref: Reference) -> list[Demand]:
+def _law_demands(bench: GristBench, enquiry: Enquiry, ref: Reference) -> list[Demand]:
     traits = whisky.traits(bench.lots, [0] * len(bench.lots), [None] * len(bench.lots))
     meets = law.screen(enquiry.categories, ref.parts, traits, enquiry.date)
     titles = {key: title for key, title, _ in law.categories()}
@@ -82,10 +84,10 @@ def _law_demands(bench: Bench, enquiry: Enquiry, ref: Reference) -> list[Demand]
     ]
 
 
-def _enzyme_demand(bench: Bench, ref: Reference) -> Demand:
+def _enzyme_demand(bench: GristBench, ref: Reference) -> Demand:
     row = floors(bench.plant.grain_cooked, bench.plant.wort_boiled, bench.plant.washbacks.hours)
     least_power, least_units = float(row["red_below_degLintner"]), float(row["red_below_DU"])
-    grist = ref.made.grist
+    grist = ref.grist
     fails = short_of_enzyme(grist, least_power, least_units)
     # The worse decides: how much of its floor each lacks, in per cent.
     power = 1.0 - grist.diastatic_power_degLintner / least_power
@@ -95,26 +97,13 @@ def _enzyme_demand(bench: Bench, ref: Reference) -> Demand:
 
 
 def _limit_demands(enquiry: Enquiry, ref: Reference) -> list[Demand]:
-    limits, money = enquiry.limits, enquiry.currency
-    demands = []
-    if limits.least_lpa_per_t is not None:
-        least = limits.least_lpa_per_t
-        demands.append(_at_least(f"at least {least:g} L of pure alcohol a tonne", ref.lpa_per_t, least, "L/t"))
-    if limits.least_wash_abv_pct is not None:
-        least = limits.least_wash_abv_pct
-        demands.append(_at_least(f"wash of at least {least:g} %vol", ref.made.wash.abv_pct, least, "%vol"))
-    if limits.most_cost_per_lpa is not None:
-        most = limits.most_cost_per_lpa
-        words = f"at most {most:g} {money} a litre of pure alcohol in malt and processing"
-        demands.append(_at_most(words, ref.cost_per_lpa, most, f"{money} a litre"))
-    sg = ref.made.wort.original_gravity_sg
-    demands.append(
-        _at_most("original gravity the house can take", sg, limits.most_original_gravity_sg or RED_SG[1], "SG")
-    )
-    return demands
+    return [
+        (_at_least if limit.least else _at_most)(limit.words, ref.values[limit.key], limit.bound, limit.unit)
+        for limit in work_of(enquiry).limits
+    ]
 
 
-def _range_demands(bench: Bench, enquiry: Enquiry, ref: Reference) -> list[Demand]:
+def _range_demands(bench: GristBench, enquiry: Enquiry, ref: Reference) -> list[Demand]:
     index = {belief.lot.lot_id: k for k, belief in enumerate(bench.lots)}
     demands = []
     for offered in enquiry.offered:
@@ -129,7 +118,7 @@ def _range_demands(bench: Bench, enquiry: Enquiry, ref: Reference) -> list[Deman
     return demands
 
 
-def _husk_demand(bench: Bench, ref: Reference) -> list[Demand]:
+def _husk_demand(bench: GristBench, ref: Reference) -> list[Demand]:
     """No more husks than a bed has a use for, where husks are among the lots."""
     husks = [k for k, belief in enumerate(bench.lots) if belief.material.husk]
     most = round(WHOLE * at("husk_most"))
@@ -186,18 +175,18 @@ def relaxations(
     masks: Masks,
     conflict: tuple[int, ...],
     ref: Reference,
-    money: str,
+    work: Work,
     withheld: Callable[[int], str],
 ) -> tuple[Relaxation, ...]:
     """For each demand of the conflict: the nearest bill that fails it alone, how far, and what that bill would give.
 
-    `withheld` says of a row of the grid why its litres are not given, nothing where they are.
+    `withheld` says of a row of the grid why its figures are not given, nothing where they are.
     """
-    return tuple(Relaxation(asked[bit].words, _gives(asked, masks, bit, ref, money, withheld)) for bit in conflict)
+    return tuple(Relaxation(asked[bit].words, _gives(asked, masks, bit, ref, work, withheld)) for bit in conflict)
 
 
 def _gives(
-    asked: list[Demand], masks: Masks, bit: int, ref: Reference, money: str, withheld: Callable[[int], str]
+    asked: list[Demand], masks: Masks, bit: int, ref: Reference, work: Work, withheld: Callable[[int], str]
 ) -> str:
     alone = masks == np.uint64(1 << bit)
     if not np.any(alone):
@@ -206,13 +195,10 @@ def _gives(
     rows = np.flatnonzero(alone)
     short = asked[bit].short[rows]
     nearest = rows[short <= short.min() + 1e-9]
-    best = int(nearest[np.argmax(ref.lpa_per_t[nearest])])
+    best = int(nearest[np.argmax(ref.gain[nearest])])
     because = withheld(best)
-    gives = (
-        f"the litres of the best are withheld: {because}"
-        if because
-        else (f"the best gives {ref.lpa_per_t[best]:.0f} L/t at {ref.cost_per_lpa[best]:.2f} {money} a litre")
-    )
+    told = work.tells(float(ref.gain[best]), float(ref.cost[best]))
+    gives = f"{work.of_the_best}: {because}" if because else f"the best gives {told}"
     return (
         f"{_giving_way(asked[bit].say(float(asked[bit].short[best])))} opens {_bills(len(nearest))}; "
         f"{gives} ({_bills(len(rows))} if it is dropped)"

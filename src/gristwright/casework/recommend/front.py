@@ -9,16 +9,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gristwright.basics import BoolArray, FloatArray
-from gristwright.casework.bench.bench import Bench
+from gristwright.casework.bench.bench import GristBench
 from gristwright.casework.recommend.demands import Masks, Reference
+from gristwright.casework.recommend.work import Work, work_of
 from gristwright.numerics.dominance import not_dominated
 from gristwright.records.bill import WHOLE, Share
 from gristwright.records.enquiry import Enquiry
 from gristwright.stages.grist.board_floors import at
 from gristwright.stages.mash.boards import RED_LEFT_PCT
 
-# What a person would call different: litres a tonne, money a litre, probability.
-LITRE_STEP, COST_STEP, RISK_STEP = 1.0, 0.01, 0.05
+# What a person would call different: a probability.
+RISK_STEP = 0.05
 # So many bills of one set of special malts are compared on every draw.
 MOST_COMPARED = 8
 # Tightness of the enzymes up to which the simplest bill is looked for, from plenty to the floor.
@@ -42,8 +43,8 @@ class Allowed:
     """Bills that meet every demand, on the reference run; arrays (bills,)."""
 
     parts: NDArray[np.int64]  # (bills, lots) in 0.01 %
-    lpa_per_t: FloatArray
-    cost_per_lpa: FloatArray
+    gain: FloatArray
+    cost: FloatArray
     tightness: FloatArray  # 0 with enzyme to spare, 1 at the floor
     spare: FloatArray  # enzyme over its floor
     held_back_pct: FloatArray  # starch left for want of enzyme; zero before it is simulated
@@ -53,12 +54,12 @@ class Allowed:
     def of(cls, ref: Reference, masks: Masks, looked_at: int) -> Allowed:
         """The bills whose mask is empty."""
         nothing = np.zeros(len(masks))
-        every = cls(ref.parts, ref.lpa_per_t, ref.cost_per_lpa, ref.tightness, ref.spare, nothing, looked_at)
+        every = cls(ref.parts, ref.gain, ref.cost, ref.tightness, ref.spare, nothing, looked_at)
         return every.of_rows(masks == 0)
 
     def of_rows(self, rows: NDArray[np.int64] | BoolArray) -> Allowed:
         """Some of the bills."""
-        names = ("parts", "lpa_per_t", "cost_per_lpa", "tightness", "spare", "held_back_pct")
+        names = ("parts", "gain", "cost", "tightness", "spare", "held_back_pct")
         return replace(self, **{name: getattr(self, name)[rows] for name in names})
 
 
@@ -74,9 +75,10 @@ class Front:
     kinds: NDArray[np.int64]  # (sets, special lots) in 0.01 %
     kind_of: NDArray[np.int64]  # (bills,)
     names: tuple[str, ...]
+    work: Work
 
     @classmethod
-    def of(cls, bench: Bench, enquiry: Enquiry, bills: Allowed) -> Front:
+    def of(cls, bench: GristBench, enquiry: Enquiry, bills: Allowed) -> Front:
         """The allowed bills without the present one."""
         present, wanted = enquiry.present, for_character(bench, enquiry)
         now = np.array([present.parts_of(belief.lot.lot_id) for belief in bench.lots])
@@ -85,7 +87,7 @@ class Front:
         special = np.array([belief.lot.lot_id in wanted for belief in bench.lots])
         names = tuple(belief.lot.lot_id for belief in bench.lots if belief.lot.lot_id in wanted)
         kinds, kind_of = np.unique(kept.parts[:, special], axis=0, return_inverse=True)
-        return cls(kept, kinds, kind_of.reshape(-1), names)
+        return cls(kept, kinds, kind_of.reshape(-1), names, work_of(enquiry))
 
     def sets(self) -> list[tuple[Share, ...]]:
         """The sets of special malts: fewest malts first, then by their total share."""
@@ -112,7 +114,7 @@ class Front:
 
     def unbeaten(self, rows: NDArray[np.int64]) -> BoolArray:
         """Which of these bills no other of them beats in cost, litres and enzyme to spare."""
-        cost, litres = self.bills.cost_per_lpa[rows], self.bills.lpa_per_t[rows]
+        cost, litres = self.bills.cost[rows], self.bills.gain[rows]
         tight = np.round(self.bills.tightness[rows] / 0.05)
         kept = np.zeros(len(rows), dtype=np.bool_)
         for level in np.unique(tight):
@@ -127,14 +129,14 @@ class Front:
     def near(self, special: tuple[Share, ...]) -> NDArray[np.int64]:
         """Where the bills of one set stand that may come out best once they are mashed: near the cheapest litre."""
         rows = self.rows(special)
-        cost, tight = self.bills.cost_per_lpa[rows], self.bills.tightness[rows]
+        cost, tight = self.bills.cost[rows], self.bills.tightness[rows]
         lots = (self.bills.parts[rows] > 0).sum(axis=1)
         indices: list[int] = []
         for level in ENOUGH_TO_SPARE:
             safe = np.flatnonzero(tight <= level + 1e-9)
             if not len(safe):
                 continue
-            safe = safe[cost[safe] <= (1.0 + MASH_MARGIN) * cost[safe].min() + COST_STEP]
+            safe = safe[cost[safe] <= (1.0 + MASH_MARGIN) * cost[safe].min() + self.work.cost.step]
             safe = safe[np.argsort(cost[safe], kind="stable")]
             indices += safe[:MASHED].tolist()
             for count in np.unique(lots[safe]):
@@ -143,7 +145,7 @@ class Front:
         indices += along[np.unique(np.linspace(0, len(along) - 1, MASHED).astype(int))].tolist()
         return np.asarray(rows[np.unique(indices)])
 
-    def mashed(self, bench: Bench, sets: Sequence[tuple[Share, ...]]) -> Front:
+    def mashed(self, bench: GristBench, sets: Sequence[tuple[Share, ...]]) -> Front:
         """The bills of these sets near the cheapest litre, their litres and cost after the simulated reference mash.
 
         A bill that leaves starch in it goes, unless every bill of its set does.
@@ -159,24 +161,24 @@ class Front:
             effect = bench.mash_ahead(self.bills.parts[rows] / WHOLE)
         left = (effect.starch_left_pct > RED_LEFT_PCT) | (effect.held_back_pct > ABOUT * at("held_back_red"))
         sound = ~left | np.isin(self.kind_of[rows], list(set(self.kind_of[rows]) - set(self.kind_of[rows][~left])))
-        rows, factor = rows[sound], effect.factor[sound]
+        rows, factor = rows[sound], self.work.shifted(effect)[sound]
         bills = self.bills.of_rows(rows)
         bills = replace(
             bills,
-            lpa_per_t=bills.lpa_per_t * factor,
-            cost_per_lpa=bills.cost_per_lpa / factor,
+            gain=bills.gain * factor,
+            cost=bills.cost / factor,
             held_back_pct=effect.held_back_pct[sound],
         )
         return replace(self, bills=bills, kind_of=self.kind_of[rows])
 
-    def converting(self, bench: Bench, special: tuple[Share, ...]) -> NDArray[np.int64]:
+    def converting(self, bench: GristBench, special: tuple[Share, ...]) -> NDArray[np.int64]:
         """Where the cheapest bills of one set stand that their mash converts; none where no bill's mash does.
 
         The less enzyme a bill has to spare, the cheaper it is and the more starch it leaves: where that turns is sought
         on a ladder of degrees, and again between the two rungs.
         """
         rows = self.rows(special)
-        spare, cost = self.bills.spare[rows], self.bills.cost_per_lpa[rows]
+        spare, cost = self.bills.spare[rows], self.bills.cost[rows]
         low, high = float(spare.min()), float(spare.max())
         for _ in range(LADDERS):
             rungs = np.linspace(low, high, RUNGS)
@@ -194,9 +196,7 @@ class Front:
         For each degree of enzyme to spare the simplest within a step of the cheapest litre; and some of the front.
         """
         rows = self.rows(special)
-        cost, litres, tight = (
-            values[rows] for values in (self.bills.cost_per_lpa, self.bills.lpa_per_t, self.bills.tightness)
-        )
+        cost, litres, tight = (values[rows] for values in (self.bills.cost, self.bills.gain, self.bills.tightness))
         lots = (self.bills.parts[rows] > 0).sum(axis=1)
         picked = []
         levels = [tight <= level + 1e-9 for level in ENOUGH_TO_SPARE]
@@ -204,7 +204,7 @@ class Front:
         for level in levels:
             safe = np.flatnonzero(level)
             if len(safe):
-                near = safe[cost[safe] <= cost[safe].min() + COST_STEP]
+                near = safe[cost[safe] <= cost[safe].min() + self.work.cost.step]
                 picked.append(int(near[np.lexsort((cost[near], -litres[near], lots[near]))[0]]))
         front = np.flatnonzero(self.unbeaten(rows))
         front = front[np.argsort(cost[front], kind="stable")]
@@ -212,14 +212,15 @@ class Front:
         return [self.bills.parts[rows[k]] for k in dict.fromkeys([*picked, *along.tolist()])]
 
 
-def for_character(bench: Bench, enquiry: Enquiry) -> set[str]:
-    """The lots bought for character: those the customer marks so, else those whose type usually is."""
+def for_character(bench: GristBench, enquiry: Enquiry) -> set[str]:
+    """The lots bought for character: those the customer marks so, else those whose type usually is.
+
+    A brewer demands a colour as a number, so of his malts only those he marks.
+    """
     marked = {offered.lot_id: offered.for_character for offered in enquiry.offered}
-    return {
-        belief.lot.lot_id
-        for belief in bench.lots
-        if (belief.material.specialty if marked.get(belief.lot.lot_id) is None else marked[belief.lot.lot_id])
-    }
+    usual = {belief.lot.lot_id: belief.material.specialty and not enquiry.brews for belief in bench.lots}
+    chosen = {lot_id: usual[lot_id] if marked.get(lot_id) is None else marked[lot_id] for lot_id in usual}
+    return {lot_id for lot_id, special in chosen.items() if special}
 
 
 def _cheaper_or_richer(cost: FloatArray, litres: FloatArray) -> BoolArray:

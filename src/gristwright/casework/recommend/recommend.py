@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Sequence
 from dataclasses import replace
 
-from gristwright import __version__
 from gristwright.basics import Band, Problem, Refused, Tick
 from gristwright.casework.bench import influence, limits
 from gristwright.casework.bench.anchor import anchor
@@ -17,14 +15,17 @@ from gristwright.casework.bench.grounds import HOUSE, PSY, assumptions, named, o
 from gristwright.casework.bench.withheld import first_of, of_figures
 from gristwright.casework.bench.words import bill_cautions, result_warnings
 from gristwright.casework.recommend import character, search, words
+from gristwright.casework.recommend.for_beer import advise_beer
+from gristwright.casework.recommend.provenance import provenance
 from gristwright.casework.recommend.search import Candidate
 from gristwright.casework.recommend.trial import first_trial
+from gristwright.casework.recommend.work import work_of
 from gristwright.economics.new_make import cost_per_lpa
 from gristwright.numerics import draws as drawing
 from gristwright.records.bill import Bill
 from gristwright.records.enquiry import Enquiry
 from gristwright.records.lot import Lot
-from gristwright.records.results import Anchor, BillResult, Figure, Offer, Provenance, Recommendation, Search
+from gristwright.records.results import Anchor, BillResult, Figure, Offer, Recommendation, Search
 from gristwright.rules.hazard import cautions
 
 CAUTIONS = ("planning", "spirit", "co2", "dust", "liquor", "licence", "label")
@@ -44,6 +45,8 @@ def advise(
     tick: Tick = no_tick,
 ) -> Recommendation:
     """Answer an enquiry. `inputs` are file names with their sha256. Raises Refused with every fault of the input."""
+    if enquiry.brews:
+        return advise_beer(enquiry, lots, inputs, warnings, members, seed, tick)
     return answer_on_bench(enquiry, lots, inputs, warnings, members, seed, tick)[1]
 
 
@@ -58,9 +61,9 @@ def answer_on_bench(
 ) -> tuple[Bench, Recommendation]:
     """The bench, weighted by the plant's own average, and the answer worked out on it."""
     prices = {offered.lot_id: offered.price_per_t for offered in enquiry.offered}
-    faults = limits.enquiry_problems(enquiry, lots) + limits.search_problems(enquiry)
+    faults = limits.enquiry_problems(enquiry, lots) + limits.brewing_problems(enquiry)
     if enquiry.brews:
-        raise Refused(faults)
+        raise Refused([*faults, *limits.dossier_problems(enquiry)])
     needed = limits.needed_lots(enquiry)
     chosen = [lot for lot in lots if lot.lot_id in needed]
     bench = set_up(chosen, prices, enquiry.plant, enquiry.laid_down, faults, members, seed)
@@ -95,10 +98,11 @@ def _offer(bench: Bench, enquiry: Enquiry, candidate: Candidate, others: list[Ca
     figures = _changes(bench, enquiry, candidate.bill)
     why = first_of(present.withheld, result.withheld)
     changes = {} if why else {figure.key: figure for figure in figures}
+    sound = candidate.strain <= 1.0
     return Offer(
         result=result,
         changes=changes,
-        reason=words.reason(candidate, others) if candidate.strain <= 1.0 else words.why_not(candidate),
+        reason=words.reason(candidate, others, work_of(enquiry)) if sound else words.why_not(candidate),
         words=words.offer_words(enquiry, result, changes, present),
         withheld=of_figures(why, figures) if why else None,
     )
@@ -183,7 +187,7 @@ def _recommendation(
         warnings=tuple(problem.sentence() for problem in (*warnings, *bench.warnings))
         + result_warnings(bench, results),
         cautions=(*(caution.text for caution in cautions(*CAUTIONS)), *bill_cautions(results)),
-        provenance=_provenance(bench, enquiry, present, inputs),
+        provenance=provenance(bench, enquiry, present, inputs),
         shown=shown,
     )
 
@@ -192,16 +196,3 @@ def _names(present: BillResult, offers: tuple[Offer, ...]) -> set[str]:
     """Every assumption any figure, ledger row or board rests on."""
     of_results = [of_result(result) for result in (present, *(offer.result for offer in offers))]
     return set().union(*of_results, *(named(offer.changes.values()) for offer in offers))
-
-
-def _provenance(bench: Bench, enquiry: Enquiry, present: BillResult, inputs: Sequence[tuple[str, str]]) -> Provenance:
-    return Provenance(
-        version=__version__,
-        seed=bench.seed,
-        members=len(bench.weights),
-        inputs=tuple(inputs),
-        rule_dates=tuple((answer.category, answer.version_date, answer.read_on) for answer in present.law),
-        judged_on=enquiry.date,
-        issued=enquiry.date,
-        valid_until=enquiry.date + dt.timedelta(days=enquiry.valid_days),
-    )

@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gristwright.basics import Band, FloatArray, Refused, Tick
-from gristwright.casework.bench.bench import Bench
-from gristwright.casework.bench.boards import distillers_boards, why_of, why_withheld
+from gristwright.casework.bench.bench import GristBench
+from gristwright.casework.bench.withheld import unsaid
 from gristwright.casework.recommend import stopped
 from gristwright.casework.recommend.demands import (
     Demand,
@@ -22,19 +22,10 @@ from gristwright.casework.recommend.demands import (
     relaxations,
     smallest_conflict,
 )
-from gristwright.casework.recommend.front import (
-    COST_STEP,
-    LITRE_STEP,
-    MOST_COMPARED,
-    RISK_STEP,
-    Allowed,
-    Front,
-    for_character,
-)
+from gristwright.casework.recommend.front import MOST_COMPARED, RISK_STEP, Allowed, Front, for_character
 from gristwright.casework.recommend.sets import in_steps, name_of, shares_of, special_key, spread, total_parts
 from gristwright.casework.recommend.size import first_step, too_many
-from gristwright.economics.new_make import cost_per_lpa
-from gristwright.flowsheet.line import NewMake
+from gristwright.casework.recommend.work import COST_STEP, LITRE_STEP, Made, most_risk, work_of
 from gristwright.numerics.dominance import not_dominated
 from gristwright.numerics.grid import Bounds, all_shares, around, count_bounded, listed
 from gristwright.numerics.weights import band
@@ -44,10 +35,7 @@ from gristwright.records.results import Board, Search, Stopped
 
 # A declared grid of so many bills is looked at whole; a larger one only around so many of the first grid's bills.
 WHOLE_GRID, SEEDS = 400_000, 60
-# Nothing is offered that is likelier than this to leave starch, or whose worst board is likelier out of order than not.
-MOST_STARCH_RISK = 0.1
-MOST_RISK = 0.5
-UNSOUND = 1.01  # strain of a bill whose litres are withheld, at the least
+UNSOUND = 1.01  # strain of a bill whose figures are withheld, at the least
 MOST_OFFERS = 5
 # Draws on which a bill is judged that is only spoken of.
 QUICK = 512
@@ -59,17 +47,18 @@ class Candidate:
 
     bill: Bill
     special: tuple[Share, ...]
-    change_lpa_per_t: FloatArray
+    change_gain: FloatArray
     change_cost: FloatArray
     risk: float
     worst: str
     strain: float  # the worst board's probability over the most that is let pass
     allowed_alike: int = 1  # bills with the same special malts that meet every demand
     board: Board | None = None  # the worst
-    withheld: bool = False  # its litres are
+    withheld: bool = False  # its figures are
+    steps: tuple[float, float] = (LITRE_STEP, COST_STEP)  # of gain and of cost that a person would call different
 
 
-def find(bench: Bench, enquiry: Enquiry, tick: Tick) -> tuple[list[Candidate], Search]:
+def find(bench: GristBench, enquiry: Enquiry, tick: Tick) -> tuple[list[Candidate], Search]:
     """The candidates worth offering, and how they were found. `tick` may raise to stop.
 
     A first grid over all lots, ranges among the demands, tells which demands stand against each other. Then the
@@ -93,11 +82,16 @@ def find(bench: Bench, enquiry: Enquiry, tick: Tick) -> tuple[list[Candidate], S
         bills_not_beaten=front.size,
         failed_by_demand=tuple((demand.words, int(demand.fails.sum())) for demand in first.asked),
         conflict=relaxations(
-            first.asked, first.masks, conflict, first.ref, enquiry.currency, lambda row: _unsaid(bench, first, row)
+            first.asked,
+            first.masks,
+            conflict,
+            first.ref,
+            work_of(enquiry),
+            lambda row: _unsaid(bench, enquiry, first, row),
         ),
         how=how,
         left_out=_left_out(kept),
-        cheaper=_cheaper(bench, kept, chosen),
+        cheaper=_cheaper(bench, enquiry, kept, chosen),
         stopped=() if chosen else further.stopped,
         judged=further.judged,
         ends=() if chosen else further.ends,
@@ -115,7 +109,7 @@ class Further:
     ends: tuple[Bill, ...] = ()
 
 
-def _further(bench: Bench, enquiry: Enquiry, front: Front, tick: Tick) -> Further:
+def _further(bench: GristBench, enquiry: Enquiry, front: Front, tick: Tick) -> Further:
     """None of the cheapest bills is sound: the allowed ones are held against the boards, on a part of the draws.
 
     Those that are sound there are compared on all of them.
@@ -126,14 +120,15 @@ def _further(bench: Bench, enquiry: Enquiry, front: Front, tick: Tick) -> Furthe
         return Further()
     few = bench.first(QUICK)
     few.mash_ahead(np.array(rows) / WHOLE)
-    present, judged = few.made(enquiry.present), []
+    work, judged = work_of(enquiry), []
+    present = work.made(few, enquiry.present)
     for done, row in enumerate(rows):
         tick(done, len(rows), "holding every bill against the boards")
         bill = Bill(name_of(bench, row), shares_of(bench, row))
-        judged.append(_candidate(few, enquiry, bill, few.made_near(bill, enquiry.present), present))
+        judged.append(_candidate(few, enquiry, bill, work.near(few, bill, enquiry.present), present))
     sound = sorted((c for c in judged if c.strain <= 1.0), key=lambda c: float(c.change_cost.mean()))[:MOST_COMPARED]
-    now = bench.made(enquiry.present)
-    full = [_candidate(bench, enquiry, c.bill, bench.made(c.bill), now) for c in sound]
+    now = work.made(bench, enquiry.present)
+    full = [_candidate(bench, enquiry, c.bill, work.made(bench, c.bill), now) for c in sound]
     kept = [replace(c, allowed_alike=front.count(c.special)) for c in full if c.strain <= 1.0]
     whole = {c.bill: c for c in full}
     against = [whole.get(c.bill, c) for c in judged]
@@ -142,10 +137,10 @@ def _further(bench: Bench, enquiry: Enquiry, front: Front, tick: Tick) -> Furthe
     return Further(kept, stopped.by_board(said, most_risk), len(rows), bills)
 
 
-def _unsaid(bench: Bench, first: Screened, row: int) -> str:
-    """Why the litres of a screened bill are not given, on a part of the draws; nothing where they are."""
+def _unsaid(bench: GristBench, enquiry: Enquiry, first: Screened, row: int) -> str:
+    """Why the figures of a screened bill are not given, on a part of the draws; nothing where they are."""
     parts = first.ref.parts[row]
-    why = why_of(bench.first(QUICK), Bill(name_of(bench, parts), shares_of(bench, parts)))
+    why = work_of(enquiry).why(bench.first(QUICK), Bill(name_of(bench, parts), shares_of(bench, parts)))
     return why.because if why else ""
 
 
@@ -158,7 +153,7 @@ class Screened:
     masks: Masks
 
 
-def screened(bench: Bench, enquiry: Enquiry, parts: NDArray[np.int64], tick: Tick) -> Screened:
+def screened(bench: GristBench, enquiry: Enquiry, parts: NDArray[np.int64], tick: Tick) -> Screened:
     """Every bill of a grid against every demand."""
     tick(0, len(parts), "screening bills on the reference run")
     ref = reference_run(bench, enquiry, parts)
@@ -175,7 +170,7 @@ def first_grid(enquiry: Enquiry, lots: int) -> NDArray[np.int64]:
     return all_shares(WHOLE // step, lots, enquiry.most_materials).astype(np.int64) * step
 
 
-def ranges(bench: Bench, enquiry: Enquiry) -> Bounds:
+def ranges(bench: GristBench, enquiry: Enquiry) -> Bounds:
     """The customer's ranges on the declared grid."""
     index = {belief.lot.lot_id: k for k, belief in enumerate(bench.lots)}
     step = enquiry.grid_parts
@@ -190,7 +185,7 @@ def ranges(bench: Bench, enquiry: Enquiry) -> Bounds:
     return Bounds(tuple(low), tuple(high), groups, enquiry.most_materials)
 
 
-def _declared(bench: Bench, enquiry: Enquiry, first: Screened, tick: Tick) -> tuple[Allowed, str]:
+def _declared(bench: GristBench, enquiry: Enquiry, first: Screened, tick: Tick) -> tuple[Allowed, str]:
     """The bills of the declared grid that meet every demand, and how it was covered."""
     step = enquiry.grid_parts
     if step >= first_step(enquiry):
@@ -213,7 +208,7 @@ def _declared(bench: Bench, enquiry: Enquiry, first: Screened, tick: Tick) -> tu
     return Allowed.of(fine.ref, fine.masks, len(rows)), how
 
 
-def seeds(bench: Bench, enquiry: Enquiry, first: Screened) -> NDArray[np.int64]:
+def seeds(bench: GristBench, enquiry: Enquiry, first: Screened) -> NDArray[np.int64]:
     """Where the fine grid is worth looking, (seeds, lots): the present bill, the best allowed bills of every set of
     special malts on the first grid, and those that fall least short of the demands."""
     present = np.array([[enquiry.present.parts_of(belief.lot.lot_id) for belief in bench.lots]])
@@ -227,29 +222,31 @@ def seeds(bench: Bench, enquiry: Enquiry, first: Screened) -> NDArray[np.int64]:
 
 
 def _on_draws(
-    bench: Bench, enquiry: Enquiry, front: Front, sets: list[tuple[Share, ...]], tick: Tick
+    bench: GristBench, enquiry: Enquiry, front: Front, sets: list[tuple[Share, ...]], tick: Tick
 ) -> list[Candidate]:
     """The best of the chosen sets of special malts against the present bill, all on the same draws.
 
     They are mashed on the reference run; on the draws each has the present bill's mash moved by their ratio.
     """
-    present, near = bench.made(enquiry.present), front.mashed(bench, sets)
+    work, near = work_of(enquiry), front.mashed(bench, sets)
+    present = work.made(bench, enquiry.present)
     rows = [(special, row) for special in sets for row in near.best_of(special)]
     candidates = []
     for done, (special, row) in enumerate(rows):
         tick(done, len(rows), "comparing the best bills with the present one on every draw")
         bill = Bill(name_of(bench, row), shares_of(bench, row))
-        made = bench.made_near(bill, enquiry.present)
+        made = work.near(bench, bill, enquiry.present)
         candidates.append(replace(_candidate(bench, enquiry, bill, made, present), allowed_alike=front.count(special)))
     return candidates
 
 
 def _mashed(
-    bench: Bench, enquiry: Enquiry, kept: list[Candidate], sets: list[tuple[Share, ...]], tick: Tick
+    bench: GristBench, enquiry: Enquiry, kept: list[Candidate], sets: list[tuple[Share, ...]], tick: Tick
 ) -> tuple[list[Candidate], list[Candidate]]:
     """The offers with their own mash simulated on every draw, chosen anew until the choice stands; and all kept."""
     known: dict[Bill, Candidate] = {}
-    present = bench.made(enquiry.present)
+    work = work_of(enquiry)
+    present = work.made(bench, enquiry.present)
     while True:
         kept = [known.get(candidate.bill, candidate) for candidate in kept]
         chosen = choose(kept, sets, bench.weights)
@@ -258,57 +255,53 @@ def _mashed(
             return chosen, kept
         for done, candidate in enumerate(new):
             tick(done, len(new), "simulating the mash of the bills chosen")
-            full = _candidate(bench, enquiry, candidate.bill, bench.made(candidate.bill), present)
+            full = _candidate(bench, enquiry, candidate.bill, work.made(bench, candidate.bill), present)
             known[candidate.bill] = replace(full, allowed_alike=candidate.allowed_alike)
 
 
-def _candidate(bench: Bench, enquiry: Enquiry, bill: Bill, made: NewMake, present: NewMake) -> Candidate:
-    processing = enquiry.processing_cost_per_t
-    cost = cost_per_lpa(made.grist.malt_cost_per_t, processing, made.spirit.lpa_per_t)
-    cost_now = cost_per_lpa(present.grist.malt_cost_per_t, processing, present.spirit.lpa_per_t)
+def _candidate(bench: GristBench, enquiry: Enquiry, bill: Bill, made: Made, present: Made) -> Candidate:
+    work = work_of(enquiry)
+    here, now = work.values(made), work.values(present)
     names = for_character(bench, enquiry)
     special = tuple(share for share in bill.shares if share.lot_id in names)
     worst = worst_board(bench, enquiry, bill, made)
     strain = worst.probability_red / most_risk(worst.key)
-    withheld = why_withheld(bench, bill, made.grist, made.wort) is not None
+    withheld = work.why(bench, bill, made) is not None
     strain = max(strain, UNSOUND) if withheld else strain
-    litres = made.spirit.lpa_per_t - present.spirit.lpa_per_t
     return Candidate(
         bill,
         special,
-        litres,
-        cost - cost_now,
+        here[work.gain.key] - now[work.gain.key],
+        here[work.cost.key] - now[work.cost.key],
         worst.probability_red,
         worst.title,
         strain,
         board=worst,
         withheld=withheld,
+        steps=(work.gain.step, work.cost.step),
     )
 
 
-def compared(bench: Bench, enquiry: Enquiry, bills: Sequence[Bill]) -> list[Candidate]:
+def compared(bench: GristBench, enquiry: Enquiry, bills: Sequence[Bill]) -> list[Candidate]:
     """Bills against the present one, each through its own mash on every draw."""
-    present = bench.made(enquiry.present)
-    return [_candidate(bench, enquiry, bill, bench.made(bill), present) for bill in bills]
+    work = work_of(enquiry)
+    present = work.made(bench, enquiry.present)
+    return [_candidate(bench, enquiry, bill, work.made(bench, bill), present) for bill in bills]
 
 
-def worst_board(bench: Bench, enquiry: Enquiry, bill: Bill, made: NewMake) -> Board:
+def worst_board(bench: GristBench, enquiry: Enquiry, bill: Bill, made: Made) -> Board:
     """The board of a bill that speaks most against it: each probability over the most that is let pass.
 
     Law was screened before.
     """
-    boards = distillers_boards(bench, bill, made, enquiry.limits, (), enquiry.present)
+    work = work_of(enquiry)
+    boards = unsaid(work.boards(bench, bill, made), work.why(bench, bill, made))
     return max(boards, key=lambda board: board.probability_red / most_risk(board.key))
-
-
-def most_risk(key: str) -> float:
-    """How likely a board may be out of order for a bill still to be offered."""
-    return MOST_STARCH_RISK if key == "enzymes" else MOST_RISK
 
 
 def _objectives(candidate: Candidate, weights: FloatArray) -> tuple[float, float, float]:
     """Smaller is better: cost change, litres given up, risk."""
-    litres, money = band(candidate.change_lpa_per_t, weights), band(candidate.change_cost, weights)
+    litres, money = band(candidate.change_gain, weights), band(candidate.change_cost, weights)
     return round(money.middle, 5), round(-litres.middle, 4), round(candidate.risk, 4)
 
 
@@ -325,14 +318,14 @@ def _left_out(candidates: list[Candidate]) -> tuple[str, ...]:
     )
 
 
-def _cheaper(bench: Bench, kept: list[Candidate], chosen: list[Candidate]) -> str:
-    """Of the bills that are cheaper than the offer with the same special malts and of which the litres are withheld the
-    one nearest to it, and why; nothing where there is none."""
+def _cheaper(bench: GristBench, enquiry: Enquiry, kept: list[Candidate], chosen: list[Candidate]) -> str:
+    """Of the bills that are cheaper than the offer with the same special malts and of which the figures are withheld
+    the one nearest to it, and why; nothing where there is none."""
     for offer in chosen:
         rivals = [c for c in kept if c.withheld and c.special == offer.special]
         cheaper = [c for c in rivals if float(c.change_cost.mean()) < float(offer.change_cost.mean())]
         for near in sorted(cheaper, key=lambda c: -float(c.change_cost.mean()))[:1]:
-            why = why_of(bench, near.bill)
+            why = work_of(enquiry).why(bench, near.bill)
             return f"{near.bill.name}: {why.because}" if why else ""
     return ""
 
@@ -368,7 +361,7 @@ def rank(same: list[Candidate], weights: FloatArray) -> list[Candidate]:
 
     def key(pair: tuple[tuple[float, float, float], Candidate]) -> tuple[bool, bool, int, float, str]:
         (money, litres, chance), candidate = pair
-        dear, risky = money > cost + COST_STEP, chance > risk_ + RISK_STEP
+        dear, risky = money > cost + candidate.steps[1], chance > risk_ + RISK_STEP
         return risky, dear, len(candidate.bill.shares), litres, candidate.bill.name
 
     return [candidate for _, candidate in sorted(scored, key=key)]
@@ -378,9 +371,9 @@ def same_offer(one: Candidate, other: Candidate, weights: FloatArray) -> bool:
     """Whether two bills with the same special malts cannot be told apart in litres or money, or hardly."""
     if one.special != other.special:
         return False
-    litres = band(one.change_lpa_per_t - other.change_lpa_per_t, weights)
+    litres = band(one.change_gain - other.change_gain, weights)
     money = band(one.change_cost - other.change_cost, weights)
-    return _no_difference(litres, LITRE_STEP) and _no_difference(money, COST_STEP)
+    return _no_difference(litres, one.steps[0]) and _no_difference(money, one.steps[1])
 
 
 def _no_difference(change: Band, step: float) -> bool:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from gristwright.casework.bench.bench import Bench
+from gristwright.casework.bench.bench import GristBench
 from gristwright.records.bill import WHOLE, Share
 
 
@@ -46,12 +46,12 @@ def in_steps(parts: NDArray[np.int64], step: int) -> NDArray[np.int16]:
     return np.asarray(steps + (order < left), dtype=np.int16)
 
 
-def name_of(bench: Bench, row: NDArray[np.int64]) -> str:
+def name_of(bench: GristBench, row: NDArray[np.int64]) -> str:
     """A bill's name out of its shares: largest first."""
     named = [(int(part), belief.lot.lot_id) for part, belief in zip(row, bench.lots, strict=True) if part]
     return " + ".join(f"{part / 100:g} % {lot_id}" for part, lot_id in sorted(named, key=lambda x: (-x[0], x[1])))
 
 
-def shares_of(bench: Bench, row: NDArray[np.int64]) -> tuple[Share, ...]:
+def shares_of(bench: GristBench, row: NDArray[np.int64]) -> tuple[Share, ...]:
     """A bill as shares; a lot with none is left out."""
     return tuple(Share(b.lot.lot_id, int(part)) for part, b in zip(row, bench.lots, strict=True) if part)

@@ -41,9 +41,9 @@ def ends(front: Front, lots: Sequence[str]) -> list[NDArray[np.int64]]:
             continue
         for end in (share.min(), share.max()):
             rows = np.flatnonzero(share == end)
-            bills_at_ends.append(bills.parts[rows[np.argmin(bills.cost_per_lpa[rows])]])
+            bills_at_ends.append(bills.parts[rows[np.argmin(bills.cost[rows])]])
     if not bills_at_ends and len(bills.parts):
-        bills_at_ends = [bills.parts[np.argmin(bills.cost_per_lpa)]]
+        bills_at_ends = [bills.parts[np.argmin(bills.cost)]]
     once = {row.tobytes(): row for row in bills_at_ends}
     return list(once.values())[:MOST_SHOWN]
 

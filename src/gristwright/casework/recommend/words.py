@@ -8,21 +8,22 @@ from gristwright.basics import Light, Verdict
 from gristwright.casework.bench.bench import Bench
 from gristwright.casework.bench.words import change_words
 from gristwright.casework.recommend.search import Candidate
+from gristwright.casework.recommend.work import Work
 from gristwright.quantities.shown import lower, plain
 from gristwright.records.enquiry import Enquiry
 from gristwright.records.results import BillResult, Figure, Offer, Search, Stopped
 
 
-def reason(candidate: Candidate, others: Collection[Candidate]) -> str:
+def reason(candidate: Candidate, others: Collection[Candidate], work: Work) -> str:
     """Why this bill is offered."""
     special = " and ".join(f"{share.pct:g} % {share.lot_id}" for share in candidate.special)
     level = f"with {special}" if special else "without special malt"
     rivals = [other for other in others if other is not candidate and other.special == candidate.special]
     if rivals:
-        return f"One of {len(rivals) + 1} bills {level} that trade litres against money."
+        return f"One of {len(rivals) + 1} bills {level} {work.trading}."
     if candidate.allowed_alike == 1:
         return f"The only bill {level} that meets every demand."
-    return f"Chosen of {candidate.allowed_alike} bills {level}: the cheapest litre, and of those the simplest bill."
+    return f"Chosen of {candidate.allowed_alike} bills {level}: {work.chosen_for}, and of those the simplest bill."
 
 
 def why_not(candidate: Candidate) -> str:
@@ -69,7 +70,7 @@ def answer(
     """The short answer."""
     today = [f"Of {present.bill.name}: {lower(present.withheld.sentence)}"] if present.withheld else []
     if not offers:
-        return (*_no_offer(searched, present), *today)
+        return (*no_offer(searched, present), *today)
     lines = today
     for offer in (offers[0], offers[-1]) if len(offers) > 1 else offers:
         if not offer.changes:
@@ -83,7 +84,7 @@ def answer(
     lines += [f"Not offered: {line}." for line in searched.left_out]
     lines += [f"Cheaper, but not offered, for its litres are withheld: {searched.cheaper}."] if searched.cheaper else []
     red = {board.key for board in present.boards if board.light is Light.RED and not board.key.startswith("law.")}
-    lines += [line for line in [_today_stands(red, present)] if line]
+    lines += [line for line in [today_stands(red, present)] if line]
     lines.append(_law_line(present, offers))
     if processes:
         lines.append(
@@ -93,7 +94,7 @@ def answer(
     return tuple(lines)
 
 
-def _no_offer(searched: Search, present: BillResult) -> tuple[str, ...]:
+def no_offer(searched: Search, present: BillResult) -> tuple[str, ...]:
     if searched.conflict:
         demands = "; ".join(item.demand for item in searched.conflict)
         return (
@@ -120,7 +121,7 @@ def _stopped(searched: Search, present: BillResult) -> tuple[str, ...]:
     lines = [f"No bill can be offered: {named}, and {each}."]
     lines += [_stop_line(stop, judged) for stop in searched.stopped]
     stopped = {stop.board.key for stop in searched.stopped}
-    lines += [line for line in [_today_stands(stopped, present)] if line]
+    lines += [line for line in [today_stands(stopped, present)] if line]
     lines.append("The bills at the ends of the ranges stand beside today's with all their figures; they are no offers.")
     return tuple(lines)
 
@@ -135,7 +136,7 @@ def _stop_line(stop: Stopped, judged: int) -> str:
     )
 
 
-def _today_stands(keys: Collection[str], present: BillResult) -> str:
+def today_stands(keys: Collection[str], present: BillResult) -> str:
     """How today's bill stands on these boards."""
     same = [board for board in present.boards if board.key in keys]
     said = [f"{lower(b.title)} {b.light.value} in {100 * b.probability_red:.0f} % of the runs" for b in same]

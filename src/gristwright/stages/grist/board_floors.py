@@ -10,6 +10,7 @@ import numpy as np
 
 from gristwright.basics import FloatArray, Light
 from gristwright.records.lot import Material
+from gristwright.records.plant import Rest
 from gristwright.reference import csv_rows
 from gristwright.reference.grains import mashed, sticky
 
@@ -65,3 +66,8 @@ def sticky_words() -> str:
 def dark_share(shares: FloatArray, materials: Sequence[Material]) -> float:
     """Share (0 to 1) of caramel and roasted grain; `shares` (lots,)."""
     return share_where(shares, [material.dark for material in materials])
+
+
+def rest_min(rests: Sequence[Rest], low_degC: float, high_degC: float) -> float:
+    """Minutes that a mash stands between two temperatures, both included."""
+    return sum(rest.minutes for rest in rests if low_degC <= rest.settled_degC <= high_degC)

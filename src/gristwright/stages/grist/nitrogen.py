@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
-from gristwright.basics import FloatArray, Light
+from gristwright.basics import Draws, FloatArray, Light
 from gristwright.numerics.runs import Runs
 from gristwright.quantities.gravity import sucrose_density_kg_m3
 from gristwright.quantities.shown import either
+from gristwright.records.plant import Rest
 from gristwright.records.results import Board, Figure
-from gristwright.stages.grist.board_floors import at, floor, light_of
+from gristwright.records.streams import Wort
+from gristwright.stages.grist.board_floors import at, floor, light_of, rest_min
 
 # Congress mash: 50 g of malt as it is brought to 450 g, so 800 g of water beside 100 g of malt (from memory).
 CONGRESS_WATER_G = 800.0
@@ -35,6 +39,16 @@ def wort_fan_mg_per_L(
     """
     as_is = fan_mg_per_100g * (100.0 - moisture_pct) / 100.0
     return np.asarray(10.0 * (shares * as_is).sum(axis=-1) / wort_L_per_kg)
+
+
+def reaching_the_wort(wort: Wort, rests: Sequence[Rest], draws: Draws) -> FloatArray:
+    """Share (members,) of the amino nitrogen the laboratory finds that reaches this wort.
+
+    It runs off with the extract, and a mash without a rest for the proteases sets less of it free.
+    """
+    rested = rest_min(rests, at("fan_rest_low_degC"), at("fan_rest_high_degC")) / at("fan_rest_min")
+    run_off = wort.extract_kg_per_t / (wort.extract_kg_per_t + wort.lost_extract_kg_per_t)
+    return np.asarray(run_off * draws["grist.fan_without_rest"] ** (1.0 - min(rested, 1.0)))
 
 
 def nitrogen_board(

@@ -8,6 +8,11 @@ from gristwright.quantities.shown import plain
 from gristwright.records.plant import Washbacks
 from gristwright.reference import csv_rows
 
+COOLED = (
+    "Heat in the fermenter is not judged: its temperature moves neither attenuation nor a board. "
+    "A fermenter of beer is cooled (common practice)."
+)
+
 
 @cache
 def line(key: str) -> float:
@@ -15,9 +20,13 @@ def line(key: str) -> float:
     return next(float(row["value"]) for row in csv_rows("tables/washback_heat.csv") if row["key"] == key)
 
 
-def heat_cautions(washbacks: Washbacks, original_gravity_degP: float) -> tuple[str, ...]:
-    """What every answer says of heat in the washback, and a caution where the wash may run too hot."""
-    return (_not_judged(), *([_caution(washbacks)] if _may_run_hot(washbacks, original_gravity_degP) else []))
+def heat_cautions(washbacks: Washbacks, original_gravity_degP: float, brews: bool = False) -> tuple[str, ...]:
+    """What every answer says of heat in the washback, and a caution where the wash may run too hot.
+
+    A brewer cools, so that what a wash peaks at is nothing to him.
+    """
+    said = COOLED if brews else _not_judged()
+    return (said, *([_caution(washbacks)] if _may_run_hot(washbacks, original_gravity_degP) else []))
 
 
 def _not_judged() -> str:

@@ -12,7 +12,6 @@ from django.views.decorators.http import require_POST
 
 from gristwright.basics import Problem, Refused, refuse_if_any
 from gristwright.casework import recommend
-from gristwright.casework.bench import search_problems
 from gristwright.files.texts import text_problems
 from gristwright.records.bill import WHOLE
 from gristwright.store.frozen import inputs_text, sha256
@@ -24,7 +23,7 @@ from gristwright.workbench import issued, jobs
 from gristwright.workbench.desk_request import DeskRequest
 from gristwright.workbench.export import download
 from gristwright.workbench.turns import in_turn
-from gristwright.workbench.views.brewing import show_forecast
+from gristwright.workbench.views.brewing import tried_name
 from gristwright.workbench.views.enquiries import UNTIDY, get_whole
 
 KINDS = {
@@ -40,8 +39,6 @@ def list_answers(
 ) -> HttpResponse:
     """The search under way and every answer; `untouched` are lots that may be anything, asked about before a search."""
     enquiry = get_whole(key)
-    if enquiry.brews:
-        return show_forecast(request, enquiry, problems)
     context = {
         "enquiry": enquiry,
         "page": "answers",
@@ -50,6 +47,7 @@ def list_answers(
         "draws": jobs.DRAWS,
         "members": _draws(request),
         "untouched": untouched,
+        "tried": tried_name(enquiry) if enquiry.brews else "",
         "problems": problems or tuple(enquiry_problems(enquiry)),
     }
     return render(request, "desk/answers.html", context, status=UNTIDY if problems else 200)
@@ -84,7 +82,7 @@ def find_bills(request: DeskRequest, key: uuid.UUID) -> HttpResponse:
     enquiry = get_whole(key)
     try:
         asked = enquiry_record(enquiry)
-        refuse_if_any([*search_problems(asked), *filter(None, [recommend.too_many(asked)])])
+        refuse_if_any([*filter(None, [recommend.too_many(asked)])])
         known = issued.alike(enquiry, sha256(inputs_text(asked, lot_records(enquiry))), _draws(request))
         if known is not None:
             told = (

@@ -17,6 +17,7 @@ from gristwright.basics import Problem, Refused, at
 from gristwright.charts.render import svg
 from gristwright.records.enquiry import Group
 from gristwright.records.lot import Lot
+from gristwright.reference.house_words import for_a_brewer
 from gristwright.rules.hazard import cautions
 from gristwright.store.library import lot_records
 from gristwright.store.mapping import group_records, spirit_record
@@ -154,7 +155,7 @@ def _page(
         "part": part_of(enquiry),
         "picture": _picture(view) if whole else "",
         "mash": mash_part(enquiry, tried, whole, _records(enquiry, given)),
-        "cautions": cautions(*(BREWERS_CAUTIONS if enquiry.brews else CAUTIONS)),
+        "cautions": for_a_brewer(cautions(*BREWERS_CAUTIONS)) if enquiry.brews else cautions(*CAUTIONS),
     }
 
 

@@ -9,12 +9,12 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 
 from gristwright import casework
-from gristwright.basics import Problem, Refused
+from gristwright.basics import Refused
 from gristwright.documents.beer_forecast import BeerForecastView, beer_forecast_pages, beer_forecast_view
 from gristwright.documents.render import view_json
 from gristwright.store.frozen import inputs_text
 from gristwright.store.library import lot_records
-from gristwright.store.mapping import enquiry_problems, enquiry_record
+from gristwright.store.mapping import enquiry_record
 from gristwright.store.models import EnquiryRow
 from gristwright.workbench.brewing import kettle, sheet_of
 from gristwright.workbench.export import download
@@ -23,14 +23,7 @@ from gristwright.workbench.trying import MEMBERS, kept_try
 from gristwright.workbench.views.enquiries import UNTIDY, get_whole
 
 
-def show_forecast(request: HttpRequest, enquiry: EnquiryRow, problems: tuple[Problem, ...] = ()) -> HttpResponse:
-    """That bills for beer are not searched, and what can be taken away instead."""
-    found = problems or tuple(enquiry_problems(enquiry))
-    context = {"enquiry": enquiry, "page": "answers", "problems": found, "tried": _told(enquiry)}
-    return render(request, "desk/forecast.html", context, status=UNTIDY if problems else 200)
-
-
-def _told(enquiry: EnquiryRow) -> str:
+def tried_name(enquiry: EnquiryRow) -> str:
     """The shares being tried, in words; nothing while they are no bill."""
     try:
         return kept_try(enquiry).bill.name
@@ -46,7 +39,9 @@ def give_forecast(request: HttpRequest, key: uuid.UUID, kind: str) -> HttpRespon
     try:
         view = _forecast(enquiry)
     except Refused as refused:
-        return show_forecast(request, enquiry, tuple(refused.problems))
+        told = tuple(refused.problems)
+        context = {"enquiry": enquiry, "page": "answers", "problems": told, "tried": tried_name(enquiry)}
+        return render(request, "desk/forecast.html", context, status=UNTIDY)
     name = f"{view.issued.iso}-forecast.{kind}"
     if kind == "json":
         return download(name, view_json(view), "application/json")
