@@ -110,7 +110,7 @@ def grist_boards(
             per_kg,
             runs,
             draws,
-            pots=plant.column is None,
+            pots=plant.column is None and not plant.wort_boiled,
         ),
     ]
     return tuple(board for board in boards if board is not None)
