@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -13,6 +14,8 @@ from casework.test_beer import lots, sheet
 from gristwright import casework
 from gristwright.documents.beer_forecast import beer_forecast_view
 from gristwright.documents.data import as_data
+from gristwright.records.bill import Bill, Share
+from gristwright.records.lot import Lot
 from gristwright.reference.house_words import UNTOUCHED, in_words_of
 from gristwright.store.mapping import save_enquiry
 from gristwright.store.models import EnquiryRow
@@ -24,7 +27,7 @@ from workbench.test_brewer import HOUSES, brewers
 
 NOT_HIS = re.compile(
     r"washback|still[ -]?house|\bstills?\b(?= (?:charge|is|are)|s\b)|\bpot (?:still|ale)|low wines|\bspirits?\b|"
-    r"pure alcohol|\bdistill(?:er|ery|eries|ers|ation)\b|\bcasks?\b|\bthe wash\b|\ba wash\b",
+    r"pure alcohol|\bthe still\b|\bdistill(?:er|ery|eries|ers|ation)\b|\bcasks?\b|\bthe wash\b|\ba wash\b",
     re.IGNORECASE,
 )
 # Where a figure was read and what a certificate calls a lot are no texts of ours.
@@ -53,6 +56,15 @@ def test_a_forecast(name: str) -> None:
     made = casework.brew(sheet(), lots(), members=256)
     view = beer_forecast_view(asked, made, kettle(asked, lots()).today, asked.date, [], 256)
     assert [(path, said) for path, text in texts(as_data(view)) for said in not_his(text)] == []
+
+
+def test_boards_of_a_beer_of_rye() -> None:
+    bill = Bill("rye", (Share("pilsner_malt", 5500), Share("rye_malt", 4500)))
+    made = casework.brew(replace(sheet(), bill=bill, prices={}), [Lot(s.lot_id, s.lot_id) for s in bill.shares], 256)
+    foam = next(board for board in made.result.boards if board.key == "foam")
+    assert "fermenter" in foam.sentence
+    said = [text for board in made.result.boards for text in (board.title, board.sentence, board.remedy)]
+    assert [word for text in said for word in not_his(text)] == []
 
 
 @pytest.mark.parametrize("page", PAGES)

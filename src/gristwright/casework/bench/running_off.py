@@ -41,7 +41,8 @@ def boards(
         return headspace(replace(plant.mash, kg_per_mash=kg), plant.washbacks)
 
     foam = foam_board(
-        Foaming(mash.laid, plant.mash.kg_per_mash, room, bench.runs, bench.draws, lots), pots=plant.column is None
+        Foaming(mash.laid, plant.mash.kg_per_mash, room, bench.runs, bench.draws, lots),
+        pots=plant.column is None and not plant.wort_boiled,
     )
     if plant.grain_in:
         first: Board | None = handling_board(whole_mash(mash, plant, bench), lots)
