@@ -165,7 +165,7 @@ def test_the_grain_house_is_told_of_malt_rye_and_foam() -> None:
 
 
 def assert_the_malt_saved_is_told(six: BillResult, eight: BillResult) -> None:
-    """The bills of 6 and 8 % malt in the README's words: powers, starch at the end of the mash, chance of a shortage."""
+    """The bills of 6 and 8 % malt in the README's words: powers, starch at the mash's end, chance of a shortage."""
     boards = [{board.key: board for board in result.boards} for result in (six, eight)]
     least, safer = (both["enzymes"].sentence.split() for both in boards)
     said(
