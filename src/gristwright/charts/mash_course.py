@@ -54,7 +54,7 @@ PANELS = (
         "Enzymes alive, of those put in",
         "%",
         (
-            DrawnCurve("limit dextrinase", "limit_dextrinase_alive", 100.0),
+            DrawnCurve("limit dextrinase", "limit_dextrinase_alive", 100.0),  # left out where the model has none
             DrawnCurve("alpha-amylase", "alpha_alive", 100.0),
             DrawnCurve("beta-amylase", "beta_alive", 100.0),
         ),
@@ -164,7 +164,7 @@ def _pixels(curve: list[Chart], x: Chart, y: Chart, size: tuple[int, int]) -> li
 
 
 def _panel(title: str, unit: str, lines: Sequence[DrawnCurve], run: MashRun, x: Chart, size: tuple[int, int]) -> Chart:
-    shown = _shown(run)
+    shown, lines = _shown(run), [line for line in lines if line.key in run.courses]
     curves = [_points(run, line, shown) for line in lines]
     y = _y(unit, 0.0, max(point["high"] for curve in curves for point in curve))
     drawn = [_pixels(curve, x, y, size) for curve in curves]

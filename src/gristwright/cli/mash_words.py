@@ -37,7 +37,8 @@ SHOWN = (
     ("beta_alive", 100.0, 0),
     ("limit_dextrinase_alive", 100.0, 0),
 )
-HEADS = ("min", "set", "mash", "starch", "dextrin", "maltose", "triose", "gluc.", "wort", "alpha", "beta", "LD")
+HEADS = ("mash", "starch", "dextrin", "maltose", "triose", "gluc.", "wort", "alpha", "beta", "LD")
+ALIVE = {"alpha_alive": "alpha", "beta_alive": "beta", "limit_dextrinase_alive": "LD"}
 READ = (
     "Middle values. set, mash: temperature as written and in the mash, degC. starch (not converted), dextrin, maltose, "
     "maltotriose (triose), glucose: kg/t of grist, in the vessel. wort: g extract in 100 g. alpha-amylase, "
@@ -76,12 +77,14 @@ def run_mash(
 def show(run: MashRun) -> None:
     """The course, where it ends, the worts and what to measure next."""
     click.echo(remark(f"Mash of {run.bill} at {run.house}") + "\n")
-    click.echo(plain_table(HEADS, [_row(run, k) for k in shown_rows(run.times_min)]))
+    heads = [head for head, (key, *_) in zip(HEADS, SHOWN, strict=True) if key in run.courses]
+    click.echo(plain_table(("min", "set", *heads), [_row(run, k) for k in shown_rows(run.times_min)]))
     click.echo(remark(READ) + "\n")
     rows = [(f.label, f.unit, *_ends(f.band, f.decimals)) for f in run.figures]
     click.echo(plain_table(("at the end", "unit", "low", "middle", "high"), rows))
     click.echo("\nWhat leaves the vessel, and which enzymes live in it, % of those put in so far")
-    click.echo(plain_table(("", "goes to", "min", "L/t", "degP", "alpha", "beta", "LD"), _worts(run)))
+    living = [head for key, head in ALIVE.items() if key in run.courses]
+    click.echo(plain_table(("", "goes to", "min", "L/t", "degP", *living), _worts(run)))
     _measure(run)
     click.echo("\n" + remark(STANDING))
 
@@ -94,7 +97,8 @@ def shown_rows(times_min: Sequence[float]) -> list[int]:
 
 
 def _row(run: MashRun, k: int) -> tuple[Cell, ...]:
-    values = [plain(factor * run.courses[key][k].middle, decimals) for key, factor, decimals in SHOWN]
+    shown = [row for row in SHOWN if row[0] in run.courses]
+    values = [plain(factor * run.courses[key][k].middle, decimals) for key, factor, decimals in shown]
     return (plain(run.times_min[k], 0), plain(run.settled_degC[k], 0), *values)
 
 

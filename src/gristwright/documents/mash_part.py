@@ -97,7 +97,7 @@ def mash_part_view(part: MashPart) -> MashPartView:
         bill=run.bill,
         chart=course_chart(run, height=84),
         figures=tuple(figure_entry(figure) for figure in run.figures if figure.key in SHOWN),
-        enzymes=tuple(TITLES[key] for key in ENZYMES),
+        enzymes=tuple(TITLES[key] for key in ENZYMES if key in run.courses),
         worts=tuple(_wort(run, wort) for wort in run.worts),
         measure_next=tuple(
             f"{capital(m.meaning)}: it narrows {m.narrows} by {plain(m.by, 1)} {m.unit}" for m in run.measure_next
@@ -117,7 +117,11 @@ def _wort(run: MashRun, wort: WortLine) -> WortPartView:
         at=single("at_min", "drawn at", "min", wort.at_min, 0, "the plan"),
         volume=entry("volume_L_per_t", "litres", "L/t", wort.volume_L_per_t, 0, rests),
         degP=entry("degP", "strength", "degP", wort.degP, 1, rests),
-        alive=tuple(entry(key, TITLES[key], "% alive", wort.alive_pct[key], 0, rests) for key in ENZYMES),
+        alive=tuple(
+            entry(key, TITLES[key], "% alive", wort.alive_pct[key], 0, rests)
+            for key in ENZYMES
+            if key in wort.alive_pct
+        ),
     )
 
 

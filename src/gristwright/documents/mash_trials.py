@@ -122,7 +122,11 @@ def mash_view(run: MashRun, lots: Mapping[str, LotIdentity], warnings: Sequence[
         house=run.house,
         times_min=run.times_min,
         settled_degC=run.settled_degC,
-        courses=tuple(CourseView(key, label, unit, run.courses[key]) for key, (label, unit) in COURSES.items()),
+        courses=tuple(
+            CourseView(key, label, unit, run.courses[key])
+            for key, (label, unit) in COURSES.items()
+            if key in run.courses
+        ),
         figures=tuple(figure_entry(figure) for figure in run.figures),
         worts=tuple(_wort(wort) for wort in run.worts),
         measure_next=tuple(
@@ -136,7 +140,7 @@ def mash_view(run: MashRun, lots: Mapping[str, LotIdentity], warnings: Sequence[
 
 
 def _wort(wort: WortLine) -> WortView:
-    alive = {key: wort.alive_pct[key] for key in ENZYMES}
+    alive = {key: wort.alive_pct[key] for key in ENZYMES if key in wort.alive_pct}
     return WortView(wort.name, wort.goes_to, wort.at_min, wort.volume_L_per_t, wort.degP, alive)
 
 

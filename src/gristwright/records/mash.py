@@ -181,7 +181,7 @@ class MashCourse:
     wort_g_per_100g: FloatArray
     alpha_alive: FloatArray  # share of what was put in so far
     beta_alive: FloatArray
-    limit_dextrinase_alive: FloatArray
+    limit_dextrinase_alive: FloatArray | None  # None: the model has none
     worts: tuple[DrawnWort, ...]
     left_in_tun: Liquid
     washback: Liquid  # sum of the worts that go there, or the whole mash

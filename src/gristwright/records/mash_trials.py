@@ -34,12 +34,12 @@ class WortLine:
     at_min: float
     volume_L_per_t: Band
     degP: Band
-    alive_pct: Mapping[str, Band]  # by ENZYMES
+    alive_pct: Mapping[str, Band]  # by ENZYMES, without what the model has not
 
 
 @dataclass(frozen=True)
 class MashRun:
-    """The course of one mash with its bands: `courses` by COURSES, one band for each time."""
+    """The course of one mash with bands: `courses` by COURSES, one band for each time, less what the model has not."""
 
     bill: str
     house: str

@@ -37,6 +37,11 @@ COURSES = (
     ("Beta-amylase alive", "%", "beta_alive", 100.0, 0),
     ("Limit dextrinase alive", "%", "limit_dextrinase_alive", 100.0, 0),
 )
+ALIVE = {
+    "alpha_alive": "Alpha-amylase",
+    "beta_alive": "Beta-amylase",
+    "limit_dextrinase_alive": "Limit dextrinase",
+}
 ENDS = {
     "unconverted_pct",
     "unboiled_kg_per_t",
@@ -139,6 +144,7 @@ class MashTold:
     rows: tuple[EndView, ...]
     anchored: str
     withheld: tuple[str, ...]
+    enzymes: tuple[str, ...]  # over the last cells of each wort
     worts: tuple[WortRow, ...]
     course: CourseTable
     measure_next: tuple[NextView, ...]
@@ -165,7 +171,8 @@ def mash_view(run: MashRun, litres: Litres | None, anchored: str, boiled: bool) 
         anchored=anchored,
         withheld=litres.why if litres else (),
         worts=tuple(wort_row(run, k) for k in range(len(run.worts))),
-        course=CourseTable(tuple(f"{head}, {unit}" for head, unit, *_ in COURSES), course_rows(run)),
+        enzymes=tuple(head for key, head in ALIVE.items() if key in run.courses),
+        course=CourseTable(tuple(f"{head}, {unit}" for head, unit, *_ in columns(run)), course_rows(run)),
         measure_next=tuple(NextView(m.meaning, m.narrows, plain(m.by, 1), m.unit, m.how) for m in run.measure_next),
         warnings=tuple(faults.sentence(problem) for problem in run.warnings),
     )
@@ -206,11 +213,16 @@ def wort_row(run: MashRun, k: int) -> WortRow:
     return WortRow(capital(wort.name), wort.goes_to, plain(wort.at_min, 0), cells)
 
 
+def columns(run: MashRun) -> tuple[tuple[str, str, str, float, int], ...]:
+    """The columns of COURSES that the model of a mash has."""
+    return tuple(column for column in COURSES if column[2] in run.courses)
+
+
 def course_rows(run: MashRun) -> tuple[MinuteRow, ...]:
     """The course at round minutes, to where the picture ends."""
     rows = []
     for k in rows_shown(run.times_min, last_shown(run)):
-        cells = tuple(spread(run.courses[key][k], decimals, factor) for _, _, key, factor, decimals in COURSES)
+        cells = tuple(spread(run.courses[key][k], decimals, factor) for _, _, key, factor, decimals in columns(run))
         rows.append(MinuteRow(plain(run.times_min[k], 0), cells))
     return tuple(rows)
 

@@ -58,7 +58,7 @@ def run_on(bench: GristBench, bill: Bill) -> MashRun:
         tuple(float(t) for t in course.times_min),
         tuple(float(t) for t in course.settled_degC),
         tuple((corner.at_min, corner.settled_degC) for corner in ready.programme.corners),
-        {key: _bands(_course(carried, key), runs) for key in COURSES},
+        {key: _bands(_course(carried, key), runs) for key in COURSES if key not in lacking(course)},
         figures,
         _worts(carried, runs),
         measure_next(bench, bill, suspects),
@@ -66,6 +66,11 @@ def run_on(bench: GristBench, bill: Bill) -> MashRun:
         tuple(dict.fromkeys((*bench.warnings, *course.warnings, *range_warnings(ready, boiled)))),
         course.balance_error,
     )
+
+
+def lacking(course: MashCourse) -> tuple[str, ...]:
+    """The enzymes that the model of a course does not follow."""
+    return tuple(key for key in ENZYMES if getattr(course, key) is None)
 
 
 def _course(carried: Carried, key: str) -> FloatArray:
@@ -118,13 +123,14 @@ def _worts(carried: Carried, runs: Runs) -> tuple[WortLine, ...]:
     course = carried.course
     if course.worts:
         return tuple(_wort(carried, wort, runs) for wort in course.worts)
-    alive = {key: runs.band(100.0 * _course(carried, key)[-1]) for key in ENZYMES}
+    alive = {key: runs.band(100.0 * _course(carried, key)[-1]) for key in ENZYMES if key not in lacking(course)}
     whole, line = course.washback, (WHOLE_MASH, WASHBACK, float(course.times_min[-1]))
     return (WortLine(*line, runs.band(carried.volume_L_per_t(whole)), runs.band(carried.degP(whole)), alive),)
 
 
 def _wort(carried: Carried, wort: DrawnWort, runs: Runs) -> WortLine:
-    alive = {key: runs.band(100.0 * np.asarray(getattr(wort, key))) for key in ENZYMES}
+    living = {key: getattr(wort, key) for key in ENZYMES}
+    alive = {key: runs.band(100.0 * share) for key, share in living.items() if share is not None}
     volume, degP = carried.volume_L_per_t(wort.liquid), carried.degP(wort.liquid)
     return WortLine(wort.name, wort.goes_to, wort.at_min, runs.band(volume), runs.band(degP), alive)
 

@@ -79,7 +79,7 @@ def constants_of(grains: Sequence[MashGrain], pH: FloatArray, draws: Draws) -> C
 class Engineering:
     """The model for one grist on one set of draws; every array (members,)."""
 
-    lasting_part = 0.0
+    lasting_part, has_limit_dextrinase = 0.0, True
 
     def __init__(self, programme: MashProgramme, grains: Sequence[MashGrain], pH: FloatArray, draws: Draws) -> None:
         """Constants of the grist. Raises Refused for a cereal without a row in the table of grains."""

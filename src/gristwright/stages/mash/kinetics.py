@@ -90,6 +90,7 @@ class Kinetics(Protocol):
 
     rows: Rows
     lasting_part: float  # share of a malt's beta-amylase that is lost slowly
+    has_limit_dextrinase: bool  # whether it is followed; where not, its course is None
 
     def put_in(self, y: FloatArray, grain: int, starch: FloatArray) -> None:
         """Add unopened starch (members,) of one grain to the state."""

@@ -39,7 +39,7 @@ def brandam_problems(
 ) -> list[Problem]:
     """Everything outside what the published model was fitted to."""
     problems = corner_problems(corners, where)
-    way_out = "The published model was not fitted there: use the engineering model."
+    way_out = "The published model was not fitted there: take another model, such as two_granules."
     for corner in corners:
         problems += _outside(where.to(f"{corner.at_min:g} min"), corner.settled_degC, BRANDAM_DEGC, "degC", way_out)
     for value in {least_starch, most_starch}:

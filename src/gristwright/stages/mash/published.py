@@ -10,7 +10,7 @@ from gristwright.basics import Draws, FloatArray, Problem, at
 from gristwright.records.mash import MashGrain, MashProgramme
 from gristwright.stages.mash import brandam2003 as model
 from gristwright.stages.mash.kinetics import SUGAR_PER_STARCH, Contents, Rows, per_starch, starch_of, total
-from gristwright.stages.mash.limits_simulation import brandam_problems
+from gristwright.stages.mash.limits_simulation import BRANDAM_DEGC, BRANDAM_STARCH_g_per_L
 
 # The grains whose mashes the paper names as its domain: barley malt, and maize.
 GRAINS = (("barley", True), ("maize", False))
@@ -19,7 +19,7 @@ GRAINS = (("barley", True), ("maize", False))
 class Published:
     """The model for one grist; every array (members,). Its limit dextrinase does nothing: the paper has none."""
 
-    lasting_part = 0.0
+    lasting_part, has_limit_dextrinase = 0.0, False
 
     def __init__(self, programme: MashProgramme, grains: Sequence[MashGrain], pH: FloatArray, draws: Draws) -> None:
         """The grist's dose; neither pH nor priors are in the published model."""
@@ -61,14 +61,29 @@ class Published:
 
 
 def published_problems(programme: MashProgramme, grains: Sequence[MashGrain]) -> list[Problem]:
-    """Everything outside what the published model was fitted to: temperatures, strengths, grains."""
-    where = at("mash programme", programme.name)
-    way_out = "Take a model without that limit, such as two_granules."
+    """Everything outside what the published model was fitted to: grains, temperatures, strengths; a sentence each."""
+    found = [_strange(grains), _too_cool_or_hot(programme), _too_thin_or_thick(programme, grains)]
+    where, way_out = at("plant", "mash", "model"), "Take a model without that limit, such as two_granules."
+    return [Problem(where, f"{programme.model} {what}.", way_out) for what in found if what]
+
+
+def _strange(grains: Sequence[MashGrain]) -> str:
     strange = [grain for grain in grains if not grain.dark and (grain.species, grain.malted) not in GRAINS]
-    problems = [
-        Problem(where.to(grain.key), f"{'malt of ' if grain.malted else 'raw '}{grain.species} is not in it.", way_out)
-        for grain in strange
-    ]
+    names = [f"{'malt of' if grain.malted else 'raw'} {grain.species} ({grain.key})" for grain in strange]
+    return f"knows barley malt and maize, and not {', '.join(names)}" if names else ""
+
+
+def _too_cool_or_hot(programme: MashProgramme) -> str:
+    low, high = BRANDAM_DEGC
+    outside = sorted({corner.settled_degC for corner in programme.corners if not low <= corner.settled_degC <= high})
+    found = " and ".join(f"{degC:g} degC" for degC in outside)
+    return f"was fitted at {low:g}-{high:g} degC, and the plan has {found}" if outside else ""
+
+
+def _too_thin_or_thick(programme: MashProgramme, grains: Sequence[MashGrain]) -> str:
+    low, high = BRANDAM_STARCH_g_per_L
     litres = sum(charge.liquor_L_per_kg for charge in programme.charges) or 1.0
     g_per_L = 1000.0 * starch_of(grains) / litres
-    return problems + brandam_problems(programme.corners, float(np.min(g_per_L)), float(np.max(g_per_L)), where)
+    least, most = float(np.min(g_per_L)), float(np.max(g_per_L))
+    found = f"was fitted at {low:g}-{high:g} g/L of starch, and the plan has {least:.0f}-{most:.0f}"
+    return "" if low <= least and most <= high else found

@@ -211,8 +211,9 @@ class _Tun:
         """Run off down to the held liquid; what is dissolved goes in proportion, starch in the grain stays."""
         share = np.clip(1.0 - draw.held_L_per_kg / self._litres(), 0.0, 1.0)
         liquid = self._liquid(share)
-        alive = self._alive()
-        self.worts.append(DrawnWort(draw.name, draw.goes_to, draw.at_min, liquid, *alive))
+        alpha, beta, dextrinase = self._alive()
+        known = dextrinase if self.kinetics.has_limit_dextrinase else None
+        self.worts.append(DrawnWort(draw.name, draw.goes_to, draw.at_min, liquid, alpha, beta, known))
         leaving = share * self.y[self.rows.dissolved]
         self.drawn = self.drawn + leaving[:-1].sum(axis=0) - leaving[-1]
         if draw.goes_to == NEXT_MASH:
@@ -284,6 +285,8 @@ class _Tun:
         left = total(self.y[: rows.taken_up]) - self.y[rows.taken_up]
         balance = np.abs(left + self.drawn - self.brought) / np.maximum(self.brought, 1e-12)
         courses: dict[str, Any] = {name: kept[:, row] for row, name in enumerate(_COURSES, start=1)}
+        if not self.kinetics.has_limit_dextrinase:
+            courses["limit_dextrinase_alive"] = None
         return MashCourse(
             times_min=np.array(self.times),
             settled_degC=kept[:, 0, 0],

@@ -85,6 +85,8 @@ class StepRates:
 class TwoGranules:
     """The model for one grist on one set of draws; every array (members,)."""
 
+    has_limit_dextrinase = True
+
     def __init__(self, programme: MashProgramme, grains: Sequence[MashGrain], pH: FloatArray, draws: Draws) -> None:
         """Constants of the grist. Raises Refused for a cereal without a row in the table of grains."""
         c, width = fitted(), draws["mash.pH_width"]
