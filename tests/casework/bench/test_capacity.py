@@ -6,8 +6,9 @@ import numpy as np
 import pytest
 
 from gristwright.basics import Refused, Standing
+from gristwright.casework.bench.batches import filling
 from gristwright.casework.bench.bench import Bench, set_up
-from gristwright.casework.bench.capacity import assumed_lines, capacity, capacity_lines, filling, usual_hours
+from gristwright.casework.bench.capacity import assumed_lines, capacity, capacity_lines, usual_hours
 from gristwright.records.plant import ColumnDoubler, Plant
 from gristwright.records.trade import Capacity
 from scenario import lots, sheet

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from gristwright.basics import Band, Light
-from gristwright.quantities.shown import either
+from gristwright.quantities.shown import either, plain
 from gristwright.records.plant import MashPlan, Washbacks
 from gristwright.records.results import Board, Figure
 
@@ -43,8 +43,8 @@ def washback_board(plan: MashPlan, washbacks: Washbacks) -> Board:
         light=light,
         probability_red=1.0 if red else 0.0,
         figure=Figure("headspace_pct", "headspace", "%", Band(percent, percent, percent), 0, ("input.plant",)),
-        sentence=f"{wort_L:.0f} L of wort in {filled} of {washbacks.volume_L:.0f} L leaves {percent:.0f} % for "
-        f"the head; at least {100 * LEAST_ROOM:.0f} % is wanted.",
+        sentence=f"{plain(wort_L, 0)} L of wort in {filled} of {plain(washbacks.volume_L, 0)} L leaves "
+        f"{percent:.0f} % for the head; at least {100 * LEAST_ROOM:.0f} % is wanted.",
         remedy="" if light is Light.GREEN else either("mash less", _split(filled, washbacks)),
         standing="from memory",
         source="room for foam in a barley-malt washback, from memory",
