@@ -19,16 +19,18 @@ from gristwright.numerics.draws import at_quantile
 from gristwright.records.mash import MaltEnzymes, MashGrain
 from gristwright.records.plant import Water
 from gristwright.reference import priors
-from gristwright.stages.mash import engineering as model
 from gristwright.stages.mash import enzymes as enzyme
+from gristwright.stages.mash import two_granules as model
+from gristwright.stages.mash.kinetics import Contents
+from gristwright.stages.mash.models import simulate
 from gristwright.stages.mash.programme import programmed_rests, single_infusion
-from gristwright.stages.mash.simulation import _Tun, simulate
+from gristwright.stages.mash.simulation import _Mash, _Tun
 from gristwright.stages.mash.temperature import STEP_S, Leg
 
 RESTS = programmed_rests(["malt"], [(45.0, 20.0), (55.0, 15.0), (64.0, 30.0), (72.0, 25.0)], 3.5)
 INFUSION = single_infusion(["malt"], [Water("first", 4.0, 64.0)])
 WATERS = single_infusion(["malt"], [Water("first", 4.0, 64.0), Water("second", 1.6, 72.0), Water("third", 4.0, 82.0)])
-ADAPTIVE_MEMBERS, RTOL = 10, 1e-6
+ADAPTIVE_MEMBERS, RTOL, TINY_S = 10, 1e-6, 1e-6
 
 
 def one(value: float) -> FloatArray:
@@ -45,39 +47,62 @@ def draws_of(members: int) -> Draws:
 
 
 class Adaptive(_Tun):
-    """The same mash with an adaptive solver on every leg, for one member."""
+    """The same mash with an adaptive solver on every leg, for one member: the equations as they stand in the docs."""
 
     def _leg(self, leg: Leg) -> None:
-        extra = np.zeros((2, 1))  # exponents of the losses of alpha-amylase and limit dextrinase
-        start = np.concatenate([self.y, extra]).ravel()
-        found = solve_ivp(lambda t, y: self._rate(leg, t, y), (leg.start_s, leg.end_s), start, rtol=RTOL, atol=1e-9)
-        y = found.y[:, -1][:, None]
-        alive = np.exp(-np.array([y[-2], y[self.rows.open + 6], y[-1]]))
-        self.y, self.enzymes = y[:-2].copy(), self.enzymes * alive
-        self.y[self.rows.open + 6] = 0.0
+        # Behind the state: the exponents of the losses of alpha-amylase and of limit dextrinase.
+        start = np.concatenate([self.y[:, 0], np.zeros(2)])
+        found = solve_ivp(
+            lambda t, y: self._rate(leg, t, y), (leg.start_s, leg.end_s), start, method="LSODA", rtol=RTOL, atol=1e-9
+        )
+        y = found.y[:, -1]
+        weak = (self.enzymes[1] - self.lasting_beta) * np.exp(-y[self.rows.beta_loss])
+        lasting = self.lasting_beta * np.exp(-y[self.rows.beta_loss] / model.fitted()["lasting_times"])
+        alpha, dextrinase = self.enzymes[0] * np.exp(-y[-2]), self.enzymes[2] * np.exp(-y[-1])
+        self.enzymes, self.lasting_beta = np.array([alpha, weak + lasting, dextrinase]), lasting
+        self.y = y[:-2, None].copy()
+        self.y[self.rows.beta_loss] = 0.0
         self.mash_degC = self.lag.mash_degC(leg, one(leg.end_s))[0]
 
     def _rate(self, leg: Leg, t: float, y: FloatArray) -> FloatArray:
-        state, c = y[:, None], self.constant
-        degC = self.lag.mash_degC(leg, one(t))
-        alpha, alpha_open, beta = model.activities(degC, c)
-        alive = self.enzymes[0] * np.exp(-state[-2])
-        dose = self.dextrinase_in * c.per_starch * c.dextrinase_pH / model.USUAL_DEXTRINASE
-        now = model.Stretch(
-            degC,
-            alpha * alive,
-            alpha_open * alive,
-            beta * self.enzymes[1],
-            enzyme.beta_loss_per_s(degC, c.beta_loss),
-            1.0 - c.dextrinase_part + c.dextrinase_part * dose,
-            self.still,
-            self.openable,
-            self.inert + self.ready,
-            self.water,
+        """Rates [1/s]: those of one stretch of a second, taken at once."""
+        kinetics, rows, state = self.kinetics, self.rows, y[:-2, None]
+        assert isinstance(kinetics, model.TwoGranules)
+        c, degC = model.fitted(), self.lag.mash_degC(leg, one(t))
+        alive = self.enzymes * np.exp(-np.array([[y[-2]], [0.0], [y[-1]]]))
+        contents = Contents(
+            self.put_in, alive, self.lasting_beta, self.dextrinase_in, self.inert + self.ready, self.water
         )
-        rate = model.rates(c, now, 0, state[:-2], self.rows, model.felt(c, now, 0, state[:-2], self.rows))
-        losses = enzyme.alpha_loss_per_s(degC, c.alpha_loss), enzyme.dextrinase_loss_per_s(degC, c.dextrinase_loss)
-        return np.concatenate([rate, *losses]).ravel()
+        thick = model.thickness_g_per_100g(state, contents, rows)
+        now, _ = kinetics._stretch(contents, degC, TINY_S, thick)
+        weak, lasting = model._beta_parts(contents, state[rows.beta_loss])
+        felt = kinetics.opening.shifted_degC(degC[0], model.dissolved_g_per_100g(state, contents, rows))
+        k = np.minimum(np.exp(kinetics.steep * (felt - kinetics.half_degC)) / c["half_open_s"], kinetics.fastest)
+        opened = (k + now.raw[0] / TINY_S) * np.maximum(state[: rows.unopened], 0.0)
+        half = contents.water * (c["half_uptake_g_per_L"] / 1000.0)
+        there = np.maximum(state[rows.open], 0.0)
+        taken = now.uptake[0] / TINY_S * there / (there + half)
+        limit, chains = state[rows.dextrin]
+        debranched, by_alpha = now.debranched[0] * limit / TINY_S, now.limit_by_alpha[0] * limit / TINY_S
+        by_beta = now.chains[0] / TINY_S * (weak + lasting) * chains
+        slowly = now.by_alpha[0] / TINY_S * chains
+        sugar = kinetics.made[:, :1] * (c["sugar_at_once"] * taken + by_alpha + slowly) + kinetics.made[:, 1:] * by_beta
+        rate = np.zeros_like(state)
+        rate[: rows.unopened] = -opened
+        rate[rows.open] = opened.sum(axis=0) - taken
+        rate[rows.dextrin.start] = c["limit_share"] * taken - debranched - by_alpha
+        into = (1.0 - c["sugar_at_once"] - c["limit_share"]) * taken + debranched
+        rate[rows.dextrin.start + 1] = into - by_beta - slowly
+        rate[rows.sugars] = sugar * model.MASS
+        rate[rows.taken_up] = (sugar * (model.MASS - 1.0)).sum(axis=0)
+        rate[rows.beta_loss] = now.beta_loss[0] / TINY_S
+        alpha = (
+            c["alpha_loss_per_s"]
+            * self.draws["mash.alpha_loss_factor"]
+            * model.warmed(c["alpha_loss_kJ_per_mol"], degC)[0]
+        )
+        dextrinase = enzyme.dextrinase_loss_per_s(degC, self.draws["mash.limit_dextrinase_loss_factor"])[0]
+        return np.concatenate([rate[:, 0], alpha, dextrinase])
 
 
 def adaptive(draws: Draws) -> tuple[float, FloatArray]:
@@ -85,9 +110,10 @@ def adaptive(draws: Draws) -> tuple[float, FloatArray]:
     maltose = []
     begin = time.perf_counter()
     for member in range(ADAPTIVE_MEMBERS):
-        tun = Adaptive(RESTS, [MALT], LOTS, {k: v[member : member + 1] for k, v in draws.items()}, None)
+        one_draw = {name: column[member : member + 1] for name, column in draws.items()}
+        tun = Adaptive(_Mash(model.TwoGranules, RESTS, [MALT], LOTS, one_draw), None)
         tun.run(1e9, None)
-        maltose.append(1000.0 * tun.y[tun.rows.open + 3, 0])
+        maltose.append(1000.0 * tun.y[tun.rows.sugars][1, 0])
     return (time.perf_counter() - begin) / ADAPTIVE_MEMBERS, np.array(maltose)
 
 

@@ -12,7 +12,7 @@ from gristwright.basics import Band
 from gristwright.casework.mash_house.over import axis_of
 from gristwright.charts import fonts, render
 from gristwright.charts.heat_map import MARGIN, heat_map, setting_lines, variation_chart
-from gristwright.charts.mash_course import course_chart, place
+from gristwright.charts.mash_course import course_chart, place, stacked
 from gristwright.records.mash_trials import COURSES, ENZYMES, WHOLE_MASH, Axis, MashRun, PlanCell, Variation, WortLine
 from gristwright.records.results import Figure
 
@@ -123,8 +123,16 @@ def test_the_picture_of_a_tun_ends_with_the_last_wort_for_the_washback() -> None
     ]
     assert max(point["min"] for point in points) == 90.0
     drawn = render.svg(chart)
-    assert "first water to washback" in drawn
+    assert ">first water<" in drawn
     assert "third water" not in drawn
+
+
+def test_names_of_worts_close_together_stand_on_lines_of_their_own() -> None:
+    close = [(370.0, "first wort"), (440.0, "first sparge"), (510.0, "second sparge")]
+    assert stacked(close) == [0, 1, 0]
+    assert stacked([(100.0, "first wort"), (400.0, "first sparge")]) == [0, 0]
+    lowest_free = stacked([(200.0, "first wort"), (210.0, "first sparge"), (400.0, "second sparge")])
+    assert lowest_free == [0, 1, 0]
 
 
 def test_every_curve_has_its_name_and_a_dash_of_its_own() -> None:

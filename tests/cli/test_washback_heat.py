@@ -71,7 +71,7 @@ def test_the_usual_house_is_told_that_heat_is_not_judged_and_no_more(capsys: pyt
         {"set_degC": 24},
         {"cooling": '"jacket"'},
         {"volume_L": 2000, "count": 12},
-        {"kg_per_mash": 1000, "wort_L_per_t": 6100},
+        {"kg_per_mash": 1000, "wort_L_per_t": 6300},
     ],
 )
 def test_one_line_of_the_plant_file_alone_takes_the_caution_away(

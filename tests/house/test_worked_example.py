@@ -35,7 +35,21 @@ ETHANOL = 0.78924
 # OIML R 22 at 20 degC: mass fractions of low wines (22), heart (69), pot ale (0.075) and lees (0.08 %vol).
 LOW_WINES, HEART, POT_ALE, LEES = 0.178744, 0.613238, 0.000593, 0.000633
 # What the simulated mash makes of the laboratory's figures: the three reference runs.
-MASH_CARAMEL, MASH_TODAY, MASH_GRAIN = 1.0090, 1.0087, 0.9899
+MASH_CARAMEL, MASH_TODAY, MASH_GRAIN = 0.99877, 0.99871, 0.99083
+# The usual mash of docs/mash.md: litres of the first and of the weak water, extract, and the share left in its grain.
+FIRST_L, WEAK_L, USUAL_EXTRACT, USUAL_LOSS = 3.732, 3.732, 0.76, 0.025
+
+
+def first_wort(extract: float) -> tuple[float, float]:
+    """Share of the extract [kg/kg] held by the grain behind the first wort, and litres a kilogram it is washed with."""
+    first = FIRST_L + 0.62 * extract
+    return 0.7 / first, 5.0 - (first - 0.7) + WEAK_L
+
+
+def kept(extract: float) -> float:
+    """Share of the extract that stays in the drained grain of a bed no slower than usual."""
+    (held, washed), (usual_held, usual_washed) = first_wort(extract), first_wort(USUAL_EXTRACT)
+    return float(held * (USUAL_LOSS / usual_held) ** (washed / usual_washed))
 
 
 def by_hand(
@@ -47,9 +61,10 @@ def by_hand(
     psy = 6.06 * fermentable
     dextrin = 10 * (0.92 * extract - fermentable) * STARCH / ETHANOL
     theory = dextrin + 10 * fermentable * SUGAR / ETHANOL
-    wort_kg = 10 * extract * 0.975
+    left = kept(extract / 100)
+    wort_kg = 10 * extract * (1 - left)
     mashed = psy * mash
-    wash = mashed * 0.975 * 0.985
+    wash = mashed * (1 - left) * 0.985
     wash_kg = 5000 * wash_kg_L
     low_wines_kg = wash_kg * (wash * ETHANOL / wash_kg - POT_ALE) / (LOW_WINES - POT_ALE)
     pot_ale = (wash_kg - low_wines_kg) / 0.99809 * 0.00075
@@ -63,8 +78,8 @@ def by_hand(
         "by_products": theory - dextrin - psy,
         "psy": psy,
         "mash_dextrin": psy - mashed,
-        "draff": mashed * 0.025,
-        "washback": mashed * 0.975 * 0.015,
+        "draff": mashed * left,
+        "washback": mashed * (1 - left) * 0.015,
         "pot_ale": pot_ale,
         "spent_lees": lees,
         "still_house": handling,
@@ -74,8 +89,8 @@ def by_hand(
     }
 
 
-CARAMEL = by_hand(0.95, 0.05, (75.8 - 1.75) * (1 - 0.052), 0.46, 0.98749, MASH_CARAMEL)
-TODAY = by_hand(1.0, 0.0, 0.0, 0.0, 0.98722, MASH_TODAY)
+CARAMEL = by_hand(0.95, 0.05, (75.8 - 1.75) * (1 - 0.052), 0.46, 0.98755, MASH_CARAMEL)
+TODAY = by_hand(1.0, 0.0, 0.0, 0.0, 0.98729, MASH_TODAY)
 LEVELS = ("carbohydrate", "psy", "new_spirit")
 LOSSES = ("dextrin", "by_products", "mash_dextrin", "draff", "washback", "pot_ale", "spent_lees")
 
@@ -169,9 +184,9 @@ def test_the_difference_to_today(advised: Recommendation) -> None:
 
 
 def test_the_plants_average_by_two_normals(advised: Recommendation) -> None:
-    # Prior 392.0 with (404.2 - 379.6) / 3.29 = 7.48; average 392 with sqrt(4.5^2/46 + 3.0^2) = 3.07.
-    prior, observed = 1 / 7.48**2, 1 / (4.5**2 / 46 + 3.0**2)
-    mean = (392.0 * prior + 392.0 * observed) / (prior + observed)
+    # Prior 388.6 with (399.7 - 376.3) / 3.29 = 7.11; average 392 with sqrt(4.5^2/46 + 3.0^2) = 3.07.
+    prior, observed = 1 / 7.11**2, 1 / (4.5**2 / 46 + 3.0**2)
+    mean = (388.6 * prior + 392.0 * observed) / (prior + observed)
     assert advised.anchor.after is not None
     assert advised.anchor.after.middle == pytest.approx(mean, abs=0.3)
     assert advised.anchor.after.width == pytest.approx(3.29 / (prior + observed) ** 0.5, rel=0.05)

@@ -355,6 +355,12 @@ def share_of_sugar_pct(sugar: str) -> float:
     return float(100.0 * (parts[sugar] / wort.sugar_kg_per_t)[0])
 
 
+def share_of_carbohydrate_pct(sugar: str) -> float:
+    """One sugar in per cent of all sugar and dextrin of that mash."""
+    wort = _usual(MODEL.get()).washback
+    return share_of_sugar_pct(sugar) * float((wort.sugar_kg_per_t / (wort.sugar_kg_per_t + wort.dextrin_kg_per_t))[0])
+
+
 def share_of_products_pct() -> float:
     """Glucose, maltose and maltotriose in per cent of what became of the starch in that mash."""
     wort = _usual(MODEL.get()).washback

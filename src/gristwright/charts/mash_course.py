@@ -20,6 +20,8 @@ INKS = (
 MASH, SETTLED = "mash", "settled, as written"
 # Room above the highest curve; a line of text, all the room a name can use, and how near it stands, in pixels.
 HEADROOM, LINE_PX, ENOUGH, NEAR_PX = 0.16, 18.0, 26.0, 9.0
+# Names of worts: their lines lie so far apart, a character takes so much, in pixels.
+STEP_PX, CHARACTER_PX = 13.0, 6.4
 # Curves nearer than this run as one; a name stands rather where there is much of its thing.
 TOUCHING, HIGHER = 6.0, 0.1
 
@@ -166,7 +168,7 @@ def _panel(title: str, unit: str, lines: Sequence[DrawnCurve], run: MashRun, x: 
     curves = [_points(run, line, shown) for line in lines]
     y = _y(unit, 0.0, max(point["high"] for curve in curves for point in curve))
     drawn = [_pixels(curve, x, y, size) for curve in curves]
-    layers, names = _draws(run, x, False), []
+    layers, names = _draws(run, x), []
     for number, (line, curve) in enumerate(zip(lines, curves, strict=True)):
         at = place(drawn, number, size[1], 3.2 * len(line.words))
         layers += _layers(curve, INKS[number], x, y)
@@ -178,23 +180,42 @@ def _shown(run: MashRun) -> int:
     return sum(t <= last_shown(run) + 1e-6 for t in run.times_min)
 
 
-def _draws(run: MashRun, x: Chart, named: bool) -> list[Chart]:
-    """An upright line for each wort that leaves before the end of the picture, named in the top panel."""
+def _draws(run: MashRun, x: Chart, width: int = 0) -> list[Chart]:
+    """An upright line for each wort that leaves before the picture ends, named in a panel of this `width` [px]."""
     end = last_shown(run)
-    data = [
-        {"min": wort.at_min, "text": f"{wort.name} to {wort.goes_to}"}
-        for wort in run.worts
-        if wort.at_min <= end + 1e-6 and wort.name != WHOLE_MASH
-    ]
-    if not data:
+    worts = [wort for wort in run.worts if wort.at_min <= end + 1e-6 and wort.name != WHOLE_MASH]
+    if not worts:
         return []
+    # Where all of them go to one place the table says it, and the names stay short.
+    apart = {wort.goes_to for wort in worts} != {WASHBACK}
+    data: list[Chart] = [
+        {"min": wort.at_min, "text": f"{wort.name} to {wort.goes_to}" if apart else wort.name} for wort in worts
+    ]
     rule = {"type": "rule", "color": look.QUIET, "strokeWidth": 1, "strokeDash": [1, 3]}
     layers: list[Chart] = [{"data": {"values": data}, "mark": rule, "encoding": {"x": {**x, "field": "min"}}}]
-    if named:
-        text = {"type": "text", "baseline": "bottom", "align": "right", "dx": -4, "dy": -4, "color": look.QUIET}
+    lines = (
+        stacked([(width * wort.at_min / end, one["text"]) for wort, one in zip(worts, data, strict=True)])
+        if width
+        else []
+    )
+    for line in sorted(set(lines)):
+        values = [one for one, own in zip(data, lines, strict=True) if own == line]
+        text = {"type": "text", "baseline": "bottom", "align": "right", "dx": -4, "dy": -4 - STEP_PX * line}
         encoding = {"x": {**x, "field": "min"}, "y": {"value": "height"}, "text": {"field": "text"}}
-        layers.append({"data": {"values": data}, "mark": text, "encoding": encoding})
+        layers.append({"data": {"values": values}, "mark": {**text, "color": look.QUIET}, "encoding": encoding})
     return layers
+
+
+def stacked(names: Sequence[tuple[float, str]]) -> list[int]:
+    """On which line, the lowest 0, each name stands that ends at (x [px], text), so that none runs into another."""
+    free: list[float] = []
+    lines = []
+    for x, text in names:
+        left = x - CHARACTER_PX * len(text)
+        line = next((k for k, end in enumerate(free) if end <= left), len(free))
+        free[line:] = [x, *free[line + 1 :]]
+        lines.append(line)
+    return lines
 
 
 def _temperature(run: MashRun, x: Chart, size: tuple[int, int]) -> Chart:
@@ -210,7 +231,7 @@ def _temperature(run: MashRun, x: Chart, size: tuple[int, int]) -> Chart:
     drawn = _pixels(mash, x, y, size)
     first, second = (place([drawn], 0, size[1], 50.0, span) for span in ((0.0, 0.45), (0.5, 1.0)))
     layers = [
-        *_draws(run, x, True),
+        *_draws(run, x, size[0]),
         *_layers(mash, INKS[0], x, y),
         {"data": {"values": written}, "mark": dashed, "encoding": line},
         *_label(MASH, mash[first.point], -first.up_px, INKS[0], x, y),

@@ -21,6 +21,7 @@ from gristwright.quantities.shown import plain
 from gristwright.records.enquiry import BillSheet
 from gristwright.records.lot import Lot
 from gristwright.records.mash_trials import MashRun
+from gristwright.reference.house_words import for_a_brewer
 
 MOST_ROWS = 16
 STEPS = (2.0, 4.0, 10.0, 20.0, 30.0, 60.0)
@@ -60,11 +61,13 @@ def run_mash(
     refuse_if_any(ending_problems(chart, "--chart") if chart else [])
     sheet, given, warnings = accept(bill, lots)
     run = mash_house.mash_run(sheet, given, members=members, seed=seed)
-    written = write_whole({chart: picture(course_chart(run), chart.suffix.lower())}) if chart else ()
+    brews = sheet.purpose == "beer"
+    drawn = for_a_brewer(course_chart(run)) if brews else course_chart(run)
+    written = write_whole({chart: picture(drawn, chart.suffix.lower())}) if chart else ()
     if as_data:
         click.echo(as_json(mash_view(run, lots_in(sheet.bill, given), warnings)))
         return
-    show(run)
+    show(for_a_brewer(run) if brews else run)
     show_warnings([*warnings, *run.warnings])
     for path in written:
         click.echo(f"\nWritten: {path}")

@@ -9,12 +9,12 @@ from collections.abc import Mapping, Sequence
 
 from gristwright.basics import Problem
 from gristwright.documents.data import View, as_data
-from gristwright.quantities.shown import WITHHELD
+from gristwright.quantities.shown import THIN, WITHHELD
 
 WIDTH = 80
 GAP = 2
 NARROWEST = 8
-NUMBER_TEXT = re.compile(r"[+\-−]?[0-9][0-9 ]*(\.[0-9]+)?")
+NUMBER_TEXT = re.compile(rf"[+\-−]?[0-9][0-9 {THIN}]*(\.[0-9]+)?")
 Cell = str | int | float | None
 
 

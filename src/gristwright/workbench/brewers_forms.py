@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from typing import Any
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any, cast
+
+from django import forms
 
 from gristwright.records.enquiry import OF_BEER
 from gristwright.reference.house_words import for_a_brewer, in_words_of
@@ -59,6 +61,9 @@ class BreweryForm(HouseForm):
         for field in self.fields.values():
             field.label = in_words_of(str(field.label), True)
             field.help_text = in_words_of(str(field.help_text), True)
+            if isinstance(field, forms.ChoiceField):
+                choices = cast(Iterable[tuple[str, str]], field.choices)
+                field.choices = [(value, in_words_of(str(said), True)) for value, said in choices]
 
     @classmethod
     def sections_for(cls, document: Mapping[str, Any]) -> Sequence[Section]:

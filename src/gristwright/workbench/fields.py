@@ -187,6 +187,7 @@ class Sectioned(forms.ModelForm[M]):
 
     sections: Sequence[tuple[str, str, Sequence[str]]] = ()
     pairs: Sequence[str] = ()  # legends of sections whose fields belong together two by two
+    threes: Sequence[str] = ()  # and three by three
 
     def parts(self) -> Iterator[tuple[str, str, list[Any]]]:
         """Every section with its bound fields."""

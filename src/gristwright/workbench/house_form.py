@@ -80,13 +80,14 @@ class HouseForm(RecordForm):
     record = Plant
     stills = forms.ChoiceField(label="Stills", choices=[(word, word) for word in STILLS])
     pairs = ("Waters", "Rests")
+    threes = ("Sparges", "Decoctions")
     sections = (
         ("The house", "", (
             "name", "country", "kind", "one_distillery", "tonnes_per_year", "enzymes", "ferment_agents",
             "wort_boiled")),
         ("Mash", "Settled mash is what the thermometer shows after mixing, not the liquor before.", _mash(
             "kg_per_mash", "wort_L_per_t", "settled_mash_degC", "liquor_degC", "liquor_L_per_kg", "stand_min",
-            "grist_degC", "mash_pH", "pH_aim", "gum_enzyme")),
+            "grist_degC", "mash_pH", "pH_aim", "gum_enzyme", "model")),
         ("Vessel and mill", "", _mash(
             "vessel", "vessel_L", "vessel_loss_K", "plate_area_m2", "chambers_L", "usual_run_off_hours", "mill_gap_mm",
             "bag_kg", "silo_kg")),

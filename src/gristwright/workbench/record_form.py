@@ -102,6 +102,7 @@ class RecordForm(forms.Form):
     record: ClassVar[type]
     sections: ClassVar[Sequence[Section]] = ()
     pairs: ClassVar[Sequence[str]] = ()  # legends of sections whose fields belong together two by two
+    threes: ClassVar[Sequence[str]] = ()  # and three by three
     default_renderer = Renderer
     fields: dict[str, forms.Field]
 

@@ -58,18 +58,20 @@ def test_the_best_temperature_lies_near_the_published_one() -> None:
     found = grid("mash.settled_degC=56:72:2")
     best = max((cell for cell in found.cells if not cell.withheld), key=lambda cell: middle(cell, LITRES))
     assert abs(best.values[0] - 62.5) <= 2.0
-    # Malt that settles so cold does not open: no litres are given.
-    assert found.cells[0].values == (56.0,) and LITRES not in found.cells[0].figures
+    # Malt that settles so cold opens with the second water: few litres are lost, and the board is not in order.
+    assert found.cells[0].values == (56.0,) and found.cells[0].worst == "Starch gelatinised"
+    assert middle(found.cells[0], LITRES) < middle(best, LITRES)
 
 
 def test_a_hotter_mash_ferments_less_and_a_thick_cool_one_leaves_starch() -> None:
-    """Attenuation falls from 65 to 70 degC (a published trial gives 82 and 70 %); a thick mash gives less sugar than a
-    thin one (De Schepper & Courtin 2022: 66 against 79 %)."""
+    """Attenuation falls from 65 to 70 degC (a published trial of boiled wort gives 82 and 70 %; unboiled, the washback
+    makes up for most of it); a thick cool mash opens less (De Schepper & Courtin 2022)."""
     found = grid("mash.settled_degC=62,65,70", "mash.liquor_L_per_kg=2.5,4")
     at = {cell.values: cell for cell in found.cells}
     assert [cell.values for cell in found.cells][:2] == [(62.0, 2.5), (62.0, 4.0)]
-    assert middle(at[70.0, 4.0], FERMENTABILITY) < middle(at[65.0, 4.0], FERMENTABILITY) - 3.0
-    assert middle(at[62.0, 2.5], UNCONVERTED) > middle(at[62.0, 4.0], UNCONVERTED)
+    assert middle(at[70.0, 4.0], FERMENTABILITY) < middle(at[65.0, 4.0], FERMENTABILITY) - 1.0
+    assert middle(at[62.0, 2.5], UNCONVERTED) >= middle(at[62.0, 4.0], UNCONVERTED)
+    assert middle(at[62.0, 2.5], FERMENTABILITY) < middle(at[62.0, 4.0], FERMENTABILITY)
     assert found.standing[1] == pytest.approx(3.7, abs=0.2)
 
 

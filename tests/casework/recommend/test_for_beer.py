@@ -90,7 +90,7 @@ AMBER = asked(
     {"PA-1": 90, "CM-1": 10},
     limits=Limits(least_colour_EBC=24.0, most_colour_EBC=26.0, least_original_gravity_degP=11.0),
 )
-STRONG = asked({"PI-1": (20, 100), "HE-1": (0, 30), "RB-1": (30, 40)}, {"PI-1": 60, "RB-1": 40}, wort_L_per_t=3550.0)
+STRONG = asked({"PI-1": (20, 100), "HE-1": (0, 30), "RB-1": (30, 40)}, {"PI-1": 60, "RB-1": 40}, wort_L_per_t=2950.0)
 WHEAT = asked({"PI-1": (0, 60), "HE-1": (0, 20), "WH-1": (40, 60)}, {"PI-1": 50, "WH-1": 50})
 
 
@@ -134,7 +134,7 @@ def test_a_demand_on_beta_glucan_holds_and_a_rest_opens_more_bills() -> None:
     assert not answered(low).search.bills_allowed and not answered(low).offers
     conflict = {item.demand for item in answered(low).search.conflict}
     assert "at most 900 mg/L of beta-glucan" in conflict
-    rested = asked({"PI-1": (20, 100), "HE-1": (0, 30), "RB-1": (30, 40)}, {"PI-1": 60, "RB-1": 40}, 3550.0,
+    rested = asked({"PI-1": (20, 100), "HE-1": (0, 30), "RB-1": (30, 40)}, {"PI-1": 60, "RB-1": 40}, 2950.0,
                    (Rest(45.0, 30.0),), low.limits)  # fmt: skip
     assert answered(rested).search.bills_allowed > 0
 

@@ -22,6 +22,7 @@ from gristwright.casework.recommend.sets import name_of, shares_of
 from gristwright.casework.recommend.work import COST_STEP, LITRE_STEP, MOST_RISK, MOST_STARCH_RISK
 from gristwright.files.certificates.lots_in import read_lots
 from gristwright.files.jobs_in import read_enquiry
+from gristwright.flowsheet.line import NewMake
 from gristwright.numerics.grid import count_bounded
 from gristwright.numerics.weights import band
 from gristwright.records.bill import WHOLE, Bill, Share
@@ -165,21 +166,26 @@ def test_no_neighbour_of_an_offer_is_better(house: tuple[str, str], step: int, s
     bench, enquiry = asked(house, step)
     looked_at = 0
     for offer in offers_of(house, step):
-        litres, cost = band(offer.change_gain, bench.weights).middle, money(offer, bench.weights)
         for row in neighbours(bench, enquiry, allowed(house, step), offer.bill, seed):
             parts = np.array(row)
             bill = Bill(name_of(bench, parts), shares_of(bench, parts))
-            other = search._candidate(
-                bench, enquiry, bill, bench.made_near(bill, offer.bill), bench.made(enquiry.present)
-            )
-            if other.strain > 1.0 or other.risk > offer.risk + RISK_STEP:
-                continue
-            looked_at += 1
-            richer = band(other.change_gain, bench.weights).middle - litres
-            cheaper = cost - money(other, bench.weights)
-            assert cheaper <= COST_STEP + 1e-9, bill.name
-            assert not (cheaper >= 0.0 and richer > LITRE_STEP), bill.name
+            near = bench.made_near(bill, offer.bill)
+            if not _betters(bench, enquiry, offer, bill, near):
+                looked_at += 1
+            else:
+                # What the ratio of two mashes says of risk is rough: its own mash decides.
+                assert not _betters(bench, enquiry, offer, bill, bench.made(bill)), bill.name
     assert looked_at > 0 or house == GRAIN
+
+
+def _betters(bench: Bench, enquiry: Enquiry, offer: search.Candidate, bill: Bill, made: NewMake) -> bool:
+    """Sound enough, no riskier, and cheaper by more than a step, or as cheap and richer by one."""
+    other = search._candidate(bench, enquiry, bill, made, bench.made(enquiry.present))
+    if other.strain > 1.0 or other.risk > offer.risk + RISK_STEP:
+        return False
+    richer = band(other.change_gain, bench.weights).middle - band(offer.change_gain, bench.weights).middle
+    cheaper = money(offer, bench.weights) - money(other, bench.weights)
+    return cheaper > COST_STEP + 1e-9 or (cheaper >= 0.0 and richer > LITRE_STEP)
 
 
 @pytest.mark.parametrize("house", HOUSES, ids=lambda h: h[0])
@@ -221,14 +227,13 @@ def test_a_bill_riskier_than_the_most_is_not_offered_and_is_named(
     if house == GRAIN and most < 0.2:
         # 26 % rye and more wants more room above the wash than this house has.
         assert any("RY-1" in name for name in named)
-        assert all("foam" in line for line in told.left_out if "20 % RY-1" not in line)
+        assert all("foam" in line or "enzymes" in line for line in told.left_out if "20 % RY-1" not in line)
 
 
 def test_starch_left_is_let_pass_less_than_other_boards() -> None:
     assert work.most_risk("enzymes") == MOST_STARCH_RISK < MOST_RISK == work.most_risk("foam")
     bench, enquiry = asked(GRAIN, 200)
-    # 66 % maize, 28 % rye and 6 % malt: 5.3 dextrinising units at a floor of 5.
-    bill = Bill("short", (Share("HE-1", 600), Share("MZ-1", 6600), Share("RY-1", 2800)))
+    bill = Bill("short", (Share("HE-1", 500), Share("MZ-1", 7500), Share("RY-1", 2000)))
     candidate = search._candidate(bench, enquiry, bill, bench.made(bill), bench.made(enquiry.present))
     assert candidate.worst == "Conversion by its own enzymes"
     assert candidate.strain == pytest.approx(candidate.risk / MOST_STARCH_RISK) and candidate.strain > 1.0

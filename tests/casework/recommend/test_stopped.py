@@ -18,11 +18,13 @@ from gristwright.documents.dossier_view import dossier_view
 from gristwright.documents.entries import unresolved
 from gristwright.documents.recommendation import recommendation_pages
 from gristwright.documents.view import recommendation_view
+from gristwright.files.jobs_in import read_bill
 from gristwright.records.bill import Bill
 from gristwright.records.enquiry import Enquiry, Offered
 from gristwright.records.lot import Analysis, Lot
 from gristwright.records.order import Dossier
 from gristwright.records.results import Recommendation
+from house.places import EXAMPLES
 from houses import LOTS, bill, enquiry, tun
 
 MEMBERS = 256
@@ -158,3 +160,18 @@ def test_a_tun_that_runs_rye_off_today_is_judged_by_its_own_hours() -> None:
     for offer in answer.offers:
         board = next(board for board in offer.result.boards if board.key == "bed")
         assert board.probability_red < 0.5 and "does not run this off" not in board.sentence
+
+
+def test_more_malt_is_offered_to_a_house_that_is_short_of_enzyme() -> None:
+    """Today's want of enzyme is no other bill's: where none is sound by today's mash, some are mashed on their own."""
+    plant = read_bill(EXAMPLES / "maize-rye-column" / "bill.toml").accepted().plant
+    lots = (
+        Lot("MZ-9", "raw_maize", analyses=(Analysis("starch_dry_pct", 72.0, "%"),)),
+        Lot("HM-9", "high_enzyme_malt", analyses=(Analysis("diastatic_power", 210.0, "degLintner"),)),
+    )
+    offered = (Offered("MZ-9", 215.0, 0, 10_000, False), Offered("HM-9", 640.0, 0, 1_500, False))
+    answer = casework.advise(enquiry(bill(MZ_9=95, HM_9=5), plant, {}, offered=offered), lots, members=MEMBERS)
+    short = next(board for board in answer.present.boards if board.key == "enzymes")
+    assert short.probability_red > 0.3
+    assert answer.offers and not answer.search.stopped
+    assert all(share.parts >= 600 for o in answer.offers for share in o.result.bill.shares if share.lot_id == "HM-9")

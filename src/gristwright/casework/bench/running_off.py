@@ -40,10 +40,8 @@ def boards(
     def room(kg: float) -> float:
         return headspace(replace(plant.mash, kg_per_mash=kg), plant.washbacks)
 
-    foam = foam_board(
-        Foaming(mash.laid, plant.mash.kg_per_mash, room, bench.runs, bench.draws, lots),
-        pots=plant.column is None and not plant.wort_boiled,
-    )
+    foaming = Foaming(mash.laid, plant.mash.kg_per_mash, room, bench.runs, bench.draws, lots)
+    foam = foam_board(foaming, pots=plant.column is None and not plant.wort_boiled)
     if plant.grain_in:
         first: Board | None = handling_board(whole_mash(mash, plant, bench), lots)
     else:

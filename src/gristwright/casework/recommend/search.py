@@ -39,6 +39,7 @@ UNSOUND = 1.01  # strain of a bill whose figures are withheld, at the least
 MOST_OFFERS = 5
 # Draws on which a bill is judged that is only spoken of.
 QUICK = 512
+MOST_DOUBTED = 4  # bills stopped by a mash that is not their own, whose own is looked at
 
 
 @dataclass(frozen=True)
@@ -112,7 +113,8 @@ class Further:
 def _further(bench: GristBench, enquiry: Enquiry, front: Front, tick: Tick) -> Further:
     """None of the cheapest bills is sound: the allowed ones are held against the boards, on a part of the draws.
 
-    Those that are sound there are compared on all of them.
+    Those that are sound there are compared on all of them; where none is, those least stopped and the ends of the
+    ranges, each with its own mash: today's mash moved by a ratio carries want of enzyme over to bills that have none.
     """
     shown = stopped.ends(front, [belief.lot.lot_id for belief in bench.lots])
     rows = stopped.to_judge(front, shown)
@@ -128,12 +130,14 @@ def _further(bench: GristBench, enquiry: Enquiry, front: Front, tick: Tick) -> F
         judged.append(_candidate(few, enquiry, bill, work.near(few, bill, enquiry.present), present))
     sound = sorted((c for c in judged if c.strain <= 1.0), key=lambda c: float(c.change_cost.mean()))[:MOST_COMPARED]
     now = work.made(bench, enquiry.present)
-    full = [_candidate(bench, enquiry, c.bill, work.made(bench, c.bill), now) for c in sound]
+    bills = tuple(Bill(name_of(bench, row), shares_of(bench, row)) for row in shown)
+    least = (*bills, *(c.bill for c in sorted(judged, key=lambda c: c.strain)[:MOST_DOUBTED]))
+    doubted = [] if sound else [c for c in judged if c.bill in least]
+    full = [_candidate(bench, enquiry, c.bill, work.made(bench, c.bill), now) for c in (*sound, *doubted)]
     kept = [replace(c, allowed_alike=front.count(c.special)) for c in full if c.strain <= 1.0]
     whole = {c.bill: c for c in full}
     against = [whole.get(c.bill, c) for c in judged]
     said = [(c.bill.name, c.board, c.strain) for c in against if c.board and c.strain > 1.0]
-    bills = tuple(Bill(name_of(bench, row), shares_of(bench, row)) for row in shown)
     return Further(kept, stopped.by_board(said, most_risk), len(rows), bills)
 
 

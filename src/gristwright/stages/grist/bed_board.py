@@ -114,7 +114,7 @@ def _gums(laid: Laid, plan: MashPlan, runs: Runs) -> str:
     """The beta-glucan of the wort where it is more than malt alone brings; the rest that was counted."""
     glucan = runs.band((laid.shares * laid.beta_glucan_mg_per_L).sum(axis=-1))
     said = (
-        f"The grain brings {glucan.middle:.0f} mg/L of beta-glucan."
+        f"Its laboratory wort holds {glucan.middle:.0f} mg/L of beta-glucan."
         if glucan.middle > at("glucan_said_mg_per_L")
         else ""
     )

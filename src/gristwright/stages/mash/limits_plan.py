@@ -28,7 +28,9 @@ def plan_problems(plan: MashPlan, at: Address, grain_in: bool = False) -> list[P
     if grain_in and plan.waters:
         what = "are given for a grain-in house, which draws nothing off its grain."
         problems.append(Problem(at.to("waters"), what, "Give liquor_L_per_kg, or make the kind separated."))
-    return problems + _room(plan, at, grain_in) + run_off_problems(plan, at, grain_in)
+    room = _room(plan, at, grain_in)
+    overflows = any(not problem.warning for problem in room)
+    return problems + room + run_off_problems(plan, at, grain_in, overflows)
 
 
 def _ways(plan: MashPlan, at: Address) -> list[Problem]:

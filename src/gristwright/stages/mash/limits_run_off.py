@@ -9,9 +9,14 @@ from gristwright.stages.mash.kept import HELD_L_PER_KG
 from gristwright.stages.mash.room import SOLIDS_L_PER_KG
 
 
-def run_off_problems(plan: MashPlan, at: Address, grain_in: bool = False) -> list[Problem]:
-    """Faults of a vessel and of what is put through it; warnings are among them. Nothing of a grain-in house."""
-    return [] if grain_in else [*_chambers(plan, at), *_sparge(plan, at)]
+def run_off_problems(plan: MashPlan, at: Address, grain_in: bool = False, overflows: bool = False) -> list[Problem]:
+    """Faults of a vessel and of what is put through it; warnings are among them. Nothing of a grain-in house.
+
+    A vessel that `overflows` at mashing in is told once, not again for every water behind.
+    """
+    if grain_in:
+        return []
+    return _chambers(plan, at) if overflows else [*_chambers(plan, at), *_sparge(plan, at)]
 
 
 def enzyme_problems(plan: MashPlan, enzymes: str, at: Address) -> list[Problem]:

@@ -43,8 +43,8 @@ def washback_board(plan: MashPlan, washbacks: Washbacks) -> Board:
         light=light,
         probability_red=1.0 if red else 0.0,
         figure=Figure("headspace_pct", "headspace", "%", Band(percent, percent, percent), 0, ("input.plant",)),
-        sentence=f"{plain(wort_L, 0)} L of wort in {filled} of {plain(washbacks.volume_L, 0)} L leaves "
-        f"{percent:.0f} % for the head; at least {100 * LEAST_ROOM:.0f} % is wanted.",
+        sentence=f"{plain(wort_L, 0)} L in {filled} of {plain(washbacks.volume_L, 0)} L leaves {percent:.0f} % for the "
+        f"head; at least {100 * LEAST_ROOM:.0f} % is wanted.",
         remedy="" if light is Light.GREEN else either("mash less", _split(filled, washbacks)),
         standing="from memory",
         source="room for foam in a barley-malt washback, from memory",
