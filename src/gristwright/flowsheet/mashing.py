@@ -96,13 +96,18 @@ def usual_unopened(plant: Plant, draws: Draws) -> FloatArray:
 
 
 def _standard(brought: Sequence[MashGrain], plant: Plant, draws: Draws) -> MashCourse:
-    programme, cooked, enough = laboratory.laboratory_mash(brought, plant.mash.model, plant.grain_in)
+    programme, cooked, enough = laboratory.laboratory_mash(brought, plant.mash.model, _alive_on_the_grain(plant))
     return simulate(programme, cooked, enough, draws, EFFECT_STEP_S, None)
 
 
 def alike_in_laboratory(one: Plant, other: Plant) -> bool:
     """Whether the laboratory's mash of a grist is the same for two houses."""
-    return (one.grain_in, one.mash.model) == (other.grain_in, other.mash.model)
+    return (_alive_on_the_grain(one), one.mash.model) == (_alive_on_the_grain(other), other.mash.model)
+
+
+def _alive_on_the_grain(plant: Plant) -> bool:
+    """Whether the whole mash ferments unboiled, so that the washback finishes what a little malt began."""
+    return plant.grain_in and not plant.wort_boiled
 
 
 def _grain(belief: LotBelief, share: FloatArray, draws: Draws) -> MashGrain:

@@ -6,8 +6,9 @@ import numpy as np
 import pytest
 
 from gristwright.basics import Refused, Standing
+from gristwright.casework.bench.batches import filling
 from gristwright.casework.bench.bench import Bench, set_up
-from gristwright.casework.bench.capacity import assumed_lines, capacity, capacity_lines, filling, usual_hours
+from gristwright.casework.bench.capacity import assumed_lines, capacity, capacity_lines, usual_hours
 from gristwright.records.plant import ColumnDoubler, Plant
 from gristwright.records.trade import Capacity
 from scenario import lots, sheet
@@ -143,3 +144,33 @@ def test_lines_are_text_and_own_hours_are_checked() -> None:
     with pytest.raises(Refused) as caught:
         usual_hours().given(mash_h=7.0, wash_run_h=0.0)
     assert len(caught.value.problems) == 2
+
+
+def words(plant: Plant) -> str:
+    return " ".join(found(plant).words)
+
+
+def test_whole_batches_are_told_and_what_does_not_divide() -> None:
+    """2.0 t x 5000 L/t = 10 000 L a mash; arithmetic by hand."""
+    assert "A washback is 2 wash still charges of 5000 L." in words(stilled())
+    uneven = words(stilled(wash_charge_L=4200))
+    assert "2.38 wash still charges" in uneven and "2 full ones and one of 1600 L, or 3 of 3333 L each" in uneven
+    assert "one charge of" in words(stilled(wash_charge_L=12_800)) and "is not full" in words(stilled(12_800))
+    back = sheet().plant.washbacks
+    split = words(replace(sheet().plant, washbacks=replace(back, volume_L=6000, count=5)))
+    assert "split over 2 washbacks of 6000 L, 83 % full; of 5 washbacks 1 would be left" in split
+    # 0.9 x 30 000 L holds 2.7 mashes of 10 000 L
+    several = words(replace(sheet().plant, washbacks=replace(back, volume_L=30_000)))
+    assert "2 mashes of" in several and "room for 0.70 of a mash more stays empty" in several
+
+
+def test_mashes_of_the_year_are_told_where_they_are_no_whole_number() -> None:
+    assert "t a year are" not in words(sheet().plant)  # 480 t of 2 t
+    assert "481 t a year are 240.5 mashes; whole ones are 480.0 t." in words(
+        replace(sheet().plant, tonnes_per_year=481)
+    )
+
+
+def test_a_column_takes_its_washback_in_hours() -> None:
+    plant = replace(sheet().plant, pot_stills=None, column=ColumnDoubler(beer_L_per_h=1250))
+    assert "A washback feeds the column for 8.0 h." in words(plant)

@@ -140,7 +140,7 @@ def wort_fan(bench: GristBench, shares: FloatArray, wort: Wort, draws: Draws) ->
 def _enzymes(bench: GristBench, bill: Bill, grist: Grist, wort: Wort, judge: LawOf | None = None) -> Board:
     held = wort.held_back_pct
     short = held is not None and bench.runs.chance(held > at("held_back_red")) > AMBER_SHARE
-    ways = converting.remedies(bench, bill) if short else ()
+    ways = converting.remedies(bench, bill, held) if short else ()
     board = _enzyme_board(bench, bill, grist, wort, ways)
     return running_off.judged(board, judge)
 

@@ -10,6 +10,8 @@ from functools import cache
 import numpy as np
 
 from gristwright.basics import Assumption, Band, Draws, FloatArray, Prior, Problem, Refused, Source, Standing, at
+from gristwright.casework.bench import batches
+from gristwright.casework.bench.batches import WashbackFilling, filling
 from gristwright.flowsheet.line import NewMake
 from gristwright.numerics import draws as drawing
 from gristwright.numerics.runs import Runs
@@ -21,7 +23,6 @@ from gristwright.records.streams import Wort
 from gristwright.records.trade import Capacity, UnitCapacity
 from gristwright.reference import csv_rows
 from gristwright.stages.grist.bed_board import never_of
-from gristwright.stages.wash.boards import LEAST_ROOM
 
 WEEK_H = 168.0
 HOUSE = "input.plant"
@@ -37,7 +38,7 @@ TITLES = {
     "column": "beer column",
 }
 LIFTS = {
-    "mash": "a shorter cycle of the tun, more hours worked, or a larger mash",
+    "mash": "a shorter cycle of the mash, more hours worked, or a larger mash",
     "washbacks": "one more washback, fewer hours in it, or a larger one",
     "wash_still": "a larger charge, a shorter turn-round, or a second wash still",
     "spirit_still": "a larger charge, a shorter turn-round, or a second spirit still",
@@ -101,26 +102,6 @@ def _prior(row: dict[str, str]) -> Prior:
 
 
 @dataclass(frozen=True)
-class WashbackFilling:
-    """How mashes go into washbacks: so many mashes in one, or so many washbacks for one mash; one of the two is 1."""
-
-    mashes: int
-    washbacks: int
-    fill_L: float
-    room_pct: float
-
-
-def filling(plant: Plant) -> WashbackFilling:
-    """As many mashes in a washback as leave room for the head; or one mash in the fewest washbacks that do."""
-    wort_L = plant.mash.kg_per_mash / 1000.0 * plant.mash.wort_L_per_t
-    usable = plant.washbacks.volume_L * (1.0 - LEAST_ROOM)
-    mashes = max(1, math.floor(usable / wort_L + 1e-9))
-    washbacks = max(1, math.ceil(wort_L / usable - 1e-9))
-    fill = wort_L * mashes / washbacks
-    return WashbackFilling(mashes, washbacks, fill, 100.0 * (1.0 - fill / plant.washbacks.volume_L))
-
-
-@dataclass(frozen=True)
 class Pace:
     """One part of the house on every draw: hours of its cycle and mashes in a week, each (members,)."""
 
@@ -148,7 +129,8 @@ def capacity(
     slowest = max(units, key=lambda unit: unit.slowest)
     figures = _figures(plant, made, fill, drawn, week, runs)
     kept = [figure for figure in figures if said or figure.key not in BY_LITRES]
-    words = (*_words(plant, units, slowest, figures, paces, runs), *_never(made.wort, runs))
+    whole = batches.words(plant, fill, next((figure for figure in kept if figure.key == "spirit_charges"), None))
+    words = (*whole, *_words(plant, units, slowest, figures, paces, runs), *_never(made.wort, runs))
     return Capacity(
         figures={figure.key: figure for figure in kept},
         units=units,
@@ -288,6 +270,7 @@ def _figures(
         Figure("kg_per_mash", "grist of a mash", "kg", _one(plant.mash.kg_per_mash), 0, (HOUSE,)),
         Figure("fill_L", label, "L", _one(fill.fill_L), 0, (HOUSE,)),
         Figure("room_pct", "room above it", "%", _one(fill.room_pct), 0, (HOUSE,)),
+        *batches.figures(plant, fill),
         *(Figure.of(key, words, unit, x, digits, runs, *given) for key, words, unit, x, digits, given in rows),
     ]
 

@@ -52,15 +52,38 @@ class _Case:
         return self.judged(self.bench.plant, self.shares)
 
 
-def remedies(bench: GristBench, bill: Bill) -> tuple[Remedy, ...]:
+def remedies(bench: GristBench, bill: Bill, held_back_pct: FloatArray | None = None) -> tuple[Remedy, ...]:
     """Ways that leave less starch for want of enzyme in this house: more of the strongest malt, time to ferment or to
-    stand; the best first."""
+    stand; the best first.
+
+    `held_back_pct` (members,) is what the bill leaves on all draws, as its board says it: the gains are then told
+    against that, for one bill has one figure.
+    """
     case = _case(bench, bench.shares(bill))
     now = case.now()
     if now.light is Light.GREEN:
         return ()
     tried = [*_more_malt(case), *_longer_fermentation(case), *_longer_stand(case)]
-    return few(offered(now, tried, "% of the starch"))
+    better = offered(now, tried, "% of the starch")
+    return few(better if held_back_pct is None else [_on_all(one, held_back_pct, bench.runs) for one in better])
+
+
+def _on_all(remedy: Remedy, held_back_pct: FloatArray, runs: Runs) -> Remedy:
+    """A remedy tried on some of the draws, told against all of them: what it leaves is brought there by ratio.
+
+    It does not say that the board is then in order, for floors and lumps are judged beside the mash.
+    """
+    gain = remedy.gain
+    chance, left = runs.chance(held_back_pct > at("held_back_red")), runs.band(held_back_pct).middle
+    after = _by_ratio(gain.chance_after, gain.chance_before, chance)
+    figure = _by_ratio(gain.figure_after or 0.0, gain.figure_before or 0.0, left)
+    turns = "" if gain.turns == Light.GREEN.value else gain.turns
+    told = replace(gain, chance_before=chance, chance_after=after, figure_before=left, figure_after=figure, turns=turns)
+    return replace(remedy, gain=told)
+
+
+def _by_ratio(after: float, before: float, all_before: float) -> float:
+    return after * all_before / before if before > 0.0 else after
 
 
 def _case(bench: GristBench, shares: FloatArray) -> _Case:

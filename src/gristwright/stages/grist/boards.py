@@ -75,8 +75,8 @@ def enzyme_board(
     lumps = premalt_pct is not None and premalt_pct < at("premalt_least_pct")
     waits = None if held is None else runs.band(held)
     light = light_of(probability, easy and not lumps and (waits is None or waits.high <= at("held_back_watch")))
-    helps = _remedies(power, units, row, lumps, cooked and premalt_pct is None, diluted)
-    otherwise = " ".join([*helps, *_offered(power, units, row, offer)])
+    helps = _remedies(power, units, row, lumps, cooked and premalt_pct is None, diluted, held is not None)
+    otherwise = " ".join([*helps, *_offered(power, units, row, offer)]) or _alive(boiled)
     return Board(
         key="enzymes",
         title="Conversion by its own enzymes",
@@ -104,20 +104,36 @@ def _waits(held: Band | None, boiled: bool) -> str:
     if held is None:
         return ""
     where = "when the mash ends" if boiled else "and its washback"
+    # A washback turns dextrin too: what it leaves is more than the starch of the board of starch.
+    left = "is left" if boiled else "is left, as starch or dextrin,"
     return (
-        f" In the simulated mash {where} {plain(held.middle, 1)} % ({interval(held, 1)}) of the starch is left for "
+        f" In the simulated mash {where} {plain(held.middle, 1)} % ({interval(held, 1)}) of the starch {left} for "
         f"want of enzyme; out of order above {at('held_back_red'):g} %."
     )
 
 
-def _remedies(power: Band, units: Band, row: dict[str, str], lumps: bool, unsaid: bool, diluted: bool) -> list[str]:
-    """What helps; a pre-malt where there is too little of it, or where it is `unsaid` how much."""
+def _alive(boiled: bool) -> str:
+    """What helps where the floors ask for nothing and the simulated mash leaves something."""
+    return "Stand longer." if boiled else "Ferment longer, or leave more enzyme alive for the washback."
+
+
+def _remedies(
+    power: Band, units: Band, row: dict[str, str], lumps: bool, unsaid: bool, diluted: bool, simulated: bool
+) -> list[str]:
+    """What helps; a pre-malt where there is too little of it, or where it is `unsaid` how much.
+
+    Where the mash was `simulated` it says itself what more time is worth.
+    """
     lines = []
     if lumps:
-        lines.append(f"Give the cooker a pre-malt of {at('premalt_least_pct'):g}-{at('premalt_most_pct'):g} %.")
+        span = f"{at('premalt_least_pct'):g}-{at('premalt_most_pct'):g} %"
+        lines.append(
+            f"Against lumps give the cooker a pre-malt of {span}, beside the malt that converts: its enzymes die."
+        )
     if units.low < float(row["green_from_DU"]):
         cooker = ", or a pre-malt in the cooker" if unsaid else ""
-        lines.append(f"Add malt with more alpha-amylase{cooker}; a longer fermentation does not help.")
+        time = "" if simulated else "; a longer fermentation does not help"
+        lines.append(f"Add malt with more alpha-amylase{cooker}{time}.")
     if power.low < float(row["green_from_degLintner"]):
         raised = "raise the share of base or high-enzyme malt" if diluted else ""
         lines.append(either(raised, "take a lot with more diastatic power"))

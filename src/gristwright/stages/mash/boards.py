@@ -40,15 +40,22 @@ def gravity_board(wort: Wort, runs: Runs, most_sg: float | None, grain_in: bool 
         probability_red=probability,
         figure=Figure.of("original_gravity_sg", "original gravity", "SG", sg, 4, runs, HOUSE),
         sentence=f"{middle.middle:.4f}; {RED_SG[0]:.3f} to {high:.3f} is let pass.",
-        remedy="" if light is Light.GREEN else _gravity_remedy(middle.middle, high, grain_in),
+        remedy="" if light is Light.GREEN else _gravity_remedy(middle.middle, high, grain_in, _unconverted(wort, runs)),
         standing="measured" if most_sg else "from memory",
         source="limit given in the enquiry" if most_sg else "usual range of distillers' wort, from memory",
     )
 
 
-def _gravity_remedy(sg: float, most_sg: float, grain_in: bool) -> str:
-    """More litres for what is nearer the upper end, fewer for what is nearer the lower one."""
+def _unconverted(wort: Wort, runs: Runs) -> bool:
+    """Whether so much starch is left that a low gravity is the want of it."""
+    return wort.starch_left_pct is not None and runs.band(wort.starch_left_pct).middle > RED_LEFT_PCT
+
+
+def _gravity_remedy(sg: float, most_sg: float, grain_in: bool, unconverted: bool) -> str:
+    """More litres for what is nearer the upper end, fewer for what is nearer the lower one: but starch first."""
     way = "more" if sg > 0.5 * (RED_SG[0] + most_sg) else "less"
+    if way == "less" and unconverted:
+        return "Convert the starch that is left: the gravity follows."
     return f"Mash with {way} liquor a tonne." if grain_in else f"Collect {way} wort a tonne."
 
 

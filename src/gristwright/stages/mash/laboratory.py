@@ -68,8 +68,8 @@ def laboratory_mash(
     """The laboratory's mash of a grist: raw grain cooked beforehand, and enough enzyme whatever the malts bring.
 
     Every grain is given the dose of the malt that the model was fitted to, so that what a grist lacks shows against it;
-    raw grain that ferments whole that of a grain house with malt enough, for yields of such houses are its figures.
-    `model` is the house's, `on_the_grain` whether the whole mash ferments.
+    raw grain that ferments whole and unboiled that of a grain house with malt enough, for yields of such houses are its
+    figures. `model` is the house's, `on_the_grain` whether the whole mash ferments with its enzymes alive.
     """
     rests = [(LABORATORY_DEGC, LABORATORY_MIN)]
     cooked = [grain if grain.malted else replace(grain, opened=True) for grain in grains]
