@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -104,7 +105,7 @@ def grist_boards(
         gelatinisation.gelatinisation_board(
             shares,
             materials,
-            plant.mash.settled_mash_degC,
+            ways.hottest_degC if ways.rests else plant.mash.settled_mash_degC,
             plant.mash.cook_degC,
             wort.original_gravity_degP,
             runs,
@@ -142,6 +143,9 @@ def _enzymes(bench: GristBench, bill: Bill, grist: Grist, wort: Wort, judge: Law
     short = held is not None and bench.runs.chance(held > at("held_back_red")) > AMBER_SHARE
     ways = converting.remedies(bench, bill, held) if short else ()
     board = _enzyme_board(bench, bill, grist, wort, ways)
+    if board.remedies and len(bench.weights) > converting.MEMBERS:
+        # Their figures of now stand beside the board's, which are those of every run.
+        board = replace(board, remedy=f"Ways tried on {converting.MEMBERS} of the runs. {board.remedy}")
     return running_off.judged(board, judge)
 
 

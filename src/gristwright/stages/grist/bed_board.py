@@ -70,14 +70,16 @@ def bed_board(
     bare = huskless_share(laid.shares, laid.materials) if plan.vessel != FILTER else 0.0
     sticky, husks = float(sticky_share(laid.shares, laid.materials)), float(laid.added_husks)
     never = never_of(ran, runs)
+    own = plan.usual_run_off_hours is not None and plain(band.low, 1) == plain(band.high, 1)
     what = (
         f"Never: the model's {plain(band.middle, 0)} h stand for no run-off" if never else
-        f"{plain(band.middle, 1)} h ({interval(band, 1)})"
+        f"{plain(band.middle, 1)} h" if own else f"{plain(band.middle, 1)} h ({interval(band, 1)})"
     )  # fmt: skip
-    said = f"{what} through {_vessel(plan, runs, draws)}, an estimate; over {lines.red_h:.3g} h is too long."
+    stands = "as the house states it" if own else "an estimate"
+    said = f"{what} through {_vessel(plan, runs, draws)}, {stands}; over {lines.red_h:.3g} h is too long."
     parts = (said, _grain(bare, sticky, never, plan, husks), _gums(laid, plan, runs))
     offered = () if judged.light is Light.GREEN else tuple(remedies)
-    said_of = sentence_of(offered, _otherwise(never))
+    said_of = sentence_of(offered, _otherwise(never, own))
     return Board(
         key="bed",
         title="Run-off",
@@ -131,8 +133,10 @@ def _asked(never: bool, plan: MashPlan) -> str:
     return "State the house's own hours of run-off: then only the change against them is estimated."
 
 
-def _otherwise(never: bool) -> str:
-    """What is left to say where the model finds no way that betters the board."""
+def _otherwise(never: bool, own: bool) -> str:
+    """What is left to say where the model finds no way that betters the board; `own` hours are the house's."""
+    if own:
+        return "The house runs it off as it is: watch the bed when its malt or its mill changes."
     return "The bill must change: nothing the model knows runs it off here." if never else "Change the bill."
 
 

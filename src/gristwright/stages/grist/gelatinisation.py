@@ -71,7 +71,8 @@ def gelatinisation_board(
     """The grain furthest below its temperature; None when the bill holds no raw grain and its malt is safe.
 
     `shares` (lots,), `materials` one a lot, `wort_g_per_100g` (members,), the strength of the wort collected; `ways` is
-    what the mash is, one stand at the settled temperature where it is not given.
+    what the mash is, one stand at the settled temperature where it is not given. Of a mash with rests that temperature
+    is the hottest in which malt converts.
     """
     ways = ways or Ways(settled_mash_degC, settled_mash_degC, USUAL_STAND_MIN, cook_degC=cook_degC)
     margins = []
@@ -109,19 +110,20 @@ def _board(
         light=light,
         probability_red=probability,
         figure=Figure.of("gelatinisation_margin_degC", "hotter than needed", "degC", least, 1, runs, HOUSE),
-        sentence=_sentence(worst or [m for m in grains if not m.malted] or grains, settled_mash_degC, ways.cook_degC),
+        sentence=_sentence(worst or [m for m in grains if not m.malted] or grains, settled_mash_degC, ways),
         remedy="" if light is Light.GREEN else _opened_by(worst or grains, ways) or NO_WAY_LEFT,
         standing=rows[0].done_source.standing.value,
         source="; ".join(dict.fromkeys(row.done_source.text for row in rows)),
     )
 
 
-def _sentence(grains: Sequence[Material], settled_mash_degC: float, cook_degC: float | None) -> str:
-    parts = []
+def _sentence(grains: Sequence[Material], settled_mash_degC: float, ways: Ways) -> str:
+    parts, cook_degC = [], ways.cook_degC
+    mashed = f"{'the hottest rest is' if ways.rests else 'the mash settles'} at {settled_mash_degC:g}"
     for material in {(m.species, m.malted): m for m in grains}.values():
         opening = gelatinisation_range(material)
         cooked = cook_degC is not None and not material.malted
-        place = f"the cooker reaches {cook_degC:g}" if cooked else f"the mash settles at {settled_mash_degC:g}"
+        place = f"the cooker reaches {cook_degC:g}" if cooked else mashed
         kind = "malted" if material.malted else "raw"
         if opening is not None:
             text = f"{kind} {material.species} needs {opening.done_low_degC:g}-{opening.done_high_degC:g} degC"

@@ -19,6 +19,9 @@ WATCH_LEFT_PCT, RED_LEFT_PCT = 2.0, 5.0
 TOLD_MASH_LEFT_PCT = 2.0
 WATCH_DEXTRIN_PCT, RED_DEXTRIN_PCT = 2.0, 5.0
 NEAR_TARGET_PCT, FAR_FROM_TARGET_PCT = 4.0, 6.0  # points of apparent attenuation; our choice
+# Nearer than this the middle is the aim, and no change of the mash is called for: only the band is wide. Our choice.
+ON_TARGET_PCT = 1.0
+HIT = "The middle is on the aim: leave the mash as it is, and have the malts' fermentability measured."
 AMBER_SHARE = 0.05
 HOUSE = "input.plant"
 OUR_CHOICE = "limits are our choice; the simulated mash of docs/mash_simulation.md"
@@ -170,6 +173,8 @@ def attenuation_board(
     light, probability = _light(off, runs, NEAR_TARGET_PCT, FAR_FROM_TARGET_PCT)
     band = runs.band(apparent_pct)
     remedy = _fermenting(ways) if band.middle < target_pct else _less_fermenting(ways)
+    if abs(band.middle - target_pct) < ON_TARGET_PCT:
+        remedy = HIT
     return Board(
         key="attenuation",
         title="Attenuation aimed at",
