@@ -15,6 +15,8 @@ from gristwright.casework.bench.bench import set_up_grist
 from gristwright.casework.bench.one_bill import Forecast
 from gristwright.files.certificates.lots_in import read_lots
 from gristwright.files.jobs_in import read_bill
+from gristwright.numerics.runs import Runs
+from gristwright.numerics.weights import equal_weights
 from gristwright.records.bill import WHOLE, Bill, Share
 from gristwright.records.enquiry import BillSheet
 from gristwright.records.lot import Analysis, Lot
@@ -24,6 +26,7 @@ from gristwright.records.streams import Wort
 from gristwright.stages.grist import model as grist_model
 from gristwright.stages.grist.beta_glucan import wort_beta_glucan_mg_per_L
 from gristwright.stages.mash import model as mash
+from gristwright.stages.mash.boards import attenuation_board
 from gristwright.stages.wash import boiled
 from gristwright.stages.wash import model as wash
 from house.places import EXAMPLES
@@ -255,3 +258,17 @@ def test_attenuation_falls_when_enzymes_are_short() -> None:
     attenuation (common practice). By how much is the model's; that it is seen at all is what is asked here."""
     short, plenty = (attenuation(power, units, 7000) for power, units in ((45.0, 25.0), (110.0, 60.0)))
     assert short < 0.98 * plenty
+
+
+def test_starch_opens_in_the_hottest_rest_in_which_malt_converts() -> None:
+    """Pale ale malt needs up to 61.4 degC and strong wort more; the house rests at 72 degC too."""
+    boards = {board.key: board for board in brewed(PA_1=6500, RB_1=3500).result.boards}
+    assert "the hottest rest is at 72 degC" in boards["gelatinisation"].sentence
+    assert boards["gelatinisation"].light is Light.GREEN
+
+
+def test_an_attenuation_on_its_aim_calls_for_no_change() -> None:
+    runs = Runs(equal_weights(3))
+    wide = attenuation_board(np.array([71.0, 76.0, 81.5]), 76.2, runs)
+    assert wide.light is Light.AMBER and "leave the mash as it is" in wide.remedy
+    assert "leave" not in attenuation_board(np.array([71.0, 76.0, 81.5]), 79.0, runs).remedy

@@ -9,6 +9,7 @@ from click.testing import CliRunner, Result
 
 from gristwright.cli import main as front
 from gristwright.cli.tables import WIDTH, as_text, plain_table
+from gristwright.quantities.shown import THIN
 
 
 def run(*words: str) -> Result:
@@ -127,3 +128,8 @@ def test_a_table_keeps_to_80_columns_and_aligns_numbers() -> None:
 
 def test_numbers_read_plainly() -> None:
     assert [as_text(x) for x in (1234567.0, 0.5, 3, None, 948.0452)] == ["1234567", "0.5", "3", "", "948.05"]
+
+
+def test_a_number_with_grouped_thousands_is_a_number() -> None:
+    lines = plain_table(["bill", "litres"], [["A", f"16{THIN}103"], ["B", "736"]]).splitlines()
+    assert lines[2].endswith(f"16{THIN}103") and lines[3].endswith("   736")

@@ -11,6 +11,7 @@ from gristwright.records.results import Figure, Offer
 
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 PANELS = 3
+HALO = {"stroke": look.PAPER, "strokeWidth": 3, "color": look.PAPER}
 
 
 def _datum(letter: str, figure: Figure) -> Chart:
@@ -48,6 +49,7 @@ def _layers(x: Chart) -> list[Chart]:
         "value": look.PAPER,
     }
     middle = {**x, "field": "middle"}
+    number = {"type": "text", "dy": -11, "fontWeight": 600}
     return [
         {
             "mark": {"type": "rule", "color": look.INK, "strokeWidth": 1.2},
@@ -58,7 +60,8 @@ def _layers(x: Chart) -> list[Chart]:
             "encoding": {"x": {**x, "field": "low"}, "x2": {"field": "high"}},
         },
         {"mark": dot, "encoding": {"x": middle, "fill": fill}},
-        {"mark": {"type": "text", "dy": -11, "fontWeight": 600}, "encoding": {"x": middle, "text": {"field": "text"}}},
+        # On a thin halo of paper, for the line of no change runs through some of them.
+        *({"mark": {**number, **ink}, "encoding": {"x": middle, "text": {"field": "text"}}} for ink in (HALO, {})),
     ]
 
 

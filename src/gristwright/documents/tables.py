@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
@@ -162,16 +163,23 @@ def _grouped(
 
 
 def _board_notes(bills: Sequence[BillView], lawful: set[str]) -> list[BoardNote]:
-    """What each board that is not in order says: once for each word it stands at, in the words of the first bill."""
+    """What each board that is not in order says: once for each word it stands at and each way out, in the words of the
+    first bill."""
 
     def lines(bill: BillView) -> list[tuple[str, ...]]:
-        return [(b.title, b.light) for b in bill.boards if b.light != "in order" and b.title not in lawful]
+        return [_told_apart(b) for b in bill.boards if b.light != "in order" and b.title not in lawful]
 
     notes = []
-    for (title, light), on in _grouped(bills, lines):
-        said = next(b for bill in bills for b in bill.boards if (b.title, b.light) == (title, light))
+    for apart, on in _grouped(bills, lines):
+        title, *_ = apart
+        said = next(b for bill in bills for b in bill.boards if _told_apart(b) == apart)
         notes.append(BoardNote(title, on, said.sentence, said.remedy))
     return notes
+
+
+def _told_apart(board: BoardView) -> tuple[str, ...]:
+    """What makes a note its own: board, word, way out; one with figures is a bill's own, the first stands for all."""
+    return board.title, board.light, "" if re.search("[0-9]", board.remedy) else board.remedy
 
 
 def law_table(bills: Sequence[BillView]) -> LawTable:

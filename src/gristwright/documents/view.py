@@ -63,7 +63,8 @@ NOTES = NotesView(
     ledger="The reference run holds every input at its middle and adds up exactly. The bands come from all runs; "
     "their middles need not add up.",
     changes="A filled dot is a difference whose band leaves zero out; a hollow dot may be no difference at all.",
-    boards="Beside each word: in how many of the runs it is not in order, where that is not none.",
+    boards="Beside each word: in how many of the runs it is not in order, where that is not none. A line for several "
+    "bills has the figures of the first.",
     age="Nothing here is an age. An age on a label is true time in wood.",
     law="",
 )

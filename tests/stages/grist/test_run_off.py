@@ -182,6 +182,7 @@ def test_the_house_s_own_hours_replace_the_guess() -> None:
     traced = run_off(one, own, TRACED, 1.0, one)
     made = bed_board(traced, one, own, Runs(WEIGHTS, tuple(ENDS)), TRACED)
     assert made.figure is not None and "grist.bed_run_off_h" not in made.figure.rests_on
+    assert made.sentence.startswith("5.0 h through a bed") and "as the house states it" in made.sentence
 
 
 def test_a_bare_bill_that_the_house_runs_off_is_judged_by_its_hours() -> None:
