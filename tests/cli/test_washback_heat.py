@@ -37,7 +37,7 @@ def changed(folder: Path, **said: object) -> Path:
 
 
 def plain(text: str) -> str:
-    return re.sub(r"[ \n]+", " ", text).replace("degC", "°C").replace("degP", "°P")
+    return re.sub(r"[ \n\u00a0]+", " ", text).replace("degC", "°C").replace("degP", "°P")
 
 
 def said(capsys: pytest.CaptureFixture[str], *words: str) -> str:
