@@ -58,7 +58,7 @@ def test_a_map_writes_withheld_into_its_tables() -> None:
     asked = enquiry(RYE, tun(), RANGES)
     axes = (axis_of("mash.settled_mash_degC=63,64"), axis_of("mash.wort_L_per_t=5000,5200"))
     view = map_view(vary(sheet_of(asked, asked.present), LOTS, axes, 64))
-    cells = [cell.text for row in view.told.tables[0].rows for cell in row.cells]
+    cells = [cell.text for table in view.told.tables for row in table.rows for cell in row.cells]
     assert "withheld" in cells and not any(SEEMING.match(cell) for cell in cells)
     assert any("never runs off" in line.sentence for line in view.told.reasons)
 
