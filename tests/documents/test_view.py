@@ -17,7 +17,7 @@ from gristwright.documents.render import view_json
 from gristwright.documents.view import FORMAT, recommendation_view
 from gristwright.quantities.shown import capital
 from gristwright.records.results import LedgerRow, Recommendation
-from houses import LOTS, bill, enquiry, whole_mash
+from houses import LOTS, bill, enquiry, tun
 
 CASES = {"five": recommendation(5), "two": recommendation(2), "none": conflict(), "literature": literature_only()}
 
@@ -130,8 +130,8 @@ def test_words_become_a_sentence() -> None:
 
 
 def test_what_a_bill_gives_itself_stands_where_its_change_is_withheld() -> None:
-    """Today's bill may not convert: no change can be told, the cost of an offer can."""
-    asked = enquiry(bill(MZ_1=95, HE_1=5), whole_mash(), {"MZ-1": (0, 100), "HE-1": (0, 20)}, grid_parts=100)
+    """Today's mash never runs off: no change can be told, the cost of an offer can."""
+    asked = enquiry(bill(RM_1=85, CR_1=15), tun(), {"PD-1": (0, 100), "RM-1": (0, 100), "CR-1": (0, 15)})
     view = recommendation_view(casework.advise(asked, LOTS, members=256)).advice
     rows = {row.label: [cell.text for cell in row.cells] for row in view.comparison.rows}
     assert rows["New spirit"][0] == "withheld" and rows["New spirit"][1] != "withheld"

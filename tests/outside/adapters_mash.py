@@ -142,13 +142,21 @@ def shift_K(from_g_per_100g: float, to_g_per_100g: float) -> float:
 
 def alive(enzyme: str, degC: float, minutes: float, L_per_kg: float) -> float:
     """Share of one enzyme alive after a stand."""
-    return float(getattr(stand(degC, minutes, L_per_kg), f"{enzyme}_alive")[-1, 0])
+    return _at_end(stand(degC, minutes, L_per_kg), enzyme)
+
+
+def _at_end(course: MashCourse, enzyme: str) -> float:
+    """Share of an enzyme alive when a mash ends. Raises LookupError for one that the model has not."""
+    share = getattr(course, f"{enzyme}_alive")
+    if share is None:
+        raise LookupError(f"no {enzyme} in this model")
+    return float(share[-1, 0])
 
 
 def alive_congress(enzyme: str) -> float:
     """Share alive after 30 min at 45 degC, a ramp of 1 K/min and 60 min at 70 degC in 8 L/kg."""
     rests = programme.programmed_rests(["malt"], [(45.0, 30.0), (70.0, 60.0)], 8.0)
-    return float(getattr(simulate(rests, [malt()], enzymes()), f"{enzyme}_alive")[-1, 0])
+    return _at_end(simulate(rests, [malt()], enzymes()), enzyme)
 
 
 def unconverted_pct(degLintner: float, dextrinising_units: float) -> float:

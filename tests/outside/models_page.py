@@ -41,11 +41,11 @@ def table(rows: Sequence[Row]) -> str:
 
 
 def _answer(row: Row, model: str) -> tuple[float, Outcome] | None:
-    """What a model gives for a row; None where it refuses it."""
+    """What a model gives for a row; None where it refuses it or has not what is asked."""
     with by_model(model), asked_anew():
         try:
             return row.computed(), row.judged()
-        except Refused:
+        except (Refused, LookupError):
             return None
 
 
@@ -54,12 +54,12 @@ def _missed(answer: tuple[float, Outcome] | None) -> bool:
 
 
 def _cell(row: Row, answer: tuple[float, Outcome] | None) -> str:
-    return "refused" if answer is None else f"{shown(answer[0], row.tolerance)} {SHORT[answer[1]]}"
+    return "no answer" if answer is None else f"{shown(answer[0], row.tolerance)} {SHORT[answer[1]]}"
 
 
 def _counts(rows: Sequence[Row], found: dict[str, list[tuple[float, Outcome] | None]], names: list[str]) -> str:
     unseen = [row for row in rows if row.group == "validation"]
     missed = {name: sum(_missed(found[row.id][k]) for row in unseen) for k, name in enumerate(names)}
     told = ", ".join(f"`{name}` {count}" for name, count in missed.items())
-    what = f"Of {len(unseen)} published rows that no model was fitted to, these miss the need or are refused"
+    what = f"Of {len(unseen)} published rows that no model was fitted to, these miss the need or have no answer"
     return f"{what}: {told}. `{MODEL}` is the default."

@@ -134,10 +134,10 @@ def test_other_shares_are_tried(desk: Client, row: EnquiryRow) -> None:
     assert desk.get(of(row, "ledger.csv")).status_code == 302
 
 
-def test_a_bill_short_of_enzyme_says_why_its_gravity_is_withheld(desk: Client, row: EnquiryRow) -> None:
-    desk.post(of(row, "try/"), {"share.PA-1": "5", "share.RB-1": "95", "share.HE-2": "0", "rest": ""})
+def test_a_bill_short_of_enzyme_says_what_is_left_for_want_of_it(desk: Client, row: EnquiryRow) -> None:
+    desk.post(of(row, "try/"), {"share.PA-1": "8", "share.RB-1": "92", "share.HE-2": "0", "rest": ""})
     text = words(desk.get(of(row)))
-    assert "gravity, strength and all that is worked out from them are withheld" in text
+    assert "for want of enzyme; out of order above 1 %" in text
 
 
 def test_bills_are_found_kept_as_a_draft_and_issued(desk: Client, row: EnquiryRow) -> None:

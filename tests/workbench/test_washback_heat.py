@@ -50,7 +50,7 @@ def test_the_bill_page_says_it_and_cautions_for_this_house_alone(desk: Client, a
         {"washbacks-set_degC": "24"},
         {"washbacks-cooling": "jacket"},
         {"washbacks-volume_L": "2000", "washbacks-count": "12"},
-        {"mash-wort_L_per_t": "6100"},
+        {"mash-wort_L_per_t": "6300"},
     ],
 )
 def test_one_field_of_the_house_alone_takes_the_caution_away(

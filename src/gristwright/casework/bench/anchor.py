@@ -7,12 +7,15 @@ import numpy as np
 from gristwright.basics import FloatArray, Problem, Refused, at
 from gristwright.casework.bench.bench import B, reweighted
 from gristwright.casework.bench.boards import why_withheld
+from gristwright.numerics.draws import MEMBERS
 from gristwright.numerics.weights import band, effective_members, normal_weights
 from gristwright.records.bill import Bill
 from gristwright.records.plant import PlantRecord
 from gristwright.records.results import Anchor
 
-LEAST_EFFECTIVE = 50.0
+# Of the usual draws; of fewer, such as the first figures of a page, so many fewer, or the page would refuse what the
+# dossier answers. Under eight no band can be read.
+LEAST_EFFECTIVE, FEWEST_EFFECTIVE = 50.0, 8.0
 
 
 def anchor_sd(record: PlantRecord, past_lots_spread: float) -> float:
@@ -37,7 +40,7 @@ def anchor(bench: B, present: Bill, record: PlantRecord | None) -> tuple[B, Anch
         return bench, Anchor(False, _not_used(record), record.mean_lpa_per_t)
     weights = anchored_weights(before, record, float(bench.middles["grist.past_lots_spread_lpa_per_t"][0]))
     effective = effective_members(weights)
-    if effective < LEAST_EFFECTIVE:
+    if effective < max(FEWEST_EFFECTIVE, LEAST_EFFECTIVE * len(weights) / MEMBERS):
         raise Refused([_beyond_belief(record, prior.low, prior.high)])
     after = band(before, weights)
     sentence = (

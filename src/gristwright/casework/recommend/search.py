@@ -355,17 +355,18 @@ def choose(candidates: list[Candidate], sets: list[tuple[Share, ...]], weights: 
 def rank(same: list[Candidate], weights: FloatArray) -> list[Candidate]:
     """Best first among bills with the same special malts.
 
-    Bills within one step of the least risk and of the cheapest litre are as good as each other; of these the one with
-    the fewest lots comes first, then the one with most litres.
+    Bills within one step of the least risk are as safe as each other, of these those within one of the cheapest litre
+    as cheap; of these the one with the fewest lots comes first, then the one with most litres.
     """
     scored = [(_objectives(c, weights), c) for c in same]
     if not scored:
         return []
-    cost, risk_ = min(s[0] for s, _ in scored), min(s[2] for s, _ in scored)
+    safest = min(s[2] for s, _ in scored) + RISK_STEP
+    cost = min(s[0] for s, _ in scored if s[2] <= safest)
 
     def key(pair: tuple[tuple[float, float, float], Candidate]) -> tuple[bool, bool, int, float, str]:
         (money, litres, chance), candidate = pair
-        dear, risky = money > cost + candidate.steps[1], chance > risk_ + RISK_STEP
+        dear, risky = money > cost + candidate.steps[1], chance > safest
         return risky, dear, len(candidate.bill.shares), litres, candidate.bill.name
 
     return [candidate for _, candidate in sorted(scored, key=key)]

@@ -140,8 +140,21 @@ def scaled(known: MashEffect, here: MashEffect, there: MashEffect) -> MashEffect
             known.mash_left_pct * here.mash_left_pct / np.maximum(there.mash_left_pct, 1e-9), 0.0, 100.0
         ),
         fermentable_pct=np.clip(known.fermentable_pct * here.fermentable_pct / there.fermentable_pct, 0.0, 100.0),
-        held_back_pct=np.clip(known.held_back_pct + here.held_back_pct - there.held_back_pct, 0.0, 100.0),
+        held_back_pct=_held_back_near(known.held_back_pct, here.held_back_pct, there.held_back_pct),
     )
+
+
+# Starch and chains that a grain mash hands on at most [% of its starch], for the exponent below.
+HANDED_ON_PCT, NOTHING_PCT = 90.0, 1e-9
+
+
+def _held_back_near(known_pct: FloatArray, here_pct: FloatArray, there_pct: FloatArray) -> FloatArray:
+    """What enzyme holds back in a grist near a known one: it falls by an exponent that goes with the dose."""
+    known, here, there = (
+        -np.log(np.clip(held, NOTHING_PCT, 0.99 * HANDED_ON_PCT) / HANDED_ON_PCT)
+        for held in (known_pct, here_pct, there_pct)
+    )
+    return np.asarray(HANDED_ON_PCT * np.exp(-known * here / there))
 
 
 def unconverted_share(course: MashCourse, boiled: bool = False) -> FloatArray:
