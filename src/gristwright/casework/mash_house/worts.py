@@ -17,7 +17,7 @@ from gristwright.flowsheet.line import to_wort
 from gristwright.records.bill import Bill
 from gristwright.records.mash import Liquid, MashCourse
 from gristwright.records.streams import Wort
-from gristwright.stages.mash.kinetics import EXTRACT_L_PER_KG
+from gristwright.stages.mash.kept import EXTRACT_L_PER_KG
 from gristwright.stages.mash.model import wort_degP
 
 

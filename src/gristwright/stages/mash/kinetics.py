@@ -17,8 +17,6 @@ STARCH_OF_MALT = 0.62
 USUAL_DEXTRINASE = 400.0  # [U/kg], middle of 268-603 U/kg, Evans et al. 2009, J. Am. Soc. Brew. Chem. 67:14
 # Mass of sugar from one of starch; molar masses. Glucose, maltose, maltotriose.
 SUGAR_PER_STARCH = (180.156 / 162.141, 342.297 / 324.282, 504.438 / 486.423)
-# Room that a kilogram of dissolved extract takes [L], from the density of 14 degP wort.
-EXTRACT_L_PER_KG = 0.62
 
 
 @dataclass(frozen=True)

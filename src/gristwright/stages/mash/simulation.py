@@ -25,7 +25,8 @@ from gristwright.records.mash import (
 from gristwright.stages.mash import ph, washback
 from gristwright.stages.mash.blocks import cut, for_members, joined
 from gristwright.stages.mash.enzymes import put_in
-from gristwright.stages.mash.kinetics import EXTRACT_L_PER_KG, Contents, Kinetics, strength, total
+from gristwright.stages.mash.kept import EXTRACT_L_PER_KG
+from gristwright.stages.mash.kinetics import Contents, Kinetics, strength, total
 from gristwright.stages.mash.taken_out import give_back, take_out
 from gristwright.stages.mash.temperature import STEP_S, Lag, Leg, legs
 
