@@ -72,7 +72,7 @@ def _step(bench: Bench, present: Bill, bill: Bill, done: int, steps: int, bagged
     here = weighed_bill(asked, weighed)
     made, unit = bench.made_near(here, bill), "L pure alcohol/t"
     figure = Figure.of("lpa_per_t", "new spirit", unit, made.spirit.lpa_per_t, 1, bench.runs, PSY, HOUSE)
-    said = why_withheld(bench, here, made.grist, made.wort) is None
+    said = why_withheld(bench, here, made.grist, made.wort, wash=made.wash) is None
     return ChangeStep(
         "from then on" if done == steps else "first" if done == 1 else "next",
         weighed,
