@@ -77,7 +77,7 @@ def advise(
         return
     show(answer)
     show_warnings([Problem("", text) for text in answer.warnings])
-    show_cautions(bill_cautions((answer.present, *(offer.result for offer in answer.offers))))
+    show_cautions(bill_cautions((answer.present, *(offer.result for _, offer in answer.told))))
     click.echo("\n" + "\n".join(f"Written: {path}" for path in paths))
 
 
@@ -101,7 +101,7 @@ def show(answer: Recommendation) -> None:
         click.echo(plain_table(head, _rows_of_beer(answer)))
     else:
         click.echo(plain_table(("bill", "L/t", f"{answer.currency}/L", "change L/t", "low", "high"), _rows(answer)))
-    if answer.shown:
+    if answer.shown or answer.asked:
         _show_ends(answer)
     for demand in answer.search.conflict:
         click.echo(remark(f"- {demand.demand}: {demand.gives}."))
@@ -123,7 +123,7 @@ def _show_ends(answer: Recommendation) -> None:
         click.echo(plain_table(("", *columns), rows))
     for note in view.boards.notes:
         click.echo(hanging(f"- {note.title} ({note.bills}): {note.sentence} {note.remedy}".rstrip()))
-    for bill in view.shown:
+    for bill in (*view.asked, *view.shown):
         click.echo(hanging(f"{bill.letter}: {bill.name}. {bill.reason}"))
 
 
@@ -150,7 +150,7 @@ OF_BEER = (("original_gravity_degP", 1), ("colour_EBC", 0), ("apparent_attenuati
 def _rows_of_beer(answer: Recommendation) -> list[tuple[str | None, ...]]:
     """Gravity, colour, attenuation and cost of every bill, and what the cost changes."""
     rows: list[tuple[str | None, ...]] = []
-    for offer in (None, *answer.offers, *answer.shown):
+    for offer in (None, *(one for _, one in answer.told)):
         result = offer.result if offer else answer.present
         change = offer.changes.get("cost_per_hL") if offer else None
         ends = (change.band.middle, change.band.low, change.band.high) if change else ()
@@ -162,7 +162,7 @@ def _rows_of_beer(answer: Recommendation) -> list[tuple[str | None, ...]]:
 
 def _rows(answer: Recommendation) -> list[tuple[str | None, ...]]:
     rows: list[tuple[str | None, ...]] = []
-    for offer in (None, *answer.offers, *answer.shown):
+    for offer in (None, *(one for _, one in answer.told)):
         result = offer.result if offer else answer.present
         change = offer.changes.get("lpa_per_t") if offer else None
         ends = (change.band.middle, change.band.low, change.band.high) if change else ()

@@ -16,7 +16,7 @@ from gristwright.charts.ledger import staircase
 from gristwright.charts.theme import Chart
 from gristwright.documents.data import Frozen, as_data
 from gristwright.documents.dossier_view import DossierView
-from gristwright.documents.view import FORMAT_OF_BEER, charted
+from gristwright.documents.view import FORMAT_OF_BEER, charted, with_changes
 from gristwright.quantities.shown import capital
 from gristwright.records.results import Ledger, Recommendation
 
@@ -177,11 +177,12 @@ def ledger_bars(ledger: Ledger) -> list[Bar]:
 def change_pictures(answer: Recommendation) -> list[ChangePicture]:
     """One picture for each difference, narrow enough for a small screen, with its chart."""
     pictures: list[ChangePicture] = []
+    bills = with_changes(answer)
     for number, key in enumerate(charted(answer)):
-        chart = changes_chart(answer.offers, (key,), width=230)
-        if chart is None or key not in answer.offers[0].changes:
+        chart = changes_chart(bills, (key,), width=230)
+        if chart is None or key not in bills[0][1].changes:
             continue
-        label = capital(answer.offers[0].changes[key].label)
+        label = capital(bills[0][1].changes[key].label)
         pictures.append(ChangePicture(label, inline(charts.svg(chart), f"p{number}", label), chart))
     return pictures
 

@@ -166,11 +166,6 @@ def sentence(text: str) -> str:
     return text if not text or text[-1] in ".?!" else f"{text}."
 
 
-def fewest_decimals(value: float, most: int = 2) -> int:
-    """How many decimals the value needs, up to `most`."""
-    return next((places for places in range(most) if math.isclose(value, round(value, places), abs_tol=1e-9)), most)
-
-
 def readable(part: Part) -> Part:
     """The same view with degC, degP and their like written with the sign of degree; names of parameters stay.
 

@@ -9,14 +9,13 @@ from gristwright.basics import Standing
 from gristwright.documents.entries import (
     STATED,
     Entry,
-    fewest_decimals,
     figure_entry,
     sentence,
     single,
     withheld_entry,
 )
 from gristwright.documents.lots import LotsView, lots_view
-from gristwright.quantities.shown import capital, plain
+from gristwright.quantities.shown import capital, fewest_decimals, plain
 from gristwright.records import order as o
 from gristwright.records.lot import LotIdentity
 from gristwright.records.plant import WATERS
