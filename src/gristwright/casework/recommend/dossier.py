@@ -47,7 +47,7 @@ def dossier(
     bills: list[tuple[str, Bill]] = [
         (mark, offer.result.bill) for mark, offer in zip(LETTERS, answer.offers, strict=False)
     ]
-    order = mash_order(bench, enquiry, result, letter, bagged)
+    order = mash_order(bench, enquiry, result, letter, bagged, enquiry.record)
     way = change_over(bench, enquiry.present, result.bill, steps, bagged) if letter else None
     ends = [(f"Bill {number}", shown.result.bill) for number, shown in enumerate(answer.shown, start=1)]
     years, moves = annual(bench, enquiry, [*bills, *ends]), sensitivity(bench, enquiry, bills)
