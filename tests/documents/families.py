@@ -35,7 +35,8 @@ def waters() -> Iterator[str]:
 
 
 def vessels() -> Iterator[str]:
-    yield from (f"order.why.run_off.{vessel}" for vessel in ("tun", "lauter", "filter"))
+    for what in ("run_off", "water", "sparge"):
+        yield from (f"order.why.{what}.{vessel}" for vessel in ("tun", "lauter", "filter"))
     yield from (f"order.step.over.{vessel}" for vessel in ("lauter", "filter"))
 
 

@@ -32,8 +32,8 @@ LOT_HEADS = ("lot", "supplier", "lot_number", "crop", "type", "certificate")
 LABELS = (
     *BLANKS, *LOT_HEADS, "kettle", "weigh", "asked", "kg", "how", "weighed", "was_kg", "together", "lots", "lots_note",
     "steps", "minute", "step", "grain_kg", "liquor_L", "liquor_degC", "settled", "was", "balance", "notes", "keep",
-    "what", "aim", "outside", "standing", "if_seen", "seen_head", "do", "mind", "sheet_note", "rounding_note", "fill_in",
-    "sources", "order", "page", "of", "inputs", "planning_aid", "invented",
+    "what", "aim", "outside", "standing", "if_seen", "seen_head", "do", "mind", "sheet_note", "rounding_note",
+    "fill_in", "sources", "order", "page", "of", "inputs", "planning_aid", "invented",
 )  # fmt: skip
 TODAY = "Today"
 STEP = ("lpa_per_t", "new spirit", "L pure alcohol/t")
@@ -177,11 +177,17 @@ def _named(letter: str, bill: str, tongue: Speech) -> str:
     return head if bill in alone else f"{head}: {bill}"
 
 
-def order_view(order: o.MashOrder, lots: Mapping[str, LotIdentity], tongue: Speech | None = None) -> OrderView:
-    """The order as a view in a language, English unless said; of the `lots` those that are weighed."""
+def order_view(
+    order: o.MashOrder, lots: Mapping[str, LotIdentity], tongue: Speech | None = None, alone: bool = False
+) -> OrderView:
+    """The order as a view in a language, English unless said; of the `lots` those that are weighed.
+
+    `alone` it stands for a bill that is no answer to an enquiry, and is called by that bill's own name.
+    """
     tongue = tongue or speech()
     weighed = {line.lot_id: lots[line.lot_id] for line in order.weighings if line.lot_id in lots}
-    name, grist = _named(order.letter, order.bill, tongue), Amount(order.kg_per_mash, "kg", _kg(order.kg_per_mash))
+    name = order.bill if alone else _named(order.letter, order.bill, tongue)
+    grist = Amount(order.kg_per_mash, "kg", _kg(order.kg_per_mash))
     change = Amount.of_figure(order.rounding, change=True) if order.rounding else None
     blanks = [one if one != "washback" or not order.brews else "kettle" for one in BLANKS]
     return OrderView(

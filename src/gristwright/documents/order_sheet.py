@@ -7,7 +7,7 @@ from typing import Final
 
 from gristwright.documents import render
 from gristwright.documents.data import as_data
-from gristwright.documents.entries import DateView
+from gristwright.documents.entries import DateView, readable
 from gristwright.documents.order import OrderView, order_view
 from gristwright.documents.speech import Speech
 from gristwright.records.enquiry import BillSheet
@@ -49,10 +49,10 @@ def order_sheet(
     warnings: tuple[str, ...] = (),
 ) -> OrderSheet:
     """The sheet of an order: whose house it is, the day of the law of its bill, the order itself."""
-    view = order_view(order, lots, tongue)
+    view = order_view(order, lots, tongue, alone=True)
     day = DateView(sheet.date.isoformat(), tongue.date(sheet.date))
     notes = SheetNotes(view.words["planning_aid"], "")
-    return OrderSheet(FORMAT, tongue.language, view.title, order.house, False, day, notes, warnings, view)
+    return readable(OrderSheet(FORMAT, tongue.language, view.title, order.house, False, day, notes, warnings, view))
 
 
 def sheet_pages(view: OrderSheet, paper: str = "a4", ppi: float | None = None) -> list[bytes]:

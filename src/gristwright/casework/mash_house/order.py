@@ -129,7 +129,7 @@ def _notes(bench: GristBench, asked: Asked, result: BillResult, mash: Mashing) -
         low, high = (plain(per * dark / 10.0, 2) for per in PH_PER_10_PCT)
         drop = Amount(0.5 * (PH_PER_10_PCT[0] + PH_PER_10_PCT[1]) * dark / 10.0, "", 2, float(low), float(high))
         notes.append(said("order.note.dark", drop=drop, share=Amount(dark, "%", 1)))
-    return (*notes, *plan_notes(bench.plant.mash))
+    return (*notes, *plan_notes(bench.plant))
 
 
 def _board(board: Board) -> Name | str:

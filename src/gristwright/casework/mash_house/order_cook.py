@@ -42,13 +42,13 @@ def into_cooker(mash: Mashing, charge: Charge, at: Corner) -> Iterator[MashStep]
         litres = litres_of(mash, charge.liquor_L_per_kg)
         yield from water_and_backset(mash, litres, slurry_liquor_degC(mash, charge, at.settled_degC))
     lines = {line.lot_id: line for line in mash.weighed}
-    for key in sorted((key for key, _ in charge.grains), key=lambda key: not _premalt(key)):
+    weighed = [(key, _kg(mash, key, lines[_lot(key)])) for key, _ in charge.grains]
+    going = sorted(((key, kg) for key, kg in weighed if kg > 0.0), key=lambda one: not _premalt(one[0]))
+    for key, kg in going:
         line = lines[_lot(key)]
-        kg = _kg(mash, key, line)
-        if kg <= 0.0:
-            continue
         what = said("order.step.grain", type=Name("type", line.material), lot=line.lot_id)
-        yield MashStep(charge.at_min, what, kg, None, None, at.settled_degC, *_why(mash, key))
+        settled = at.settled_degC if key == going[-1][0] else None
+        yield MashStep(charge.at_min, what, kg, None, None, settled, *_why(mash, key))
 
 
 def _premalt(key: str) -> bool:

@@ -11,7 +11,7 @@ from gristwright.casework.bench.bench import GristBench
 from gristwright.flowsheet.setting_out import SetOut, in_waters
 from gristwright.records.mash import NEXT_MASH, WASHBACK, Charge, MashProgramme
 from gristwright.records.order import Weighing
-from gristwright.records.plant import MashPlan
+from gristwright.records.plant import MashPlan, Plant
 from gristwright.records.said import Amount, Said, said
 from gristwright.reference import csv_rows
 from gristwright.stages.mash import heat
@@ -224,12 +224,14 @@ def place(mash: Mashing, goes_to: str) -> Said:
     return said("order.to.kettle") if mash.brews else said("order.to.washback")
 
 
-def plan_notes(plan: MashPlan) -> list[Said]:
+def plan_notes(plant: Plant) -> list[Said]:
     """What is odd about the plan: two settled temperatures, or a tun that is to be heated from rest to rest."""
-    notes = []
+    plan, notes = plant.mash, []
     if plan.waters and plan.waters[0].settled_degC != plan.settled_mash_degC:
         both = (plan.settled_mash_degC, plan.waters[0].settled_degC)
         notes.append(said("order.note.two_settled", mash=Amount(both[0], "degC", 1), water=Amount(both[1], "degC", 1)))
     if len(plan.rests) > 1 and plan.vessel == "tun" and plan.rest_liquor_degC is None and not plan.decoctions:
         notes.append(said("order.note.heated_tun"))
+    if plan.vessel == "filter" and in_waters(plant):
+        notes.append(said("order.note.filter_waters"))
     return notes

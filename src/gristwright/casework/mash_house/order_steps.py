@@ -110,10 +110,13 @@ def _later_liquor(mash: Mashing, charge: Charge, at: Corner) -> MashStep:
     litres, liquor = litres_of(mash, charge.liquor_L_per_kg), onto_bed_degC(at.settled_degC, before, charge)
     if in_waters(mash.bench.plant):
         name = WATERS[number]
-        what, why = said("order.step.water", water=Said(f"order.water.{name}")), said("order.why.water")
+        what, why = said("order.step.water", water=Said(f"order.water.{name}")), Said(f"order.why.water.{mash.vessel}")
     else:
         name = WATERS[number - 1]
-        what, why = said("order.step.sparge", sparge=Said(f"order.sparge.{name}")), said("order.why.sparge")
+        what, why = (
+            said("order.step.sparge", sparge=Said(f"order.sparge.{name}")),
+            Said(f"order.why.sparge.{mash.vessel}"),
+        )
     basis = later_basis(mash, name)
     return MashStep(charge.at_min, what, None, litres, liquor, at.settled_degC, why, *basis)
 
