@@ -14,7 +14,8 @@ from babel.messages.pofile import read_po
 from documents.families import FAMILIES
 from gristwright.basics import Refused
 from gristwright.documents.speech import CATALOGUES, LOCALES, speech
-from gristwright.records.said import Amount, kept, said, unkept
+from gristwright.records.said import Amount, Name, kept, said, unkept
+from gristwright.reference import toml_table
 
 SOURCES = Path(CATALOGUES).parents[1]
 CALL = re.compile(r'\b(?:said|Said)\(\s*"([^"]+)"')
@@ -81,3 +82,15 @@ def test_numbers_and_dates_by_language() -> None:
 def test_an_unknown_language_is_refused() -> None:
     with pytest.raises(Refused, match="is no language we print in"):
         speech("tlh")
+
+
+@pytest.mark.parametrize("language", LOCALES)
+def test_every_type_of_malt_and_grain_has_its_name(language: str) -> None:
+    said_types = {key for context, key in entries(language) if context == "type"}
+    assert sorted(said_types ^ set(toml_table("tables/types.toml")["type"])) == []
+
+
+def test_english_names_of_types_are_the_table_s() -> None:
+    assert {key: speech("en").name(Name("type", key)) for key in toml_table("tables/types.toml")["type"]} == {
+        key: row["title"] for key, row in toml_table("tables/types.toml")["type"].items()
+    }

@@ -10,7 +10,7 @@ from typing import Final
 
 from gristwright.basics import Problem, Refused
 from gristwright.charts import render as charts
-from gristwright.documents import recommendation, render
+from gristwright.documents import order_sheet, recommendation, render
 from gristwright.documents.data import Frozen, as_data
 from gristwright.documents.dossier_html import (
     Bar,
@@ -130,7 +130,7 @@ def words_for(paper: str) -> dict[str, str]:
 
 def _files(made: Dossier, view: DossierView) -> dict[str, str]:
     files = recommendation.pictures(view.advice.charts, made.recommendation.present.ledger)
-    files |= render.templates(recommendation.TEMPLATE)
+    files |= render.templates(recommendation.TEMPLATE, order_sheet.PART)
     files["mash.svg"] = charts.svg(view.mash.chart)
     if view.mash.grid is not None:
         files["grid.svg"] = charts.svg(view.mash.grid.chart)

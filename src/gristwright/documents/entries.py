@@ -13,6 +13,7 @@ from gristwright.basics import Band
 from gristwright.documents.data import View, as_data
 from gristwright.quantities.shown import WITHHELD, capital, interval, plain, signed, with_interval
 from gristwright.records.results import Figure, Withheld
+from gristwright.records.said import Said
 from gristwright.reference.typeface import spelled
 
 Part = TypeVar("Part")
@@ -175,6 +176,8 @@ def readable(part: Part) -> Part:
 
 
 def _readable(part: object) -> object:
+    if isinstance(part, Said):
+        return part  # its units are keys
     if isinstance(part, str):
         return spelled(re.sub(r"\bdeg(?=[A-Z])", "°", part))
     if is_dataclass(part) and not isinstance(part, type):

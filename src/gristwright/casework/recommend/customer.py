@@ -164,7 +164,9 @@ def _board(board: Board) -> Said:
     figure = _figure_of(board)
     if figure is None:
         return said(f"board.{board.key}.{light}", chance=chance(board.probability_red))
-    return said(f"board.{board.key}.{light}.with", figure=Amount.of_figure(figure), chance=chance(board.probability_red))
+    return said(
+        f"board.{board.key}.{light}.with", figure=Amount.of_figure(figure), chance=chance(board.probability_red)
+    )
 
 
 def _figure_of(board: Board) -> Figure | None:
@@ -255,9 +257,7 @@ def _picture(answer: Recommendation, told: Sequence[tuple[str, Offer]]) -> Pictu
     key = GAIN[answer.purpose]
     bills = [(said("customer.today"), answer.present, True)]
     bills += [(_column(letter), one.result, False) for letter, one in told if not _same(answer, one)]
-    bars = tuple(
-        Bar(label, Amount.of_figure(one.figures[key]), now) for label, one, now in bills if key in one.figures
-    )
+    bars = tuple(Bar(label, Amount.of_figure(one.figures[key]), now) for label, one, now in bills if key in one.figures)
     if len(bars) > 1:
         return Picture(said("picture.gives", what=Name("figure", key), unit=Name("unit", bars[0].amount.unit)), bars)
     return _of_lifts(answer)

@@ -43,7 +43,7 @@ def dossier(
     bench, answer = answer_on_bench(enquiry, lots, inputs, warnings, members, seed, tick)
     letter, result = ordered(answer, order_for)
     bills: list[tuple[str, Bill]] = [(mark, offer.result.bill) for mark, offer in beside_today(answer)]
-    order = mash_order(bench, enquiry, result, letter, bagged)
+    order = mash_order(bench, enquiry, result, letter, bagged, enquiry.record)
     way = change_over(bench, enquiry.present, result.bill, steps, bagged) if letter else None
     best = [(mark, bill) for mark, bill in bills if not mark.startswith("Bill ")]
     years, moves = annual(bench, enquiry, bills), sensitivity(bench, enquiry, best)
