@@ -12,8 +12,9 @@ from typing import Any, TypeVar, cast
 from gristwright.basics import Band
 from gristwright.documents.data import View, as_data
 from gristwright.quantities.shown import WITHHELD, capital, interval, plain, signed, with_interval
+from gristwright.records.customer import CustomerPages
 from gristwright.records.results import Figure, Withheld
-from gristwright.records.said import Said
+from gristwright.records.said import Amount, Said
 from gristwright.reference.typeface import spelled
 
 Part = TypeVar("Part")
@@ -176,7 +177,7 @@ def readable(part: Part) -> Part:
 
 
 def _readable(part: object) -> object:
-    if isinstance(part, Said):
+    if isinstance(part, Said | Amount | CustomerPages):
         return part  # its units are keys
     if isinstance(part, str):
         return spelled(re.sub(r"\bdeg(?=[A-Z])", "°", part))

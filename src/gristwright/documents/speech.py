@@ -5,7 +5,9 @@ from __future__ import annotations
 import datetime as dt
 import gettext
 import io
+import re
 from collections.abc import Mapping
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from string import Formatter
@@ -27,6 +29,8 @@ LOCALES: Final[Mapping[str, str]] = {"en": "en_GB", "de": "de_DE"}
 # Contexts of a catalogue beside its sentences.
 UNIT: Final = "unit"
 NO_BREAK = "\u00a0"
+# Units of money are kept once for all currencies, such as "XXX/hL".
+MONEY, ANY_MONEY = re.compile(r"^([A-Z]{3})(?=[ /])"), "XXX"
 
 
 def language_of(name: str) -> str:
@@ -80,10 +84,15 @@ class Speech:
 
     def name(self, name: Name) -> str:
         """A word of the trade. Raises KeyError where the catalogue has none for it."""
+        if name.kind == UNIT:
+            return self.unit(name.key)
         return self._in(name.kind, name.key)
 
     def unit(self, unit: str) -> str:
-        """A unit as this language writes it. Raises KeyError where the catalogue has none for it."""
+        """A unit as this language writes it; money by its three letters. Raises KeyError where there is none for it."""
+        money = MONEY.match(unit)
+        if money:
+            return self._in(UNIT, unit.replace(money[1], ANY_MONEY, 1)).replace(ANY_MONEY, money[1])
         return self._in(UNIT, unit) if unit else ""
 
     def _in(self, context: str, key: str) -> str:
@@ -113,6 +122,10 @@ class Speech:
         text = with_interval(Band(amount.low, amount.value, amount.high), amount.decimals, amount.change)
         return self._with_unit(self._local(self._to(text)), amount.unit)
 
+    def bare(self, amount: Amount) -> str:
+        """Middle and ends without the unit."""
+        return self.band(replace(amount, unit=""))
+
     def ends(self, amount: Amount) -> str:
         """The ends alone."""
         if amount.low is None or amount.high is None:
@@ -138,7 +151,7 @@ class Speech:
         return f"{text}{NO_BREAK}{self.unit(unit)}" if unit else text
 
     def term(self, value: Term, how: str = "") -> str:
-        """What stands in a sentence, as it is said: `n` the number alone, `band`, `ends`, `cap`, `;` for a list."""
+        """What stands in a sentence, as it is said: `n` alone, `band`, `bare`, `ends`, `cap`, `;` for a list."""
         text = self._term(value, how)
         return capital(text) if how == "cap" else text
 
@@ -147,7 +160,8 @@ class Speech:
             case Said():
                 return self.say(value)
             case Amount():
-                return {"n": self.number, "band": self.band, "ends": self.ends}.get(how, self.amount)(value)
+                ways = {"n": self.number, "band": self.band, "bare": self.bare, "ends": self.ends}
+                return ways.get(how, self.amount)(value)
             case Name():
                 return self.name(value)
             case dt.date():

@@ -8,11 +8,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 from gristwright.basics import Band
+from gristwright.casework.recommend import customer_pages
 from gristwright.charts.changes import changes_chart, lettered
 from gristwright.charts.ledger import ledger_chart
 from gristwright.charts.theme import Chart
 from gristwright.documents.assumptions import AssumedView, assumptions_view
 from gristwright.documents.bills import BillView, BoardView, OfferView, bill_view, board_view, offer_view
+from gristwright.documents.customer import CustomerView, customer_view
 from gristwright.documents.data import SPREAD, View, as_data
 from gristwright.documents.entries import (
     COUNTED,
@@ -147,6 +149,7 @@ class AdviceView:
     issued: DateView
     valid_until: DateView
     issue: IssueView | None
+    customer_pages: CustomerView
     answer: tuple[str, ...]
     present: BillView
     anchor: AnchorView
@@ -205,6 +208,7 @@ def advice_view(rec: r.Recommendation) -> AdviceView:
         issued=date_entry(rec.provenance.issued),
         valid_until=date_entry(rec.provenance.valid_until),
         issue=None,
+        customer_pages=customer_view(customer_pages(rec)),
         answer=rec.answer,
         present=present,
         anchor=anchor_view(rec.anchor),

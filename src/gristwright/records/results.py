@@ -161,6 +161,7 @@ class Relaxation:
 
     demand: str
     gives: str
+    said: Said  # the demand, to be said in a language
 
 
 @dataclass(frozen=True)
@@ -290,6 +291,7 @@ class Recommendation:
     shown: tuple[Offer, ...] = ()  # bills at the ends of the ranges that no offer and no bill asked about stands for
     asked: tuple[Offer, ...] = ()  # the bills asked about, whether or not they would be offered
     language: str = "en"  # of the customer's pages
+    typical_lots: tuple[str, ...] = ()  # lots whose certificate is silent on what was taken from their type
     purpose: str = "whisky"  # or beer
 
     @property

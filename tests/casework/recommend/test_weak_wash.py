@@ -1,4 +1,4 @@
-"""A bill whose wash the still's balance was not made for: its litres are withheld, and the search goes on without it."""
+"""A bill whose wash the still's balance was not made for: its litres are withheld, the search goes on without it."""
 
 from __future__ import annotations
 

@@ -8,15 +8,18 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from gristwright.basics import Light, Verdict
-from gristwright.casework.recommend.lifting import lifts
+from gristwright.casework.recommend.lifting import lifts, way_of
+from gristwright.casework.recommend.work import most_risk
 from gristwright.records.customer import Bar, BillAnswer, Cell, CustomerPages, CustomerRow, Picture
 from gristwright.records.customer import Verdict as Standing
 from gristwright.records.results import BillResult, Board, Figure, Offer, Recommendation
 from gristwright.records.said import Amount, Name, Said, said
+from gristwright.stages.grist.materials import materials
 
 # So many bills stand beside today's on the two pages; the annex has all.
-MOST_BILLS = 4
+MOST_BILLS = 5
 MOST_RESTS = 5
+SELDOM = 0.005  # a chance that would read as 0 %
 # What the table has of a bill, and of which the change stands beside it.
 OF_SPIRIT, OF_BEER = (
     ("lpa_per_t", "cost_per_lpa", "wash_abv_pct"),
@@ -31,15 +34,17 @@ TOLD = ("enzymes", "bed", "handling")
 def customer_pages(answer: Recommendation) -> CustomerPages:
     """The two pages of a recommendation."""
     told = _told(answer)
-    bills = tuple(_bill(answer, letter, offer) for letter, offer in told)
-    today = _today(answer)
-    answered = bills if bills and answer.asked else (today, *bills)
+    shown: list[tuple[Said, str, Offer | None]] = [] if answer.asked else [(said("customer.today"), "", None)]
+    shown += [(_column(letter), letter, offer) for letter, offer in told]
+    bills, stands = [], _Stands()
+    for label, letter, offer in shown:
+        bills.append(_bill(answer, label, letter, offer, stands))
     results = [answer.present, *(offer.result for _, offer in told if not _same(answer, offer))]
     return CustomerPages(
         language=answer.language,
         question=answer.question,
-        headline=_headline(answer, bills),
-        bills=answered,
+        headline=_headline(answer, [bill for bill in bills if bill.letter]),
+        bills=tuple(bills),
         columns=(said("customer.today"), *(_column(letter) for letter, one in told if not _same(answer, one))),
         rows=tuple(_rows(answer, results)),
         picture=_picture(answer, told),
@@ -72,17 +77,29 @@ def _column(letter: str) -> Said:
 # A bill
 
 
-def _bill(answer: Recommendation, letter: str, offer: Offer) -> BillAnswer:
-    result = offer.result
-    if _same(answer, offer):
-        return BillAnswer(letter, result.bill.name, _verdict(offer), tuple(_of_today(answer)), lifts(result))
-    lines = [*_changes(answer, offer), *_boards(result), *_unmet(offer), *_law(result)]
-    return BillAnswer(letter, result.bill.name, _verdict(offer), tuple(lines), lifts(result))
+class _Stands:
+    """How bills stand on boards and before the law, so that what was told of one is not told again of another."""
+
+    def __init__(self) -> None:
+        self._told: dict[tuple[tuple[str, str], ...], Said] = {}
+
+    def of(self, result: BillResult, label: Said) -> tuple[Said, ...]:
+        """How a bill stands, or as which it does."""
+        lights = [(board.key, board.light.value) for board in result.boards]
+        known = tuple(lights + [(answer.category, answer.verdict.value) for answer in result.law])
+        if known in self._told and result.withheld is None:
+            return (said("customer.as", which=self._told[known]),)
+        self._told.setdefault(known, label)
+        return (*_boards(result), *_law(result))
 
 
-def _today(answer: Recommendation) -> BillAnswer:
-    present = answer.present
-    return BillAnswer("", present.bill.name, _verdict_of(present), tuple(_of_today(answer)), lifts(present))
+def _bill(answer: Recommendation, label: Said, letter: str, offer: Offer | None, stands: _Stands) -> BillAnswer:
+    result = answer.present if offer is None else offer.result
+    own = offer is None or _same(answer, offer)
+    verdict = _verdict_of(result) if offer is None else _verdict(offer)
+    lines = [*(_of_today(answer) if own or offer is None else _changes(answer, offer)), *stands.of(result, label)]
+    lines += _unmet(offer) if offer is not None else ()
+    return BillAnswer(letter, result.bill.name, verdict, tuple(lines), lifts(result))
 
 
 def _of_today(answer: Recommendation) -> Iterator[Said]:
@@ -94,14 +111,15 @@ def _of_today(answer: Recommendation) -> Iterator[Said]:
         yield said("customer.gives", gain=Amount.of_figure(gain))
     else:
         yield said("customer.gives_and_costs", gain=Amount.of_figure(gain), cost=Amount.of_figure(cost))
-    yield from _boards(present)
-    yield from _law(present)
 
 
 def _verdict(offer: Offer) -> Standing:
     if offer.result.withheld is not None:
         return "withheld"
-    return "no" if offer.unmet or not offer.sound else _verdict_of(offer.result)
+    own = _verdict_of(offer.result)
+    if offer.unmet or own == "no":
+        return "no"
+    return own if offer.sound else "watch"
 
 
 def _verdict_of(result: BillResult) -> Standing:
@@ -160,13 +178,17 @@ def _boards(result: BillResult) -> Iterator[Said]:
 
 def _board(board: Board) -> Said:
     """A board that is told in a sentence of its own, with its figure where it has one."""
+    most = most_risk(board.key)
+    if board.light is not Light.RED and board.probability_red > most:
+        return said(f"board.{board.key}.risky", chance=chance(board.probability_red), most=chance(most))
     light = {Light.GREEN: "green", Light.AMBER: "amber", Light.RED: "red"}[board.light]
     figure = _figure_of(board)
+    if board.light is Light.AMBER and board.probability_red < SELDOM:
+        return said(f"board.{board.key}.amber.seldom")
     if figure is None:
         return said(f"board.{board.key}.{light}", chance=chance(board.probability_red))
-    return said(
-        f"board.{board.key}.{light}.with", figure=Amount.of_figure(figure), chance=chance(board.probability_red)
-    )
+    odds = chance(board.probability_red)
+    return said(f"board.{board.key}.{light}.with", figure=Amount.of_figure(figure), chance=odds)
 
 
 def _figure_of(board: Board) -> Figure | None:
@@ -203,7 +225,7 @@ def _rows(answer: Recommendation, results: Sequence[BillResult]) -> Iterator[Cus
     for lot, title in dict.fromkeys((lot, title) for one in results for lot, title, _ in one.labels):
         shares = [next((pct for name, _, pct in one.labels if name == lot), None) for one in results]
         cells: list[Cell] = [None if pct is None else Amount(pct, "%", 0 if pct == round(pct) else 2) for pct in shares]
-        yield CustomerRow(said("row.share", kind=Name("type", title), lot=lot), tuple(cells))
+        yield CustomerRow(said("row.share", kind=Name("type", _type_of(title)), lot=lot), tuple(cells))
     for key in OF_BEER if answer.purpose == "beer" else OF_SPIRIT:
         if not any(key in one.figures for one in results):
             continue
@@ -213,6 +235,11 @@ def _rows(answer: Recommendation, results: Sequence[BillResult]) -> Iterator[Cus
             yield CustomerRow(said("row.change"), tuple(_change(one) for one in moved))
     yield from _board_rows(results)
     yield from _law_rows(results)
+
+
+def _type_of(title: str) -> str:
+    """The key of a type by its title."""
+    return next(key for key, material in materials().items() if material.title == title)
 
 
 def _labelled(key: str, results: Sequence[BillResult]) -> Said:
@@ -242,6 +269,8 @@ def _board_rows(results: Sequence[BillResult]) -> Iterator[CustomerRow]:
 
 
 def _light(board: Board) -> Said:
+    if board.light is Light.AMBER and board.probability_red < SELDOM:
+        return said("light.amber.seldom")
     return said(f"light.{board.light.name.lower()}", chance=chance(board.probability_red))
 
 
@@ -273,7 +302,7 @@ def _of_lifts(answer: Recommendation) -> Picture | None:
     for remedy in board.remedies:
         if remedy.gain.figure_after is not None:
             after = Amount(remedy.gain.figure_after, now.unit, now.decimals)
-            bars.append(Bar(said(f"way.{remedy.key}"), after))
+            bars.append(Bar(way_of(remedy), after))
     return Picture(said("picture.run_off"), tuple(bars)) if len(bars) > 1 else None
 
 
@@ -288,7 +317,7 @@ def _headline(answer: Recommendation, bills: Sequence[BillAnswer]) -> Said:
     if answer.offers:
         return said("headline.offers", n=len(answer.offers))
     if answer.search.conflict:
-        return said("headline.conflict", demands=tuple(one.demand for one in answer.search.conflict))
+        return said("headline.conflict", demands=tuple(one.said for one in answer.search.conflict))
     if answer.search.stopped:
         boards = tuple(Name("board", one.board.key) for one in answer.search.stopped)
         return said("headline.stopped", boards=boards)
@@ -309,12 +338,16 @@ def _monday(answer: Recommendation, bills: Sequence[BillAnswer]) -> Iterator[Sai
     trial = answer.trial
     stopped = [bill for bill in bills if bill.verdict == "no" and bill.lifts]
     if trial is not None:
-        yield said("monday.trial", name=trial.offer, today=answer.present.bill.name, n=trial.mashes_each)
+        yield said("monday.trial", name=trial.offer, n=trial.mashes_each)
         yield said("monday.trial_stop", mashes=2 * trial.mashes_each)
     elif stopped:
         yield said("monday.lift", name=stopped[0].name)
-    for line in answer.measure_next[:1]:
-        yield said("monday.measure", what=line.meaning)
+    measured = [parts for line in answer.measure_next if (parts := line.assumption.split("."))[0] == "lot"]
+    if measured:
+        _, lot, *field = measured[0]
+        yield said("monday.measure_lot", field=Name("field", field[-1]), lot=".".join([lot, *field[:-1]]))
+    elif answer.measure_next:
+        yield said("monday.measure_house")
     verdicts = {a.verdict for one in (answer.present, *(o.result for o in answer.asked)) for a in one.law}
     if verdicts & {Verdict.UNKNOWN, Verdict.DEPENDS}:
         yield said("monday.law")
@@ -329,16 +362,11 @@ def _rests_on(answer: Recommendation) -> Iterator[Said]:
         yield said("rests.no_record")
     yield said("rests.draws", n=answer.provenance.members)
     yield said("rests.mash")
-    typical = sorted({one.lot_id for one in _typical(answer)})
-    if typical:
-        yield said("rests.typical", lots=tuple(typical))
+    if answer.typical_lots:
+        yield said("rests.typical", lots=answer.typical_lots)
     if answer.present.law or any(one.result.law for one in answer.asked):
         yield said("rests.law", day=answer.provenance.judged_on)
     yield said("rests.annex")
-
-
-def _typical(answer: Recommendation) -> list[_Lot]:
-    return []
 
 
 def _cautions(answer: Recommendation) -> tuple[str, ...]:

@@ -45,7 +45,7 @@ class Reference:
 class Demand:
     """One demand in words and as `Said`, which bills fail it, how far each falls short, and how to say that.
 
-    A demand of the customer's ranges alone is one `of_ranges`; one that a board judges better, by the mash, is `screened`.
+    A demand of the customer's ranges alone is `of_ranges`; one that a board judges better by the mash is `screened`.
     """
 
     words: str
@@ -227,7 +227,10 @@ def relaxations(
 
     `withheld` says of a row of the grid why its figures are not given, nothing where they are.
     """
-    return tuple(Relaxation(asked[bit].words, _gives(asked, masks, bit, ref, work, withheld)) for bit in conflict)
+    return tuple(
+        Relaxation(asked[bit].words, _gives(asked, masks, bit, ref, work, withheld), asked[bit].said)
+        for bit in conflict
+    )
 
 
 def _gives(

@@ -13,7 +13,7 @@ from gristwright.casework.bench import limits
 from gristwright.casework.bench.bench import GristBench
 from gristwright.casework.bench.grounds import HOUSE, named, of_result
 from gristwright.casework.bench.withheld import first_of, of_figures
-from gristwright.casework.bench.words import assumed_words, bill_cautions, change_words
+from gristwright.casework.bench.words import assumed_words, bill_cautions, change_words, typical_lots
 from gristwright.casework.recommend import search, words
 from gristwright.casework.recommend.beside import Beside, asked_about, at_an_end, unasked
 from gristwright.casework.recommend.provenance import provenance
@@ -92,6 +92,7 @@ def advise_beer(
         shown=beside.shown,
         asked=beside.asked,
         language=enquiry.language,
+        typical_lots=typical_lots(bench, results),
         purpose="beer",
     )
 

@@ -1,4 +1,4 @@
-"""What would lift what stops a bill, as sentences for the customer: the remedies that were worked out. docs/boards.md."""
+"""What would lift what stops a bill: the remedies worked out, as sentences for the customer. See docs/boards.md."""
 
 from __future__ import annotations
 
@@ -12,25 +12,27 @@ MOST_WAYS = 3
 NUMBERS = {
     "mash.kg_per_mash": ("kg", "kg", 0),
     "mash.mill_gap_mm": ("gap", "mm", 2),
+    "mash.wort_L_per_t": ("litres", "L/t", 0),
     "washbacks.hours": ("hours", "h", 0),
+    "pot_stills.heating_kW": ("heat", "kW", 1),
 }
 
 
 def lifts(result: BillResult) -> tuple[Said, ...]:
-    """The ways that better a board which is out of order, at most three of each; that there is none where none was found."""
-    said_ways: list[Said] = []
-    for board in result.boards:
-        if board.light is not Light.RED or board.key.startswith("law."):
-            continue
-        ways = [_way(remedy) for remedy in board.remedies[:MOST_WAYS]]
-        said_ways += ways or [said("lift.none", board=Name("board", board.key))]
-    return tuple(said_ways)
+    """The ways that better the boards out of order, at most three of each; where none was found, that there is none."""
+    stops = [board for board in result.boards if board.light is Light.RED and not board.key.startswith("law.")]
+    ways = [_lift(remedy) for board in stops for remedy in board.remedies[:MOST_WAYS]]
+    return tuple(ways or (said("lift.none", board=Name("board", board.key)) for board in stops))
 
 
-def _way(remedy: Remedy) -> Said:
+def way_of(remedy: Remedy) -> Said:
+    """What a way does, with its numbers."""
+    return said(f"way.{remedy.key}", **_numbers(remedy.change))
+
+
+def _lift(remedy: Remedy) -> Said:
     """One way with what it does to its board."""
-    gain = remedy.gain
-    how = said(f"way.{remedy.key}", **_numbers(remedy.change))
+    gain, how = remedy.gain, way_of(remedy)
     chances = {"after": _share(gain.chance_after), "before": _share(gain.chance_before)}
     if gain.figure_after is None or gain.figure_before is None:
         return said("lift.chance", way=how, **chances)

@@ -13,7 +13,7 @@ from gristwright.casework.bench.bench import Bench, set_up
 from gristwright.casework.bench.capacity import year_t
 from gristwright.casework.bench.grounds import HOUSE, PSY, assumptions, named, of_result
 from gristwright.casework.bench.withheld import first_of, of_figures
-from gristwright.casework.bench.words import bill_cautions, result_warnings
+from gristwright.casework.bench.words import bill_cautions, result_warnings, typical_lots
 from gristwright.casework.recommend import character, search, words
 from gristwright.casework.recommend.beside import Beside, asked_about, at_an_end, unasked
 from gristwright.casework.recommend.for_beer import advise_beer
@@ -196,6 +196,7 @@ def _recommendation(
         shown=beside.shown,
         asked=beside.asked,
         language=enquiry.language,
+        typical_lots=typical_lots(bench, results),
     )
 
 
