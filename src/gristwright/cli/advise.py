@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import click
@@ -25,10 +26,12 @@ from gristwright.cli.tables import as_json, hanging, plain_table, remark
 from gristwright.documents.cells import CellView
 from gristwright.documents.dossier import write_answer_of_beer, write_dossier
 from gristwright.documents.recommendation import write_recommendation
+from gristwright.documents.speech import LOCALES
 from gristwright.documents.view import recommendation_view
 from gristwright.files.jobs_in import read_enquiry
 from gristwright.files.provenance import fingerprints
 from gristwright.quantities.shown import WITHHELD, plain, signed, with_interval
+from gristwright.records.enquiry import Language
 from gristwright.records.order import Dossier
 from gristwright.records.results import Anchor, BillResult, Recommendation
 
@@ -44,6 +47,11 @@ from gristwright.records.results import Anchor, BillResult, Recommendation
 @click.option(
     "--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Paper of the dossier."
 )
+@click.option(
+    "--language",
+    type=click.Choice(list(LOCALES)),
+    help="Language of the customer's pages, not the enquiry's.",
+)
 @click.option("--json", "as_data", is_flag=True, help="Print the recommendation as JSON instead of the summary.")
 def advise(
     enquiry: Path,
@@ -54,6 +62,7 @@ def advise(
     seed: int,
     in_full: bool,
     paper: str,
+    language: Language | None,
     as_data: bool,
 ) -> None:
     """Answer an ENQUIRY file: the present bill, up to five bills worth offering, and what each changes.
@@ -63,6 +72,7 @@ def advise(
     """
     reading = read_enquiry(enquiry)
     asked, given, warnings = accept(reading, lots_from(lots, map_path))
+    asked = replace(asked, language=language) if language else asked
     inputs = fingerprints([*reading.files, lots])
     job = recommend.dossier if in_full else casework.advise
     made = job(asked, given, inputs, warnings, members=2**members, seed=seed, tick=_progress)

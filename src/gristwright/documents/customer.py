@@ -103,6 +103,8 @@ def printed(data: Frozen, language: str = "") -> dict[str, Any]:
 
     Raises Refused for a language we do not print in.
     """
+    if "customer_pages" not in data:  # of an earlier release
+        return dict(data)
     before = data["customer_pages"]
     pages = as_data(customer_view(pages_of(before["kept"]), language)) if language else dict(before)
     tongue = speech(pages["language"])

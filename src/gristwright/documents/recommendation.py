@@ -47,7 +47,7 @@ def write_recommendation(rec: Recommendation, folder: Path) -> tuple[Path, ...]:
 
 def customer_files(view: Frozen) -> dict[str, str]:
     """What the customer's pages are printed with: their template, and their picture where there is one."""
-    picture = view["customer_pages"]["picture"]
+    picture = view["customer_pages"]["picture"] if "customer_pages" in view else None
     return {**render.templates(CUSTOMER), **({PICTURE: charts.svg(picture["chart"])} if picture else {})}
 
 
