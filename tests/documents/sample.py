@@ -9,6 +9,7 @@ from gristwright.basics import Assumption, Band, Light, Standing, Verdict
 from gristwright.records import results as r
 from gristwright.records.bill import Bill, Share
 from gristwright.records.law import CategoryAnswer, RuleAnswer
+from gristwright.records.said import Amount, Name, said
 
 GRAIN = ("grist.extract", "grist.fermentability", "grist.moisture")
 ALL = (*GRAIN, "mash.wort_efficiency", "wash.loss", "still.pot_ale_abv_pct", "still.handling", "still.lees")
@@ -228,11 +229,17 @@ def recommendation(offers: int = 3) -> r.Recommendation:
     )  # fmt: skip
 
 
+CLASH = (
+    said("demand.least", what=Name("figure", "lpa_per_t"), bound=Amount(405.0, "L/t")),
+    said("demand.lot_least", lot="caramel malt", bound=Amount(5.0, "%")),
+)
+
+
 def conflict() -> r.Recommendation:
     """No bill meets every demand."""
     clash = (
-        r.Relaxation("at least 405 LPA/t", "402.1 LPA/t could be reached (398.8 to 405.4)."),
-        r.Relaxation("at least 5 % caramel malt", "With 2.5 % all other demands can be met."),
+        r.Relaxation("at least 405 LPA/t", "402.1 LPA/t could be reached (398.8 to 405.4).", CLASH[0]),
+        r.Relaxation("at least 5 % caramel malt", "With 2.5 % all other demands can be met.", CLASH[1]),
     )
     search = r.Search(5.0, 286, 286, 0, 0, (("at least 405 LPA/t", 286), ("at least 5 % caramel malt", 40)), clash)
     return replace(

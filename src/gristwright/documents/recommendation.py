@@ -56,9 +56,14 @@ def recommendation_pdf(view: RecommendationView, ledger: Ledger | None) -> bytes
     return recommendation_pages(view, ledger)[0]
 
 
-def recommendation_pages(view: RecommendationView, ledger: Ledger | None, ppi: float | None = None) -> list[bytes]:
-    """The document as one PDF, or as one PNG a page when `ppi` [dots per inch] is given."""
-    data = printed(as_data(view))
+def recommendation_pages(
+    view: RecommendationView, ledger: Ledger | None, ppi: float | None = None, language: str = ""
+) -> list[bytes]:
+    """The document as one PDF, or as one PNG a page when `ppi` [dots per inch] is given.
+
+    The customer's pages in another `language` where one is named. Raises Refused for one that we do not print in.
+    """
+    data = printed(as_data(view), language)
     files = {**pictures(view.advice.charts, ledger), **customer_files(data)}
     return render.pages_of(TEMPLATE, data, files, ppi)
 
