@@ -1,6 +1,7 @@
 """Categories of whisky as rules in data files, judged on facts with four verdicts. See docs/law.md."""
 
 from gristwright.rules.law.book import Book, Category, Rule, book_from, standard_book
+from gristwright.rules.law.markets import market_notes, market_problems, markets_known, unasked
 from gristwright.rules.law.model import categories, judge, judge_all
 from gristwright.rules.law.shares import ShareRule, screen, share_rules
 
@@ -13,7 +14,11 @@ __all__ = [
     "categories",
     "judge",
     "judge_all",
+    "market_notes",
+    "market_problems",
+    "markets_known",
     "screen",
     "share_rules",
     "standard_book",
+    "unasked",
 ]
