@@ -241,7 +241,7 @@ def category_view(answer: CategoryAnswer) -> CategoryView:
 
 def rule_view(rule: RuleAnswer) -> RuleView:
     """One rule with its reason as a view."""
-    return RuleView(rule.rule_id, rule.verdict.value, rule.reason, rule.source, sentence(rule.flag))
+    return RuleView(rule.rule_id, rule.verdict.value, rule.told, rule.source, sentence(rule.flag))
 
 
 def law_summary(law: tuple[CategoryAnswer, ...]) -> CellView:

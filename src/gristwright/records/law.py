@@ -73,7 +73,7 @@ class SettledBy:
 
 @dataclass(frozen=True)
 class ShareFound:
-    """What a rule on shares counted [%], as weighed and dry; two figures of a pair differ where traits are not known."""
+    """What a rule on shares counted [%], as weighed and dry; a pair is least and most where traits are not known."""
 
     counted: str  # such as malted barley
     asis_pct: tuple[float, float]
@@ -124,3 +124,31 @@ class CategoryAnswer:
     def deciding(self) -> tuple[RuleAnswer, ...]:
         """The rules that make the verdict what it is; none of a pass."""
         return () if self.verdict is Verdict.PASS else tuple(a for a in self.answers if a.verdict is self.verdict)
+
+
+@dataclass(frozen=True)
+class LawHeadline:
+    """One category as a short answer says it: the verdict, the rule that decides it, and what would settle it."""
+
+    category: str
+    title: str
+    market: str
+    verdict: Verdict
+    asked: bool  # by name; else judged for the house's country or a market
+    rule: RuleAnswer | None  # the first that makes the verdict what it is; None of a pass
+    open_rules: int  # so many rules stand as badly as that one
+    basis: RuleAnswer | None  # the rule whose verdict depends, or may depend, on shares as weighed or dry
+    covers: tuple[str, ...] = ()  # titles of the names that stand with it, as it takes over their rules
+
+    @property
+    def settled_by(self) -> tuple[SettledBy, ...]:
+        """What settles the rule that decides."""
+        return self.rule.settled_by if self.rule else ()
+
+
+@dataclass(frozen=True)
+class LawHeadlines:
+    """A bill's names in short: those asked for and the best that fit, and what else was judged and fails."""
+
+    entries: tuple[LawHeadline, ...]
+    fails: tuple[LawHeadline, ...]  # judged unasked

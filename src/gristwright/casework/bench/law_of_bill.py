@@ -1,4 +1,4 @@
-"""What the law would call a bill made in its house: every category asked, on one day. See docs/law.md."""
+"""What the law would call a bill made in its house: names asked for and those of its markets. See docs/law.md."""
 
 from __future__ import annotations
 
@@ -9,9 +9,10 @@ from dataclasses import dataclass
 from gristwright.basics import Problem, Refused, at
 from gristwright.casework.bench import limits, whisky
 from gristwright.casework.bench.bench import set_up
+from gristwright.casework.bench.headlines import headlines
 from gristwright.records.bill import WHOLE
 from gristwright.records.enquiry import BillSheet
-from gristwright.records.law import CategoryAnswer
+from gristwright.records.law import CategoryAnswer, LawHeadlines
 from gristwright.records.lot import Lot
 from gristwright.rules import law
 
@@ -31,22 +32,42 @@ class LotShare:
 
 @dataclass(frozen=True)
 class LawOfBill:
-    """A bill's shares on both bases and the answer of every category asked."""
+    """A bill's shares on both bases, and what every category judged says of it."""
 
     bill: str
     on: dt.date
     shares: tuple[LotShare, ...]
-    answers: tuple[CategoryAnswer, ...]
+    asked: tuple[CategoryAnswer, ...]  # by name
+    beside: tuple[CategoryAnswer, ...]  # for the house's country and the markets named, or because all were wanted
     warnings: tuple[Problem, ...]
+    notes: tuple[str, ...] = ()  # what is not judged, and why
+
+    @property
+    def answers(self) -> tuple[CategoryAnswer, ...]:
+        """Every answer, those asked for first."""
+        return (*self.asked, *self.beside)
+
+    @property
+    def headlines(self) -> LawHeadlines:
+        """The same in short."""
+        return headlines(self.asked, self.beside)
 
 
 def law_of_bill(
-    sheet: BillSheet, lots: Sequence[Lot], categories: Sequence[str] = (), on: dt.date | None = None
+    sheet: BillSheet,
+    lots: Sequence[Lot],
+    categories: Sequence[str] = (),
+    on: dt.date | None = None,
+    every: bool = False,
 ) -> LawOfBill:
-    """A bill with its house and cask plan by some categories, by all when none is named, under the rules of a day.
+    """A bill with its house and cask plan under the rules of a day: the names it asks for and those of its markets.
 
-    The cask is taken as filled on that day. Raises Refused with every fault, unknown categories among them.
+    `categories` are judged in place of all these, `every` adds all others. The cask is taken as filled on that day; it
+    need not be one that can be forecast. Beer is not judged. Raises Refused with every fault, unknown names among them.
     """
+    day = on or sheet.date
+    if sheet.purpose == "beer":
+        return LawOfBill(sheet.bill.name, day, (), (), (), (), (law.NOT_OF_BEER,))
     in_bill = {share.lot_id for share in sheet.bill.shares}
     faults = limits.sheet_problems(sheet, lots) + limits.category_problems(categories, at("category"))
     if sheet.cask is None:
@@ -59,6 +80,9 @@ def law_of_bill(
         LotShare(b.lot.lot_id, b.material.title, 100.0 * as_is / WHOLE, None if d is None else 100.0 * d / WHOLE)
         for b, as_is, d in zip(bench.lots, parts, dry, strict=True)
     )
-    day = on or sheet.date
-    keys = list(dict.fromkeys(categories)) or [key for key, _, _ in law.categories()]
-    return LawOfBill(sheet.bill.name, day, shares, whisky.judge(bench, sheet.bill, keys, day), bench.warnings)
+    asked = list(dict.fromkeys(categories or sheet.categories))
+    wanted = [key for key, _, _ in law.categories()] if every else law.unasked(sheet.plant.country, sheet.markets)
+    beside = [key for key in wanted if key not in asked and (every or not categories)]
+    judged = [whisky.judge(bench, sheet.bill, keys, day) for keys in (asked, beside)]
+    notes = () if categories or every else law.market_notes(sheet.plant.country, sheet.markets)
+    return LawOfBill(sheet.bill.name, day, shares, judged[0], judged[1], bench.warnings, notes)

@@ -7,7 +7,8 @@ from dataclasses import replace
 import numpy as np
 
 from gristwright.basics import Band, FloatArray
-from gristwright.casework.bench.bench import Bench, fill_of
+from gristwright.casework.bench.bench import Bench
+from gristwright.casework.bench.laid_down import fill_of
 from gristwright.casework.stock.ages import floor_abv_pct
 from gristwright.records.cask import CaskOutlook, CaskYear, MaturedCask, YearlyLosses
 from gristwright.stages.cask import ledger, model

@@ -87,9 +87,8 @@ def rule_from(entry: Mapping[str, Any]) -> Rule:
     """One [[category.rule]] entry as a Rule; every field that is not a rule's own goes to its kind."""
     data = {name: value for name, value in entry.items() if name not in RULE_FIELDS}
     own = {name: entry[name] for name in ("id", "sentence", "kind", "source", "standing")}
-    extra = {
-        name: entry[name] for name in ("flag", "flag_when", "note", "transition", "transition_until") if name in entry
-    }
+    more = ("flag", "flag_when", "note", "transition", "transition_until")
+    extra = {name: entry[name] for name in more if name in entry}
     return Rule(**own, **extra, data=data, begins=entry.get("from", dt.date.min), ends=entry.get("until", dt.date.max))
 
 

@@ -8,7 +8,7 @@ from typing import Any
 
 def counted(where: Mapping[str, Any]) -> str:
     """The parts of a mash that a selector selects, as a sentence names them."""
-    how = {True: "malted ", False: "unmalted "}.get(where.get("malted"), "")
+    how = ("malted " if where["malted"] else "unmalted ") if "malted" in where else ""
     words = f"{how}{_grain(where, bool(how))}"
     for name, joint in (("form", " as "), ("form_not", ", not as "), ("process", ", "), ("process_not", ", not ")):
         if name in where:

@@ -40,6 +40,7 @@ CHOICES = {
 SELECTORS = ("species", "species_not", "malted", "form", "form_not", "process", "process_not")
 CASK_FIELDS = ("woods", "woods_not", "capacity_most_L", "new", "charred")
 OWN = {*RULE_FIELDS, "flag", "flag_when", "note", "from", "until", "transition_until", "transition"}
+DAYS = ("from", "until", "transition_until")
 Table = Mapping[str, Any]
 
 

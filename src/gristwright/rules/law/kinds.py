@@ -173,9 +173,8 @@ def not_all_finding(rule: Rule, case: Case) -> Finding:
     found = [finding_of(case.book.rule(name), case) for name in rule.data["rules"]]
     verdict = gravest([finding.verdict for finding in found])
     asks = tuple(ask for finding in found for ask in finding.asks) if verdict is Verdict.UNKNOWN else ()
-    return Finding(
-        turned(verdict), f"taken together the rules {', '.join(rule.data['rules'])} give: {verdict.value}", asks=asks
-    )
+    reason = f"taken together the rules {', '.join(rule.data['rules'])} give: {verdict.value}"
+    return Finding(turned(verdict), reason, asks=asks)
 
 
 def share_of_case(rule: Rule, case: Case) -> Finding:

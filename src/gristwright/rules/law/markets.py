@@ -38,7 +38,7 @@ def market_problems(markets: Collection[str], where: Address) -> list[Problem]:
 
 
 def _row(country: str) -> dict[str, str]:
-    return _table().get(country) or _table().get(country[:2]) or {"made": "", "sold": "", "note": ""}
+    return _table().get(country) or _table().get(country.partition("-")[0]) or {"made": "", "sold": "", "note": ""}
 
 
 def _within(country: str, market: str) -> bool:

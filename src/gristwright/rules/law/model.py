@@ -18,6 +18,7 @@ from gristwright.rules.law.shares import part_fits
 
 NOT_JUDGED = "not_judged"
 MONTHS_A_READING_LASTS = 12
+NOT_OF_BEER = "Beer is not judged: the rules here are those of whisky. Ask your local beer law."
 
 
 def categories(book: Book | None = None) -> tuple[tuple[str, str, str], ...]:

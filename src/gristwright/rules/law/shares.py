@@ -125,7 +125,7 @@ def moisture_warning(rule: Rule, found: ShareFound, as_is: Verdict) -> tuple[str
     if reach is None or all(settled(*holds(found.op, dry, dry, found.limit_pct)) is as_is for dry in reach):
         return ()
     return (
-        f"{rule.id}: {found.counted} judged on the mass as it is, no dry shares given; on dry basis the share could lie "
+        f"{rule.id}: {found.counted} judged as weighed, no dry shares given; on dry basis the share could lie "
         f"between {reach[0]:.1f} and {reach[1]:.1f} %, on the other side of {found.limit_pct:g} %. Give the moistures.",
     )
 

@@ -1,0 +1,47 @@
+"""Of many categories judged the few that matter: what was asked, the best that fit beside it, and what fails."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from gristwright.basics import Verdict
+from gristwright.records.law import CategoryAnswer
+from gristwright.rules.law.book import Book, standard_book
+
+BEST_FIRST = (Verdict.PASS, Verdict.DEPENDS, Verdict.UNKNOWN, Verdict.FAIL)
+
+
+@dataclass(frozen=True)
+class Fitting:
+    """Answers sorted by what they are worth to who reads them; all of them are in one of the four."""
+
+    asked: tuple[CategoryAnswer, ...]
+    best: tuple[CategoryAnswer, ...]  # judged unasked and no fail, the best verdict first
+    covered: tuple[CategoryAnswer, ...]  # no fail either, and a name above says more with the same right
+    fails: tuple[CategoryAnswer, ...]
+
+
+def fitting(asked: Sequence[CategoryAnswer], beside: Iterable[CategoryAnswer], book: Book | None = None) -> Fitting:
+    """The answers asked for, and those judged beside them, those that take over another one's rules before it."""
+    book = book or standard_book()
+    others = [answer for answer in beside if answer.category not in {one.category for one in asked}]
+    live = [answer for answer in others if answer.verdict is not Verdict.FAIL]
+    covered = tuple(one for one in live if any(covers(above, one, book) for above in (*asked, *live)))
+    best = sorted((one for one in live if one not in covered), key=_worth)
+    return Fitting(tuple(asked), tuple(best), covered, tuple(one for one in others if one.verdict is Verdict.FAIL))
+
+
+def _worth(answer: CategoryAnswer) -> int:
+    return BEST_FIRST.index(answer.verdict)
+
+
+def covers(above: CategoryAnswer, answer: CategoryAnswer, book: Book | None = None) -> bool:
+    """Whether one answer takes over the other's rules and stands no worse, so that it says all of it."""
+    taken = _taken_over(above.category, book or standard_book())
+    return _worth(above) <= _worth(answer) and answer.category in taken
+
+
+def _taken_over(key: str, book: Book) -> set[str]:
+    found = book.categories[key].includes if key in book.categories else ()
+    return {*found, *(name for one in found for name in _taken_over(one, book))}
