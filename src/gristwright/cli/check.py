@@ -9,7 +9,7 @@ import click
 
 from gristwright import casework
 from gristwright.basics import Refused
-from gristwright.casework.bench import Forecast
+from gristwright.casework.bench import Forecast, basis_words
 from gristwright.cli.inputs import accept, lots_from, lots_option, map_option, show_cautions, show_warnings
 from gristwright.cli.tables import as_json, plain_table, problems_data, remark
 from gristwright.documents.data import SPREAD
@@ -54,6 +54,8 @@ def show(made: Forecast) -> None:
         (board.title, board.light.value, f"{board.sentence} {board.remedy}".strip()) for board in made.result.boards
     ]
     click.echo(plain_table((made.result.bill.name, "stands", "why"), rows))
+    for sentence in basis_words(made.result.law, made.result.law_beside):
+        click.echo("\n" + remark(sentence))
     for answer in made.result.law:
         for item in answer.answers:
             if item.flag:

@@ -1,4 +1,4 @@
-"""The law of a bill in short: names asked for, the best that fit beside them, and on what they hang. See docs/law.md."""
+"""The law of a bill in short: names asked for, the best that fit beside them, what they hang on. See docs/law.md."""
 
 from __future__ import annotations
 

@@ -9,6 +9,7 @@ from gristwright.records.cask import CaskFill
 from gristwright.records.enquiry import CaskPlan
 from gristwright.stages.cask import limits
 
+INSIDE = "Gauge it, or plan with a cask and a strength inside that range."
 JUDGED_ALONE = "So nothing is forecast of the cask and the bottle; the law is judged all the same."
 
 
@@ -22,7 +23,7 @@ def laid_down_problems(plan: CaskPlan) -> list[Problem]:
     fill = fill_of(plan)
     outside = limits.outside_model(fill)
     left = [problem for problem in limits.cask_problems(fill, plan.climate) if problem not in outside]
-    beyond = [replace(p, what=f"{p.what} {JUDGED_ALONE}", warning=True) for p in outside]
+    beyond = [replace(p, what=f"{p.what} {JUDGED_ALONE}", way_out=INSIDE, warning=True) for p in outside]
     return [*left, *beyond, *_stays(plan)]
 
 
@@ -30,9 +31,13 @@ def _stays(plan: CaskPlan) -> list[Problem]:
     """What is said of casks and vats behind the first."""
     if not plan.stays:
         return []
-    behind = ", then ".join(f"{stay.years:g} years in {stay.wood}" for stay in plan.stays)
+    behind = ", then ".join(f"{_years(stay.years)} in {stay.wood}" for stay in plan.stays)
     what = (
-        f"the forecast follows the first cask for its {plan.years:g} years; {behind} behind it count for the law and "
+        f"the forecast follows the first cask for its {_years(plan.years)}; {behind} behind it count for the law and "
         "are not simulated: no loss, no change of strength and no cost of them is reckoned."
     )
     return [Problem(at("cask", "stays"), what, "Gauge the spirit when it is moved.", warning=True)]
+
+
+def _years(years: float) -> str:
+    return f"{years:g} year{'' if years == 1.0 else 's'}"

@@ -6,18 +6,27 @@ import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from gristwright.basics import Problem, Refused, at
+from gristwright.basics import Problem, Refused, at, refuse_if_any
 from gristwright.casework.bench import limits, whisky
-from gristwright.casework.bench.bench import set_up
+from gristwright.casework.bench.bench import believe_lots
 from gristwright.casework.bench.headlines import headlines
+from gristwright.casework.bench.laid_down import laid_down_problems
 from gristwright.records.bill import WHOLE
-from gristwright.records.enquiry import BillSheet
+from gristwright.records.enquiry import BillSheet, CaskPlan
 from gristwright.records.law import CategoryAnswer, LawHeadlines
 from gristwright.records.lot import Lot
+from gristwright.records.plant import Plant
 from gristwright.rules import law
+from gristwright.stages.grist.certificate import LotBelief
 
-# No rule asks a draw; the bench is set up for its checks and its types alone.
-FEWEST_MEMBERS = 8
+
+@dataclass(frozen=True)
+class Made:
+    """What the law asks of a job: no rule asks a draw, nor whether house and cask can be forecast."""
+
+    lots: tuple[LotBelief, ...]
+    plant: Plant
+    cask: CaskPlan
 
 
 @dataclass(frozen=True)
@@ -62,8 +71,9 @@ def law_of_bill(
 ) -> LawOfBill:
     """A bill with its house and cask plan under the rules of a day: the names it asks for and those of its markets.
 
-    `categories` are judged in place of all these, `every` adds all others. The cask is taken as filled on that day; it
-    need not be one that can be forecast. Beer is not judged. Raises Refused with every fault, unknown names among them.
+    `categories` are judged in place of all these, `every` adds all others. The cask is taken as filled on that day.
+    House and cask need not be such as can be forecast. Beer is not judged. Raises Refused with every fault, unknown
+    names and markets among them.
     """
     day = on or sheet.date
     if sheet.purpose == "beer":
@@ -72,8 +82,10 @@ def law_of_bill(
     faults = limits.sheet_problems(sheet, lots) + limits.category_problems(categories, at("category"))
     if sheet.cask is None:
         raise Refused([*faults, Problem(at("plant", "cask"), "is missing.", "Say what the spirit is filled into.")])
-    chosen = [lot for lot in lots if lot.lot_id in in_bill]
-    bench = set_up(chosen, sheet.prices, sheet.plant, sheet.cask, faults, FEWEST_MEMBERS)
+    chosen = sorted((lot for lot in lots if lot.lot_id in in_bill), key=lambda lot: lot.lot_id)
+    beliefs, of_lots = believe_lots(chosen)
+    warnings = refuse_if_any([*faults, *of_lots, *laid_down_problems(sheet.cask)])
+    bench = Made(beliefs, sheet.plant, sheet.cask)
     parts = [sheet.bill.parts_of(belief.lot.lot_id) for belief in bench.lots]
     dry = whisky.dry_parts(bench.lots, parts)
     shares = tuple(
@@ -85,4 +97,4 @@ def law_of_bill(
     beside = [key for key in wanted if key not in asked and (every or not categories)]
     judged = [whisky.judge(bench, sheet.bill, keys, day) for keys in (asked, beside)]
     notes = () if categories or every else law.market_notes(sheet.plant.country, sheet.markets)
-    return LawOfBill(sheet.bill.name, day, shares, judged[0], judged[1], bench.warnings, notes)
+    return LawOfBill(sheet.bill.name, day, shares, judged[0], judged[1], warnings, notes)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import Protocol
 
 from gristwright.basics import Refused, Verdict, at
 from gristwright.casework.bench.bench import Bench
@@ -36,7 +37,23 @@ def dry_parts(beliefs: Sequence[LotBelief], parts: Sequence[int]) -> list[int | 
     return [round(WHOLE * value / sum(dry)) for value in dry]
 
 
-def facts(bench: Bench, bill: Bill, date: dt.date) -> WhiskyFacts:
+class House(Protocol):
+    """What the law asks about beside a bill, as any bench of a distiller's job has it."""
+
+    @property
+    def lots(self) -> tuple[LotBelief, ...]:
+        """The lots with their types."""
+
+    @property
+    def plant(self) -> Plant:
+        """The house."""
+
+    @property
+    def cask(self) -> CaskPlan:
+        """What the spirit is filled into."""
+
+
+def facts(bench: House, bill: Bill, date: dt.date) -> WhiskyFacts:
     """Everything the categories ask, with the cask filled on `date` and emptied after the planned years."""
     parts = [bill.parts_of(belief.lot.lot_id) for belief in bench.lots]
     plant, stills = bench.plant, bench.plant.pot_stills
@@ -86,14 +103,14 @@ def _moved(date: dt.date, plan: CaskPlan) -> list[dt.date]:
     return [add_months(date, round(12 * sum(years[: k + 1]))) for k in range(len(years))]
 
 
-def judge(bench: Bench, bill: Bill, categories: Sequence[str], date: dt.date) -> tuple[CategoryAnswer, ...]:
+def judge(bench: House, bill: Bill, categories: Sequence[str], date: dt.date) -> tuple[CategoryAnswer, ...]:
     """The asked categories by the rules in force on `date`; the age is the planned one."""
     told = facts(bench, bill, date)
     return tuple(law.judge(key, told, date) for key in categories)
 
 
 def judge_beside(
-    bench: Bench, bill: Bill, asked: Sequence[str], markets: Sequence[str], date: dt.date
+    bench: House, bill: Bill, asked: Sequence[str], markets: Sequence[str], date: dt.date
 ) -> tuple[CategoryAnswer, ...]:
     """The categories of the house's country and of its markets that were not asked for by name.
 

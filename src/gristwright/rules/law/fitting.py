@@ -17,7 +17,8 @@ class Fitting:
     """Answers sorted by what they are worth to who reads them; all of them are in one of the four."""
 
     asked: tuple[CategoryAnswer, ...]
-    best: tuple[CategoryAnswer, ...]  # judged unasked and no fail, the best verdict first
+    # Judged unasked, the best verdict first; of a market in which no name stands, the one that fails the fewest rules.
+    best: tuple[CategoryAnswer, ...]
     covered: tuple[CategoryAnswer, ...]  # no fail either, and a name above says more with the same right
     fails: tuple[CategoryAnswer, ...]
 
@@ -28,8 +29,20 @@ def fitting(asked: Sequence[CategoryAnswer], beside: Iterable[CategoryAnswer], b
     others = [answer for answer in beside if answer.category not in {one.category for one in asked}]
     live = [answer for answer in others if answer.verdict is not Verdict.FAIL]
     covered = tuple(one for one in live if any(covers(above, one, book) for above in (*asked, *live)))
-    best = sorted((one for one in live if one not in covered), key=_worth)
-    return Fitting(tuple(asked), tuple(best), covered, tuple(one for one in others if one.verdict is Verdict.FAIL))
+    fails = [answer for answer in others if answer.verdict is Verdict.FAIL]
+    answered = {answer.market for answer in (*asked, *live)}
+    nearest = _nearest(one for one in fails if one.market not in answered)
+    best = [*sorted((one for one in live if one not in covered), key=_worth), *nearest]
+    return Fitting(tuple(asked), tuple(best), covered, tuple(one for one in fails if one not in nearest))
+
+
+def _nearest(fails: Iterable[CategoryAnswer]) -> list[CategoryAnswer]:
+    """Of every market the name that fails the fewest rules, the first of the book among equals."""
+    nearest: dict[str, CategoryAnswer] = {}
+    for one in fails:
+        now = nearest.setdefault(one.market, one)
+        nearest[one.market] = one if len(one.deciding) < len(now.deciding) else now
+    return list(nearest.values())
 
 
 def _worth(answer: CategoryAnswer) -> int:

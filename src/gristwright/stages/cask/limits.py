@@ -100,7 +100,7 @@ def of_kind(kind: CaskKind) -> list[Problem]:
         of_capacity(where.to("capacity_L"), capacity) if within(capacity, LOW_CAPACITY_L, HIGH_CAPACITY_L) else []
     )
     if not within(capacity, LOW_CAPACITY_L, HIGH_CAPACITY_L):
-        what = f"capacity {capacity:g} L is outside {LOW_CAPACITY_L:g} to {HIGH_CAPACITY_L:g} L."
+        what = f"capacity {capacity:g} L is outside {LOW_CAPACITY_L:g} to {HIGH_CAPACITY_L:g} L, the model's range."
         problems.append(Problem(where.to("capacity_L"), what, "Give the capacity of one cask in litres."))
     if not within(kind.wall_mm, LOW_WALL_MM, HIGH_WALL_MM):
         what = f"wall {kind.wall_mm:g} mm is outside {LOW_WALL_MM:g} to {HIGH_WALL_MM:g} mm."
