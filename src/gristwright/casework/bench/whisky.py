@@ -148,7 +148,21 @@ def _changed(told: WhiskyFacts, bench: Bench, bill: Bill, change: Alteration) ->
         share = round(WHOLE * pct / (100.0 + pct))
         grist = [_thinned(part, share) for part in grist]
         grist.append(GristPart(material.species, material.malted, material.form, material.process, share, share))
-    return replace(told, grist=tuple(grist))
+    return replace(told, grist=_whole(grist))
+
+
+def _whole(grist: Sequence[GristPart]) -> tuple[GristPart, ...]:
+    """Parts that add to the whole, as weighed and dry: what rounding left over goes to the largest."""
+    most = max(range(len(grist)), key=lambda k: grist[k].parts_asis)
+    dry = [part.parts_dry for part in grist if part.parts_dry is not None]
+    largest = grist[most]
+    over_dry = WHOLE - sum(dry) if len(dry) == len(grist) else 0
+    mended = replace(
+        largest,
+        parts_asis=largest.parts_asis + WHOLE - sum(part.parts_asis for part in grist),
+        parts_dry=None if largest.parts_dry is None else largest.parts_dry + over_dry,
+    )
+    return tuple(mended if k == most else part for k, part in enumerate(grist))
 
 
 def _thinned(part: GristPart, share: int) -> GristPart:
