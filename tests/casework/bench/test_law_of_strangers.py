@@ -37,8 +37,8 @@ def test_a_bourbon_house_that_bottles_for_germany(tmp_path: Path) -> None:
     assert stand["US_BONDED_BOURBON"] is Verdict.UNKNOWN
     [said] = basis_words(found.asked, found.beside)
     assert said == (
-        "Straight bourbon whisky; Bourbon whisky bottled in bond depends on basis: maize 51.50 % of the grist as weighed "
-        "and 50.07 % of the dry grist, at least 51 % asked."
+        "Straight bourbon whisky; Bourbon whisky bottled in bond depends on basis: maize 51.50 % of the grist as "
+        "weighed and 50.07 % of the dry grist, at least 51 % asked."
     )
 
 

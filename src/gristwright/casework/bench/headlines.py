@@ -50,7 +50,8 @@ def _basis(answer: CategoryAnswer) -> RuleAnswer | None:
 def basis_words(asked: Sequence[CategoryAnswer], beside: Sequence[CategoryAnswer] = ()) -> tuple[str, ...]:
     """A sentence for each name that hangs on whether shares are meant as weighed or dry; for the head of an answer."""
     found: dict[str, list[str]] = {}
-    for one in headlines(asked, beside).entries:
+    short = headlines(asked, beside)
+    for one in (*short.entries, *short.fails):
         if one.basis is not None:
             found.setdefault(f"{AS_WEIGHED[one.basis.verdict]}: {one.basis.reason}", []).append(one.title)
     return tuple(f"{'; '.join(titles)} {words}" for words, titles in found.items())
