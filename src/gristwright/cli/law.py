@@ -95,7 +95,7 @@ def _show_fitting(judged: LawOfBill) -> tuple[CategoryAnswer, ...]:
             if covered:
                 click.echo(hanging(f"with it: {'; '.join(one.title for one in covered)}", "    "))
     if found.fails:
-        click.echo("\n" + hanging(f"Also judged, fails: {'; '.join(one.title for one in found.fails)}."))
+        click.echo("\n" + hanging(found.fails_in_short))
     if not judged.answers and not judged.notes:
         click.echo("\nNo category is asked for. Name markets in the bill, or use --all.")
     return (*found.asked, *found.best)

@@ -111,7 +111,7 @@ class NamesView:
 
     best: tuple[CategoryView, ...]
     covered: tuple[str, ...]  # titles of names that a better one says with it
-    fails: tuple[str, ...]  # titles
+    fails: tuple[str, ...]  # titles; what builds on one of them fails as well
     verdicts: dict[str, str]  # by title, of all of them
 
 
@@ -261,7 +261,7 @@ def names_view(result: BillResult) -> NamesView:
     return NamesView(
         best=tuple(category_view(answer) for answer in found.best),
         covered=tuple(answer.title for answer in found.covered),
-        fails=tuple(answer.title for answer in found.fails),
+        fails=tuple(answer.title for answer in law.first_of(found.fails)),
         verdicts={answer.title: answer.verdict.value for answer in result.law_beside},
     )
 

@@ -204,11 +204,13 @@ def _also(bills: Sequence[BillView], shown: Collection[str]) -> tuple[str, ...]:
     """Names judged unasked that have no row: those that stand with a name that has one, and those that fail."""
     judged = dict.fromkeys(title for bill in bills for title in bill.law_beside.verdicts)
     every = [title for title in judged if title not in shown]
-    fails = [title for title in every if all(title in bill.law_beside.fails for bill in bills)]
+    fails = [title for title in every if all(bill.law_beside.verdicts.get(title) == "fail" for bill in bills)]
+    first = [title for title in fails if any(title in bill.law_beside.fails for bill in bills)]
     stands = [title for title in every if all(title in bill.law_beside.covered for bill in bills)]
     rest = [title for title in every if title not in (*fails, *stands)]
-    named = (("Stand with a name above", stands), ("Not of every bill", rest), ("Also judged, fails", fails))
-    return tuple(f"{words}: {'; '.join(titles)}." for words, titles in named if titles)
+    more = ", and names built on them" if len(first) < len(fails) else ""
+    named = (("Stand with a name above", stands), ("Not of every bill", rest), ("Also judged, fails", first))
+    return tuple(f"{words}: {'; '.join(titles)}{more if titles == first else ''}." for words, titles in named if titles)
 
 
 def _law_reasons(bills: Sequence[BillView]) -> list[LawReason]:

@@ -1,7 +1,7 @@
 """Categories of whisky as rules in data files, judged on facts with four verdicts. See docs/law.md."""
 
 from gristwright.rules.law.book import Book, Category, Rule, book_from, standard_book
-from gristwright.rules.law.fitting import Fitting, covers, fitting
+from gristwright.rules.law.fitting import Fitting, covers, first_of, fitting
 from gristwright.rules.law.markets import market_notes, market_problems, markets_known, unasked
 from gristwright.rules.law.model import NOT_OF_BEER, categories, judge, judge_all
 from gristwright.rules.law.shares import ShareRule, screen, share_rules
@@ -16,6 +16,7 @@ __all__ = [
     "book_from",
     "categories",
     "covers",
+    "first_of",
     "fitting",
     "judge",
     "judge_all",

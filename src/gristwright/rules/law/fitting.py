@@ -22,6 +22,14 @@ class Fitting:
     covered: tuple[CategoryAnswer, ...]  # no fail either, and a name above says more with the same right
     fails: tuple[CategoryAnswer, ...]
 
+    @property
+    def fails_in_short(self) -> str:
+        """The titles of what fails, without names that take over the rules of another one that does; or nothing."""
+        first = first_of(self.fails)
+        titles = "; ".join(answer.title for answer in first)
+        more = ", and names built on them" if len(first) < len(self.fails) else ""
+        return f"Also judged, fails: {titles}{more}." if titles else ""
+
 
 def fitting(asked: Sequence[CategoryAnswer], beside: Iterable[CategoryAnswer], book: Book | None = None) -> Fitting:
     """The answers asked for, and those judged beside them, those that take over another one's rules before it."""
@@ -43,6 +51,12 @@ def _nearest(fails: Iterable[CategoryAnswer]) -> list[CategoryAnswer]:
         now = nearest.setdefault(one.market, one)
         nearest[one.market] = one if len(one.deciding) < len(now.deciding) else now
     return list(nearest.values())
+
+
+def first_of(fails: Sequence[CategoryAnswer], book: Book | None = None) -> tuple[CategoryAnswer, ...]:
+    """Of names that fail those that take over the rules of no other one of them."""
+    keys = {answer.category for answer in fails}
+    return tuple(one for one in fails if not keys & _taken_over(one.category, book or standard_book()))
 
 
 def _worth(answer: CategoryAnswer) -> int:
