@@ -11,8 +11,8 @@ from gristwright.casework.bench.bench import Bench, SpiritBench
 from gristwright.casework.bench.boards import distillers_boards, why_withheld
 from gristwright.casework.bench.capacity import year_t
 from gristwright.casework.bench.grounds import HOUSE, PSY
-from gristwright.casework.bench.headlines import basis_words
 from gristwright.casework.bench.identity import identities
+from gristwright.casework.bench.law_in_short import basis_words
 from gristwright.casework.bench.ledger import ledger
 from gristwright.casework.bench.withheld import of_figures
 from gristwright.economics.new_make import cost_per_lpa

@@ -37,7 +37,7 @@ def dry_parts(beliefs: Sequence[LotBelief], parts: Sequence[int]) -> list[int | 
     return [round(WHOLE * value / sum(dry)) for value in dry]
 
 
-class House(Protocol):
+class ToJudge(Protocol):
     """What the law asks about beside a bill, as any bench of a distiller's job has it."""
 
     @property
@@ -53,7 +53,7 @@ class House(Protocol):
         """What the spirit is filled into."""
 
 
-def facts(bench: House, bill: Bill, date: dt.date) -> WhiskyFacts:
+def facts(bench: ToJudge, bill: Bill, date: dt.date) -> WhiskyFacts:
     """Everything the categories ask, with the cask filled on `date` and emptied after the planned years."""
     parts = [bill.parts_of(belief.lot.lot_id) for belief in bench.lots]
     plant, stills = bench.plant, bench.plant.pot_stills
@@ -103,14 +103,14 @@ def _moved(date: dt.date, plan: CaskPlan) -> list[dt.date]:
     return [add_months(date, round(12 * sum(years[: k + 1]))) for k in range(len(years))]
 
 
-def judge(bench: House, bill: Bill, categories: Sequence[str], date: dt.date) -> tuple[CategoryAnswer, ...]:
+def judge(bench: ToJudge, bill: Bill, categories: Sequence[str], date: dt.date) -> tuple[CategoryAnswer, ...]:
     """The asked categories by the rules in force on `date`; the age is the planned one."""
     told = facts(bench, bill, date)
     return tuple(law.judge(key, told, date) for key in categories)
 
 
 def judge_beside(
-    bench: House, bill: Bill, asked: Sequence[str], markets: Sequence[str], date: dt.date
+    bench: ToJudge, bill: Bill, asked: Sequence[str], markets: Sequence[str], date: dt.date
 ) -> tuple[CategoryAnswer, ...]:
     """The categories of the house's country and of its markets that were not asked for by name.
 
