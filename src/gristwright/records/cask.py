@@ -111,5 +111,6 @@ class CaskOutlook:
     floor_chance: float
     looked_years: int  # how far the floor was looked for
     store_humidity: float
-    neutral_humidity: Band
+    neutral_humidity: Band | None
     rests_on: tuple[str, ...]
+    withheld: str = ""  # why nothing is forecast, in a sentence; then there are no years, losses or floor
