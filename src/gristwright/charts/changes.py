@@ -9,15 +9,19 @@ from gristwright.charts.theme import Chart
 from gristwright.quantities.shown import capital, signed
 from gristwright.records.results import Figure, Offer
 
-LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 PANELS = 3
 HALO = {"stroke": look.PAPER, "strokeWidth": 3, "color": look.PAPER}
+
+
+def lettered(letter: str) -> str:
+    """How a bill is called: an offer by its letter, another by its name."""
+    return f"Offer {letter}" if len(letter) == 1 else letter
 
 
 def _datum(letter: str, figure: Figure) -> Chart:
     band = figure.band
     return {
-        "offer": f"Offer {letter}",
+        "offer": lettered(letter),
         "low": round(band.low, 6),
         "middle": round(band.middle, 6),
         "high": round(band.high, 6),
@@ -26,9 +30,9 @@ def _datum(letter: str, figure: Figure) -> Chart:
     }
 
 
-def change_keys(offers: Sequence[Offer], wanted: Sequence[str] = ()) -> list[str]:
+def change_keys(offers: Sequence[tuple[str, Offer]], wanted: Sequence[str] = ()) -> list[str]:
     """Up to three differences every offer carries: those wanted, or the first that come."""
-    shared = [key for key in offers[0].changes if all(key in offer.changes for offer in offers)] if offers else []
+    shared = [key for key in offers[0][1].changes if all(key in one.changes for _, one in offers)] if offers else []
     chosen = [key for key in wanted if key in shared] or shared
     return chosen[:PANELS]
 
@@ -65,15 +69,15 @@ def _layers(x: Chart) -> list[Chart]:
     ]
 
 
-def _panel(offers: Sequence[Offer], key: str, first: bool, row_height: int, width: int) -> Chart:
-    data = [_datum(letter, offer.changes[key]) for letter, offer in zip(LETTERS, offers, strict=False)]
+def _panel(offers: Sequence[tuple[str, Offer]], key: str, first: bool, row_height: int, width: int) -> Chart:
+    data = [_datum(letter, offer.changes[key]) for letter, offer in offers]
     domain, marks = _domain(data)
-    axis = look.scale_axis(offers[0].changes[key].unit, marks)
+    axis = look.scale_axis(offers[0][1].changes[key].unit, marks)
     x: Chart = {"type": "quantitative", "scale": {"domain": domain, "nice": False}, "axis": axis}
     rows = {"title": None, "domain": False, "ticks": False, "labelPadding": 8} if first else None
     order = [datum["offer"] for datum in data]
     return {
-        "title": capital(offers[0].changes[key].label),
+        "title": capital(offers[0][1].changes[key].label),
         "width": width,
         "height": row_height * len(data),
         "data": {"values": data},
@@ -83,9 +87,9 @@ def _panel(offers: Sequence[Offer], key: str, first: bool, row_height: int, widt
 
 
 def changes_chart(
-    offers: Sequence[Offer], keys: Sequence[str] = (), *, row_height: int = 27, width: int = 190
+    offers: Sequence[tuple[str, Offer]], keys: Sequence[str] = (), *, row_height: int = 27, width: int = 190
 ) -> Chart | None:
-    """The offers' differences against the present bill, one panel a quantity; None without an offer.
+    """The differences of bills, each by what it is called, against the present one, one panel a quantity; None without.
 
     A filled dot marks a difference whose band leaves zero out; a hollow one may be nothing. Sizes are in pixels.
     """
@@ -94,7 +98,7 @@ def changes_chart(
         return None
     panels = [_panel(offers, key, number == 0, row_height, width) for number, key in enumerate(chosen)]
     return {
-        "description": "Differences of each offer against the present bill, with their bands",
+        "description": "Differences of each bill against the present one, with their bands",
         "config": look.theme(),
         "hconcat": panels,
     }

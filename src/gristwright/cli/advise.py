@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import click
@@ -25,10 +26,12 @@ from gristwright.cli.tables import as_json, hanging, plain_table, remark
 from gristwright.documents.cells import CellView
 from gristwright.documents.dossier import write_answer_of_beer, write_dossier
 from gristwright.documents.recommendation import write_recommendation
+from gristwright.documents.speech import LOCALES
 from gristwright.documents.view import recommendation_view
 from gristwright.files.jobs_in import read_enquiry
 from gristwright.files.provenance import fingerprints
 from gristwright.quantities.shown import WITHHELD, plain, signed, with_interval
+from gristwright.records.enquiry import Language
 from gristwright.records.order import Dossier
 from gristwright.records.results import Anchor, BillResult, Recommendation
 
@@ -44,6 +47,11 @@ from gristwright.records.results import Anchor, BillResult, Recommendation
 @click.option(
     "--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Paper of the dossier."
 )
+@click.option(
+    "--language",
+    type=click.Choice(list(LOCALES)),
+    help="Language of the customer's pages, not the enquiry's.",
+)
 @click.option("--json", "as_data", is_flag=True, help="Print the recommendation as JSON instead of the summary.")
 def advise(
     enquiry: Path,
@@ -54,6 +62,7 @@ def advise(
     seed: int,
     in_full: bool,
     paper: str,
+    language: Language | None,
     as_data: bool,
 ) -> None:
     """Answer an ENQUIRY file: the present bill, up to five bills worth offering, and what each changes.
@@ -63,6 +72,7 @@ def advise(
     """
     reading = read_enquiry(enquiry)
     asked, given, warnings = accept(reading, lots_from(lots, map_path))
+    asked = replace(asked, language=language) if language else asked
     inputs = fingerprints([*reading.files, lots])
     job = recommend.dossier if in_full else casework.advise
     made = job(asked, given, inputs, warnings, members=2**members, seed=seed, tick=_progress)
@@ -77,7 +87,7 @@ def advise(
         return
     show(answer)
     show_warnings([Problem("", text) for text in answer.warnings])
-    show_cautions(bill_cautions((answer.present, *(offer.result for offer in answer.offers))))
+    show_cautions(bill_cautions((answer.present, *(offer.result for _, offer in answer.told))))
     click.echo("\n" + "\n".join(f"Written: {path}" for path in paths))
 
 
@@ -101,7 +111,7 @@ def show(answer: Recommendation) -> None:
         click.echo(plain_table(head, _rows_of_beer(answer)))
     else:
         click.echo(plain_table(("bill", "L/t", f"{answer.currency}/L", "change L/t", "low", "high"), _rows(answer)))
-    if answer.shown:
+    if answer.shown or answer.asked:
         _show_ends(answer)
     for demand in answer.search.conflict:
         click.echo(remark(f"- {demand.demand}: {demand.gives}."))
@@ -123,7 +133,7 @@ def _show_ends(answer: Recommendation) -> None:
         click.echo(plain_table(("", *columns), rows))
     for note in view.boards.notes:
         click.echo(hanging(f"- {note.title} ({note.bills}): {note.sentence} {note.remedy}".rstrip()))
-    for bill in view.shown:
+    for bill in (*view.asked, *view.shown):
         click.echo(hanging(f"{bill.letter}: {bill.name}. {bill.reason}"))
 
 
@@ -150,7 +160,7 @@ OF_BEER = (("original_gravity_degP", 1), ("colour_EBC", 0), ("apparent_attenuati
 def _rows_of_beer(answer: Recommendation) -> list[tuple[str | None, ...]]:
     """Gravity, colour, attenuation and cost of every bill, and what the cost changes."""
     rows: list[tuple[str | None, ...]] = []
-    for offer in (None, *answer.offers, *answer.shown):
+    for offer in (None, *(one for _, one in answer.told)):
         result = offer.result if offer else answer.present
         change = offer.changes.get("cost_per_hL") if offer else None
         ends = (change.band.middle, change.band.low, change.band.high) if change else ()
@@ -162,7 +172,7 @@ def _rows_of_beer(answer: Recommendation) -> list[tuple[str | None, ...]]:
 
 def _rows(answer: Recommendation) -> list[tuple[str | None, ...]]:
     rows: list[tuple[str | None, ...]] = []
-    for offer in (None, *answer.offers, *answer.shown):
+    for offer in (None, *(one for _, one in answer.told)):
         result = offer.result if offer else answer.present
         change = offer.changes.get("lpa_per_t") if offer else None
         ends = (change.band.middle, change.band.low, change.band.high) if change else ()

@@ -17,6 +17,7 @@ INPUT_REFUSED = 2
 COMMANDS: dict[str, tuple[str, str]] = {
     "advise": ("gristwright.cli.advise:advise", "Which mash bills answer a customer's enquiry, and what they give."),
     "run": ("gristwright.cli.run:run", "Follow one bill from the grain to the cask."),
+    "order": ("gristwright.cli.order:order", "What one mash of a bill is run by: weights, liquors, steps, limits."),
     "vary": ("gristwright.cli.vary:vary", "One bill on a grid of mash plans: temperatures, thickness, times."),
     "check": ("gristwright.cli.check:check", "Read input files and name every fault in them."),
     "law": ("gristwright.cli.law:law", "What a bill may be called, category by category."),

@@ -18,14 +18,13 @@ from gristwright.documents.entries import (
     date_entry,
     entries,
     entry,
-    fewest_decimals,
     figure_entry,
     percent,
     sentence,
     single,
     withheld_view,
 )
-from gristwright.quantities.shown import capital
+from gristwright.quantities.shown import capital, fewest_decimals
 from gristwright.records.law import CategoryAnswer, RuleAnswer
 from gristwright.records.results import BillResult, Board, Ledger, LedgerRow, Offer
 from gristwright.rules import law

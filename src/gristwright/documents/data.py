@@ -7,6 +7,9 @@ from dataclasses import Field, fields, is_dataclass
 from types import MappingProxyType
 from typing import Any, ClassVar, Final, Protocol, TypeAlias
 
+from gristwright.records.customer import CustomerPages, kept_pages
+from gristwright.records.said import Said, kept
+
 # Marks a field whose own fields stand in the data in its place: `assumed: AssumedView = field(metadata=SPREAD)`.
 SPREAD: Final = MappingProxyType({"spread": True})
 
@@ -32,7 +35,11 @@ def as_data(view: View) -> dict[str, object]:
 
 
 def _data(part: object) -> object:
-    """The same with every view in it as data: dicts, lists, texts and numbers."""
+    """The same with every view in it as data: dicts, lists, texts and numbers; sentences as they are kept."""
+    if isinstance(part, Said):
+        return kept(part)
+    if isinstance(part, CustomerPages):
+        return kept_pages(part)
     if is_dataclass(part) and not isinstance(part, type):
         return as_data(part)
     if isinstance(part, Mapping):

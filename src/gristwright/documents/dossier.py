@@ -10,7 +10,8 @@ from typing import Final
 
 from gristwright.basics import Problem, Refused
 from gristwright.charts import render as charts
-from gristwright.documents import recommendation, render
+from gristwright.documents import order_sheet, recommendation, render
+from gristwright.documents.customer import printed
 from gristwright.documents.data import Frozen, as_data
 from gristwright.documents.dossier_html import (
     Bar,
@@ -107,30 +108,34 @@ def write_answer_of_beer(answer: Recommendation, folder: Path, paper: str = "a4"
     return render.write_together(folder, contents, "recommendation")
 
 
-def pdf_of(ready: Drawn, paper: str = "a4") -> bytes:
-    """The tagged PDF of a dossier as it is kept."""
-    if ready.data["format"] == FORMAT_OF_BEER:
-        words = words_for(paper) | {"kind": "Recommendation"}
-        return render.pages_of(recommendation.TEMPLATE, ready.data, ready.files, None, words)[0]
-    return render.pages_of(TEMPLATE, ready.data, ready.files, None, words_for(paper))[0]
+def pdf_of(ready: Drawn, paper: str = "a4", language: str = "") -> bytes:
+    """The tagged PDF of a dossier as it is kept; the customer's pages in another language where one is named.
+
+    Raises Refused for paper or language that we do not print on or in.
+    """
+    data, words = printed(ready.data, language), words_for(paper)
+    files = {**ready.files, **recommendation.customer_files(data)}
+    template = recommendation.TEMPLATE if data["format"] == FORMAT_OF_BEER else TEMPLATE
+    return render.pages_of(template, data, files, None, words)[0]
 
 
 def dossier_pages(made: Dossier, view: DossierView, paper: str = "a4", ppi: float | None = None) -> list[bytes]:
     """The dossier as one tagged PDF, or as one PNG a page when `ppi` [dots per inch] is given."""
-    words = words_for(paper)
-    return render.pages(TEMPLATE, view, _files(made, view), ppi, words)
+    data = printed(as_data(view))
+    files = {**_files(made, view), **recommendation.customer_files(data)}
+    return render.pages_of(TEMPLATE, data, files, ppi, words_for(paper))
 
 
 def words_for(paper: str) -> dict[str, str]:
     """What the template is told of the paper. Raises Refused for one that we do not print on."""
     if paper not in PAPERS:
         raise Refused([Problem("paper", f"{paper!r} is no paper we print on.", f"Use one of: {', '.join(PAPERS)}.")])
-    return {"paper": PAPERS[paper], "kind": "Dossier"}
+    return {"paper": PAPERS[paper]}
 
 
 def _files(made: Dossier, view: DossierView) -> dict[str, str]:
     files = recommendation.pictures(view.advice.charts, made.recommendation.present.ledger)
-    files |= render.templates(recommendation.TEMPLATE)
+    files |= render.templates(recommendation.TEMPLATE, order_sheet.PART)
     files["mash.svg"] = charts.svg(view.mash.chart)
     if view.mash.grid is not None:
         files["grid.svg"] = charts.svg(view.mash.grid.chart)

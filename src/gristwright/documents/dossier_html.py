@@ -16,12 +16,13 @@ from gristwright.charts.ledger import staircase
 from gristwright.charts.theme import Chart
 from gristwright.documents.data import Frozen, as_data
 from gristwright.documents.dossier_view import DossierView
-from gristwright.documents.view import FORMAT_OF_BEER, charted
+from gristwright.documents.view import FORMAT_OF_BEER, charted, with_changes
 from gristwright.quantities.shown import capital
 from gristwright.records.results import Ledger, Recommendation
 
 PARTS = {
-    "answer": "The answer in short",
+    "customer": "",
+    "answer": "The answer as it was worked out",
     "present": "The present bill",
     "lots": "The lots",
     "offers": "",
@@ -43,7 +44,19 @@ PARTS = {
     "made": "How this was made",
 }
 # What a brewer's answer has of them.
-OF_BEER = ("answer", "present", "lots", "offers", "boards", "will-not", "rests", "unusual", "cautions", "made")
+OF_BEER = (
+    "customer",
+    "answer",
+    "present",
+    "lots",
+    "offers",
+    "boards",
+    "will-not",
+    "rests",
+    "unusual",
+    "cautions",
+    "made",
+)
 
 
 @cache
@@ -128,6 +141,7 @@ def _rendered(template: str, data: Frozen, pictures: HtmlPictures, live: bool = 
             live=live,
             bars=pictures.bars,
             pictures=[(Markup(one.svg), one.chart) for one in pictures.changes],
+            customer_picture=_customer_picture(data),
             plane=Markup(pictures.plane),
             mash_pictures={mark: Markup(svg) for mark, svg in pictures.mash.items()},
             lettered=lettered,
@@ -141,18 +155,33 @@ def _rendered(template: str, data: Frozen, pictures: HtmlPictures, live: bool = 
 def parts_of(data: Frozen) -> list[tuple[str, str]]:
     """Mark and title of every part, in order."""
     if data["format"] == FORMAT_OF_BEER:
-        titles = PARTS | {"offers": data["offers_title"], "will-not": "What it leaves out"}
-        return [(mark, titles[mark]) for mark in OF_BEER if mark != "unusual" or data["warnings"]]
+        titles = PARTS | {"offers": data["offers_title"], "will-not": "What it leaves out"} | _of_customer(data)
+        absent = {"unusual": not data["warnings"], "customer": "customer_pages" not in data}
+        return [(mark, titles[mark]) for mark in OF_BEER if not absent.get(mark)]
     moves = data["sensitivity"]
     absent = {
+        "customer": "customer_pages" not in data,
         "next": not data["measure_next"] and data["trial"] is None,
         "over": data["change_over"] is None,
         "gain": data["gain"] is None and data["ages"] is None,
         "unusual": not data["warnings"],
         "moves": not (moves["one_percent"] or moves["flips"] or moves["withheld"]),
     }
-    titles = PARTS | {"offers": data["offers_title"]}
+    titles = PARTS | {"offers": data["offers_title"]} | _of_customer(data)
     return [(mark, title) for mark, title in titles.items() if not absent.get(mark)]
+
+
+def _of_customer(data: Frozen) -> dict[str, str]:
+    """The title of the customer's part in its own language; none in an answer of an earlier release."""
+    return {"customer": data["customer_pages"]["words"]["answer"]} if "customer_pages" in data else {}
+
+
+def _customer_picture(data: Frozen) -> Markup:
+    """The customer's picture to stand in a page; empty where there is none."""
+    picture = data["customer_pages"]["picture"] if "customer_pages" in data else None
+    if picture is None:
+        return Markup("")
+    return Markup(inline(charts.svg(picture["chart"]), "customer", picture["chart"]["description"]))
 
 
 def lettered(column: str) -> str:
@@ -177,11 +206,12 @@ def ledger_bars(ledger: Ledger) -> list[Bar]:
 def change_pictures(answer: Recommendation) -> list[ChangePicture]:
     """One picture for each difference, narrow enough for a small screen, with its chart."""
     pictures: list[ChangePicture] = []
+    bills = with_changes(answer)
     for number, key in enumerate(charted(answer)):
-        chart = changes_chart(answer.offers, (key,), width=230)
-        if chart is None or key not in answer.offers[0].changes:
+        chart = changes_chart(bills, (key,), width=230)
+        if chart is None or key not in bills[0][1].changes:
             continue
-        label = capital(answer.offers[0].changes[key].label)
+        label = capital(bills[0][1].changes[key].label)
         pictures.append(ChangePicture(label, inline(charts.svg(chart), f"p{number}", label), chart))
     return pictures
 

@@ -11,16 +11,12 @@ from gristwright.documents.gain import INSIDE, AgesView, GainView, ages_view, ga
 from gristwright.documents.lots import lots_of
 from gristwright.documents.mash_part import MashPartView, mash_part_view
 from gristwright.documents.order import ChangeOverView, OrderView, change_over_view, order_view
+from gristwright.documents.speech import speech
 from gristwright.documents.view import AdviceView, NotesView, advice_view, fingerprint, results_of
 from gristwright.documents.year import AnnualView, SensitivityView, annual_view, sensitivity_view
 from gristwright.records.order import Dossier
 
 FORMAT = "gristwright.dossier/1"
-ORDER = (
-    "Liquor is the water before it meets the grain, settled mash what the thermometer shows after mixing. The "
-    "empty column is for what was measured. Band of the calculation: low to high of the runs (5 and 95 %)."
-)
-ROUNDING = "The bill as it is weighed against the bill as it was asked, on the same draws."
 CHANGE_OVER = "Steps are equal and rounded to what can be weighed. How many there are is the house's choice."
 ANNUAL = (
     "The same tonnes a year for every bill, at the prices of the enquiry. Changes are against today on the "
@@ -38,8 +34,6 @@ FLIPS = (
 class DossierNotes(NotesView):
     """What is said beside the parts of a dossier."""
 
-    order: str
-    rounding: str
     change_over: str
     annual: str
     one_percent: str
@@ -68,7 +62,7 @@ def dossier_view(made: Dossier) -> DossierView:
     view = readable(
         DossierView(
             advice=replace(advice, format=FORMAT, notes=_notes(made, advice.notes)),
-            order=order_view(made.order, lots_of(results_of(made.recommendation))),
+            order=order_view(made.order, lots_of(results_of(made.recommendation)), speech()),
             change_over=change_over_view(made.change_over),
             annual=annual_view(made.annual),
             sensitivity=sensitivity_view(made.sensitivity),
@@ -85,8 +79,6 @@ def dossier_view(made: Dossier) -> DossierView:
 def _notes(made: Dossier, notes: NotesView) -> DossierNotes:
     return DossierNotes(
         **vars(replace(notes, age=INSIDE) if made.ages else notes),
-        order=ORDER,
-        rounding=ROUNDING,
         change_over=CHANGE_OVER,
         annual=ANNUAL if len(made.annual) > 1 else ALONE,
         one_percent=ONE_PERCENT,

@@ -12,7 +12,9 @@ from typing import Any, TypeVar, cast
 from gristwright.basics import Band
 from gristwright.documents.data import View, as_data
 from gristwright.quantities.shown import WITHHELD, capital, interval, plain, signed, with_interval
+from gristwright.records.customer import CustomerPages
 from gristwright.records.results import Figure, Withheld
+from gristwright.records.said import Amount, Said
 from gristwright.reference.typeface import spelled
 
 Part = TypeVar("Part")
@@ -166,11 +168,6 @@ def sentence(text: str) -> str:
     return text if not text or text[-1] in ".?!" else f"{text}."
 
 
-def fewest_decimals(value: float, most: int = 2) -> int:
-    """How many decimals the value needs, up to `most`."""
-    return next((places for places in range(most) if math.isclose(value, round(value, places), abs_tol=1e-9)), most)
-
-
 def readable(part: Part) -> Part:
     """The same view with degC, degP and their like written with the sign of degree; names of parameters stay.
 
@@ -180,6 +177,8 @@ def readable(part: Part) -> Part:
 
 
 def _readable(part: object) -> object:
+    if isinstance(part, Said | Amount | CustomerPages):
+        return part  # its units are keys
     if isinstance(part, str):
         return spelled(re.sub(r"\bdeg(?=[A-Z])", "°", part))
     if is_dataclass(part) and not isinstance(part, type):

@@ -10,13 +10,14 @@ from pathlib import Path
 from gristwright.charts import render as charts
 from gristwright.charts.ledger import ledger_chart
 from gristwright.documents import render
-from gristwright.documents.data import as_data
+from gristwright.documents.customer import PICTURE, printed
+from gristwright.documents.data import Frozen, as_data
 from gristwright.documents.entries import LITRES
 from gristwright.documents.view import ChartsView, RecommendationView, recommendation_view
 from gristwright.records.results import Ledger, Recommendation
 
 PDF, JSON = "recommendation.pdf", "recommendation.json"
-TEMPLATE = "recommendation.typ"
+TEMPLATE, CUSTOMER = "recommendation.typ", "customer.typ"
 
 PIXELS_PER_POINT = 1.3
 ONE_LINE, TWO_LINES = 16, 24  # height of a ledger row in pixels
@@ -44,6 +45,12 @@ def write_recommendation(rec: Recommendation, folder: Path) -> tuple[Path, ...]:
     return render.write_together(folder, contents, "recommendation")
 
 
+def customer_files(view: Frozen) -> dict[str, str]:
+    """What the customer's pages are printed with: their template, and their picture where there is one."""
+    picture = view["customer_pages"]["picture"] if "customer_pages" in view else None
+    return {**render.templates(CUSTOMER), **({PICTURE: charts.svg(picture["chart"])} if picture else {})}
+
+
 def recommendation_pdf(view: RecommendationView, ledger: Ledger | None) -> bytes:
     """The view printed: A4, tagged, dated by its day of issue and by nothing else."""
     return recommendation_pages(view, ledger)[0]
@@ -51,7 +58,9 @@ def recommendation_pdf(view: RecommendationView, ledger: Ledger | None) -> bytes
 
 def recommendation_pages(view: RecommendationView, ledger: Ledger | None, ppi: float | None = None) -> list[bytes]:
     """The document as one PDF, or as one PNG a page when `ppi` [dots per inch] is given."""
-    return render.pages(TEMPLATE, view, pictures(view.advice.charts, ledger), ppi)
+    data = printed(as_data(view))
+    files = {**pictures(view.advice.charts, ledger), **customer_files(data)}
+    return render.pages_of(TEMPLATE, data, files, ppi)
 
 
 def pictures(drawn: ChartsView, ledger: Ledger | None) -> dict[str, str]:

@@ -17,14 +17,13 @@ from gristwright.documents.entries import (
     HeadView,
     date_entry,
     entry,
-    fewest_decimals,
     figure_entry,
     readable,
     single,
 )
 from gristwright.documents.lots import LotsView, lots_view
 from gristwright.documents.provenance import DrawnView, drawn_view
-from gristwright.quantities.shown import capital, plain
+from gristwright.quantities.shown import capital, fewest_decimals, plain
 from gristwright.records.trade import LotSpecification, Specification, SpecLine
 
 FORMAT = "gristwright.specification/1"

@@ -8,11 +8,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 from gristwright.basics import Band
-from gristwright.charts.changes import LETTERS, changes_chart
+from gristwright.casework.recommend import customer_pages
+from gristwright.charts.changes import changes_chart, lettered
 from gristwright.charts.ledger import ledger_chart
 from gristwright.charts.theme import Chart
 from gristwright.documents.assumptions import AssumedView, assumptions_view
 from gristwright.documents.bills import BillView, BoardView, OfferView, bill_view, board_view, offer_view
+from gristwright.documents.customer import CustomerView, customer_view
 from gristwright.documents.data import SPREAD, View, as_data
 from gristwright.documents.entries import (
     COUNTED,
@@ -25,14 +27,13 @@ from gristwright.documents.entries import (
     IssueView,
     date_entry,
     entry,
-    fewest_decimals,
     readable,
     single,
 )
 from gristwright.documents.lots import LotsView, lots_of, lots_view
 from gristwright.documents.provenance import ProvenanceView, provenance_view
 from gristwright.documents.tables import BoardTable, ComparisonView, LawTable, board_table, comparison, law_table
-from gristwright.quantities.shown import capital, lower
+from gristwright.quantities.shown import capital, fewest_decimals, lower
 from gristwright.records import results as r
 
 FORMAT, FORMAT_OF_BEER = "gristwright.recommendation/1", "gristwright.beer_recommendation/1"
@@ -148,9 +149,11 @@ class AdviceView:
     issued: DateView
     valid_until: DateView
     issue: IssueView | None
+    customer_pages: CustomerView
     answer: tuple[str, ...]
     present: BillView
     anchor: AnchorView
+    asked: tuple[OfferView, ...]
     offers: tuple[OfferView, ...]
     offers_title: str
     shown: tuple[OfferView, ...]
@@ -188,9 +191,9 @@ def recommendation_view(rec: r.Recommendation) -> RecommendationView:
 def advice_view(rec: r.Recommendation) -> AdviceView:
     """All of a recommendation but what it is known by."""
     present = bill_view(rec.present, "Today")
-    offers = tuple(offer_view(offer, letter) for letter, offer in zip(LETTERS, rec.offers, strict=False))
-    shown = tuple(offer_view(bill, f"Bill {number}") for number, bill in enumerate(rec.shown, start=1))
-    bills = [present, *(offer.bill for offer in (*offers, *shown))]
+    told = tuple(offer_view(offer, letter) for letter, offer in rec.told)
+    first, last = len(rec.asked), len(rec.asked) + len(rec.offers)
+    bills = [present, *(offer.bill for offer in told)]
     brews = rec.purpose == "beer"
     return AdviceView(
         format=FORMAT_OF_BEER if brews else FORMAT,
@@ -205,14 +208,16 @@ def advice_view(rec: r.Recommendation) -> AdviceView:
         issued=date_entry(rec.provenance.issued),
         valid_until=date_entry(rec.provenance.valid_until),
         issue=None,
+        customer_pages=customer_view(customer_pages(rec)),
         answer=rec.answer,
         present=present,
         anchor=anchor_view(rec.anchor),
-        offers=offers,
+        asked=told[:first],
+        offers=told[first:last],
         offers_title=offers_title(rec),
-        shown=shown,
+        shown=told[last:],
         lots_table=lots_view(lots_of(results_of(rec))),
-        comparison=comparison(present, (*offers, *shown), brews),
+        comparison=comparison(present, told, brews),
         boards=board_table(bills),
         law=law_table(bills),
         search=search_view(rec.search),
@@ -220,7 +225,7 @@ def advice_view(rec: r.Recommendation) -> AdviceView:
         will_not=rec.will_not,
         assumed=assumptions_view(rec.assumptions, rec.effects, measured_offer(rec)),
         measure_next=tuple(measure_view(line) for line in rec.measure_next),
-        trial=trial_view(rec.trial, rec.offers),
+        trial=trial_view(rec.trial, rec.told),
         warnings=rec.warnings,
         cautions=rec.cautions,
         provenance=provenance_view(rec.provenance),
@@ -231,13 +236,19 @@ def advice_view(rec: r.Recommendation) -> AdviceView:
 
 def results_of(rec: r.Recommendation) -> list[r.BillResult]:
     """Every bill a recommendation speaks of, today's first."""
-    return [rec.present, *(offer.result for offer in (*rec.offers, *rec.shown))]
+    return [rec.present, *(offer.result for _, offer in rec.told)]
 
 
 def charts_view(rec: r.Recommendation) -> ChartsView:
     """The present bill's ledger and what the offers change."""
     ledger = ledger_chart(rec.present.ledger) if rec.present.ledger else None
-    return ChartsView(ledger, changes_chart(rec.offers, charted(rec)))
+    return ChartsView(ledger, changes_chart(with_changes(rec), charted(rec)))
+
+
+def with_changes(rec: r.Recommendation) -> list[tuple[str, r.Offer]]:
+    """The bills whose changes can be drawn: asked about and offered, else ends of the ranges; none of today's own."""
+    told = rec.told if not (rec.asked or rec.offers) else rec.told[: len(rec.asked) + len(rec.offers)]
+    return [(letter, one) for letter, one in told if one.changes and not one.result.bill.same_grist(rec.present.bill)]
 
 
 def charted(rec: r.Recommendation) -> tuple[str, ...]:
@@ -271,6 +282,8 @@ def offers_title(rec: r.Recommendation) -> str:
     """What the part of the offers is called; without one, why there is none."""
     if rec.offers:
         return "What could be done instead"
+    if rec.asked and not rec.search.stopped:
+        return "What was asked about"
     if rec.search.stopped:
         return "No bill can be offered"
     return "No other bill" if rec.search.bills_allowed else "No bill meets every demand"
@@ -333,8 +346,8 @@ def stopped_view(stop: r.Stopped) -> StoppedView:
 def measured_offer(rec: r.Recommendation) -> str:
     """The letter of the offer whose change the effects are told of: the one to be tried, or the first."""
     tried = rec.trial.offer if rec.trial else ""
-    names = [offer.result.bill.name for offer in rec.offers]
-    return LETTERS[names.index(tried)] if tried in names else LETTERS[0]
+    called = {offer.result.bill.name: letter for letter, offer in rec.told}
+    return called.get(tried, r.LETTERS[0])
 
 
 def measure_view(line: r.MeasureNext) -> MeasureView:
@@ -343,11 +356,11 @@ def measure_view(line: r.MeasureNext) -> MeasureView:
     return MeasureView(line.assumption, capital(line.meaning), line.narrows, by, line.how)
 
 
-def trial_view(trial: r.Trial | None, offers: Sequence[r.Offer]) -> TrialView | None:
+def trial_view(trial: r.Trial | None, offers: Sequence[tuple[str, r.Offer]]) -> TrialView | None:
     """The trial with its numbers, called by the letter of its offer."""
     if trial is None:
         return None
-    known = {offer.result.bill.name: letter for letter, offer in zip(LETTERS, offers, strict=False)}
+    known = {offer.result.bill.name: letter for letter, offer in offers}
     letter = known.get(trial.offer, "")
     numbers = (
         ("mashes_each", "mashes of each bill", "mashes", float(trial.mashes_each), 0, TRIAL),
@@ -355,5 +368,5 @@ def trial_view(trial: r.Trial | None, offers: Sequence[r.Offer]) -> TrialView | 
         ("sd_between_mashes", "spread between mashes (one standard deviation)", LITRES, trial.sd_between_mashes, 1,
          RECORD),
     )  # fmt: skip
-    name = f"Offer {letter}, {trial.offer}" if letter and letter != trial.offer else trial.offer
+    name = f"{lettered(letter)}, {trial.offer}" if letter and letter != trial.offer else trial.offer
     return TrialView(name, tuple(single(*number) for number in numbers), trial.steps)

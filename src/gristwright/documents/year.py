@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from gristwright.documents.cells import RowView, number_row
-from gristwright.documents.entries import STATED, Entry, fewest_decimals, figure_entry, single, withheld_entries
+from gristwright.documents.entries import STATED, Entry, figure_entry, single, withheld_entries
 from gristwright.documents.order import TODAY
-from gristwright.quantities.shown import capital
+from gristwright.quantities.shown import capital, fewest_decimals
 from gristwright.records import order as o
 
 CHANGES = ("change_lpa", "change_cost", "same_litres")

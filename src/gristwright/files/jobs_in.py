@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import datetime as dt
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated, Any
@@ -19,7 +20,7 @@ from gristwright.files.record_in import read_record
 from gristwright.files.texts import beside
 from gristwright.files.toml_in import open_data
 from gristwright.files.upgrades import as_written
-from gristwright.records.bill import WHOLE, Bill, Share
+from gristwright.records.bill import WHOLE, Bill, Share, shares_named
 from gristwright.records.enquiry import BillSheet, BillTerms, CaskPlan, Enquiry, EnquiryTerms
 from gristwright.records.fields import Described, Percent
 from gristwright.records.plant import Plant
@@ -53,11 +54,29 @@ class BillFile(BillTerms):
 
 
 @dataclass(frozen=True, kw_only=True)
+class AskedFile:
+    """A bill that is asked about: the name of its file, or its shares."""
+
+    bill: Annotated[str, Described("Bill file", "It stands beside this one; its shares are read and nothing else.")] = (
+        ""
+    )
+    name: Annotated[str, Described("Name of the bill", "Not given: its shares.")] = ""
+    shares: Annotated[
+        dict[str, Annotated[int, Percent("Share")]],
+        Described("Shares", "Lot = per cent of the grist as weighed, where no file is named."),
+    ] = dataclasses.field(default_factory=dict)
+
+
+@dataclass(frozen=True, kw_only=True)
 class EnquiryFile(EnquiryTerms):
     """What an enquiry file holds: the question, and the names of the plant file and today's bill beside it."""
 
     plant: Annotated[str, Described("Plant file", "It stands beside this one.")]
     present: Annotated[str, Described("Bill file of today", "It stands beside this one.")]
+    asked: Annotated[
+        tuple[AskedFile, ...],
+        Described("Bills asked about", "Each is answered whether or not a search would offer it."),
+    ] = ()
     claim: Annotated[dict[str, Any], Described("Casks of known age", "See docs/give_and_gain.md.")] | None = None
 
 
@@ -78,10 +97,32 @@ def read_enquiry(path: Path) -> Reading[Enquiry]:
     claim, claim_paths = read_claim(Table(asked.claim or {}, where.to("claim"), own_problems), path.parent, others)
     own = {f.name: getattr(asked, f.name) for f in dataclasses.fields(EnquiryTerms)}
     brews = asked.purpose == "beer"
-    enquiry = Enquiry(**own, plant=plant, present=bill.bill, cask=None if brews else cask, claim=claim)
+    bills, asked_paths = _asked(asked.asked, path.parent, where, own_problems, others)
+    enquiry = Enquiry(**own, plant=plant, present=bill.bill, asked=bills, cask=None if brews else cask, claim=claim)
     own_problems += _cross_checks(enquiry, where)
     problems = as_written(own_problems, names, path.name) + others
-    return Reading(enquiry, (path, plant_path, bill_path, *claim_paths), tuple(problems))
+    return Reading(enquiry, (path, plant_path, bill_path, *asked_paths, *claim_paths), tuple(problems))
+
+
+def _asked(
+    said: Sequence[AskedFile], folder: Path, where: Address, own: list[Problem], others: list[Problem]
+) -> tuple[tuple[Bill, ...], tuple[Path, ...]]:
+    """The bills that are asked about, and the files that were read for them."""
+    bills, paths = [], []
+    for number, one in enumerate(said, 1):
+        place = where.to("asked", number)
+        if bool(one.bill) == bool(one.shares):
+            what = "names a bill file and has shares too." if one.bill else "names no bill."
+            own.append(Problem(place, what, 'Write bill = "…" or a table of shares, not both.'))
+            continue
+        if one.bill:
+            paths.append(beside(folder, one.bill))
+            read = _bill_of(paths[-1], others).bill
+            bills.append(dataclasses.replace(read, name=one.name or read.name))
+        else:
+            shares = tuple(Share(lot, parts) for lot, parts in one.shares.items())
+            bills.append(Bill(one.name or shares_named(shares), shares))
+    return tuple(bills), tuple(paths)
 
 
 def read_bill(path: Path) -> Reading[BillSheet]:

@@ -36,6 +36,10 @@ def enquiry_files(asked: Enquiry, given: Sequence[Lot]) -> dict[str, bytes]:
     casks = _cask_files(asked.claim) if asked.claim else {}
     terms = EnquiryTerms(**{f.name: getattr(asked, f.name) for f in dataclasses.fields(EnquiryTerms)})
     top = {**_said(as_data(terms, whole=True)), "plant": PLANT, "present": BILL}
+    if asked.asked:
+        top["asked"] = [
+            {"name": bill.name, "shares": {share.lot_id: share.pct for share in bill.shares}} for bill in asked.asked
+        ]
     if asked.claim:
         top["claim"] = _claim(asked.claim, list(casks))
     files = {

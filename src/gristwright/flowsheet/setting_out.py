@@ -14,7 +14,7 @@ from gristwright.records.ways import USUAL_STAND_MIN
 from gristwright.reference.grains import raw
 from gristwright.stages.grist import certificate
 from gristwright.stages.grist.certificate import LotBelief
-from gristwright.stages.mash import programme
+from gristwright.stages.mash import heat, infusion, programme
 from gristwright.stages.mash.decoction import share_problems, shares_pct
 from gristwright.stages.mash.model import RECOVERY
 from gristwright.stages.mash.waters import Liquors, liquor_L_per_kg, sparged, usual_waters
@@ -80,7 +80,9 @@ def _liquors(lots: Sequence[LotBelief], plant: Plant, on: LaidOn) -> Liquors:
 def _rests(plan: MashPlan, keys: Sequence[str], first_L_per_kg: float, moisture: float) -> MashProgramme:
     rests = [(rest.settled_degC, rest.minutes) for rest in plan.rests]
     refuse_if_any(share_problems(plan, first_L_per_kg, moisture, at("plant", "mash")))
+    refuse_if_any(infusion.split_problems(plan, first_L_per_kg, moisture, at("plant", "mash")))
     shares = shares_pct(plan, first_L_per_kg, moisture)
+    hot, ratio = plan.rest_liquor_degC, float(heat.slaking(moisture)[0])
     return programme.programmed_rests(
         keys,
         rests or [(plan.settled_mash_degC, plan.stand_min or USUAL_STAND_MIN)],
@@ -90,6 +92,7 @@ def _rests(plan: MashPlan, keys: Sequence[str], first_L_per_kg: float, moisture:
         plan.mash_pH,
         plan.backset_pct,
         [programme.SharedDecoction(*pair) for pair in zip(plan.decoctions, shares, strict=True)],
+        () if hot is None else infusion.liquors_L_per_kg(plan.rests, first_L_per_kg, hot, ratio),
     )
 
 

@@ -57,6 +57,20 @@ def significant(value: float, digits: int = 3) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
+def fewest_decimals(value: float, most: int = 2) -> int:
+    """How many decimals the value needs, up to `most`."""
+    return next((places for places in range(most) if math.isclose(value, round(value, places), abs_tol=1e-9)), most)
+
+
+def digits_apart(value: float, *limits: float, at_least: int = 0) -> int:
+    """Decimals with which a value does not read as a limit that it is not."""
+    unlike = [limit for limit in limits if limit != value]
+    for decimals in range(at_least, 9):
+        if all(plain(value, decimals) != plain(limit, decimals) for limit in unlike):
+            return decimals
+    return 9
+
+
 def either(*ways: str) -> str:
     """Ways out as one sentence; empty ones are left out, and nothing is said where none is left."""
     text = ", or ".join(way for way in ways if way)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Annotated
 
@@ -23,6 +24,12 @@ class Share:
         return self.parts / 100.0
 
 
+def shares_named(shares: Sequence[Share]) -> str:
+    """A bill's name out of its shares: largest first."""
+    said = sorted((share for share in shares if share.parts), key=lambda share: (-share.parts, share.lot_id))
+    return " + ".join(f"{share.pct:g} % {share.lot_id}" for share in said)
+
+
 @dataclass(frozen=True)
 class Bill:
     """A named bill; shares add to 10 000."""
@@ -33,3 +40,7 @@ class Bill:
     def parts_of(self, lot_id: str) -> int:
         """A lot's part in 0.01 %, zero when it is not in the bill."""
         return sum(share.parts for share in self.shares if share.lot_id == lot_id)
+
+    def same_grist(self, other: Bill) -> bool:
+        """Whether both have the same lots in the same shares."""
+        return set(self.shares) == set(other.shares)

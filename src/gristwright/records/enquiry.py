@@ -15,6 +15,7 @@ from gristwright.records.give_gain import ReleasePrices
 from gristwright.records.plant import LATER, Plant, PlantRecord
 
 Purpose: TypeAlias = Literal["whisky", "beer"]
+Language: TypeAlias = Literal["en", "de"]
 Attenuation: TypeAlias = Annotated[
     float, Number("Apparent attenuation aimed at", "%", 30.0, 100.0, "Of beer; a board speaks of it.")
 ]
@@ -212,6 +213,9 @@ class EnquiryTerms:
         ]
         | None
     ) = None
+    language: Annotated[
+        Language, Described("Language of the customer's pages", "en or de; what stands behind them is English.")
+    ] = field(default="en", metadata=LATER)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -220,6 +224,7 @@ class SpiritEnquiry(EnquiryTerms):
 
     plant: Plant
     present: Bill
+    asked: tuple[Bill, ...] = field(default=(), metadata=LATER)  # answered whether or not a search would offer them
 
     @property
     def brews(self) -> bool:

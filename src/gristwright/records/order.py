@@ -10,6 +10,7 @@ from gristwright.records.cask import CaskOutlook
 from gristwright.records.give_gain import GiveGain
 from gristwright.records.mash_trials import MashPart
 from gristwright.records.results import Figure, Recommendation, Withheld
+from gristwright.records.said import Said
 
 
 @dataclass(frozen=True)
@@ -26,42 +27,22 @@ class Weighing:
     full: int
     loose_kg: float
     weighed_pct: float
+    material: str = ""  # the key of its type
 
 
 @dataclass(frozen=True)
-class WaterLine:
-    """One water: the liquor before it meets the grain and the mash once settled are two temperatures."""
-
-    name: str
-    L_per_kg: float
-    litres: float
-    liquor_degC: float
-    settled_degC: float
-    goes_to: str
-    standing: str
-    source: str
-
-
-@dataclass(frozen=True)
-class CookStep:
-    """One step at the cooker, in order: what goes in, and what to heat or cool to."""
-
-    what: str
-    kg: float | None
-    litres: float | None
-    degC: float | None
-    why: str
-    standing: str
-    source: str
-
-
-@dataclass(frozen=True)
-class ClockStep:
-    """One step of a mash by the clock, with the settled mash it begins at."""
+class MashStep:
+    """One step of a mash by the clock: what goes in, the liquor before it meets the grain, the mash once settled."""
 
     at_min: float
-    what: str
-    settled_degC: float
+    what: Said
+    kg: float | None
+    litres: float | None
+    liquor_degC: float | None
+    settled_degC: float | None
+    why: Said | None
+    standing: str
+    source: str
 
 
 @dataclass(frozen=True)
@@ -70,13 +51,13 @@ class Aim:
 
     key: str
     group: str  # mill / mash / run-off / wort / fermentation
-    title: str
+    title: Said
     unit: str
     aim: float | None
     low: float | None
     high: float | None
     decimals: int
-    words: str
+    words: Said | None
     standing: str
     source: str
 
@@ -85,8 +66,8 @@ class Aim:
 class Action:
     """If this is seen, then that is done."""
 
-    seen: str
-    do: str
+    seen: Said
+    do: Said
     standing: str
     source: str
 
@@ -97,29 +78,31 @@ class MashOrder:
 
     bill: str
     letter: str  # how the recommendation calls the bill; empty for the present one
+    house: str
     grain_in: bool
+    brews: bool
     kg_per_mash: float
     weighings: tuple[Weighing, ...]
-    rounding: Figure | None  # litres a tonne the weighed bill gives more than the asked one; None: withheld
+    rounding: Figure | None  # litres a tonne the weighed bill gives more than the asked one; None: withheld, or beer
+    bags: tuple[Said, ...]  # how far whole bags may be from the bill, and which lots are weighed out loose
     grist_moisture_pct: float
     grist_degC: float
-    waters: tuple[WaterLine, ...]
-    cooking: tuple[CookStep, ...]
+    steps: tuple[MashStep, ...]
+    balance: tuple[Said, ...]  # liquor in, wort out
     aims: tuple[Aim, ...]
     actions: tuple[Action, ...]
-    notes: tuple[str, ...]
-    cautions: tuple[str, ...]
-    clock: tuple[ClockStep, ...] = ()  # of a mash with rests or sparges
+    notes: tuple[Said, ...]
+    cautions: tuple[Said, ...]
 
 
 @dataclass(frozen=True)
 class ChangeStep:
     """One step on the way from the present bill to the offered one."""
 
-    when: str
+    when: Said
     weighed: tuple[Weighing, ...]
     lpa_per_t: Figure | None  # None: withheld
-    what: str
+    what: Said
 
 
 @dataclass(frozen=True)

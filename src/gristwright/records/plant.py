@@ -307,6 +307,30 @@ class MashPlan:
         GumEnzyme,
         Described("Enzyme against gums", "Beta-glucanase or xylanase put into the mash; say so under enzymes too."),
     ] = field(default="none", metadata=LATER)
+    rest_liquor_degC: (
+        Annotated[
+            float,
+            Number(
+                "Hot liquor from rest to rest",
+                "degC",
+                60.0,
+                100.0,
+                "For a vessel that cannot be heated; it is part of the liquor at mashing in. Empty: the vessel heats.",
+                "hot liquor of the rests",
+            ),
+        ]
+        | None
+    ) = field(default=None, metadata=LATER)
+    rounding_pct: Annotated[
+        float,
+        Number(
+            "Whole bags within",
+            "% of the grist",
+            0.0,
+            5.0,
+            "A special malt further from whole bags than this is weighed out loose.",
+        ),
+    ] = field(default=0.5, metadata=LATER)
 
 
 @dataclass(frozen=True)

@@ -12,6 +12,9 @@ from gristwright.records.bill import Bill
 from gristwright.records.law import CategoryAnswer
 from gristwright.records.lot import LotIdentity
 from gristwright.records.remedies import Remedy
+from gristwright.records.said import Amount, Said
+
+LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 
 
 @dataclass(frozen=True)
@@ -121,10 +124,27 @@ class BillResult:
 
 
 @dataclass(frozen=True)
-class Offer:
-    """A bill worth offering, as differences from the present one on the same draws.
+class Unmet:
+    """A demand that a bill fails: in words, by how much, and both to be said in a language."""
 
-    Where the litres of either are withheld, so are the changes.
+    demand: str
+    short: str
+    said: Said
+    by: Amount
+
+    @property
+    def against(self) -> str:
+        """The same as part of a sentence against the bill."""
+        named = self.demand.startswith("may be called ")
+        return f"it may not be called {self.demand[14:]}" if named else f"{self.demand} is missed by {self.short}"
+
+
+@dataclass(frozen=True)
+class Offer:
+    """A bill beside the present one, as differences from it on the same draws: worth offering, or asked about.
+
+    Where the litres of either are withheld, so are the changes. `unmet` are the demands that one asked about fails, and
+    `sound` says whether no board speaks against it more than is let pass.
     """
 
     result: BillResult
@@ -132,6 +152,8 @@ class Offer:
     reason: str
     words: tuple[str, ...]
     withheld: Withheld | None = None  # of the changes
+    unmet: tuple[Unmet, ...] = ()
+    sound: bool = True
 
 
 @dataclass(frozen=True)
@@ -140,6 +162,7 @@ class Relaxation:
 
     demand: str
     gives: str
+    said: Said  # the demand, to be said in a language
 
 
 @dataclass(frozen=True)
@@ -266,5 +289,15 @@ class Recommendation:
     warnings: tuple[str, ...]
     cautions: tuple[str, ...]
     provenance: Provenance
-    shown: tuple[Offer, ...] = ()  # where nothing can be offered: bills at the ends of the ranges, no offers themselves
+    shown: tuple[Offer, ...] = ()  # bills at the ends of the ranges that no offer and no bill asked about stands for
+    asked: tuple[Offer, ...] = ()  # the bills asked about, whether or not they would be offered
+    language: str = "en"  # of the customer's pages
+    typical_lots: tuple[str, ...] = ()  # lots whose certificate is silent on what was taken from their type
     purpose: str = "whisky"  # or beer
+
+    @property
+    def told(self) -> tuple[tuple[str, Offer], ...]:
+        """Every bill beside the present one by what it is called: asked about, offers by letter, ends of ranges."""
+        asked = ((f"Asked {number}", offer) for number, offer in enumerate(self.asked, 1))
+        ends = ((f"Bill {number}", offer) for number, offer in enumerate(self.shown, 1))
+        return (*asked, *zip(LETTERS, self.offers, strict=False), *ends)

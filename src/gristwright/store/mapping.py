@@ -12,7 +12,7 @@ from django.db import models, transaction
 
 from gristwright.basics import Address, Problem, Refused, at
 from gristwright.files.plant_in import cask_data, plant_data
-from gristwright.records.bill import Bill, Share
+from gristwright.records.bill import Bill, Share, shares_named
 from gristwright.records.enquiry import Enquiry, Group, Limits, Offered, SpiritEnquiry
 from gristwright.records.lot import Lot
 from gristwright.records.plant import PlantRecord
@@ -29,7 +29,7 @@ Columns = Mapping[str, str]
 OF_RECORD = {name: f"record_{name}" for name in ("mean_lpa_per_t", "sd_lpa_per_t", "mashes")}
 # What documents print of a lot; where it stood may be a sheet by any name.
 PRINTED = ("lot_id", "supplier", "lot_number")
-NESTED = {"customer", "plant", "present", "offered", "groups", "limits", "cask", "record", "release", "claim"}
+NESTED = {"customer", "plant", "present", "asked", "offered", "groups", "limits", "cask", "record", "release", "claim"}
 
 
 def columns_of(record: Any, called: Columns | None = None, leave: Sequence[str] = ()) -> dict[str, Any]:
@@ -160,6 +160,7 @@ def _parts(row: EnquiryRow) -> dict[str, Any]:
         "present": Bill(row.present_name, tuple(record_of(Share, share) for share in row.shares.all())),
         "offered": tuple(record_of(Offered, offer) for offer in row.offered.all()),
         "groups": group_records(row),
+        "asked": asked_records(row),
         "limits": _limits(row),
         "record": record_of(PlantRecord, row, OF_RECORD) if said else None,
         "categories": () if row.brews else tuple(row.categories),
@@ -180,6 +181,25 @@ def group_records(row: EnquiryRow) -> tuple[Group, ...]:
     return tuple(
         record_of(Group, group, lot_ids=tuple(names[key] for key in group.keys if key in names)) for group in groups
     )
+
+
+def asked_records(row: EnquiryRow) -> tuple[Bill, ...]:
+    """The bills asked about, by the names of the lots; a lot that is gone leaves them, and then they do not add up."""
+    names = lot_names_by_key(row) if row.asked else {}
+    bills = []
+    for one in row.asked:
+        shares = tuple(Share(names[key], parts) for key, parts in one["parts"].items() if key in names)
+        bills.append(Bill(one["name"] or shares_named(shares), shares))
+    return tuple(bills)
+
+
+def keep_asked(row: EnquiryRow, bills: Sequence[Bill]) -> None:
+    """Keep the bills asked about by the keys of their lots."""
+    row.asked = [
+        {"name": bill.name, "parts": {str(name_lot(row, share.lot_id).pk): share.parts for share in bill.shares}}
+        for bill in bills
+    ]
+    row.save()
 
 
 def lot_names_by_key(row: EnquiryRow) -> dict[str, str]:
@@ -205,6 +225,8 @@ def save_enquiry(asked: Enquiry, given: Sequence[Lot], owner: User | None = None
         OfferedLot.objects.create(enquiry=row, named=name_lot(row, offer.lot_id), place=place, **said)
     for place, share in enumerate(asked.present.shares):
         BillShare.objects.create(enquiry=row, named=name_lot(row, share.lot_id), place=place, parts=share.parts)
+    if asked.asked:
+        keep_asked(row, asked.asked)
     for place, group in enumerate(asked.groups):
         keys = [str(name_lot(row, name).pk) for name in group.lot_ids]
         LotGroup.objects.create(enquiry=row, place=place, keys=keys, **columns_of(group, leave=("lot_ids",)))

@@ -90,12 +90,12 @@ class HouseForm(RecordForm):
             "grist_degC", "mash_pH", "pH_aim", "gum_enzyme", "model")),
         ("Vessel and mill", "", _mash(
             "vessel", "vessel_L", "vessel_loss_K", "plate_area_m2", "chambers_L", "usual_run_off_hours", "mill_gap_mm",
-            "bag_kg", "silo_kg")),
+            "bag_kg", "silo_kg", "rounding_pct")),
         ("Waters", "For wort drawn off in waters. None given: the usual ones are worked out.", (
             *_numbered("waters", len(WATERS), "L_per_kg", "settled_degC"),
             *_mash("later_stand_min", "run_off_min", "waters_to_washback"))),
         ("Rests", "For a mash brought from rest to rest and run off after the last; it has no waters then.", (
-            *_list_of("rests"), *_mash("ramp_K_per_min"))),
+            *_list_of("rests"), *_mash("ramp_K_per_min", "rest_liquor_degC"))),
         ("Sparges", "Behind the first wort of a mash with rests. None given: what the wort lacks is worked out.",
             _list_of("sparges")),
         ("Decoctions", "A part of the mash boiled apart, which brings the mash from one rest to the next.",

@@ -32,7 +32,7 @@ def anchor(bench: B, present: Bill, record: PlantRecord | None) -> tuple[B, Anch
     made = bench.made(present)
     before = made.spirit.lpa_per_t
     prior = band(before, bench.weights)
-    why = why_withheld(bench, present, made.grist, made.wort)
+    why = why_withheld(bench, present, made.grist, made.wort, wash=made.wash)
     if record is None:
         said = "Literature only: no figure of the plant's own was given."
         return bench, Anchor(False, said, before=None if why else prior)

@@ -47,7 +47,7 @@ def assess(
     On a bench without a cask it ends at new spirit, and no law is asked: what the law asks about is not known.
     """
     made = bench.made(bill)
-    why = why_withheld(bench, bill, made.grist, made.wort)
+    why = why_withheld(bench, bill, made.grist, made.wort, wash=made.wash)
     figures = _figures(bench, bill, made, currency, processing_cost_per_t)
     verdicts = whisky.judge(bench, bill, categories, date) if isinstance(bench, Bench) else ()
     beside = whisky.judge_beside(bench, bill, categories, markets, date) if isinstance(bench, Bench) else ()

@@ -20,7 +20,7 @@ from gristwright.records.lot import Material
 from gristwright.records.plant import Plant
 from gristwright.records.remedies import Remedy
 from gristwright.records.results import Board, Withheld
-from gristwright.records.streams import Grist, Wort
+from gristwright.records.streams import Grist, Wash, Wort
 from gristwright.records.ways import Ways
 from gristwright.stages.grist import gelatinisation, nitrile, nitrogen
 from gristwright.stages.grist.board_floors import AMBER_SHARE, at, dark_share
@@ -59,18 +59,20 @@ def distillers_boards(
         _nitrile(bench, bill, made.spirit.lpa_per_t),
         *(law_board(answer) for answer in verdicts),
     )
-    return unsaid(boards, why_withheld(bench, bill, made.grist, made.wort))
+    return unsaid(boards, why_withheld(bench, bill, made.grist, made.wort, wash=made.wash))
 
 
 def why_of(bench: SpiritBench, bill: Bill) -> Withheld | None:
     """Why the litres of a bill are not said, its own mash behind it; None where they are."""
     made = bench.made(bill)
-    return why_withheld(bench, bill, made.grist, made.wort)
+    return why_withheld(bench, bill, made.grist, made.wort, wash=made.wash)
 
 
-def why_withheld(bench: GristBench, bill: Bill, grist: Grist, wort: Wort, what: str = LITRES) -> Withheld | None:
-    """Why what a bill gives is not said, None where it is."""
-    return withheld(wort.starch_left_pct, bench.runs, what, wort.run_off)
+def why_withheld(
+    bench: GristBench, bill: Bill, grist: Grist, wort: Wort, what: str = LITRES, wash: Wash | None = None
+) -> Withheld | None:
+    """Why what a bill gives is not said, None where it is; `wash` is what a distiller's still gets."""
+    return withheld(wort.starch_left_pct, bench.runs, what, wort.run_off, wash)
 
 
 def _holds_raw(bench: GristBench, bill: Bill) -> bool:

@@ -18,8 +18,9 @@ from gristwright.stages.grist.materials import materials
 
 
 def needed_lots(enquiry: SpiritEnquiry) -> set[str]:
-    """The lots that are offered or stand in the present bill."""
-    return {o.lot_id for o in enquiry.offered} | {share.lot_id for share in enquiry.present.shares}
+    """The lots that are offered or stand in the present bill or in one that is asked about."""
+    bills = (enquiry.present, *enquiry.asked)
+    return {o.lot_id for o in enquiry.offered} | {share.lot_id for bill in bills for share in bill.shares}
 
 
 def enquiry_problems(enquiry: SpiritEnquiry, lots: Sequence[Lot] | None) -> list[Problem]:
@@ -29,19 +30,37 @@ def enquiry_problems(enquiry: SpiritEnquiry, lots: Sequence[Lot] | None) -> list
     """
     offered = {o.lot_id for o in enquiry.offered}
     given = needed_lots(enquiry) if lots is None else {lot.lot_id for lot in lots}
-    where = at("enquiry", "present")
-    problems = bill_problems(enquiry.present, given, where) + _types(enquiry.present, lots, enquiry.plant, where)
-    problems += [
+    problems = [
         Problem(at("enquiry", "offered", lot_id), "no certificate is given for it.", "Add the lot to the lots file.")
         for lot_id in sorted(offered - given)
     ]
-    problems += [
-        Problem(where.to("shares", share.lot_id), "is not offered, so it has no price.", "Add an [[offered]] for it.")
-        for share in enquiry.present.shares
-        if share.lot_id not in offered
-    ]
+    bills = [(enquiry.present, at("enquiry", "present"))]
+    bills += [(bill, at("enquiry", "asked", number)) for number, bill in enumerate(enquiry.asked, 1)]
+    for bill, where in bills:
+        problems += bill_problems(bill, given, where) + _types(bill, lots, enquiry.plant, where)
+        problems += [
+            Problem(
+                where.to("shares", share.lot_id), "is not offered, so it has no price.", "Add an [[offered]] for it."
+            )
+            for share in bill.shares
+            if share.lot_id not in offered
+        ]
+    problems += _twice_asked(enquiry)
     problems += category_problems(enquiry.categories, at("enquiry", "categories"))
     problems += law.market_problems(enquiry.markets, at("enquiry", "markets"))
+    return problems
+
+
+def _twice_asked(enquiry: SpiritEnquiry) -> list[Problem]:
+    """Bills asked about that go by one name, or that are the same: each is to be told from the others."""
+    problems = []
+    for number, bill in enumerate(enquiry.asked, 1):
+        where = at("enquiry", "asked", number)
+        for other in enquiry.asked[: number - 1]:
+            if bill.same_grist(other):
+                problems.append(Problem(where, f"has the shares of {other.name!r}.", "Take one of them out."))
+            elif bill.name == other.name:
+                problems.append(Problem(where, f"goes by the name {bill.name!r} as another does.", "Give it its own."))
     return problems
 
 

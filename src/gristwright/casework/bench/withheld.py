@@ -11,11 +11,12 @@ from dataclasses import replace
 
 from gristwright.basics import Band, FloatArray, Light
 from gristwright.numerics.runs import Runs
-from gristwright.quantities.shown import interval, plain
+from gristwright.quantities.shown import digits_apart, interval, plain
 from gristwright.records.results import Board, Figure, Withheld
-from gristwright.records.streams import RunOff
+from gristwright.records.streams import RunOff, Wash
 from gristwright.stages.grist.bed_board import never_of
 from gristwright.stages.mash.limits_simulation import MOST_LEFT_PCT
+from gristwright.stages.still.limits import LEAST_WASH_ABV_PCT, MOST_WASH_ABV_PCT
 
 LITRES = "The litres and all that is worked out from them are withheld"
 BEER = "Gravity, strength and all that is worked out from them are withheld"
@@ -24,12 +25,16 @@ RESTING = ("dextrin", "gravity", "charge", "nitrile", "attenuation")
 
 
 def withheld(
-    starch_left_pct: FloatArray | None, runs: Runs, what: str = LITRES, ran: RunOff | None = None
+    starch_left_pct: FloatArray | None,
+    runs: Runs,
+    what: str = LITRES,
+    ran: RunOff | None = None,
+    wash: Wash | None = None,
 ) -> Withheld | None:
     """Why the figures of a bill are not given; None where they are.
 
     `starch_left_pct` (members,) is what stays starch, washback included, None where no mash was simulated; `ran` is its
-    run-off, None where the whole mash goes on.
+    run-off, None where the whole mash goes on; a `wash` that the still's balance was not made for is no litres either.
     """
     reasons, said = [], []
     if starch_left_pct is not None:
@@ -48,8 +53,23 @@ def withheld(
         grounds = (*runs.rests_on(ran.hours), "input.plant")
         reasons.append(Figure("never_runs_off_pct", label, "% of the runs", Band(never, never, never), 0, grounds))
         said.append(f"the mash never runs off in {never:.0f} % of the runs")
+    outside = "" if wash is None or said else wash_out_of_balance(wash, runs)
+    if wash is not None and outside:
+        grounds = (*runs.rests_on(wash.abv_pct), "input.plant")
+        reasons.append(Figure("wash_abv_pct", "wash strength", "%vol", runs.band(wash.abv_pct), 1, grounds))
+        said.append(outside)
     because = "; ".join(said)
     return Withheld(f"{what}: {because}.", because, tuple(reasons)) if said else None
+
+
+def wash_out_of_balance(wash: Wash, runs: Runs) -> str:
+    """What is wrong with a wash that the still's balance was not made for, its middle; empty where it was."""
+    middle = runs.band(wash.abv_pct).middle
+    if LEAST_WASH_ABV_PCT <= middle <= MOST_WASH_ABV_PCT:
+        return ""
+    decimals = digits_apart(middle, LEAST_WASH_ABV_PCT, MOST_WASH_ABV_PCT, at_least=1)
+    limits = f"{LEAST_WASH_ABV_PCT:g} to {MOST_WASH_ABV_PCT:g} %vol"
+    return f"the wash has {plain(middle, decimals)} %vol, and the still's balance was made for {limits}"
 
 
 def of_figures(why: Withheld, figures: Iterable[Figure]) -> Withheld:

@@ -33,6 +33,11 @@ def assumed_words(bench: GristBench, results: Collection[BillResult]) -> tuple[s
     return (f"Not on the certificate, typical of the type instead: {'; '.join(sentences)}.",) if sentences else ()
 
 
+def typical_lots(bench: GristBench, results: Collection[BillResult]) -> tuple[str, ...]:
+    """The lots in these bills of which some value is typical of the type and not on the certificate."""
+    return tuple(b.lot.lot_id for b in bench.lots if b.assumed and any(r.bill.parts_of(b.lot.lot_id) for r in results))
+
+
 def plain_field(name: str) -> str:
     """A certificate field in words."""
     return fields()[name].title

@@ -2,7 +2,19 @@
 
 from gristwright.casework.mash_house.mash_bench import grist_bench, set_out
 from gristwright.casework.mash_house.mash_run import mash_run, run_on
+from gristwright.casework.mash_house.order_alone import ordered_alone
 from gristwright.casework.mash_house.over import axis_of, setting_of, stands_at
 from gristwright.casework.mash_house.vary import vary, with_waters
 
-__all__ = ["axis_of", "grist_bench", "mash_run", "run_on", "set_out", "setting_of", "stands_at", "vary", "with_waters"]
+__all__ = [
+    "axis_of",
+    "grist_bench",
+    "mash_run",
+    "ordered_alone",
+    "run_on",
+    "set_out",
+    "setting_of",
+    "stands_at",
+    "vary",
+    "with_waters",
+]

@@ -14,12 +14,13 @@ from gristwright.casework.bench.grounds import HOUSE, PSY
 from gristwright.casework.bench.withheld import first_of, of_figures
 from gristwright.casework.mash_house.mash_bench import set_out
 from gristwright.casework.mash_house.order_aims import has_weak_worts
-from gristwright.casework.mash_house.weighing import special_lots, weighed_bill, weighings
+from gristwright.casework.mash_house.weighing import of_plan, weighed_bill
 from gristwright.economics.new_make import cost_per_lpa
 from gristwright.records.bill import WHOLE, Bill, Share
 from gristwright.records.enquiry import Enquiry
 from gristwright.records.order import Action, AnnualLine, ChangeOver, ChangeStep
 from gristwright.records.results import Figure
+from gristwright.records.said import Said, said
 from gristwright.reference import csv_rows
 
 STEPS = 3
@@ -42,7 +43,9 @@ def change_over(
     house = "grain-in" if bench.plant.grain_in else "separated"
     weak = has_weak_worts(set_out(bench, bill, bench.middles).programme)
     rules = tuple(
-        Action(row["seen"], row["do"], row["standing"], row["source"])
+        Action(
+            Said(f"order.seen.over_{row['key']}"), Said(f"order.do.over_{row['key']}"), row["standing"], row["source"]
+        )
         for row in csv_rows("tables/change_over.csv")
         if row["house"] in ("both", house) and (weak or row["key"] != WEAK)
     )
@@ -65,26 +68,28 @@ def between(present: Bill, bill: Bill, done: int, steps: int) -> Bill:
 
 
 def _step(bench: Bench, present: Bill, bill: Bill, done: int, steps: int, bagged: Collection[str] | None) -> ChangeStep:
-    plan = bench.plant.mash
     asked = between(present, bill, done, steps)
-    bags = special_lots(bench) if bagged is None else bagged
-    weighed = weighings(bench.labels(asked), plan.kg_per_mash, bags, plan.bag_kg, plan.silo_kg)
+    weighed = of_plan(bench, asked, bagged, bench.plant.mash.rounding_pct)
     here = weighed_bill(asked, weighed)
     made, unit = bench.made_near(here, bill), "L pure alcohol/t"
     figure = Figure.of("lpa_per_t", "new spirit", unit, made.spirit.lpa_per_t, 1, bench.runs, PSY, HOUSE)
-    said = why_withheld(bench, here, made.grist, made.wort) is None
+    said = why_withheld(bench, here, made.grist, made.wort, wash=made.wash) is None
     return ChangeStep(
-        "from then on" if done == steps else "first" if done == 1 else "next",
+        _when(done, steps),
         weighed,
         figure if said else None,
         _do(done, steps),
     )
 
 
-def _do(done: int, steps: int) -> str:
-    if done < steps:
-        return "go on when one mash lies inside the limits of the order"
-    return "the new bill stands when three mashes running lie inside the limits"
+def _when(done: int, steps: int) -> Said:
+    if done == steps:
+        return said("order.over.from_then_on")
+    return said("order.over.first") if done == 1 else said("order.over.next")
+
+
+def _do(done: int, steps: int) -> Said:
+    return said("order.over.go_on") if done < steps else said("order.over.stands")
 
 
 def annual(bench: Bench, enquiry: Enquiry, bills: Sequence[tuple[str, Bill]]) -> tuple[AnnualLine, ...]:

@@ -2,135 +2,172 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+import datetime as dt
+from collections.abc import Collection, Sequence
+from typing import Protocol
 
-from gristwright.basics import Light
+from gristwright.basics import Light, Verdict
 from gristwright.casework.bench import whisky
-from gristwright.casework.bench.bench import Bench
-from gristwright.casework.mash_house.clock import clock
-from gristwright.casework.mash_house.cooking import cooking
+from gristwright.casework.bench.bench import Bench, GristBench, SpiritBench
 from gristwright.casework.mash_house.mash_bench import set_out
-from gristwright.casework.mash_house.order_aims import actions, aims
-from gristwright.casework.mash_house.order_waters import water_lines, water_notes
-from gristwright.casework.mash_house.weighing import rounding, special_lots, weighed_bill, weighings
-from gristwright.flowsheet.setting_out import in_waters
-from gristwright.quantities.shown import lower, plain
-from gristwright.records.enquiry import Enquiry
-from gristwright.records.mash import MashProgramme
+from gristwright.casework.mash_house.order_actions import actions
+from gristwright.casework.mash_house.order_aims import Ordered, aims
+from gristwright.casework.mash_house.order_liquor import Mashing, balance_lines, plan_notes
+from gristwright.casework.mash_house.order_steps import mash_steps
+from gristwright.casework.mash_house.weighing import noise_lpa_per_t, of_plan, rounding, special_lots, weighed_bill
+from gristwright.casework.mash_house.worts import balance_wort
+from gristwright.quantities.shown import plain
+from gristwright.records.bill import Bill
 from gristwright.records.order import MashOrder, Weighing
-from gristwright.records.results import BillResult
-from gristwright.rules.hazard import cautions
+from gristwright.records.plant import PlantRecord
+from gristwright.records.results import BillResult, Board, Figure
+from gristwright.records.said import Amount, Name, Said, said
 from gristwright.stages.grist.certificate import column
-from gristwright.stages.mash import heat
+from gristwright.stages.wash.heat import line, may_run_hot
 
 CAUTIONS = ("planning", "liquor", "co2", "dust")
+PRESSURE_DEGC = 100.0
 PH_PER_10_PCT = (0.05, 0.1)
 
 
+class Asked(Protocol):
+    """What an enquiry or a bill sheet asks of the law."""
+
+    @property
+    def categories(self) -> tuple[str, ...]: ...
+
+    @property
+    def date(self) -> dt.date: ...
+
+
 def mash_order(
-    bench: Bench,
-    enquiry: Enquiry,
+    bench: GristBench,
+    asked: Asked,
     result: BillResult,
     letter: str = "",
     bagged: Collection[str] | None = None,
-    bag_kg: float | None = None,
-    silo_kg: float | None = None,
+    record: PlantRecord | None = None,
 ) -> MashOrder:
     """The order for one mash of `result`'s bill; an offer's `letter` or "" for the present bill.
 
-    `bagged` names the lots that come in bags (the special malts when None); steps are the plant file's unless given.
-    Raises Refused when the lots cannot be weighed or a liquor cannot be had.
+    `bagged` names the lots that come in bags, the special malts when None. A brewer's ends at the kettle. Raises
+    Refused when the lots cannot be weighed or a liquor cannot be had.
     """
-    plan, bill = bench.plant.mash, result.bill
-    weighed = weighings(
-        result.labels,
-        plan.kg_per_mash,
-        special_lots(bench) if bagged is None else bagged,
-        plan.bag_kg if bag_kg is None else bag_kg,
-        plan.silo_kg if silo_kg is None else silo_kg,
-    )
+    bill, plan = result.bill, bench.plant.mash
+    weighed, change = _weighed(bench, bill, bagged, record)
     moisture = grist_moisture_pct(bench, weighed)
-    ready = set_out(bench, bill, bench.middles)
-    programme = ready.programme
-    drawn = not bench.plant.grain_in
-    waters = water_lines(bench, ready, moisture) if drawn else ()
-    odd = water_notes(plan, waters, _extract_kg_per_t(bench, result), moisture) if drawn else []
-    whole = not drawn or bench.plant.grain_cooked
+    extract = float(balance_wort(bench.first(1), bill).extract_kg_per_t[0])
+    mash = Mashing(bench, set_out(bench, bill, bench.middles), weighed, moisture, extract)
+    of = Ordered(mash, result, record)
     return MashOrder(
         bill=bill.name,
         letter=letter,
+        house=bench.plant.name,
         grain_in=bench.plant.grain_in,
+        brews=mash.brews,
         kg_per_mash=plan.kg_per_mash,
         weighings=weighed,
-        rounding=rounding(bench, bill, weighed),
+        rounding=change,
+        bags=_bags(bench, weighed, bagged),
         grist_moisture_pct=moisture,
         grist_degC=plan.grist_degC,
-        waters=waters,
-        cooking=cooking(bench, programme, weighed, moisture) if whole else (),
-        aims=aims(bench, result, enquiry.record, programme),
-        actions=actions(bench, result, enquiry.record, _per_degC(programme, moisture)),
-        notes=(*_notes(bench, enquiry, result, weighed, moisture), *odd),
-        cautions=(*(caution.text for caution in cautions(*CAUTIONS)), *result.cautions),
-        clock=() if in_waters(bench.plant) or bench.plant.grain_cooked else clock(programme, plan.kg_per_mash),
+        steps=mash_steps(mash),
+        balance=balance_lines(mash),
+        aims=aims(of),
+        actions=actions(of),
+        notes=_notes(bench, asked, result, mash),
+        cautions=_cautions(mash, bill),
     )
 
 
-def grist_moisture_pct(bench: Bench, weighed: Collection[Weighing]) -> float:
+def grist_moisture_pct(bench: GristBench, weighed: Collection[Weighing]) -> float:
     """Moisture of the grist as weighed [%], at the middles of the certificates or of the types."""
-    return sum(line.kg * float(bench.middles[column(line.lot_id, "moisture_pct")][0]) for line in weighed) / sum(
-        line.kg for line in weighed
+    return sum(one.kg * float(bench.middles[column(one.lot_id, "moisture_pct")][0]) for one in weighed) / sum(
+        one.kg for one in weighed
     )
 
 
-def _extract_kg_per_t(bench: Bench, result: BillResult) -> float:
-    """Extract in the wort of the reference run [kg/t]."""
-    return float(bench.made_middle(result.bill).wort.extract_kg_per_t[0])
+def _weighed(
+    bench: GristBench, bill: Bill, bagged: Collection[str] | None, record: PlantRecord | None
+) -> tuple[tuple[Weighing, ...], Figure | None]:
+    """Whole bags as far as the plant file lets them, and only where the litres do not show it."""
+    weighed = of_plan(bench, bill, bagged, bench.plant.mash.rounding_pct)
+    if not isinstance(bench, SpiritBench):
+        return weighed, None
+    change = rounding(bench, bill, weighed)
+    if change is not None and abs(change.band.middle) > noise_lpa_per_t(record):
+        weighed = of_plan(bench, bill, bagged, 0.0)
+        change = rounding(bench, bill, weighed)
+    return weighed, change
 
 
-def _per_degC(programme: MashProgramme, moisture: float) -> float:
-    """Degrees of liquor for one degree of settled mash."""
-    return 1.0 + float(heat.slaking(moisture)[0]) / programme.mashed_in_L_per_kg
+def _bags(bench: GristBench, weighed: Sequence[Weighing], bagged: Collection[str] | None) -> tuple[Said, ...]:
+    """How far whole bags may be from the bill, and what is weighed out beside them."""
+    bags = special_lots(bench) if bagged is None else set(bagged)
+    if not any(one.lot_id in bags for one in weighed):
+        return ()
+    near = said("order.bags", within=Amount(bench.plant.mash.rounding_pct, "points", 1))
+    loose = [one for one in weighed if one.loose_kg > 1e-6 and one.bags]
+    return (near, *(said("order.loose", lot=one.lot_id, kg=Amount(one.loose_kg, "kg", 1)) for one in loose))
 
 
-def _notes(
-    bench: Bench, enquiry: Enquiry, result: BillResult, weighed: tuple[Weighing, ...], moisture: float
-) -> list[str]:
+def _notes(bench: GristBench, asked: Asked, result: BillResult, mash: Mashing) -> tuple[Said, ...]:
     notes = [
-        f"Temperatures are reckoned for grist of {plain(moisture, 1)} % moisture at "
-        f"{plain(bench.plant.mash.grist_degC, 1)} degC. Measure the settled mash and correct the next liquor: a cold "
-        "tun, long pipes and the thermometer can move it by more than the balance is wrong."
-    ]
-    notes += [
-        f"Not in order for this bill: {lower(board.title)}. {board.remedy}"
-        for board in result.boards
-        if board.light is Light.RED
-    ]
-    notes += _loose(weighed)
-    notes += _law(bench, enquiry, result, weighed)
-    special = sum(line.weighed_pct for line in weighed if line.lot_id in special_lots(bench))
-    if special > 0.0:
-        low, high = (plain(per * special / 10.0, 2) for per in PH_PER_10_PCT)
-        notes.append(
-            f"Caramel or roasted malt lowers the pH of the mash: by about {low} to {high} with {plain(special, 1)} % "
-            "of it (from memory; smoked pale malt does not). Measure."
+        said(
+            "order.note.moisture",
+            moisture=Amount(mash.moisture_pct, "%", 1),
+            grist=Amount(bench.plant.mash.grist_degC, "degC", 1),
         )
-    return notes
-
-
-def _loose(weighed: tuple[Weighing, ...]) -> list[str]:
-    return [
-        f"{line.lot_id}: {plain(line.loose_kg, 1)} kg beside {line.full} "
-        f"{'bags' if line.bags else 'steps of the weigher'} must be weighed out."
-        for line in weighed
-        if line.loose_kg > 1e-6
     ]
+    red = tuple(_board(board) for board in result.boards if board.light is Light.RED)
+    notes += [said("order.note.red", boards=red)] if red else []
+    odd = [one for one in mash.weighed if one.loose_kg > 1e-6 and not one.bags]
+    notes += [said("order.note.odd_kg", lot=one.lot_id, kg=Amount(one.loose_kg, "kg", 1)) for one in odd]
+    notes += _law(bench, asked, result, mash.weighed)
+    dark = sum(one.weighed_pct for one in mash.weighed if bench.materials[one.lot_id].dark)
+    if dark > 0.0:
+        low, high = (plain(per * dark / 10.0, 2) for per in PH_PER_10_PCT)
+        drop = Amount(0.5 * (PH_PER_10_PCT[0] + PH_PER_10_PCT[1]) * dark / 10.0, "", 2, float(low), float(high))
+        notes.append(said("order.note.dark", drop=drop, share=Amount(dark, "%", 1)))
+    return (*notes, *plan_notes(bench.plant))
 
 
-def _law(bench: Bench, enquiry: Enquiry, result: BillResult, weighed: tuple[Weighing, ...]) -> list[str]:
+def _board(board: Board) -> Name | str:
+    """What a board is called: a category of law has the name that the law gives it."""
+    return board.title if board.key.startswith("law.") else Name("board", board.key)
+
+
+def _law(bench: GristBench, asked: Asked, result: BillResult, weighed: tuple[Weighing, ...]) -> list[Said]:
     """A verdict that the rounding changes."""
-    rounded = whisky.judge(bench, weighed_bill(result.bill, weighed), enquiry.categories, enquiry.date)
+    if not isinstance(bench, Bench) or not result.law:
+        return []
+    rounded = whisky.judge(bench, weighed_bill(result.bill, weighed), asked.categories, asked.date)
     return [
-        f"Rounded like this, {now.title} reads {now.verdict.value} instead of {asked.verdict.value}: weigh finer."
-        for asked, now in zip(result.law, rounded, strict=True)
-        if asked.verdict is not now.verdict
+        said("order.note.law", category=now.title, now=_verdict(now.verdict), asked=_verdict(before.verdict))
+        for before, now in zip(result.law, rounded, strict=True)
+        if before.verdict is not now.verdict
     ]
+
+
+def _verdict(verdict: Verdict) -> Name:
+    return Name("verdict", verdict.value)
+
+
+def _cautions(mash: Mashing, bill: Bill) -> tuple[Said, ...]:
+    """What hurts in this house; the heat of the washback where it may go wrong."""
+    plant = mash.bench.plant
+    made = [Said(f"caution.{key}") for key in CAUTIONS if key != "co2" or not mash.brews]
+    if plant.mash.cook_degC is not None and plant.mash.cook_degC > PRESSURE_DEGC:
+        made.append(said("order.caution.pressure", degC=Amount(plant.mash.cook_degC, "degC")))
+    if mash.brews:
+        return tuple(made)
+    usual, low, high, ceiling = (
+        Amount(line(f"{key}_degC"), "degC") for key in ("usual_set", "peak_low", "peak_high", "ceiling")
+    )
+    made.append(said("order.caution.heat", usual=usual, low=low, high=high))
+    degP = mash.bench.runs.band(balance_wort(mash.bench, bill).original_gravity_degP).middle
+    if may_run_hot(plant.washbacks, degP):
+        at, volume = Amount(plant.washbacks.set_degC, "degC"), Amount(plant.washbacks.volume_L, "L")
+        strong = Amount(line("strong_degP"), "degP")
+        made.append(said("order.caution.hot", at=at, strong=strong, volume=volume, ceiling=ceiling, usual=usual))
+    return tuple(made)

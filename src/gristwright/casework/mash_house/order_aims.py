@@ -1,50 +1,77 @@
-"""What a mash house keeps and writes down for one mash, and what it does when something is off. See docs/order.md."""
+"""What a mash house keeps and writes down for one mash, with limits of action. See docs/order.md."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
-from dataclasses import replace
-from string import Formatter
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
 
 from gristwright.basics import Band, Standing
-from gristwright.casework.bench.bench import Bench
+from gristwright.casework.mash_house.mash_bench import quick_course, set_out
+from gristwright.casework.mash_house.order_liquor import Mashing
+from gristwright.casework.mash_house.worts import Carried, balance_wort
 from gristwright.numerics.draws import FULL_SPAN_SD
-from gristwright.quantities.shown import lower, plain
+from gristwright.quantities.gravity import degP_from_sg, sg_from_degP
+from gristwright.quantities.shown import lower
 from gristwright.records.mash import NEXT_MASH, MashProgramme
-from gristwright.records.order import Action, Aim
+from gristwright.records.order import Aim
 from gristwright.records.plant import Plant, PlantRecord
 from gristwright.records.results import BillResult
+from gristwright.records.said import Amount, Said, Term, said
 from gristwright.reference import csv_rows
 from gristwright.stages.grist.bed import huskless_share
 
 # Beside the house's own figure: our choice of what is near enough.
 NEAR_VOLUME, NEAR_SET_K, NEAR_SETTLED_K, NEAR_PH = 0.02, 1.0, 0.5, 0.2
-HOT_DEGC, COLD_DEGC = 65.5, 61.0
+# Standard deviation of the litres of single mashes, share of them, where no record tells it; and how far single worts
+# lie apart at the least, which depend on when they are sampled: both our choice.
+USUAL_SPREAD, NEAR_WORT_SG = 0.01, 0.002
 YEAST_KG_PER_T = (4.0, 5.0)
 OF_THE_RUNS = "band of the calculation"
 OF_THE_HOUSE = "plant file"
-OF_HUSK = ("husk_pct",)  # of no use where no grain has any
-OF_WEAK_WORTS = ("stop_sg",)
-OF_ONE_STAND = ("stand_min",)  # the clock says how long each rest stands
-OF_THE_CALCULATION = ("original_gravity_sg", "final_gravity_sg", "wash_abv_pct")
+MEASURED, DERIVED = Standing.MEASURED.value, Standing.DERIVED.value
+WORTS = ("first_wort_sg", "weak_sg")
+# The worts are followed one by one on so many draws.
+MEMBERS = 256
 Limits = tuple[float | None, float | None, float | None]
+Bounds = Mapping[str, tuple[Limits, str, str]]
 
 
-def aims(bench: Bench, result: BillResult, record: PlantRecord | None, programme: MashProgramme) -> tuple[Aim, ...]:
-    """Every aim of one mash, the table's figures with the house's, its programme's and the calculation's in place."""
-    bounds = _own(bench.plant) | _computed(result, record)
-    bare = huskless_share(bench.shares(result.bill), [belief.material for belief in bench.lots]) > 1.0 - 1e-9
-    left_out = {*(OF_HUSK if bare else ()), *(() if has_weak_worts(programme) else OF_WEAK_WORTS)}
-    if by_clock(bench.plant):
-        left_out |= {*OF_ONE_STAND}
-        bounds["settled_degC"] = (_near(programme.corners[0].settled_degC), Standing.MEASURED.value, OF_THE_HOUSE)
-    return tuple(_filled(aim, bounds) for aim in _table(bench.plant.grain_in) if aim.key not in left_out)
+@dataclass(frozen=True)
+class Ordered:
+    """What aims and actions follow from: the mash, what the calculation expects of its bill, the house's record."""
+
+    mash: Mashing
+    result: BillResult
+    record: PlantRecord | None
 
 
-def by_clock(plant: Plant) -> bool:
-    """Whether the house runs its mash from rest to rest: it stands at no one temperature."""
-    return bool(plant.mash.rests)
+def traits(mash: Mashing) -> set[str]:
+    """What a house and its grist are, in the words of the tables' column `house`."""
+    plant, materials = mash.bench.plant, mash.bench.materials
+    bare = sum(line.kg for line in mash.weighed if _huskless(mash, line.lot_id)) / mash.plan.kg_per_mash
+    malts = [line for line in mash.weighed if not (materials[line.lot_id].husk or _huskless(mash, line.lot_id))]
+    found = {"both", "brewer" if mash.brews else "distiller"}
+    found |= (
+        {"grain-in", "fine"} if plant.grain_in else {"separated", "fine" if mash.plan.vessel == "filter" else "bed"}
+    )
+    found |= {"filter"} if not plant.grain_in and mash.plan.vessel == "filter" else set()
+    found |= {"by-clock"} if mash.plan.rests else {"one-stand"}
+    found |= {"infused"} if mash.plan.rest_liquor_degC is not None else {"heated"}
+    found |= {"cooker"} if plant.grain_cooked else set()
+    found |= {"weak"} if has_weak_worts(mash.programme) else set()
+    return found | ({"husked"} if malts else set()) | ({"bare"} if bare > 0.0 else set())
+
+
+def _huskless(mash: Mashing, lot_id: str) -> bool:
+    return huskless_share(np.array([1.0]), [mash.bench.materials[lot_id]]) > 0.5
+
+
+def fits(row: Mapping[str, str], found: set[str]) -> bool:
+    """Whether a row of a table is for this house."""
+    return set(row["house"].split()) <= found
 
 
 def has_weak_worts(programme: MashProgramme) -> bool:
@@ -52,40 +79,71 @@ def has_weak_worts(programme: MashProgramme) -> bool:
     return any(draw.goes_to == NEXT_MASH for draw in programme.draw_offs)
 
 
-def _near(settled_degC: float) -> Limits:
-    return settled_degC, settled_degC - NEAR_SETTLED_K, settled_degC + NEAR_SETTLED_K
+def aims(of: Ordered) -> tuple[Aim, ...]:
+    """Every aim of one mash, the table's figures with the house's, its programme's and the calculation's in place."""
+    bounds = {**_own(of.mash), **_computed(of), **_worts(of)}
+    found = traits(of.mash)
+    made: list[Aim] = []
+    for row in csv_rows("tables/order_aims.csv"):
+        if row["key"] == "mash_pH":
+            made += _rests(of.mash)
+        if fits(row, found):
+            made.append(_filled(_aim(row, bounds), bounds))
+    return tuple(made)
 
 
-def _table(grain_in: bool) -> list[Aim]:
-    house = "grain-in" if grain_in else "separated"
-    return [_aim(row) for row in csv_rows("tables/order_aims.csv") if row["house"] in ("both", house)]
-
-
-def _aim(row: dict[str, str]) -> Aim:
+def _aim(row: Mapping[str, str], bounds: Bounds) -> Aim:
     aim, low, high = (float(row[name]) if row[name] else None for name in ("aim", "low", "high"))
-    texts = {name: row[name] for name in ("key", "group", "title", "unit", "words", "standing", "source")}
-    return Aim(aim=aim, low=low, high=high, decimals=int(row["decimals"]), **texts)
+    middle = bounds[row["key"]][0][0] if row["key"] in bounds else None
+    degP: dict[str, Term] = {"degP": Amount(_degP(middle), "degP", 1)} if row["unit"] == "SG" and middle else {}
+    words = Said(f"order.how.{row['row']}", tuple(degP.items())) if row["words"] else None
+    if row["unit"] == "SG" and not degP:
+        words = said("order.how.withheld")
+    title, own = (
+        Said(f"order.aim.{row['row']}"),
+        {name: row[name] for name in ("key", "group", "unit", "standing", "source")},
+    )
+    return Aim(title=title, words=words, aim=aim, low=low, high=high, decimals=int(row["decimals"]), **own)
 
 
-def _filled(aim: Aim, bounds: Mapping[str, tuple[Limits, str, str]]) -> Aim:
+def _degP(sg: float) -> float:
+    return float(degP_from_sg(sg))
+
+
+def _filled(aim: Aim, bounds: Bounds) -> Aim:
     if aim.key not in bounds:
         return aim
     (middle, low, high), standing, source = bounds[aim.key]
     return replace(aim, aim=middle, low=low, high=high, standing=standing, source=source)
 
 
-def _own(plant: Plant) -> dict[str, tuple[Limits, str, str]]:
+def _rests(mash: Mashing) -> Iterator[Aim]:
+    """Each rest with its own temperature."""
+    for number, rest in enumerate(mash.plan.rests, start=1):
+        middle, low, high = _near(rest.settled_degC)
+        title = said("order.aim.rest", rest=number)
+        how = said("order.how.settled") if number == 1 else said("order.how.rest")
+        yield Aim(f"rest_{number}_degC", "mash", title, "degC", middle, low, high, 1, how, MEASURED, OF_THE_HOUSE)
+
+
+def _near(settled_degC: float) -> tuple[float, float, float]:
+    return settled_degC, settled_degC - NEAR_SETTLED_K, settled_degC + NEAR_SETTLED_K
+
+
+def settled_degC(mash: Mashing) -> float:
+    """Where the mash settles that stands at one temperature: the programme's."""
+    if mash.bench.plant.grain_cooked:
+        return mash.plan.settled_mash_degC
+    return mash.programme.corners[0].settled_degC
+
+
+def _own(mash: Mashing) -> dict[str, tuple[Limits, str, str]]:
     """What the plant file says: measured, with what is near enough beside it."""
-    plan, tonnes = plant.mash, plant.mash.kg_per_mash / 1000.0
-    volume = tonnes * plan.wort_L_per_t
-    settled, set_degC = plan.settled_mash_degC, plant.washbacks.set_degC
+    plan, plant, tonnes = mash.plan, mash.bench.plant, mash.plan.kg_per_mash / 1000.0
+    volume, set_degC = tonnes * plan.wort_L_per_t, plant.washbacks.set_degC
     given: dict[str, Limits] = {
-        "settled_degC": _near(settled),
-        "mash_L" if plant.grain_in else "wort_L": (
-            volume,
-            (1.0 - NEAR_VOLUME) * volume,
-            (1.0 + NEAR_VOLUME) * volume,
-        ),
+        "settled_degC": _near(settled_degC(mash)),
+        "mash_L" if plant.grain_in else "wort_L": (volume, (1.0 - NEAR_VOLUME) * volume, (1.0 + NEAR_VOLUME) * volume),
         "set_degC": (set_degC, set_degC - NEAR_SET_K, set_degC + NEAR_SET_K),
         "hours": (plant.washbacks.hours, 48.0, None),
         "mill_gap_mm": (plan.mill_gap_mm, None, None),
@@ -95,100 +153,90 @@ def _own(plant: Plant) -> dict[str, tuple[Limits, str, str]]:
         given["mash_pH"] = (plan.pH_aim, plan.pH_aim - NEAR_PH, plan.pH_aim + NEAR_PH)
     if plan.stand_min is not None:
         given["stand_min"] = (plan.stand_min, None, None)
+    if plan.cooker is not None:
+        given["hold_min"] = (plan.cooker.malt_min, None, None)
     known = {key: limits for key, limits in given.items() if limits[0] is not None}
-    measured = {key: (limits, Standing.MEASURED.value, OF_THE_HOUSE) for key, limits in known.items()}
+    measured = {key: (limits, MEASURED, OF_THE_HOUSE) for key, limits in known.items()}
     low, high = (tonnes * kg for kg in YEAST_KG_PER_T)
-    return measured | {"yeast_kg": ((0.5 * (low + high), low, high), Standing.FROM_MEMORY.value, _source("yeast_kg"))}
+    own = measured | {"yeast_kg": ((0.5 * (low + high), low, high), Standing.FROM_MEMORY.value, _source("yeast_kg"))}
+    return own | _programmed(plant, mash.programme)
+
+
+def _programmed(plant: Plant, programme: MashProgramme) -> dict[str, tuple[Limits, str, str]]:
+    """The stand that is simulated where the house states none."""
+    if plant.mash.stand_min is not None or plant.mash.rests or not programme.draw_offs:
+        return {}
+    stand = min(draw.at_min for draw in programme.draw_offs) - plant.mash.run_off_min
+    return {"stand_min": ((stand, 20.0, None), DERIVED, "the programme that is simulated; at least 20 min from memory")}
 
 
 def _source(key: str) -> str:
     return next(row["source"] for row in csv_rows("tables/order_aims.csv") if row["key"] == key)
 
 
-def _computed(result: BillResult, record: PlantRecord | None) -> dict[str, tuple[Limits, str, str]]:
+def _computed(of: Ordered) -> dict[str, tuple[Limits, str, str]]:
     """What the calculation expects: outside its band somebody acts. Nothing where it is withheld."""
+    result, record = of.result, of.record
+    keys = ("original_gravity_sg", "final_gravity_sg", "wash_abv_pct")
     if result.withheld is not None:
         reason = lower(result.withheld.sentence)
-        return dict.fromkeys(OF_THE_CALCULATION, ((None, None, None), Standing.DERIVED.value, reason))
-    bands = {
-        "original_gravity_sg": gravity_band(result, record),
-        "final_gravity_sg": result.figures["final_gravity_sg"].band,
-        "wash_abv_pct": widened(result.figures["wash_abv_pct"].band, record, 0.0),
-    }
-    source = OF_THE_RUNS if record is None else f"{OF_THE_RUNS}, the record's spread between mashes with it"
+        return dict.fromkeys((*keys, *WORTS), ((None, None, None), DERIVED, reason))
+    bands = {key: result.figures[key].band for key in keys if key in result.figures}
+    spread = (
+        "a usual spread between mashes of 1 % (our choice)" if record is None else "the record's spread between mashes"
+    )
+    source = f"{OF_THE_RUNS}, {spread} with it"
+    wide = {"original_gravity_sg": 1.0, "wash_abv_pct": 0.0}
     return {
         key: (
-            (one.middle, one.low, one.high),
-            Standing.DERIVED.value,
-            OF_THE_RUNS if key == "final_gravity_sg" else source,
+            _ends(widened(one, record, wide[key]) if key in wide else one),
+            DERIVED,
+            source if key in wide else OF_THE_RUNS,
         )
         for key, one in bands.items()
     }
 
 
-def gravity_band(result: BillResult, record: PlantRecord | None) -> Band:
+def _ends(one: Band) -> Limits:
+    return one.middle, one.low, one.high
+
+
+def _worts(of: Ordered) -> dict[str, tuple[Limits, str, str]]:
+    """Gravity of the first wort and of the weak worts together, by the simulated mash of this bill."""
+    mash = of.mash
+    if not mash.programme.draw_offs or of.result.withheld is not None:
+        return {}
+    few = mash.bench.first(MEMBERS)
+    bill = of.result.bill
+    course = quick_course(set_out(few, bill, few.draws), few.draws)
+    carried = Carried(course, balance_wort(few, bill))
+    names = {"first_wort_sg": course.worts[:1], "weak_sg": [w for w in course.worts if w.goes_to == NEXT_MASH]}
+    found: dict[str, tuple[Limits, str, str]] = {}
+    for key, worts in names.items():
+        if not worts:
+            continue
+        litres = sum(carried.volume_L_per_t(wort.liquid) for wort in worts)
+        degP = sum(carried.degP(wort.liquid) * carried.volume_L_per_t(wort.liquid) for wort in worts) / litres
+        band = widened(few.runs.band(np.asarray(sg_from_degP(np.asarray(degP)))), of.record, 1.0)
+        limits = band.middle, min(band.low, band.middle - NEAR_WORT_SG), max(band.high, band.middle + NEAR_WORT_SG)
+        found[key] = (limits, DERIVED, "simulated mash of this bill; 0.002 either way at the least is our choice")
+    return found
+
+
+def gravity_band(of: Ordered) -> Band:
     """Original gravity inside which one mash may lie."""
-    return widened(result.figures["original_gravity_sg"].band, record, 1.0)
+    return widened(of.result.figures["original_gravity_sg"].band, of.record, 1.0)
 
 
 def widened(one: Band, record: PlantRecord | None, zero: float) -> Band:
     """The band of a house's average made that of one mash: mashes spread like the litres of the record, from `zero` on.
 
-    Without a record it stays, which is too narrow for one mash.
+    Without a record they are taken to spread as usual.
     """
-    if record is None:
-        return one
-    spread = FULL_SPAN_SD / 2.0 * record.sd_lpa_per_t / record.mean_lpa_per_t * (one.middle - zero)
+    part = USUAL_SPREAD if record is None else record.sd_lpa_per_t / record.mean_lpa_per_t
+    spread = FULL_SPAN_SD / 2.0 * part * (one.middle - zero)
     return Band(
         one.middle - math.hypot(one.middle - one.low, spread),
         one.middle,
         one.middle + math.hypot(one.high - one.middle, spread),
     )
-
-
-def actions(bench: Bench, result: BillResult, record: PlantRecord | None, per_degC: float) -> tuple[Action, ...]:
-    """If this is seen, then that; `per_degC` is how many degrees of liquor one degree of settled mash takes."""
-    plan = bench.plant.mash
-    hours = plan.usual_run_off_hours
-    # What is too hot or too cold for one stand says nothing of a mash that goes from rest to rest.
-    ends = (
-        {}
-        if by_clock(bench.plant)
-        else {
-            "hot_degC": plain(max(HOT_DEGC, plan.settled_mash_degC + NEAR_SETTLED_K), 1),
-            "cold_degC": plain(min(COLD_DEGC, plan.settled_mash_degC - NEAR_SETTLED_K), 1),
-        }
-    )
-    numbers = (
-        _gravities(result, record)
-        | ends
-        | {
-            "settled_degC": plain(plan.settled_mash_degC, 1),
-            "per_degC": plain(per_degC, 1),
-            "run_off": f"{plain(hours, 1)} hours" if hours else "usual",
-        }
-    )
-    house = "grain-in" if bench.plant.grain_in else "separated"
-    return tuple(
-        Action(row["seen"].format(**numbers), row["do"].format(**numbers), row["standing"], row["source"])
-        for row in csv_rows("tables/order_actions.csv")
-        if row["house"] in ("both", house) and _named(row["seen"] + row["do"]) <= set(numbers)
-    )
-
-
-def _gravities(result: BillResult, record: PlantRecord | None) -> dict[str, str]:
-    """Gravities an action may name; none where they are withheld, and the actions that name them go."""
-    if result.withheld is not None:
-        return {}
-    gravity, final = gravity_band(result, record), result.figures["final_gravity_sg"].band
-    return {
-        "og_low": plain(gravity.low, 4),
-        "og": plain(gravity.middle, 4),
-        "og_high": plain(gravity.high, 4),
-        "fg_high": plain(final.high, 4),
-    }
-
-
-def _named(text: str) -> set[str]:
-    """Names of the numbers that a text is waiting for."""
-    return {name for _, name, _, _ in Formatter().parse(text) if name}

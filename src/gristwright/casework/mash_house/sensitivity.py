@@ -57,7 +57,7 @@ def one_percent(bench: Bench, enquiry: Enquiry, lot_id: str) -> OnePercent | Non
         return None
     present, more = enquiry.present, moved(enquiry.present, lot_id, away, ONE_PERCENT)
     made = bench.made_near(more, present)
-    if why_withheld(bench, more, made.grist, made.wort) is not None:
+    if why_withheld(bench, more, made.grist, made.wort, wash=made.wash) is not None:
         return None
     (litres, cost), (litres_now, cost_now) = (_run(bench, enquiry, bill, present) for bill in (more, present))
     prices = tuple(f"input.price.{lot}" for lot in sorted({lot_id, *(share.lot_id for share in present.shares)}))

@@ -4,17 +4,23 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Mapping
+from dataclasses import replace
+from types import MappingProxyType
 
 from gristwright.basics import Problem, Refused, at
-from gristwright.casework.bench.bench import Bench
+from gristwright.casework.bench.bench import GristBench, SpiritBench
 from gristwright.casework.bench.boards import why_of
 from gristwright.casework.bench.grounds import HOUSE, PSY
 from gristwright.records.bill import WHOLE, Bill, Share
 from gristwright.records.order import Weighing
+from gristwright.records.plant import PlantRecord
 from gristwright.records.results import Figure
 
+# Litres that rounding may move, over the spread between mashes: our choice; and that spread where no record tells it.
+NOISE, USUAL_SD_LPA_PER_T = 0.25, 4.0
 
-def special_lots(bench: Bench) -> set[str]:
+
+def special_lots(bench: GristBench) -> set[str]:
     """The lots that come in bags where nothing else is said: the special malts."""
     return {b.lot.lot_id for b in bench.lots if b.material.specialty}
 
@@ -25,17 +31,22 @@ def weighings(
     bagged: Collection[str],
     bag_kg: float = 25.0,
     silo_kg: float = 5.0,
+    rounding_pct: float = 0.5,
+    types: Mapping[str, str] = MappingProxyType({}),
 ) -> tuple[Weighing, ...]:
-    """Each lot (id, title, share in %) in kilograms; together exactly the mash.
+    """Each lot (id, title, share in %) in kilograms; together exactly the mash. `types` are the lots' types by key.
 
-    Lots in `bagged` go in whole bags, the others in steps of the silo's weigher. The largest lot takes what is left,
-    so it alone may need a part of a bag or an odd kilogram. Less than half a bag is weighed out and not rounded away.
-    Raises Refused when a step is not above zero.
+    Lots in `bagged` go in whole bags where that is within `rounding_pct` of the grist, else what the bags lack is
+    weighed out loose; the others go in steps of the silo's weigher. The largest lot takes what is left, so it may need
+    an odd kilogram. Raises Refused when a step is not above zero.
     """
     _refuse_steps(bag_kg, silo_kg)
+    most_kg = rounding_pct / 100.0 * kg_per_mash
     largest = max(labels, key=lambda label: (label[0] not in bagged, label[2]))[0]
     kg = {
-        lot: _rounded(pct / 100.0 * kg_per_mash, bag_kg if lot in bagged else silo_kg)
+        lot: _bags(pct / 100.0 * kg_per_mash, bag_kg, most_kg)
+        if lot in bagged
+        else _rounded(pct / 100.0 * kg_per_mash, silo_kg)
         for lot, _, pct in labels
         if lot != largest
     }
@@ -43,7 +54,15 @@ def weighings(
     if kg[largest] <= 0.0:
         what = f"steps of {bag_kg:g} and {silo_kg:g} kg leave nothing of {largest!r} in {kg_per_mash:g} kg."
         raise Refused([Problem(at("order"), what, "Weigh in smaller steps or mash more.")])
-    return tuple(_weighing(label, kg[label[0]], kg_per_mash, bagged, bag_kg, silo_kg) for label in labels)
+    made = (_weighing(label, kg[label[0]], kg_per_mash, bagged, bag_kg, silo_kg) for label in labels)
+    return tuple(replace(line, material=types.get(line.lot_id, "")) for line in made)
+
+
+def of_plan(bench: GristBench, bill: Bill, bagged: Collection[str] | None, rounding_pct: float) -> tuple[Weighing, ...]:
+    """A bill of the bench weighed as its house weighs; `bagged` the special malts where None."""
+    plan, bags = bench.plant.mash, special_lots(bench) if bagged is None else bagged
+    types = {belief.lot.lot_id: belief.material.key for belief in bench.lots}
+    return weighings(bench.labels(bill), plan.kg_per_mash, bags, plan.bag_kg, plan.silo_kg, rounding_pct, types)
 
 
 def _refuse_steps(bag_kg: float, silo_kg: float) -> None:
@@ -54,6 +73,12 @@ def _refuse_steps(bag_kg: float, silo_kg: float) -> None:
     ]
     if problems:
         raise Refused(problems)
+
+
+def _bags(kg: float, bag_kg: float, most_kg: float) -> float:
+    """Whole bags where they are near enough, else to the tenth of a kilogram."""
+    whole = _rounded(kg, bag_kg)
+    return whole if abs(whole - kg) <= most_kg + 1e-9 else round(kg, 1)
 
 
 def _rounded(kg: float, step: float) -> float:
@@ -83,7 +108,12 @@ def weighed_bill(bill: Bill, weighed: Collection[Weighing]) -> Bill:
     return Bill(f"{bill.name}, as weighed", tuple(Share(lot, count) for lot, count in parts.items() if count))
 
 
-def rounding(bench: Bench, bill: Bill, weighed: Collection[Weighing]) -> Figure | None:
+def noise_lpa_per_t(record: PlantRecord | None) -> float:
+    """Change of litres a tonne that no house sees: a quarter of the spread between its mashes (our choice)."""
+    return NOISE * (record.sd_lpa_per_t if record is not None else USUAL_SD_LPA_PER_T)
+
+
+def rounding(bench: SpiritBench, bill: Bill, weighed: Collection[Weighing]) -> Figure | None:
     """Litres a tonne the bill gives more as weighed than as asked, on the same draws; None where they are withheld."""
     if why_of(bench, bill) is not None:
         return None

@@ -12,10 +12,12 @@ from numpy.typing import NDArray
 from gristwright.basics import BoolArray, FloatArray
 from gristwright.casework.bench import whisky
 from gristwright.casework.bench.bench import GristBench
-from gristwright.casework.recommend.work import Work, work_of
+from gristwright.casework.recommend.work import Limit, Work, work_of
+from gristwright.quantities.shown import fewest_decimals
 from gristwright.records.bill import WHOLE
 from gristwright.records.enquiry import Enquiry
-from gristwright.records.results import Relaxation
+from gristwright.records.results import Relaxation, Unmet
+from gristwright.records.said import Amount, Name, Said, said
 from gristwright.records.streams import Grist
 from gristwright.rules import law
 from gristwright.stages.grist.board_floors import at
@@ -41,12 +43,29 @@ class Reference:
 
 @dataclass(frozen=True)
 class Demand:
-    """One demand in words, which bills fail it, how far each falls short, and how to say that."""
+    """One demand in words and as `Said`, which bills fail it, how far each falls short, and how to say that.
+
+    A demand of the customer's ranges alone is `of_ranges`; one that a board judges better by the mash is `screened`.
+    """
 
     words: str
     fails: BoolArray
     short: FloatArray
     say: Callable[[float], str]
+    said: Said
+    unit: str = ""
+    of_ranges: bool = False
+    screened: bool = False
+
+    def unmet(self, row: int) -> Unmet:
+        """That a bill fails it."""
+        by = float(self.short[row])
+        return Unmet(self.words, self.say(by), self.said, Amount(by, self.unit, decimals_of(by)))
+
+
+def decimals_of(value: float) -> int:
+    """Decimals that show three digits of a number, none where it is large."""
+    return 0 if abs(value) >= 100.0 else 1 if abs(value) >= 10.0 else 2
 
 
 def reference_run(bench: GristBench, enquiry: Enquiry, parts: NDArray[np.int64]) -> Reference:
@@ -79,7 +98,13 @@ def _law_demands(bench: GristBench, enquiry: Enquiry, ref: Reference) -> list[De
     meets = law.screen(enquiry.categories, ref.parts, traits, enquiry.date)
     titles = {key: title for key, title, _ in law.categories()}
     return [
-        Demand(f"may be called {titles[key]}", ~ok, (~ok).astype(np.float64), lambda _: "giving up the name")
+        Demand(
+            f"may be called {titles[key]}",
+            ~ok,
+            (~ok).astype(np.float64),
+            lambda _: "giving up the name",
+            said("demand.name", category=Name("category", key)),
+        )
         for key, ok in meets.items()
     ]
 
@@ -93,14 +118,27 @@ def _enzyme_demand(bench: GristBench, ref: Reference) -> Demand:
     power = 1.0 - grist.diastatic_power_degLintner / least_power
     units = 1.0 - grist.dextrinising_units / least_units
     short = 100.0 * np.maximum(np.maximum(power, units), 0.0)
-    return Demand("converts by its own enzymes", fails, short, lambda x: f"{x:.0f} % of the least enzyme")
+    return Demand(
+        "converts by its own enzymes",
+        fails,
+        short,
+        lambda x: f"{x:.0f} % of the least enzyme",
+        said("demand.enzymes"),
+        "%",
+        screened=True,
+    )
 
 
 def _limit_demands(enquiry: Enquiry, ref: Reference) -> list[Demand]:
-    return [
-        (_at_least if limit.least else _at_most)(limit.words, ref.values[limit.key], limit.bound, limit.unit)
-        for limit in work_of(enquiry).limits
-    ]
+    return [_limit(limit, ref.values[limit.key]) for limit in work_of(enquiry).limits]
+
+
+def _limit(limit: Limit, values: FloatArray) -> Demand:
+    what = Name("figure", limit.key)
+    bound = Amount(limit.bound, limit.unit, fewest_decimals(limit.bound, 4))
+    if limit.least:
+        return _at_least(limit.words, values, limit.bound, limit.unit, said("demand.least", what=what, bound=bound))
+    return _at_most(limit.words, values, limit.bound, limit.unit, said("demand.most", what=what, bound=bound))
 
 
 def _range_demands(bench: GristBench, enquiry: Enquiry, ref: Reference) -> list[Demand]:
@@ -129,21 +167,28 @@ def _range(name: str, parts: NDArray[np.int64], least: int, most: int) -> list[D
     demands = []
     share = parts / 100.0
     if least > 0:
-        demands.append(_at_least(f"at least {least / 100:g} % {name}", share, least / 100.0, "points"))
+        words, bound = f"at least {least / 100:g} % {name}", _percent(least)
+        say = said("demand.lot_least", lot=name, bound=bound)
+        demands.append(_at_least(words, share, least / 100.0, "points", say, of_ranges=True))
     if most < WHOLE:
-        words = f"at most {most / 100:g} % {name}" if most else f"no {name}"
-        demands.append(_at_most(words, share, most / 100.0, "points"))
+        words, bound = f"at most {most / 100:g} % {name}" if most else f"no {name}", _percent(most)
+        say = said("demand.lot_most", lot=name, bound=bound) if most else said("demand.lot_none", lot=name)
+        demands.append(_at_most(words, share, most / 100.0, "points", say, of_ranges=True))
     return demands
 
 
-def _at_least(words: str, values: FloatArray, least: float, unit: str) -> Demand:
+def _percent(parts: int) -> Amount:
+    return Amount(parts / 100.0, "%", fewest_decimals(parts / 100.0))
+
+
+def _at_least(words: str, values: FloatArray, least: float, unit: str, say: Said, of_ranges: bool = False) -> Demand:
     short = np.maximum(least - values, 0.0)
-    return Demand(words, short > 1e-9, short, lambda x: f"{x:.3g} {unit}")
+    return Demand(words, short > 1e-9, short, lambda x: f"{x:.3g} {unit}", say, unit, of_ranges)
 
 
-def _at_most(words: str, values: FloatArray, most: float, unit: str) -> Demand:
+def _at_most(words: str, values: FloatArray, most: float, unit: str, say: Said, of_ranges: bool = False) -> Demand:
     over = np.maximum(values - most, 0.0)
-    return Demand(words, over > 1e-9, over, lambda x: f"{x:.3g} {unit}")
+    return Demand(words, over > 1e-9, over, lambda x: f"{x:.3g} {unit}", say, unit, of_ranges)
 
 
 def fail_masks(asked: list[Demand]) -> Masks:
@@ -182,7 +227,10 @@ def relaxations(
 
     `withheld` says of a row of the grid why its figures are not given, nothing where they are.
     """
-    return tuple(Relaxation(asked[bit].words, _gives(asked, masks, bit, ref, work, withheld)) for bit in conflict)
+    return tuple(
+        Relaxation(asked[bit].words, _gives(asked, masks, bit, ref, work, withheld), asked[bit].said)
+        for bit in conflict
+    )
 
 
 def _gives(

@@ -21,9 +21,7 @@ from gristwright.records.enquiry import Enquiry
 from gristwright.records.give_gain import GiveGain
 from gristwright.records.lot import Lot
 from gristwright.records.order import AnnualLine, ChangeOver, Dossier, MashOrder, Sensitivity
-from gristwright.records.results import BillResult, Recommendation
-
-LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
+from gristwright.records.results import BillResult, Offer, Recommendation
 
 
 def dossier(
@@ -44,13 +42,11 @@ def dossier(
     """
     bench, answer = answer_on_bench(enquiry, lots, inputs, warnings, members, seed, tick)
     letter, result = ordered(answer, order_for)
-    bills: list[tuple[str, Bill]] = [
-        (mark, offer.result.bill) for mark, offer in zip(LETTERS, answer.offers, strict=False)
-    ]
-    order = mash_order(bench, enquiry, result, letter, bagged)
+    bills: list[tuple[str, Bill]] = [(mark, offer.result.bill) for mark, offer in beside_today(answer)]
+    order = mash_order(bench, enquiry, result, letter, bagged, enquiry.record)
     way = change_over(bench, enquiry.present, result.bill, steps, bagged) if letter else None
-    ends = [(f"Bill {number}", shown.result.bill) for number, shown in enumerate(answer.shown, start=1)]
-    years, moves = annual(bench, enquiry, [*bills, *ends]), sensitivity(bench, enquiry, bills)
+    best = [(mark, bill) for mark, bill in bills if not mark.startswith("Bill ")]
+    years, moves = annual(bench, enquiry, bills), sensitivity(bench, enquiry, best)
     wood = cask_outlook(bench)
     mashed = mash_part(bench, result.bill, tick)
     names = {assumption.name for assumption in answer.assumptions} | _names(order, way, years, moves)
@@ -91,9 +87,14 @@ def _names(order: MashOrder, way: ChangeOver | None, years: Sequence[AnnualLine]
     return named(figures)
 
 
+def beside_today(answer: Recommendation) -> list[tuple[str, Offer]]:
+    """Every bill by what it is called that is not today's own."""
+    return [(mark, one) for mark, one in answer.told if not one.result.bill.same_grist(answer.present.bill)]
+
+
 def ordered(answer: Recommendation, letter: str = "") -> tuple[str, BillResult]:
     """Letter and result of the bill to order: the one asked for, else the one to be tried first, else today's."""
-    named = dict(zip(LETTERS, answer.offers, strict=False))
+    named = dict(beside_today(answer))
     if letter in named:
         return letter, named[letter].result
     tried = answer.trial.offer if answer.trial else ""

@@ -13,12 +13,12 @@ from gristwright.casework.bench import limits
 from gristwright.casework.bench.bench import GristBench
 from gristwright.casework.bench.grounds import HOUSE, named, of_result
 from gristwright.casework.bench.withheld import first_of, of_figures
-from gristwright.casework.bench.words import assumed_words, bill_cautions, change_words
+from gristwright.casework.bench.words import assumed_words, bill_cautions, change_words, typical_lots
 from gristwright.casework.recommend import search, words
+from gristwright.casework.recommend.beside import Beside, asked_about, at_an_end, unasked
 from gristwright.casework.recommend.provenance import provenance
 from gristwright.casework.recommend.search import Candidate
 from gristwright.casework.recommend.work import sheet_of, work_of
-from gristwright.quantities.shown import lower
 from gristwright.records.bill import Bill
 from gristwright.records.enquiry import Enquiry
 from gristwright.records.lot import Lot
@@ -56,11 +56,15 @@ def advise_beer(
     traced = bench.traced()
     present = beer.brewed(traced, sheet_of(enquiry, enquiry.present), enquiry.present)
     candidates, searched = search.find(bench, enquiry, tick)
-    offers = tuple(_offer(traced, enquiry, one, candidates, present) for one in candidates)
+    named_bills = search.compared(bench, enquiry, enquiry.asked)
     ends = search.compared(bench, enquiry, searched.ends)
-    shown = tuple(_offer(traced, enquiry, one, [], present) for one in ends)
-    results = (present, *(offer.result for offer in (*offers, *shown)))
-    of_offers = [named(offer.changes.values()) for offer in (*offers, *shown)]
+    beside = Beside(
+        asked=tuple(asked_about(bench, enquiry, one, _offer(traced, enquiry, one, [], present)) for one in named_bills),
+        offers=tuple(_offer(traced, enquiry, one, candidates, present) for one in unasked(candidates, enquiry)),
+        shown=tuple(at_an_end(bench, enquiry, one, _offer(traced, enquiry, one, [], present)) for one in ends),
+    )
+    results = (present, *(offer.result for offer in beside.all))
+    of_offers = [named(offer.changes.values()) for offer in beside.all]
     names = set().union(*(of_result(result) for result in results), *of_offers)
     said = (*warnings, *bench.warnings)
     return Recommendation(
@@ -72,8 +76,8 @@ def advise_beer(
         invented=enquiry.invented,
         currency=enquiry.currency,
         present=present,
-        offers=offers,
-        answer=for_a_brewer(_answer(present, offers, searched)),
+        offers=beside.offers,
+        answer=for_a_brewer(_answer(present, beside, searched)),
         search=for_a_brewer(searched),
         anchor=NOT_ANCHORED,
         markers=(),
@@ -85,7 +89,10 @@ def advise_beer(
         warnings=tuple(problem.sentence() for problem in said) + assumed_words(bench, results),
         cautions=(*(one.text for one in for_a_brewer(cautions(*CAUTIONS))), *bill_cautions(results)),
         provenance=provenance(bench, enquiry, present, inputs),
-        shown=shown,
+        shown=beside.shown,
+        asked=beside.asked,
+        language=enquiry.language,
+        typical_lots=typical_lots(bench, results),
         purpose="beer",
     )
 
@@ -109,9 +116,10 @@ def _offer(
     return Offer(
         result=result,
         changes=changes,
-        reason=words.reason(candidate, others, work_of(enquiry)) if sound else words.why_not(candidate),
+        reason=words.reason(candidate, others, work_of(enquiry)),
         words=for_a_brewer(_offer_words(result, changes, present)),
         withheld=of_figures(why, [figure for figure in figures if figure.key not in changes]) if why else None,
+        sound=sound,
     )
 
 
@@ -149,23 +157,29 @@ def _offer_words(result: BillResult, changes: dict[str, Figure], present: BillRe
     return tuple(lines)
 
 
-def _answer(present: BillResult, offers: tuple[Offer, ...], searched: Search) -> tuple[str, ...]:
-    """The short answer."""
-    today = [f"Of {present.bill.name}: {lower(present.withheld.sentence)}"] if present.withheld else []
+def _answer(present: BillResult, beside: Beside, searched: Search) -> tuple[str, ...]:
+    """The short answer: of what was asked about first, then of what could be done instead."""
+    asked, offers = beside.asked, beside.offers
+    lines = [line for offer in asked for line in words.of_asked(offer, present, _money_and_extract)]
     if not offers:
-        return (*words.no_offer(searched, present), *today)
-    lines = today
-    for offer in (offers[0], offers[-1]) if len(offers) > 1 else offers:
-        money = offer.changes.get("cost_per_hL")
-        if money is None:
-            lines.append(f"{offer.result.bill.name} can be offered; what it changes against today is not given.")
-            continue
-        extract = offer.changes["original_gravity_degP"]
-        lines.append(
-            f"{offer.result.bill.name} costs {change_words(money, 'less', 'more')} in malt and grain against "
-            f"{present.bill.name}, with {change_words(extract, 'less', 'more')} of original extract."
-        )
+        return (*lines, *words.no_offer(searched, present, asked), *words.withheld_today(present))
+    lines += words.withheld_today(present)
+    lines += [_money_and_extract(offer, present) for offer in ((offers[0], offers[-1]) if len(offers) > 1 else offers)]
     lines += [f"Not offered: {line}." for line in searched.left_out]
     lines += [f"Cheaper, but not offered, for its figures are withheld: {searched.cheaper}."] * bool(searched.cheaper)
     red = {board.key for board in present.boards if board.light is Light.RED}
     return (*lines, *filter(None, [words.today_stands(red, present)]))
+
+
+def _money_and_extract(offer: Offer, present: BillResult) -> str:
+    name = offer.result.bill.name
+    if offer.result.bill.same_grist(present.bill):
+        return f"{name} is today's bill."
+    money = offer.changes.get("cost_per_hL")
+    extract = offer.changes.get("original_gravity_degP")
+    if money is None or extract is None:
+        return f"{name}: what it changes against today is not given."
+    return (
+        f"{name} costs {change_words(money, 'less', 'more')} in malt and grain against {present.bill.name}, with "
+        f"{change_words(extract, 'less', 'more')} of original extract."
+    )

@@ -13,8 +13,9 @@ from gristwright.casework.bench.bench import Bench, set_up
 from gristwright.casework.bench.capacity import year_t
 from gristwright.casework.bench.grounds import HOUSE, PSY, assumptions, named, of_result
 from gristwright.casework.bench.withheld import first_of, of_figures
-from gristwright.casework.bench.words import bill_cautions, result_warnings
+from gristwright.casework.bench.words import bill_cautions, result_warnings, typical_lots
 from gristwright.casework.recommend import character, search, words
+from gristwright.casework.recommend.beside import Beside, asked_about, at_an_end, unasked
 from gristwright.casework.recommend.for_beer import advise_beer
 from gristwright.casework.recommend.provenance import provenance
 from gristwright.casework.recommend.search import Candidate
@@ -72,12 +73,15 @@ def answer_on_bench(
     bench = plain.traced()
     present = _assess(bench, enquiry, enquiry.present)
     candidates, searched = search.find(plain, enquiry, tick)
-    offers = tuple(_offer(bench, enquiry, candidate, candidates, present) for candidate in candidates)
-    shown = tuple(
-        _offer(bench, enquiry, candidate, [], present) for candidate in search.compared(plain, enquiry, searched.ends)
+    named_bills = search.compared(plain, enquiry, enquiry.asked)
+    ends = search.compared(plain, enquiry, searched.ends)
+    beside = Beside(
+        asked=tuple(asked_about(plain, enquiry, one, _offer(bench, enquiry, one, [], present)) for one in named_bills),
+        offers=tuple(_offer(bench, enquiry, one, candidates, present) for one in unasked(candidates, enquiry)),
+        shown=tuple(at_an_end(plain, enquiry, one, _offer(bench, enquiry, one, [], present)) for one in ends),
     )
     tick(1, 1, "finding what to measure next")
-    return bench, _recommendation(bench, enquiry, anchored, present, offers, searched, inputs, warnings, shown)
+    return bench, _recommendation(bench, enquiry, anchored, present, beside, searched, inputs, warnings)
 
 
 def _assess(bench: Bench, enquiry: Enquiry, bill: Bill) -> BillResult:
@@ -103,9 +107,10 @@ def _offer(bench: Bench, enquiry: Enquiry, candidate: Candidate, others: list[Ca
     return Offer(
         result=result,
         changes=changes,
-        reason=words.reason(candidate, others, work_of(enquiry)) if sound else words.why_not(candidate),
+        reason=words.reason(candidate, others, work_of(enquiry)),
         words=words.offer_words(enquiry, result, changes, present),
         withheld=of_figures(why, figures) if why else None,
+        sound=sound,
     )
 
 
@@ -150,19 +155,19 @@ def _recommendation(
     enquiry: Enquiry,
     anchored: Anchor,
     present: BillResult,
-    offers: tuple[Offer, ...],
+    beside: Beside,
     searched: Search,
     inputs: Sequence[tuple[str, str]],
     warnings: Sequence[Problem],
-    shown: tuple[Offer, ...],
 ) -> Recommendation:
-    results = (present, *(offer.result for offer in (*offers, *shown)))
-    names = _names(present, (*offers, *shown))
+    results = (present, *(offer.result for offer in beside.all))
+    names = _names(present, beside.all)
     on_offer = [offered.lot_id for offered in enquiry.offered]
     processes = character.processes_on(bench, on_offer)
     # Of litres that are not given nothing can move and no measurement narrows anything.
     said = present.withheld is None
-    subject = offers[len(offers) // 2].result.bill if offers and said else None
+    tried = beside.to_try if said else None
+    subject = tried.result.bill if tried and not tried.result.bill.same_grist(enquiry.present) else None
     effects: dict[str, Band] = {}
     if subject is not None:
         effects = bench.runs.effects(influence.change(bench, enquiry.present, subject))
@@ -175,8 +180,8 @@ def _recommendation(
         invented=enquiry.invented,
         currency=enquiry.currency,
         present=present,
-        offers=offers,
-        answer=words.answer(bench, enquiry, present, offers, searched, processes),
+        offers=beside.offers,
+        answer=words.answer(enquiry, present, beside.asked, beside.offers, searched, processes),
         search=searched,
         anchor=anchored,
         markers=character.markers(processes | character.grains_on(bench, on_offer)),
@@ -184,12 +189,15 @@ def _recommendation(
         assumptions=assumptions(bench, names, enquiry.currency, enquiry),
         effects=effects,
         measure_next=influence.measure_next(bench, enquiry.present, subject, enquiry.record) if said else (),
-        trial=first_trial(offers[len(offers) // 2], enquiry.record, enquiry.present.name) if subject else None,
+        trial=first_trial(tried, enquiry.record, enquiry.present.name) if tried and subject else None,
         warnings=tuple(problem.sentence() for problem in (*warnings, *bench.warnings))
         + result_warnings(bench, results),
         cautions=(*(caution.text for caution in cautions(*CAUTIONS)), *bill_cautions(results)),
         provenance=provenance(bench, enquiry, present, inputs),
-        shown=shown,
+        shown=beside.shown,
+        asked=beside.asked,
+        language=enquiry.language,
+        typical_lots=typical_lots(bench, results),
     )
 
 

@@ -12,6 +12,7 @@ from gristwright.basics import Band, FloatArray, Refused, Tick
 from gristwright.casework.bench.bench import GristBench
 from gristwright.casework.bench.withheld import unsaid
 from gristwright.casework.recommend import stopped
+from gristwright.casework.recommend.asked import ends_of_ranges
 from gristwright.casework.recommend.demands import (
     Demand,
     Masks,
@@ -25,6 +26,7 @@ from gristwright.casework.recommend.demands import (
 from gristwright.casework.recommend.front import MOST_COMPARED, RISK_STEP, Allowed, Front, for_character
 from gristwright.casework.recommend.sets import in_steps, name_of, shares_of, special_key, spread, total_parts
 from gristwright.casework.recommend.size import first_step, too_many
+from gristwright.casework.recommend.stopped import MOST_SHOWN
 from gristwright.casework.recommend.work import COST_STEP, LITRE_STEP, Made, most_risk, work_of
 from gristwright.numerics.dominance import not_dominated
 from gristwright.numerics.grid import Bounds, all_shares, around, count_bounded, listed
@@ -66,7 +68,7 @@ def find(bench: GristBench, enquiry: Enquiry, tick: Tick) -> tuple[list[Candidat
     declared grid inside the ranges: whole when it is small, else only around the best bills of the first grid.
     """
     first = screened(bench, enquiry, first_grid(enquiry, len(bench.lots)), tick)
-    allowed, how = _declared(bench, enquiry, first, tick)
+    allowed, how, fine = _declared(bench, enquiry, first, tick)
     front = Front.of(bench, enquiry, allowed)
     sets = spread(front.sets(), MOST_OFFERS)
     kept = _on_draws(bench, enquiry, front, sets, tick)
@@ -75,6 +77,9 @@ def find(bench: GristBench, enquiry: Enquiry, tick: Tick) -> tuple[list[Candidat
     if further.sound:
         chosen, kept = _mashed(bench, enquiry, further.sound, front.sets(), tick)
     conflict = () if len(allowed.parts) else smallest_conflict(first.masks, len(first.asked))
+    told = (enquiry.present, *enquiry.asked, *(candidate.bill for candidate in chosen))
+    ends = ends_of_ranges(bench, enquiry, fine.ref, fine.asked, told)
+    shown = tuple(dict.fromkeys((*(() if chosen else further.ends), *ends)))[:MOST_SHOWN]
     search = Search(
         step_pct=enquiry.grid_parts / 100.0,
         bills_on_grid=count_bounded(WHOLE // enquiry.grid_parts, ranges(bench, enquiry)),
@@ -95,7 +100,7 @@ def find(bench: GristBench, enquiry: Enquiry, tick: Tick) -> tuple[list[Candidat
         cheaper=_cheaper(bench, enquiry, kept, chosen),
         stopped=() if chosen else further.stopped,
         judged=further.judged,
-        ends=() if chosen else further.ends,
+        ends=shown,
     )
     return chosen, search
 
@@ -189,13 +194,12 @@ def ranges(bench: GristBench, enquiry: Enquiry) -> Bounds:
     return Bounds(tuple(low), tuple(high), groups, enquiry.most_materials)
 
 
-def _declared(bench: GristBench, enquiry: Enquiry, first: Screened, tick: Tick) -> tuple[Allowed, str]:
-    """The bills of the declared grid that meet every demand, and how it was covered."""
+def _declared(bench: GristBench, enquiry: Enquiry, first: Screened, tick: Tick) -> tuple[Allowed, str, Screened]:
+    """The bills of the declared grid that meet every demand, how it was covered, and all that was looked at of it."""
     step = enquiry.grid_parts
     if step >= first_step(enquiry):
-        return Allowed.of(
-            first.ref, first.masks, len(first.masks)
-        ), f"The whole grid of {step / 100:g} % was looked at."
+        how = f"The whole grid of {step / 100:g} % was looked at."
+        return Allowed.of(first.ref, first.masks, len(first.masks)), how, first
     bounds = ranges(bench, enquiry)
     count = count_bounded(WHOLE // step, bounds)
     if count <= WHOLE_GRID:
@@ -209,7 +213,7 @@ def _declared(bench: GristBench, enquiry: Enquiry, first: Screened, tick: Tick) 
             f"{step / 100:g} % within {reach * step / 100:g} points of its best and nearest bills."
         )
     fine = screened(bench, enquiry, rows.astype(np.int64) * step, tick)
-    return Allowed.of(fine.ref, fine.masks, len(rows)), how
+    return Allowed.of(fine.ref, fine.masks, len(rows)), how, fine
 
 
 def seeds(bench: GristBench, enquiry: Enquiry, first: Screened) -> NDArray[np.int64]:

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gristwright.casework.bench.bench import GristBench
-from gristwright.records.bill import WHOLE, Share
+from gristwright.records.bill import WHOLE, Share, shares_named
 
 
 def spread(sets: list[tuple[Share, ...]], most: int) -> list[tuple[Share, ...]]:
@@ -48,8 +48,7 @@ def in_steps(parts: NDArray[np.int64], step: int) -> NDArray[np.int16]:
 
 def name_of(bench: GristBench, row: NDArray[np.int64]) -> str:
     """A bill's name out of its shares: largest first."""
-    named = [(int(part), belief.lot.lot_id) for part, belief in zip(row, bench.lots, strict=True) if part]
-    return " + ".join(f"{part / 100:g} % {lot_id}" for part, lot_id in sorted(named, key=lambda x: (-x[0], x[1])))
+    return shares_named(shares_of(bench, row))
 
 
 def shares_of(bench: GristBench, row: NDArray[np.int64]) -> tuple[Share, ...]:

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Callable, Collection, Sequence
 
 from gristwright.basics import Light, Verdict
-from gristwright.casework.bench.bench import Bench
 from gristwright.casework.bench.words import change_words
 from gristwright.casework.recommend.search import Candidate
 from gristwright.casework.recommend.work import Work
-from gristwright.quantities.shown import lower, plain
+from gristwright.quantities.shown import lower, plain, with_interval
 from gristwright.records.enquiry import Enquiry
-from gristwright.records.results import BillResult, Figure, Offer, Search, Stopped
+from gristwright.records.results import BillResult, Figure, Offer, Search, Stopped, Unmet
 
 
 def reason(candidate: Candidate, others: Collection[Candidate], work: Work) -> str:
@@ -26,10 +25,26 @@ def reason(candidate: Candidate, others: Collection[Candidate], work: Work) -> s
     return f"Chosen of {candidate.allowed_alike} bills {level}: {work.chosen_for}, and of those the simplest bill."
 
 
-def why_not(candidate: Candidate) -> str:
-    """Why this bill is shown and not offered."""
-    board = f"{lower(candidate.worst)} would be out of order in {100 * candidate.risk:.0f} % of the runs"
-    return f"Shown for comparison and not offered: {board}."
+def why_not(candidate: Candidate, failed: Sequence[Unmet] = ()) -> str:
+    """What speaks against offering a bill: the demands it fails, the board that is out of order; empty for nothing."""
+    demands = [one.against for one in failed]
+    board = [f"{lower(candidate.worst)} would be out of order in {100 * candidate.risk:.0f} % of the runs"]
+    return "; ".join([*demands, *(board if candidate.strain > 1.0 and candidate.risk > 0.0 else [])])
+
+
+def why_shown(candidate: Candidate, failed: Sequence[Unmet]) -> str:
+    """Why a bill at the end of a range is shown, and whether it could be offered."""
+    against = why_not(candidate, failed)
+    if against:
+        return f"Shown as an end of the ranges and not offered: {against}."
+    return "Shown as an end of the ranges: it meets every demand and no board stops it."
+
+
+def why_asked(candidate: Candidate, failed: Sequence[Unmet], today: bool) -> str:
+    """What is said first of a bill that was asked about."""
+    which = "Asked about, and today's bill" if today else "Asked about"
+    against = why_not(candidate, failed)
+    return f"{which}: {against or 'it meets every demand and no board stops it'}."
 
 
 def offer_words(
@@ -60,32 +75,26 @@ def _whose(result: BillResult, present: BillResult) -> str:
 
 
 def answer(
-    bench: Bench,
     enquiry: Enquiry,
     present: BillResult,
+    asked: tuple[Offer, ...],
     offers: tuple[Offer, ...],
     searched: Search,
     processes: Collection[str],
 ) -> tuple[str, ...]:
-    """The short answer."""
-    today = [f"Of {present.bill.name}: {lower(present.withheld.sentence)}"] if present.withheld else []
+    """The short answer: of what was asked about first, then of what could be done instead."""
+    told = [line for offer in asked for line in of_asked(offer, present, _litres_and_money)]
     if not offers:
-        return (*no_offer(searched, present), *today)
-    lines = today
+        lines = [*told, *no_offer(searched, present, asked), *withheld_today(present)]
+        return (*lines, *([_law_line(present, asked)] if asked else []))
+    lines = [*told, *withheld_today(present)]
     for offer in (offers[0], offers[-1]) if len(offers) > 1 else offers:
-        if not offer.changes:
-            lines.append(f"{offer.result.bill.name} can be offered; what it changes against today is not given.")
-            continue
-        litres, money = offer.changes["lpa_per_t"], offer.changes["cost_per_lpa"]
-        lines.append(
-            f"{offer.result.bill.name} gives {change_words(litres, 'less', 'more')} and costs "
-            f"{change_words(money, 'less', 'more')} against {present.bill.name}."
-        )
+        lines.append(_litres_and_money(offer, present))
     lines += [f"Not offered: {line}." for line in searched.left_out]
     lines += [f"Cheaper, but not offered, for its litres are withheld: {searched.cheaper}."] if searched.cheaper else []
     red = {board.key for board in present.boards if board.light is Light.RED and not board.key.startswith("law.")}
     lines += [line for line in [today_stands(red, present)] if line]
-    lines.append(_law_line(present, offers))
+    lines.append(_law_line(present, (*asked, *offers)))
     if processes:
         lines.append(
             "What it brings to the spirit is not shown by any published trial with numbers; the markers that can pass "
@@ -94,18 +103,51 @@ def answer(
     return tuple(lines)
 
 
-def no_offer(searched: Search, present: BillResult) -> tuple[str, ...]:
+def withheld_today(present: BillResult) -> list[str]:
+    """That today's figures are withheld, where they are."""
+    return [f"Of {present.bill.name}: {lower(present.withheld.sentence)}"] if present.withheld else []
+
+
+def _litres_and_money(offer: Offer, present: BillResult) -> str:
+    name = offer.result.bill.name
+    if offer.result.bill.same_grist(present.bill):
+        litres, money = (offer.result.figures.get(key) for key in ("lpa_per_t", "cost_per_lpa"))
+        said = [f"{with_interval(one.band, one.decimals)} {one.unit}" for one in (litres, money) if one]
+        return f"{name} is today's bill: {' at '.join(said)}." if said else f"{name} is today's bill."
+    if not offer.changes:
+        return f"{name}: what it changes against today is not given. {_whose(offer.result, present)}".rstrip()
+    litres, money = offer.changes["lpa_per_t"], offer.changes["cost_per_lpa"]
+    return (
+        f"{name} gives {change_words(litres, 'less', 'more')} and costs {change_words(money, 'less', 'more')} against "
+        f"{present.bill.name}."
+    )
+
+
+def of_asked(offer: Offer, present: BillResult, told: Callable[[Offer, BillResult], str]) -> tuple[str, ...]:
+    """What is said of a bill asked about: what it gives, what speaks for or against it, and what would lift that."""
+    lines = [told(offer, present), offer.reason]
+    stops = [board for board in offer.result.boards if board.light is Light.RED and not board.key.startswith("law.")]
+    lines += [f"{board.title}: {board.sentence} {board.remedy}".rstrip() for board in stops]
+    return tuple(lines)
+
+
+def no_offer(searched: Search, present: BillResult, asked: Sequence[Offer] = ()) -> tuple[str, ...]:
+    """Why there is no other bill to offer."""
+    looked, met = (plain(count, 0) for count in (searched.bills_evaluated, searched.bills_allowed))
     if searched.conflict:
         demands = "; ".join(item.demand for item in searched.conflict)
-        return (
-            f"None of the {plain(searched.bills_evaluated, 0)} bills looked at meets every demand.",
-            f"These cannot be had together: {demands}.",
-        )
+        alone = len(searched.conflict) == 1
+        which = "No bill meets this one" if alone else "These cannot be had together"
+        return f"None of the {looked} bills looked at meets every demand.", f"{which}: {demands}."
     if not searched.bills_allowed:
-        return (f"None of the {plain(searched.bills_evaluated, 0)} bills looked at meets every demand.",)
+        return (f"None of the {looked} bills looked at meets every demand.",)
     if searched.stopped:
         return _stopped(searched, present)
-    return ("No bill within the ranges differs from the present one.",)
+    of_today = searched.bills_allowed == 1 and not searched.judged
+    if of_today:
+        return ("No other bill is offered: today's is the only one inside the ranges that meets every demand.",)
+    known = " or one asked about" if asked else ""
+    return (f"No other bill is offered: none of the {met} that meet every demand does better than today's{known}.",)
 
 
 def _stopped(searched: Search, present: BillResult) -> tuple[str, ...]:
@@ -143,7 +185,7 @@ def today_stands(keys: Collection[str], present: BillResult) -> str:
     return f"Today's bill: {'; '.join(said)}." if said else ""
 
 
-def _law_line(present: BillResult, offers: tuple[Offer, ...]) -> str:
+def _law_line(present: BillResult, offers: Sequence[Offer]) -> str:
     kept = []
     for answer_now in present.law:
         offered = [a.verdict for offer in offers for a in offer.result.law if a.category == answer_now.category]

@@ -93,7 +93,8 @@ class Work:
     def why(self, bench: GristBench, bill: Bill, made: Made | None = None) -> Withheld | None:
         """Why the figures of a bill are not said, its own mash behind it; None where they are."""
         of = self.made(bench, bill) if made is None else made
-        return why_withheld(bench, bill, of.grist, of.wort, self.withheld)
+        wash = of.wash if isinstance(of, NewMake) else None
+        return why_withheld(bench, bill, of.grist, of.wort, self.withheld, wash)
 
 
 def most_risk(key: str) -> float:

@@ -6,6 +6,7 @@ from itertools import pairwise
 
 from gristwright.basics import Address, Problem
 from gristwright.records.plant import WATERS, CookerPlan, Decoction, MashPlan
+from gristwright.stages.mash import infusion
 from gristwright.stages.mash.limits_run_off import run_off_problems
 from gristwright.stages.mash.room import SOLIDS_L_PER_KG
 
@@ -19,7 +20,7 @@ def plan_problems(plan: MashPlan, at: Address, grain_in: bool = False) -> list[P
     `at` is the address of the mash. Warnings are among them.
     """
     problems = _ways(plan, at) + _order_of_rests(plan, at) + _litres(plan, at) + _water(plan, at)
-    problems += _sparges(plan, at, grain_in) + _decoctions(plan, at)
+    problems += _sparges(plan, at, grain_in) + _decoctions(plan, at) + infusion.plan_problems(plan, at)
     if plan.cooker is not None:
         problems += _cooker(plan, plan.cooker, at)
     if plan.premalt_pct > 0.0 and plan.cook_degC is None:

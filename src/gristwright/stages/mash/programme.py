@@ -76,11 +76,13 @@ def programmed_rests(
     mash_pH: float | None = None,
     backset_pct: float = 0.0,
     decoctions: Sequence[SharedDecoction] = (),
+    infused_L_per_kg: Sequence[float] = (),
 ) -> MashProgramme:
     """Rests of (settled degC, minutes) in their order, joined by ramps or decoctions; the whole mash goes on.
 
-    The mash stands at its rest until a decoction comes back. Raises Refused for a rest of less than no time, or without
-    one.
+    The mash stands at its rest until a decoction comes back. `infused_L_per_kg`, one for each rest and together the
+    liquor, are let in at once where each rest begins, in place of ramps. Raises Refused for a rest of less than no
+    time, or without one.
     """
     wrong = [minutes for _, minutes in rests if minutes < 0.0]
     if wrong or not rests or ramp_K_per_min <= 0.0:
@@ -89,18 +91,22 @@ def programmed_rests(
     corners: list[Corner] = []
     out: list[TakenOut] = []
     by_rest = {shared.decoction.after_rest: shared for shared in decoctions}
+    starts: list[float] = []
     clock = 0.0
     for number, (degC, minutes) in enumerate(rests, start=1):
-        if corners and number - 1 not in by_rest:
+        if corners and number - 1 not in by_rest and not infused_L_per_kg:
             clock += abs(degC - corners[-1].settled_degC) / ramp_K_per_min
+        starts.append(clock)
         corners += [Corner(clock, degC), Corner(clock + minutes, degC)]
         clock += minutes
         if number in by_rest:
             out.append(_taken_out(by_rest[number], clock, degC, liquor_L_per_kg, ramp_K_per_min))
             clock = out[-1].back_min
             corners.append(Corner(clock, degC))
-    charge = Charge(0.0, liquor_L_per_kg, _whole(grains))
-    made = MashProgramme("programmed rests", tuple(corners), (charge,), (), grist_degC, backset_pct, mash_pH)
+    first, *later = infused_L_per_kg or (liquor_L_per_kg,)
+    charges = [Charge(0.0, first, _whole(grains))]
+    charges += [Charge(at, litres) for at, litres in zip(starts[1:], later, strict=bool(later))]
+    made = MashProgramme("programmed rests", tuple(corners), tuple(charges), (), grist_degC, backset_pct, mash_pH)
     return replace(made, decoctions=tuple(out))
 
 

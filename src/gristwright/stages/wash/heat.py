@@ -26,7 +26,7 @@ def heat_cautions(washbacks: Washbacks, original_gravity_degP: float, brews: boo
     A brewer cools, so that what a wash peaks at is nothing to him.
     """
     said = COOLED if brews else _not_judged()
-    return (said, *([_caution(washbacks)] if _may_run_hot(washbacks, original_gravity_degP) else []))
+    return (said, *([_caution(washbacks)] if may_run_hot(washbacks, original_gravity_degP) else []))
 
 
 def _not_judged() -> str:
@@ -37,7 +37,7 @@ def _not_judged() -> str:
     )
 
 
-def _may_run_hot(washbacks: Washbacks, degP: float) -> bool:
+def may_run_hot(washbacks: Washbacks, degP: float) -> bool:
     """A strong wort set warm in a large washback that is not known to be cooled."""
     cooled = washbacks.cooling not in ("", "none")
     hot, strong = washbacks.set_degC > line("hot_set_degC"), degP > line("strong_degP")

@@ -17,6 +17,7 @@ from gristwright.store.columns import Date, Flag, Integer, Json, Text, labelled,
 # The house's own average may not be known at all.
 UNSAID = {"null": True, "blank": True}
 PURPOSES = [("whisky", "whisky, distilled from the wash"), ("beer", "beer, of boiled wort")]
+LANGUAGES = [("en", "English"), ("de", "German")]
 # Characters of the name of a lot.
 LONGEST_NAME = 80
 
@@ -48,6 +49,9 @@ class EnquiryRow(models.Model):
     )
     most_materials = of(Enquiry, "most_materials")
     invented = Flag(labelled(Enquiry, "invented"), default=False)
+    language = text(labelled(Enquiry, "language"), 2, default="en", choices=LANGUAGES)
+    # Bills asked about: each a name, and its parts [0.01 %] by the keys of lots as the enquiry names them.
+    asked = Json(default=list, editable=False)
 
     least_lpa_per_t = of(Limits, "least_lpa_per_t")
     most_cost_per_lpa = of(Limits, "most_cost_per_lpa")
