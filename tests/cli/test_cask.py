@@ -102,7 +102,7 @@ def test_fill_for_learns_from_a_ledger(small: str) -> None:
 @pytest.mark.parametrize(
     ("words", "said"),
     [
-        (("forecast", "--abv", "146"), "strength 146 %vol is outside 37 to 70 %vol"),
+        (("forecast", "--abv", "146"), "strength 146 %vol is outside 30 to 95 %vol"),
         (("forecast", "--abv", "46", "--bottle-l", "0"), "0 L is outside 0.02 to 5 L"),
         (("forecast", "--value-per-lpa", "-5"), "-5 a litre is below 0"),
         (("regauge", "--multiple", "1"), "is not above 1"),

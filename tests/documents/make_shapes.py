@@ -21,8 +21,8 @@ from house.places import EXAMPLES
 from scenario import FOLDER
 
 SHAPES = Path(__file__).with_name("shapes.txt")
-# Their keys are names of figures, enzymes, settings, or what an address says: one object stands for all.
-BY_NAME = ("figures", "changes", "tonnes", "alive_pct", "at", "address")
+# Their keys are names of figures, enzymes, settings or the law, or what an address says: one object stands for all.
+BY_NAME = ("figures", "changes", "tonnes", "alive_pct", "at", "address", "verdicts")
 # Pictures have a form of their own; problems come and go with the day.
 LEFT = ("chart", "charts", "problems")
 BILL = (str(FOLDER / "bill.toml"), "--lots", str(FOLDER / "lots.csv"))

@@ -203,6 +203,7 @@ def _entry(where: Address, heads: dict[int, str], cells: list[str], problems: li
         line.fault("cask", "is empty.", "Name the cask.")
     what = line.choice("what", EVENTS, "gauged")
     kind = _kind(line) if what == "filled" else None
+    problems += _strange_wood(line, kind)
     line.printable()
     entry = LedgerEntry(
         line.where,
@@ -252,9 +253,19 @@ def _kind(line: _Line) -> CaskKind | None:
 
 def _wood(line: _Line, kind: str) -> str:
     word = line.text("wood") or ("steel" if kind == VAT else "")
-    if (wood := woods.wood_of(word)) is not None:
-        return wood
+    if not word:
+        line.fault("wood", "'nothing' is no wood we know.", _woods(word))
+    return woods.wood_of(word) or word
+
+
+def _woods(word: str) -> str:
     near = woods.near(word)
-    way_out = f"Did you mean {near!r}?" if near else f"Use one of: {', '.join(woods.accepted())}."
-    line.fault("wood", f"{word or 'nothing'!r} is no wood we know.", way_out)
-    return ""
+    return f"Did you mean {near!r}?" if near else f"Use one of: {', '.join(woods.accepted())}."
+
+
+def _strange_wood(line: _Line, kind: CaskKind | None) -> list[Problem]:
+    """A warning for a word no table of woods has: the filling is kept, and the law does not know whether it counts."""
+    if kind is None or not kind.wood or woods.wood_of(kind.wood) is not None:
+        return []
+    what = f"{kind.wood!r} is no wood we know: whether its time counts as age is unknown."
+    return [Problem(line.place("wood"), what, _woods(kind.wood), warning=True)]

@@ -374,7 +374,7 @@ class ColumnDoubler:
     beer_L_per_h: Annotated[float, Number("Feed of the column", "L/h", 10.0, 1_000_000.0)]
     head_abv_pct: Annotated[float, Number("Head of the column", "%vol", 40.0, 80.0)] = 60.0
     doubler_abv_pct: Annotated[
-        float, Number("Spirit off the doubler", "%vol", 40.0, 94.7, "Of the spirit filled from.")
+        float, Number("Spirit off the doubler", "%vol", 40.0, 96.0, "Of the spirit filled from.")
     ] = 68.0
 
 

@@ -109,6 +109,7 @@ class BillResult:
     cautions: tuple[str, ...] = ()  # what is not judged of it, and what to beware of
     withheld: Withheld | None = None
     lots: dict[str, LotIdentity] = field(default_factory=dict)  # by name, of every lot in the bill
+    law_beside: tuple[CategoryAnswer, ...] = ()  # judged unasked: those of the house's country and of its markets
 
     @property
     def litres(self) -> Ledger:

@@ -164,6 +164,7 @@ def _parts(row: EnquiryRow) -> dict[str, Any]:
         "limits": _limits(row),
         "record": record_of(PlantRecord, row, OF_RECORD) if said else None,
         "categories": () if row.brews else tuple(row.categories),
+        "markets": () if row.brews else tuple(row.markets),
     }
 
 

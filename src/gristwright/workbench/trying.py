@@ -88,7 +88,8 @@ def prices_of(asked: SpiritEnquiry) -> dict[str, float]:
 def result_of(bench: SpiritBench, asked: SpiritEnquiry, bill: Bill) -> BillResult:
     """Everything computed for one bill of an enquiry."""
     cost = asked.processing_cost_per_t
-    return benches.assess(bench, bill, asked.categories, asked.date, asked.limits, asked.currency, cost, asked.present)
+    return benches.assess(bench, bill, asked.categories, asked.date, asked.limits, asked.currency, cost, asked.present,
+                          asked.markets)  # fmt: skip
 
 
 @dataclass(frozen=True)

@@ -47,6 +47,7 @@ def enquiry_problems(enquiry: SpiritEnquiry, lots: Sequence[Lot] | None) -> list
         ]
     problems += _twice_asked(enquiry)
     problems += category_problems(enquiry.categories, at("enquiry", "categories"))
+    problems += law.market_problems(enquiry.markets, at("enquiry", "markets"))
     return problems
 
 
@@ -75,13 +76,15 @@ def dossier_problems(enquiry: SpiritEnquiry) -> list[Problem]:
 def brewing_problems(enquiry: SpiritEnquiry) -> list[Problem]:
     """What a brewer's enquiry may not ask, and what only a brewer's may."""
     claim = enquiry.claim if isinstance(enquiry, Enquiry) else None
-    asked = {"categories": enquiry.categories, "record": enquiry.record, "release": enquiry.release, "claim": claim}
+    asked = {"record": enquiry.record, "release": enquiry.release, "claim": claim}
     what = "is asked of {} and not of {}."
     problems = [
         Problem(at(name), what.format("spirit", "beer"), "Take it out.")
         for name, said in asked.items()
         if said and enquiry.brews
     ]
+    problems += law_of_beer_problems(enquiry.categories if enquiry.brews else (), at("categories"))
+    problems += law_of_beer_problems(enquiry.markets if enquiry.brews else (), at("markets"))
     words = ("spirit", "beer") if enquiry.brews else ("beer", "spirit")
     return problems + [
         Problem(at("limits", name), what.format(*words), "Take it out.")
@@ -95,7 +98,13 @@ def sheet_problems(sheet: BillSheet, lots: Sequence[Lot] | None) -> list[Problem
     given = in_bill if lots is None else {lot.lot_id for lot in lots}
     problems = bill_problems(sheet.bill, given, at("bill")) + _types(sheet.bill, lots, sheet.plant, at("bill"))
     problems += category_problems(sheet.categories, at("bill", "categories"))
+    problems += law.market_problems(sheet.markets, at("bill", "markets"))
     return problems
+
+
+def law_of_beer_problems(said: Collection[str], where: Address) -> list[Problem]:
+    """A fault where names or markets are asked of beer."""
+    return [Problem(where, f"{', '.join(said)}: {law.NOT_OF_BEER}", "Take it out.")] if said else []
 
 
 def _types(bill: Bill, lots: Sequence[Lot] | None, plant: Plant, where: Address) -> list[Problem]:

@@ -94,6 +94,7 @@ def _assess(bench: Bench, enquiry: Enquiry, bill: Bill) -> BillResult:
         enquiry.currency,
         enquiry.processing_cost_per_t,
         enquiry.present,
+        enquiry.markets,
     )
 
 
