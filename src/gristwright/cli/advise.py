@@ -11,6 +11,7 @@ from gristwright import casework
 from gristwright.basics import Problem
 from gristwright.casework import recommend
 from gristwright.casework.bench import bill_cautions
+from gristwright.cli.ageing_markers import show_brief
 from gristwright.cli.inputs import (
     accept,
     lots_from,
@@ -25,7 +26,7 @@ from gristwright.cli.tables import as_json, hanging, plain_table, remark
 from gristwright.documents.cells import CellView
 from gristwright.documents.dossier import write_answer_of_beer, write_dossier
 from gristwright.documents.recommendation import write_recommendation
-from gristwright.documents.view import recommendation_view
+from gristwright.documents.view import markers_view, recommendation_view
 from gristwright.files.jobs_in import read_enquiry
 from gristwright.files.provenance import fingerprints
 from gristwright.quantities.shown import WITHHELD, plain, signed, with_interval
@@ -101,6 +102,7 @@ def show(answer: Recommendation) -> None:
         click.echo(plain_table(head, _rows_of_beer(answer)))
     else:
         click.echo(plain_table(("bill", "L/t", f"{answer.currency}/L", "change L/t", "low", "high"), _rows(answer)))
+    show_brief(markers_view(answer))
     if answer.shown:
         _show_ends(answer)
     for demand in answer.search.conflict:

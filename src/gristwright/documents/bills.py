@@ -24,6 +24,7 @@ from gristwright.documents.entries import (
     single,
     withheld_view,
 )
+from gristwright.documents.markers import MarkerAmountView, marker_views
 from gristwright.quantities.shown import capital
 from gristwright.records.law import CategoryAnswer, RuleAnswer
 from gristwright.records.results import BillResult, Board, Ledger, LedgerRow, Offer
@@ -118,6 +119,7 @@ class BillView:
     law: tuple[CategoryView, ...]
     law_summary: CellView
     cautions: tuple[str, ...]
+    markers: tuple[MarkerAmountView, ...]
 
 
 @dataclass(frozen=True)
@@ -158,6 +160,7 @@ def bill_view(result: BillResult, letter: str) -> BillView:
         law=tuple(category_view(answer) for answer in result.law),
         law_summary=law_summary(result.law),
         cautions=result.cautions,
+        markers=marker_views(result.markers),
     )
 
 

@@ -31,6 +31,7 @@ PARTS = {
     "year": "A year of each bill",
     "moves": "What moves the answer from outside",
     "gain": "Give and gain",
+    "markers": "What reaches the spirit, in amounts",
     "boards": "The boards",
     "law": "What the law calls it",
     "will-not": "What it will not do",
@@ -148,6 +149,7 @@ def parts_of(data: Frozen) -> list[tuple[str, str]]:
         "next": not data["measure_next"] and data["trial"] is None,
         "over": data["change_over"] is None,
         "gain": data["gain"] is None and data["ages"] is None,
+        "markers": not data["markers"]["rows"],
         "unusual": not data["warnings"],
         "moves": not (moves["one_percent"] or moves["flips"] or moves["withheld"]),
     }

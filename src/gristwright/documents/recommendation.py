@@ -17,6 +17,8 @@ from gristwright.records.results import Ledger, Recommendation
 
 PDF, JSON = "recommendation.pdf", "recommendation.json"
 TEMPLATE = "recommendation.typ"
+# Parts that the template imports.
+PARTS = ("markers.typ",)
 
 PIXELS_PER_POINT = 1.3
 ONE_LINE, TWO_LINES = 16, 24  # height of a ledger row in pixels
@@ -55,7 +57,8 @@ def recommendation_pages(view: RecommendationView, ledger: Ledger | None, ppi: f
 
 
 def pictures(drawn: ChartsView, ledger: Ledger | None) -> dict[str, str]:
-    """The charts as SVG by file name and, in drawn.json, their sizes; no ledger where its litres are withheld."""
+    """The charts as SVG by file name and, in drawn.json, their sizes; no ledger where its litres are withheld. Parts of
+    the template go with them."""
     made: dict[str, str] = {}
     said: dict[str, object] = {}
     if ledger is not None and drawn.ledger is not None:
@@ -65,7 +68,7 @@ def pictures(drawn: ChartsView, ledger: Ledger | None) -> dict[str, str]:
     if drawn.changes is not None:
         made["changes.svg"] = charts.svg(drawn.changes)
         said["changes"] = drawn.changes["description"]
-    return {**made, "drawn.json": json.dumps(said)}
+    return {**made, **render.templates(*PARTS), "drawn.json": json.dumps(said)}
 
 
 def _ledger_picture(ledger: Ledger, words: str) -> tuple[str, LedgerDrawn]:

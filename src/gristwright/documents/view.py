@@ -30,6 +30,7 @@ from gristwright.documents.entries import (
     single,
 )
 from gristwright.documents.lots import LotsView, lots_of, lots_view
+from gristwright.documents.markers import MarkersTable, markers_table
 from gristwright.documents.provenance import ProvenanceView, provenance_view
 from gristwright.documents.tables import BoardTable, ComparisonView, LawTable, board_table, comparison, law_table
 from gristwright.quantities.shown import capital, lower
@@ -159,7 +160,7 @@ class AdviceView:
     boards: BoardTable
     law: LawTable
     search: SearchView
-    markers: tuple[r.MarkerLine, ...]
+    markers: MarkersTable
     will_not: tuple[r.Fact, ...]
     assumed: AssumedView = field(metadata=SPREAD)
     measure_next: tuple[MeasureView, ...]
@@ -216,7 +217,7 @@ def advice_view(rec: r.Recommendation) -> AdviceView:
         boards=board_table(bills),
         law=law_table(bills),
         search=search_view(rec.search),
-        markers=rec.markers,
+        markers=markers_view(rec),
         will_not=rec.will_not,
         assumed=assumptions_view(rec.assumptions, rec.effects, measured_offer(rec)),
         measure_next=tuple(measure_view(line) for line in rec.measure_next),
@@ -227,6 +228,14 @@ def advice_view(rec: r.Recommendation) -> AdviceView:
         charts=charts_view(rec),
         notes=notes_view(rec),
     )
+
+
+def markers_view(rec: r.Recommendation) -> MarkersTable:
+    """What every bill brings into the spirit, side by side."""
+    of_offers = zip(LETTERS, rec.offers, strict=False)
+    of_shown = ((f"Bill {number}", shown) for number, shown in enumerate(rec.shown, start=1))
+    bills = [("Today", rec.present), *((letter, offer.result) for letter, offer in (*of_offers, *of_shown))]
+    return markers_table([(letter, result.markers) for letter, result in bills], rec.trade)
 
 
 def results_of(rec: r.Recommendation) -> list[r.BillResult]:

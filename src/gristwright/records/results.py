@@ -11,6 +11,7 @@ from gristwright.numerics.runs import Runs
 from gristwright.records.bill import Bill
 from gristwright.records.law import CategoryAnswer
 from gristwright.records.lot import LotIdentity
+from gristwright.records.markers_through import MarkerAmount, MarkerTrade
 from gristwright.records.remedies import Remedy
 
 
@@ -106,6 +107,7 @@ class BillResult:
     cautions: tuple[str, ...] = ()  # what is not judged of it, and what to beware of
     withheld: Withheld | None = None
     lots: dict[str, LotIdentity] = field(default_factory=dict)  # by name, of every lot in the bill
+    markers: tuple[MarkerAmount, ...] = ()  # what it brings into the spirit; none of beer
 
     @property
     def litres(self) -> Ledger:
@@ -183,18 +185,6 @@ class Anchor:
 
 
 @dataclass(frozen=True)
-class MarkerLine:
-    """A flavour marker of a special malt and whether it can pass into the spirit."""
-
-    marker: str
-    brought_by: str
-    passes: str  # passes / partly / hardly / does not pass / weak
-    sentence: str
-    standing: str
-    source: str
-
-
-@dataclass(frozen=True)
 class MeasureNext:
     """An input whose halved spread narrows the answer, and by how much."""
 
@@ -256,7 +246,6 @@ class Recommendation:
     answer: tuple[str, ...]
     search: Search
     anchor: Anchor
-    markers: tuple[MarkerLine, ...]
     will_not: tuple[Fact, ...]
     assumptions: tuple[Assumption, ...]
     effects: dict[str, Band]  # name -> the trial offer's difference at the input's low, middle, high
@@ -267,3 +256,10 @@ class Recommendation:
     provenance: Provenance
     shown: tuple[Offer, ...] = ()  # where nothing can be offered: bills at the ends of the ranges, no offers themselves
     purpose: str = "whisky"  # or beer
+    trade: tuple[MarkerTrade, ...] = ()  # what the trade says of the malts on offer, beside what the numbers say
+
+    @property
+    def markers(self) -> tuple[MarkerAmount, ...]:
+        """Every marker that a bill spoken of brings, once, in the amount of the first of them."""
+        bills = (self.present, *(offer.result for offer in (*self.offers, *self.shown)))
+        return tuple({one.marker: one for bill in reversed(bills) for one in bill.markers}.values())

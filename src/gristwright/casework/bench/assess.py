@@ -13,6 +13,7 @@ from gristwright.casework.bench.capacity import year_t
 from gristwright.casework.bench.grounds import HOUSE, PSY
 from gristwright.casework.bench.identity import identities
 from gristwright.casework.bench.ledger import ledger
+from gristwright.casework.bench.markers_of_bill import markers_of_bill
 from gristwright.casework.bench.withheld import of_figures
 from gristwright.economics.new_make import cost_per_lpa
 from gristwright.flowsheet.line import NewMake
@@ -56,6 +57,7 @@ def assess(
         cautions=heat_cautions(bench.plant.washbacks, bench.runs.band(made.wort.original_gravity_degP).middle),
         withheld=of_figures(why, figures) if why else None,
         lots=identities(bench, bill),
+        markers=markers_of_bill(bench, bill, made, present, f"{why.because}." if why else ""),
     )
 
 

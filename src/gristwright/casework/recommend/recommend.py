@@ -178,7 +178,6 @@ def _recommendation(
         answer=words.answer(bench, enquiry, present, offers, searched, processes),
         search=searched,
         anchor=anchored,
-        markers=character.markers(processes | character.grains_on(bench, on_offer)),
         will_not=character.will_not(processes),
         assumptions=assumptions(bench, names, enquiry.currency, enquiry),
         effects=effects,
@@ -189,6 +188,7 @@ def _recommendation(
         cautions=(*(caution.text for caution in cautions(*CAUTIONS)), *bill_cautions(results)),
         provenance=provenance(bench, enquiry, present, inputs),
         shown=shown,
+        trade=character.trade_says(processes),
     )
 
 
