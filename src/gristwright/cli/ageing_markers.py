@@ -17,7 +17,7 @@ from gristwright.cli.numbers import NUMBER
 from gristwright.cli.tables import as_json, hanging, plain_table, remark
 from gristwright.documents.data import as_data as as_data_of
 from gristwright.documents.forecast import forecast_view
-from gristwright.documents.markers import MarkersTable, markers_table
+from gristwright.documents.markers import MarkersTable, markers_table, reason_words
 from gristwright.files.certificates import read_lots
 from gristwright.files.jobs_in import read_bill
 from gristwright.quantities.shown import capital, significant
@@ -130,7 +130,7 @@ def _of_bill(path: Path, lots: Path | None, as_data: bool) -> None:
         return
     show_amounts([(made.result.bill.name, made.result.markers)])
     for one in made.result.markers:
-        click.echo(hanging(f"- {capital(one.title)}: {one.why}"))
+        click.echo(hanging(f"- {capital(one.title)}: {reason_words(one.why)}"))
 
 
 def show_amounts(bills: Sequence[tuple[str, Sequence[MarkerAmount]]]) -> None:

@@ -172,7 +172,7 @@ def fewest_decimals(value: float, most: int = 2) -> int:
 
 
 def readable(part: Part) -> Part:
-    """The same view with degC, degP and ug/L written with their signs; names of parameters stay.
+    """The same view with degC, degP and their like written with the sign of degree; names of parameters stay.
 
     A remark may quote a heading or sheet that nobody read; its characters are spelled where they cannot be shown.
     """
@@ -181,7 +181,7 @@ def readable(part: Part) -> Part:
 
 def _readable(part: object) -> object:
     if isinstance(part, str):
-        return spelled(re.sub(r"\bug(?=/)", "µg", re.sub(r"\bdeg(?=[A-Z])", "°", part)))
+        return spelled(re.sub(r"\bdeg(?=[A-Z])", "°", part))
     if is_dataclass(part) and not isinstance(part, type):
         return replace(part, **{one.name: _readable(getattr(part, one.name)) for one in fields(part)})
     if isinstance(part, Mapping):

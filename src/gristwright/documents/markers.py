@@ -11,7 +11,7 @@ from gristwright.documents.entries import Entry, entry, sentence, single
 from gristwright.quantities.shown import NOTHING, capital, plain, significant
 from gristwright.records.markers_through import MarkerAmount, MarkerStep, MarkerTrade, OdourThreshold
 
-UNIT = "ug/L"
+UNIT = "µg/L"
 DIGITS = 2
 RAN = "malt, steps and cut drawn; the house's litres at their middle"
 LEFT = "share that the step leaves of what came to it"
@@ -125,11 +125,16 @@ def marker_views(markers: Iterable[MarkerAmount]) -> tuple[MarkerAmountView, ...
     return tuple(_view(one) for one in markers)
 
 
+def reason_words(why: str) -> str:
+    """The reason of a verdict as a sentence, its unit with its sign."""
+    return sentence(why.replace("ug/L", UNIT))
+
+
 def _view(one: MarkerAmount) -> MarkerAmountView:
     strength = one.spirit_abv_pct
     return MarkerAmountView(
         marker=one.marker, title=one.title, note=one.note, lots=one.lots, passes=one.passes, verdict=one.verdict,
-        words=one.words, why=sentence(one.why),
+        words=one.words, why=reason_words(one.why),
         spirit=_amount("spirit", "in the new spirit as filled", UNIT, one.spirit_ug_per_L),
         spirit_at=single("strength", "strength as filled", "%vol", strength, 1, "the plan") if strength else None,
         cask=_amount("cask", "after the cask, by the litre filled", UNIT, one.cask_ug_per_L),
@@ -206,7 +211,7 @@ def _strength(one: MarkerAmount | None) -> str:
 def _row(one: MarkerAmount, of_bills: Sequence[MarkerAmount | None], letters: Sequence[str]) -> MarkerRow:
     lots = sorted({lot for each in of_bills if each is not None for lot in each.lots})
     said = next((each for each in of_bills if each is not None and each.steps), one)
-    why = dict.fromkeys(sentence(each.why) for each in of_bills if each is not None and each.why != each.sentence)
+    why = dict.fromkeys(reason_words(each.why) for each in of_bills if each is not None and each.why != each.sentence)
     return MarkerRow(
         marker=one.marker,
         title=capital(one.title),

@@ -1,4 +1,4 @@
-"""A bill's markers in its own house: strength and years of its cask, its cut, its litres; and why none is worked out."""
+"""A bill's markers in its own house: strength and years of its cask, its cut, its litres; or why there are none."""
 
 from __future__ import annotations
 

@@ -7,19 +7,21 @@ import pytest
 from gristwright.basics import Band
 from gristwright.records.markers_through import MarkerAmount
 from gristwright.stages.markers.amounts import amounts, hearts_end, without_amounts
-from gristwright.stages.markers.grist import GristPart
+from gristwright.stages.markers.grist import MarkerSource
 from gristwright.stages.markers.limits import HouseFigures
 from gristwright.stages.markers.model import follow_markers
 from gristwright.stages.markers.rows import thresholds, told
 
 HOUSE = HouseFigures(410.0, 68.0)
-PALE = GristPart("P", frozenset({"pale"}), 0.9)
-CARAMEL = GristPart("C", frozenset({"caramel"}), 0.1)
-BLACK = GristPart("B", frozenset({"roast"}), 0.03)
-PEATED = GristPart("S", frozenset({"smoked", "pale"}), 1.0, {"phenols": 54.0}, "peat")
+PALE = MarkerSource("P", frozenset({"pale"}), 0.9)
+CARAMEL = MarkerSource("C", frozenset({"caramel"}), 0.1)
+BLACK = MarkerSource("B", frozenset({"roast"}), 0.03)
+PEATED = MarkerSource("S", frozenset({"smoked", "pale"}), 1.0, {"phenols": 54.0}, "peat")
 
 
-def found(*parts: GristPart, house: HouseFigures = HOUSE, today: tuple[GristPart, ...] = ()) -> dict[str, MarkerAmount]:
+def found(
+    *parts: MarkerSource, house: HouseFigures = HOUSE, today: tuple[MarkerSource, ...] = ()
+) -> dict[str, MarkerAmount]:
     return {one.marker: one for one in amounts(parts, house, (today, house) if today else None)}
 
 
@@ -43,7 +45,7 @@ def test_an_amount_of_a_bill_is_that_of_its_lot_alone_by_its_share() -> None:
 
 def test_amounts_go_with_the_share_and_against_the_litres() -> None:
     """By hand: twice the malt is twice as much in the same litres; at 63.5 %vol a litre holds 63.5/68 of it."""
-    single = of(found(GristPart("C", frozenset({"caramel"}), 0.05))["furfural"]).middle
+    single = of(found(MarkerSource("C", frozenset({"caramel"}), 0.05))["furfural"]).middle
     assert of(found(CARAMEL)["furfural"]).middle == pytest.approx(2.0 * single)
     weaker = of(found(CARAMEL, house=HouseFigures(410.0, 63.5))["furfural"]).middle
     assert weaker == pytest.approx(of(found(CARAMEL)["furfural"]).middle * 63.5 / 68.0)
@@ -57,7 +59,7 @@ def test_what_several_malts_bring_adds_up() -> None:
 
 
 def test_the_share_is_held_against_todays_bill_draw_by_draw() -> None:
-    today = (GristPart("P", frozenset({"pale"}), 1.0),)
+    today = (MarkerSource("P", frozenset({"pale"}), 1.0),)
     one = found(PALE, CARAMEL, today=today)["methylbutanals"]
     assert one.against_today is not None
     # By hand from the table's middles: (0.9 x 1 + 0.1 x 20) / 1 = 2.9.
@@ -67,7 +69,9 @@ def test_the_share_is_held_against_todays_bill_draw_by_draw() -> None:
 
 
 def test_felt_is_said_only_past_a_threshold_measured_in_spirit() -> None:
-    for one in found(PALE, CARAMEL, BLACK, GristPart("S", frozenset({"smoked"}), 0.2, {"phenols": 40.0}, "peat")).values():
+    for one in found(
+        PALE, CARAMEL, BLACK, MarkerSource("S", frozenset({"smoked"}), 0.2, {"phenols": 40.0}, "peat")
+    ).values():
         if one.verdict == "likely_felt":
             assert one.threshold is not None and one.threshold.in_spirit
             assert 20.0 <= one.threshold.ethanol_pct <= 40.0
@@ -78,7 +82,7 @@ def test_felt_is_said_only_past_a_threshold_measured_in_spirit() -> None:
 
 def test_a_threshold_in_water_never_says_felt_however_much_there_is() -> None:
     """Of alkylpyrazines there is a hundred times the threshold in water; in spirit none was seen."""
-    one = found(GristPart("B", frozenset({"roast"}), 0.5))["pyrazines"]
+    one = found(MarkerSource("B", frozenset({"roast"}), 0.5))["pyrazines"]
     assert one.threshold is not None and one.threshold.matrix == "water"
     assert of(one).low > 50.0 * one.threshold.ug_per_L
     assert one.verdict == "unknown" and "says nothing of spirit" in one.why
@@ -116,7 +120,7 @@ def test_every_step_says_what_it_leaves() -> None:
 
 
 def test_a_smoke_nobody_said_leaves_its_markers_without_an_amount() -> None:
-    held = found(GristPart("S", frozenset({"smoked", "pale"}), 0.3, {"phenols": 9.0}))
+    held = found(MarkerSource("S", frozenset({"smoked", "pale"}), 0.3, {"phenols": 9.0}))
     assert held["phenols"].spirit_ug_per_L is None
     assert "not said what the malt was smoked with" in held["phenols"].why_none
     assert "phenol" not in held and held["methylbutanals"].spirit_ug_per_L is not None

@@ -12,7 +12,7 @@ from gristwright.records.bill import WHOLE, Bill
 from gristwright.records.markers_through import MarkerAmount
 from gristwright.records.plant import Plant
 from gristwright.stages.markers.amounts import amounts, hearts_end, without_amounts
-from gristwright.stages.markers.grist import GristPart
+from gristwright.stages.markers.grist import MarkerSource
 from gristwright.stages.markers.limits import LEAST_CUT, LEAST_LPA, MOST_CUT, MOST_LPA, HouseFigures
 
 NO_POT = "the shares are those of two distillations in pots, and this house has a column."
@@ -37,7 +37,7 @@ def markers_of_bill(
     return amounts(parts, house, today, seed=bench.seed)
 
 
-def parts_of(bench: SpiritBench, bill: Bill) -> tuple[GristPart, ...]:
+def parts_of(bench: SpiritBench, bill: Bill) -> tuple[MarkerSource, ...]:
     """The lots of a bill as they bring markers."""
     parts = []
     for belief in bench.lots:
@@ -45,7 +45,7 @@ def parts_of(bench: SpiritBench, bill: Bill) -> tuple[GristPart, ...]:
         if share:
             told = markers_of(belief.lot, belief.material, belief.values)
             parts.append(
-                GristPart(
+                MarkerSource(
                     belief.lot.lot_id, frozenset(told.processes), share, told.malt_mg_per_kg, told.smoke,
                     told.store_months or 0.0,
                 )

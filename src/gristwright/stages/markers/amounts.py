@@ -17,7 +17,7 @@ from gristwright.quantities.shown import significant
 from gristwright.records.markers_through import FeltVerdict, MarkerAmount, MarkerLab, OdourThreshold
 from gristwright.reference.load import csv_rows
 from gristwright.stages.markers import smoke as smoke_split
-from gristwright.stages.markers.grist import GristPart, brings, smoked, weakest
+from gristwright.stages.markers.grist import MarkerSource, brings, smoked, weakest
 from gristwright.stages.markers.limits import HouseFigures
 from gristwright.stages.markers.model import MEMBERS, TINY, Through, band, steps_of, through_house
 from gristwright.stages.markers.rows import TOTAL, Row, thresholds, told
@@ -27,9 +27,9 @@ DOES_NOT_PASS = "does not pass"
 
 
 def amounts(
-    parts: Sequence[GristPart],
+    parts: Sequence[MarkerSource],
     house: HouseFigures,
-    today: tuple[Sequence[GristPart], HouseFigures] | None = None,
+    today: tuple[Sequence[MarkerSource], HouseFigures] | None = None,
     labs: Mapping[str, MarkerLab] | None = None,
     *,
     members: int = MEMBERS,
@@ -41,7 +41,7 @@ def amounts(
     markers without an amount, and they say why.
     """
 
-    def follow(grist: Sequence[GristPart], of: HouseFigures) -> dict[str, Through]:
+    def follow(grist: Sequence[MarkerSource], of: HouseFigures) -> dict[str, Through]:
         return through_house([_followable(part) for part in grist], of, labs or {}, members, seed)
 
     through, present = follow(parts, house), follow(*today) if today else None
@@ -58,7 +58,7 @@ def amounts(
     return tuple(found)
 
 
-def without_amounts(parts: Sequence[GristPart], why: str) -> tuple[MarkerAmount, ...]:
+def without_amounts(parts: Sequence[MarkerSource], why: str) -> tuple[MarkerAmount, ...]:
     """Every marker that the parts can bring, where no amount is worked out, and why."""
     found = []
     for row in told():
@@ -68,7 +68,7 @@ def without_amounts(parts: Sequence[GristPart], why: str) -> tuple[MarkerAmount,
     return tuple(found)
 
 
-def _followable(part: GristPart) -> GristPart:
+def _followable(part: MarkerSource) -> MarkerSource:
     """The part without a smoke that cannot be split."""
     if not smoked(part) or not smoke_split.problems(part.smoke, part.malt_mg_per_kg):
         return part
@@ -77,14 +77,14 @@ def _followable(part: GristPart) -> GristPart:
     return replace(part, processes=part.processes - {"smoked"}, malt_mg_per_kg=kept)
 
 
-def _why_none(row: Row, bringing: Sequence[GristPart]) -> str:
+def _why_none(row: Row, bringing: Sequence[MarkerSource]) -> str:
     if row["followed"] == "no":
         return ""
     faults = [(p.name, fault) for p in bringing for fault in smoke_split.problems(p.smoke, p.malt_mg_per_kg)]
     return " ".join(f"{name}: {fault.what}" for name, fault in faults)
 
 
-def without(row: Row, bringing: Sequence[GristPart], why_none: str) -> MarkerAmount:
+def without(row: Row, bringing: Sequence[MarkerSource], why_none: str) -> MarkerAmount:
     """A marker of which no amount is worked out."""
     passes = row["passes"] == DOES_NOT_PASS
     verdict: FeltVerdict = "does_not_pass" if passes else "unknown"

@@ -22,7 +22,7 @@ CARAMEL_OR_ROAST = frozenset(("caramel", "roast"))
 
 
 @dataclass(frozen=True)
-class GristPart:
+class MarkerSource:
     """A malt or grain as it goes into the grist: how it was made, its share [0..1], what is known of its content."""
 
     name: str
@@ -70,7 +70,7 @@ def drawn_steps(marker: str, members: int, seed: int) -> dict[str, FloatArray]:
     return {name: columns[prior.name] for name, prior in priors.items()}
 
 
-def holdings(parts: Sequence[GristPart], members: int, seed: int, *, whole: bool) -> dict[str, Held]:
+def holdings(parts: Sequence[MarkerSource], members: int, seed: int, *, whole: bool) -> dict[str, Held]:
     """What the grist holds of every marker but the total of a smoke, by marker.
 
     As mg/kg of the whole grist; not `whole`, of one part alone: as mg/kg of that malt.
@@ -85,19 +85,19 @@ def holdings(parts: Sequence[GristPart], members: int, seed: int, *, whole: bool
     return by_marker
 
 
-def smoked(part: GristPart) -> bool:
+def smoked(part: MarkerSource) -> bool:
     """Whether its smoke is followed."""
     return SMOKED in part.processes
 
 
-def brings(row: Row, part: GristPart) -> bool:
+def brings(row: Row, part: MarkerSource) -> bool:
     """Whether a part brings a marker."""
     return bool(set(row["processes"].split("|")) & part.processes)
 
 
 def _contents(
-    row: Row, parts: Sequence[GristPart], smokes: Sequence[Mapping[str, Content]], members: int, seed: int
-) -> Iterator[tuple[GristPart, Content]]:
+    row: Row, parts: Sequence[MarkerSource], smokes: Sequence[Mapping[str, Content]], members: int, seed: int
+) -> Iterator[tuple[MarkerSource, Content]]:
     """Each part that brings the marker with its content; lots of one kind are taken to hold alike."""
     for part, smoke in zip(parts, smokes, strict=True):
         if not brings(row, part):
@@ -123,13 +123,13 @@ def _kept(marker: str, months: float, members: int, seed: int) -> FloatArray | f
     return drawn[IN_STORE] ** months if months and IN_STORE in drawn else 1.0
 
 
-def _alone(row: Row, part: GristPart, content: Content, members: int, seed: int) -> Held:
+def _alone(row: Row, part: MarkerSource, content: Content, members: int, seed: int) -> Held:
     kept = _kept(row["marker"], part.store_months, members, seed)
     stored = bool(part.store_months) and IN_STORE in steps(row["marker"])
     return Held(content, content.drawn * kept, part.share, (part.name,), stored)
 
 
-def _of_grist(marker: str, lots: Sequence[tuple[GristPart, Content]], members: int, seed: int) -> Held:
+def _of_grist(marker: str, lots: Sequence[tuple[MarkerSource, Content]], members: int, seed: int) -> Held:
     """The parts together, mg/kg of the whole grist; the weakest of what they rest on speaks for it."""
     before = np.sum([part.share * content.drawn for part, content in lots], axis=0)
     mashed = np.sum(

@@ -11,7 +11,7 @@ from gristwright.basics import Band, FloatArray, Prior, Source, Standing, refuse
 from gristwright.numerics.draws import SEED
 from gristwright.records.markers_through import MarkerChain, MarkerLab, MarkerStep
 from gristwright.stages.markers import smoke as smoke_split
-from gristwright.stages.markers.grist import GristPart, Held, drawn_steps, holdings, smoked, steps
+from gristwright.stages.markers.grist import Held, MarkerSource, drawn_steps, holdings, smoked, steps
 from gristwright.stages.markers.limits import HouseFigures, limits, mass_share
 from gristwright.stages.markers.rows import IN_STORE, SHARES, TOTAL, chains, cut_slopes
 from gristwright.stages.markers.smoke import Content
@@ -75,7 +75,7 @@ def follow_markers(
     is a certificate's total, which is split by `smoke` (peat, beech, oak). Raises Refused.
     """
     malt, labs = malt_mg_per_kg or {}, labs or {}
-    part = GristPart("", frozenset(processes), share_of_grist, malt, smoke, house.store_months)
+    part = MarkerSource("", frozenset(processes), share_of_grist, malt, smoke, house.store_months)
     refuse_if_any([
         *limits(house, labs, malt, share_of_grist),
         *(smoke_split.problems(smoke, malt) if smoked(part) else ()),
@@ -85,7 +85,7 @@ def follow_markers(
 
 
 def through_house(
-    parts: Sequence[GristPart],
+    parts: Sequence[MarkerSource],
     house: HouseFigures,
     labs: Mapping[str, MarkerLab],
     members: int = MEMBERS,
