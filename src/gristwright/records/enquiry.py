@@ -10,6 +10,7 @@ from gristwright.basics import Problem, Refused, at
 from gristwright.records.ageing import ClaimAsked
 from gristwright.records.bill import WHOLE, Bill
 from gristwright.records.cask import CaskKind, Climate, EntryStrength
+from gristwright.records.dose import DoseAsked
 from gristwright.records.fields import Described, Number, Percent
 from gristwright.records.give_gain import ReleasePrices
 from gristwright.records.plant import LATER, Plant, PlantRecord
@@ -198,6 +199,13 @@ class EnquiryTerms:
         ]
         | None
     ) = None
+    dose: (
+        Annotated[
+            DoseAsked,
+            Described("How much of a malt, for how long", "See docs/ageing.md. None: no series of doses is planned."),
+        ]
+        | None
+    ) = field(default=None, metadata=LATER)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from dataclasses import dataclass, field
-from typing import Self
+from typing import TYPE_CHECKING, Self
 
 from gristwright.basics import Assumption, Band, FloatArray, Light
 from gristwright.numerics.runs import Runs
@@ -13,6 +13,9 @@ from gristwright.records.law import CategoryAnswer
 from gristwright.records.lot import LotIdentity
 from gristwright.records.markers_through import MarkerAmount, MarkerTrade
 from gristwright.records.remedies import Remedy
+
+if TYPE_CHECKING:  # a plan holds bills, and an answer its plan
+    from gristwright.records.dose import DosePlan
 
 
 @dataclass(frozen=True)
@@ -256,6 +259,7 @@ class Recommendation:
     provenance: Provenance
     shown: tuple[Offer, ...] = ()  # where nothing can be offered: bills at the ends of the ranges, no offers themselves
     purpose: str = "whisky"  # or beer
+    dose: DosePlan | None = None  # where a series of doses was asked for
     trade: tuple[MarkerTrade, ...] = ()  # what the trade says of the malts on offer, beside what the numbers say
 
     @property

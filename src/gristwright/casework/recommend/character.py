@@ -6,14 +6,12 @@ from collections.abc import Collection
 from dataclasses import replace
 
 from gristwright.casework.bench.bench import Bench
+from gristwright.casework.claim.looks import ALPHA, CHANCE, POWER, TELLERS
 from gristwright.evidence.panel.difference import assessors_needed
 from gristwright.records.markers_through import MarkerTrade
 from gristwright.records.results import Fact
 from gristwright.reference import toml_table
 from gristwright.stages.markers.rows import trade
-
-# The duo-trio test that is proposed: guessing right, people who truly tell, false alarms, how often it finds it.
-CHANCE, TELLERS, ALPHA, POWER = 0.5, 0.3, 0.05, 0.8
 
 
 def processes_on(bench: Bench, lot_ids: Collection[str]) -> set[str]:

@@ -15,6 +15,7 @@ from gristwright.casework.bench.grounds import HOUSE, PSY, assumptions, named, o
 from gristwright.casework.bench.withheld import first_of, of_figures
 from gristwright.casework.bench.words import bill_cautions, result_warnings
 from gristwright.casework.recommend import character, search, words
+from gristwright.casework.recommend.dose import dose_plan
 from gristwright.casework.recommend.for_beer import advise_beer
 from gristwright.casework.recommend.provenance import provenance
 from gristwright.casework.recommend.search import Candidate
@@ -77,7 +78,14 @@ def answer_on_bench(
         _offer(bench, enquiry, candidate, [], present) for candidate in search.compared(plain, enquiry, searched.ends)
     )
     tick(1, 1, "finding what to measure next")
-    return bench, _recommendation(bench, enquiry, anchored, present, offers, searched, inputs, warnings, shown)
+    answer = _recommendation(bench, enquiry, anchored, present, offers, searched, inputs, warnings, shown)
+    if enquiry.dose is None:
+        return bench, answer
+
+    def dosed(bill: Bill) -> tuple[BillResult, list[Figure]]:
+        return _assess(bench, enquiry, bill), _changes(bench, enquiry, bill)
+
+    return bench, replace(answer, dose=dose_plan(bench, enquiry, answer, dosed, tick))
 
 
 def _assess(bench: Bench, enquiry: Enquiry, bill: Bill) -> BillResult:
