@@ -24,6 +24,7 @@ from gristwright.cli.inputs import (
 )
 from gristwright.cli.tables import as_json, hanging, plain_table, remark
 from gristwright.documents.cells import CellView
+from gristwright.documents.dose import dose_view
 from gristwright.documents.dossier import write_answer_of_beer, write_dossier
 from gristwright.documents.recommendation import write_recommendation
 from gristwright.documents.view import markers_view, recommendation_view
@@ -103,6 +104,7 @@ def show(answer: Recommendation) -> None:
     else:
         click.echo(plain_table(("bill", "L/t", f"{answer.currency}/L", "change L/t", "low", "high"), _rows(answer)))
     show_brief(markers_view(answer))
+    _show_dose(answer)
     if answer.shown:
         _show_ends(answer)
     for demand in answer.search.conflict:
@@ -111,6 +113,20 @@ def show(answer: Recommendation) -> None:
         click.echo(
             "\n" + remark(f"Measure next: {item.meaning}. It narrows {item.narrows} by {item.by:.1f} {item.unit}.")
         )
+
+
+def _show_dose(answer: Recommendation) -> None:
+    """The series of doses, where one was asked."""
+    view = dose_view(answer.dose)
+    if view is None:
+        return
+    click.echo(f"\n{view.title}")
+    for line in view.answer:
+        click.echo(remark(line))
+    rows = [(row.label, *(_cell(cell) for cell in row.cells)) for row in view.table]
+    click.echo("\n" + plain_table(view.heads, rows))
+    for stage in view.stages:
+        click.echo(hanging(f"- {stage.when}: {stage.what} {stage.rule}"))
 
 
 def _show_ends(answer: Recommendation) -> None:

@@ -127,7 +127,8 @@ def answer_words(made: ProofPlan) -> str:
     if made.chosen is None:
         most = max(made.options, key=lambda option: option.power)
         return (
-            f"{older_words(made.older, made)}No trial of up to {most.casks_per_arm} casks an arm shows that {made.claim.words()} in "
+            f"{older_words(made.older, made)}No trial of up to {most.casks_per_arm} casks an arm shows that "
+            f"{made.claim.words()} in "
             f"{percent(made.power_asked)} of cases when it truly reads {plain(made.reads_years, 1)} years; the "
             "largest does in "
             f"{percent(most.power)}. Claim less, change what helps most below, or bring casks of your own to learn "
@@ -149,8 +150,10 @@ def older_words(one: ProofOption | None, made: ProofPlan) -> str:
     if one is None:
         return ""
     return (
-        f"{one.casks_per_arm} casks an arm and {one.ladder_per_age} reference casks of each age show that it reads older "
-        f"than {made.claim.years:g} years, without a number, in {percent(one.power_older)} of trials when it truly reads "
+        f"{one.casks_per_arm} casks an arm and {one.ladder_per_age} reference casks of each age show that it reads "
+        "older "
+        f"than {made.claim.years:g} years, without a number, in {percent(one.power_older)} of trials when it truly "
+        "reads "
         f"{plain(made.reads_years, 1)}. "
     )
 

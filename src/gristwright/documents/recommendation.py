@@ -18,7 +18,7 @@ from gristwright.records.results import Ledger, Recommendation
 PDF, JSON = "recommendation.pdf", "recommendation.json"
 TEMPLATE = "recommendation.typ"
 # Parts that the template imports.
-PARTS = ("markers.typ",)
+PARTS = ("markers.typ", "dose.typ")
 
 PIXELS_PER_POINT = 1.3
 ONE_LINE, TWO_LINES = 16, 24  # height of a ledger row in pixels

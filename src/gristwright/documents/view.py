@@ -14,6 +14,7 @@ from gristwright.charts.theme import Chart
 from gristwright.documents.assumptions import AssumedView, assumptions_view
 from gristwright.documents.bills import BillView, BoardView, OfferView, bill_view, board_view, offer_view
 from gristwright.documents.data import SPREAD, View, as_data
+from gristwright.documents.dose import DoseView, dose_view
 from gristwright.documents.entries import (
     COUNTED,
     LITRES,
@@ -161,6 +162,7 @@ class AdviceView:
     law: LawTable
     search: SearchView
     markers: MarkersTable
+    dose: DoseView | None
     will_not: tuple[r.Fact, ...]
     assumed: AssumedView = field(metadata=SPREAD)
     measure_next: tuple[MeasureView, ...]
@@ -218,6 +220,7 @@ def advice_view(rec: r.Recommendation) -> AdviceView:
         law=law_table(bills),
         search=search_view(rec.search),
         markers=markers_view(rec),
+        dose=dose_view(rec.dose),
         will_not=rec.will_not,
         assumed=assumptions_view(rec.assumptions, rec.effects, measured_offer(rec)),
         measure_next=tuple(measure_view(line) for line in rec.measure_next),

@@ -1,4 +1,4 @@
-"""How much of a malt, for how long: what is asked, and the series of doses that would find it out. See docs/ageing.md."""
+"""How much of a malt, for how long: what is asked, and the series of doses that would find out. See docs/ageing.md."""
 
 from __future__ import annotations
 

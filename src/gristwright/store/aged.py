@@ -63,7 +63,8 @@ def _table(plain: dict[str, Any]) -> CaskTable:
 
 def dose_record(row: Dosing) -> DoseAsked:
     """The series of doses that is asked; a list is a tuple in a record."""
-    return DoseAsked(**{name: tuple(v) if isinstance(v, list) else v for name, v in row.asked.items()})
+    said: dict[str, Any] = {name: tuple(v) if isinstance(v, list) else v for name, v in row.asked.items()}
+    return DoseAsked(**said)
 
 
 def kept(row: EnquiryRow) -> dict[str, Any]:

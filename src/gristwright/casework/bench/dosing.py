@@ -92,7 +92,7 @@ def dose_bills(enquiry: SpiritEnquiry, asked: DoseAsked) -> list[tuple[float, Bi
     lots, gives = dosed_lots(enquiry, asked), _gives(enquiry, asked)
     doses = np.linspace(asked.from_parts, asked.to_parts, asked.steps if asked.from_parts < asked.to_parts else 1)
     bills = []
-    for parts in dict.fromkeys(int(round(dose / 50.0)) * 50 or 50 for dose in doses):
+    for parts in dict.fromkeys(round(float(dose) / 50.0) * 50 for dose in doses):
         held = min(max(parts, asked.from_parts), asked.to_parts)
         bills.append((held / 100.0, _bill(enquiry.present, lots, gives, held)))
     return bills

@@ -35,8 +35,9 @@ def _new_spirit(asked: Asked) -> DoseStage:
     return DoseStage(
         0.0,
         f"New spirit of the dose against today's, brought to 20 %vol, coded, nosed only, duo-trio: {answers} answers.",
-        f"Under {least} right of {answers}: stop this dose and take the next larger one. Not told apart is not shown to "
-        "be the same.",
+        f"Under {least} right of {answers}: stop this dose and take the next larger one. Not told apart is not shown "
+        "to "
+        f"be the same: spirits that {100 * TELLERS:.0f} % of people tell apart are missed in {100 * missed:.0f} %.",
         float(least),
         "right answers",
         missed,

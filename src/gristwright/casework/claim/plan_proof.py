@@ -133,7 +133,7 @@ def plan_proof(asked: Asked, *, members: int = MEMBERS, seed: int = 1) -> ProofP
 
 
 def older_of(options: Sequence[ProofOption], asked: Asked, least_casks: int = 0) -> ProofOption | None:
-    """The smallest trial of at least so many casks that shows "older than it is" as often as asked, without a number."""
+    """The smallest trial of at least so many casks that shows "older than it is" as often as asked."""
     return next(
         (
             one

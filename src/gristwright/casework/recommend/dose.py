@@ -150,7 +150,9 @@ def _stopped(result: BillResult) -> tuple[str, ...]:
     boards = [
         board.title
         for board in result.boards
-        if board.light is Light.RED and board.probability_red > most_risk(board.key) and not board.key.startswith("law.")
+        if board.light is Light.RED
+        and board.probability_red > most_risk(board.key)
+        and not board.key.startswith("law.")
     ]
     withheld = [result.withheld.because] if result.withheld else []
     return (*boards, *withheld, *(one.title for one in result.law if one.verdict is Verdict.FAIL))

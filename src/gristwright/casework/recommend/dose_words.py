@@ -30,15 +30,19 @@ def _use(plan: DosePlan, first: DoseStep | None, today: str) -> str:
         return f"No dose of the series may be mashed: {stops}."
     if one is None:
         return (
-            f"No trial of up to {plan.largest.casks_per_arm} casks an arm shows in {asked.power_pct:g} % of cases that a "
+            f"No trial of up to {plan.largest.casks_per_arm} casks an arm shows in {asked.power_pct:g} % of cases "
+            "that a "
             f"dose reads older than {asked.years:g} years; the largest does in {_pct(plan.largest.power_older)}."
         )
-    paid = f"; {plain(first.cost, 0)} {plan.currency} for the first dose" if first.cost is not None else ""
+    paid = f", {plain(first.cost, 0)} {plan.currency} for the first dose" if first.cost is not None else ""
     return (
-        f"{one.casks_per_arm} casks of a dose beside {one.casks_per_arm} of {today}, and {one.ladder_per_age} reference "
-        f"casks of each age, show that it reads older than {asked.years:g} years in {_pct(one.power_older)} of trials, if "
-        f"it truly reads like {plain(plan.reads_years, 1)}{paid}. False in {_pct(one.false_older)} when it is no older but "
-        "sweeter."
+        f"{one.casks_per_arm} casks of a dose beside {one.casks_per_arm} of {today} and {one.ladder_per_age} reference "
+        f"casks of each age show after {asked.years:g} years that it reads older than it is, in "
+        f"{_pct(one.power_older)} "
+        f"of trials if it truly reads like {plain(plan.reads_years, 1)}{paid}. When it is no older but sweeter they "
+        "say "
+        f"so in {_pct(one.false_older)}. Without archived references it waits for the oldest of them, "
+        f"{max(asked.ladder_years):g} years."
     )
 
 
@@ -80,7 +84,8 @@ def _stop(plan: DosePlan) -> list[str]:
     if years:
         first = years[0]
         lines.append(
-            f"After {first.years:g} year{'s' * (first.years > 1)}: {first.rule} It stops {_pct(first.stops_nothing)} of "
+            f"After {first.years:g} year{'s' * (first.years > 1)}: {first.rule} It stops {_pct(first.stops_nothing)} "
+            "of "
             f"doses that do nothing, and {_pct(first.stops_true)} of those that truly read so."
         )
     return lines
@@ -89,7 +94,9 @@ def _stop(plan: DosePlan) -> list[str]:
 def _age(plan: DosePlan) -> str:
     """What it takes to show the age itself, after what is of use."""
     asked, one = plan.asked, plan.reads
-    span = f"{asked.reads_low:g} to {asked.reads_high:g}" if asked.reads_low < asked.reads_high else f"{asked.reads_low:g}"
+    span = (
+        f"{asked.reads_low:g} to {asked.reads_high:g}" if asked.reads_low < asked.reads_high else f"{asked.reads_low:g}"
+    )
     if one is not None:
         return (
             f"That it reads like {span} years takes {one.casks_per_arm} casks an arm, {_pct(one.power)} of trials"
@@ -98,7 +105,8 @@ def _age(plan: DosePlan) -> str:
     most = plan.largest
     return (
         f"That it reads like {span} years is another matter: even {most.casks_per_arm} casks an arm show it in "
-        f"{_pct(most.power)} of trials, if it is so{_priced(most, plan.currency)}. Casks of your own that differ less, or "
+        f"{_pct(most.power)} of trials, if it is so{_priced(most, plan.currency)}. Casks of your own that differ "
+        "less, or "
         "more assessors, bring it down (gristwright ageing plan)."
     )
 
