@@ -87,6 +87,7 @@ class DoseView:
     together_cost: Entry | None
     reading: str
     facts: tuple[Fact, ...]
+    left_out: tuple[str, ...]
 
 
 def dose_view(plan: DosePlan | None) -> DoseView | None:
@@ -108,6 +109,7 @@ def dose_view(plan: DosePlan | None) -> DoseView | None:
         together_cost=_paid("together_cost", "all doses in one trial", plan.together_cost, money),
         reading=READING,
         facts=plan.facts,
+        left_out=plan.left_out,
     )
 
 

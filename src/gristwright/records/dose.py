@@ -99,3 +99,4 @@ class DosePlan:
     together_cost: float | None  # of all doses that may be mashed, in one trial
     facts: tuple[Fact, ...]
     currency: str
+    left_out: tuple[str, ...] = ()  # doses whose grist has no balance, and why

@@ -9,7 +9,7 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
-from gristwright.basics import Band, Light, Tick, Verdict, refuse_if_any
+from gristwright.basics import Band, Light, Refused, Tick, Verdict, refuse_if_any
 from gristwright.casework.bench.bench import Bench
 from gristwright.casework.bench.dosing import dose_bills, dose_problems, dosed_lots
 from gristwright.casework.bench.withheld import first_of, of_figures
@@ -17,7 +17,7 @@ from gristwright.casework.claim.give_and_gain import give_and_gain
 from gristwright.casework.claim.looks import looks
 from gristwright.casework.claim.plan_proof import Asked, cost_of, older_of, plan_proof
 from gristwright.casework.recommend import dose_words
-from gristwright.casework.recommend.work import most_risk
+from gristwright.casework.recommend.work import most_risk, work_of
 from gristwright.records.ageing import ProofOption, ProofPlan
 from gristwright.records.bill import Bill
 from gristwright.records.dose import DoseAsked, DosePlan, DoseStage, DoseStep
@@ -50,17 +50,18 @@ def dose_plan(bench: Bench, enquiry: Enquiry, answer: Recommendation, dosed: Dos
     asked = enquiry.dose
     assert asked is not None
     refuse_if_any(dose_problems(enquiry))
-    bills = dose_bills(enquiry, asked)
-    offers = []
-    for done, (_, bill) in enumerate(bills):
+    bills, offers, left_out = dose_bills(enquiry, asked), [], []
+    for done, (pct, bill) in enumerate(bills):
         tick(done, len(bills), "following the doses")
-        offers.append(_offer(answer.present, *dosed(bill)))
-    needed = _needed(enquiry, answer, offers)
+        try:
+            offers.append((pct, _offer(answer.present, *dosed(bill))))
+        except Refused as refused:  # such a grist has no balance: it is no fault of the other doses
+            left_out.append((pct, refused))
+    if not offers:
+        raise left_out[0][1]
+    needed = _needed(enquiry, answer, [offer for _, offer in offers])
     trial = _trial(asked, bench.seed)
-    found = [
-        _step(bench, enquiry, pct, offer, needed.get(offer.result.bill.name), trial)
-        for (pct, _), offer in zip(bills, offers, strict=True)
-    ]
+    found = [_step(bench, enquiry, pct, offer, needed.get(offer.result.bill.name), trial) for pct, offer in offers]
     steps = _in_order(found)
     titles = {belief.lot.lot_id: belief.material.title for belief in bench.lots}
     plan = DosePlan(
@@ -75,6 +76,7 @@ def dose_plan(bench: Bench, enquiry: Enquiry, answer: Recommendation, dosed: Dos
         reads_years=trial.plan.reads_years,
         together_cost=_together(trial, steps),
         facts=dose_words.facts(),
+        left_out=tuple(f"{pct:g} %: {refused.problems[0].sentence()}" for pct, refused in left_out),
         currency=enquiry.currency,
     )
     return replace(plan, answer=dose_words.answer(plan, enquiry.present.name))
@@ -132,7 +134,7 @@ def _step(bench: Bench, enquiry: Enquiry, pct: float, offer: Offer, needed: Band
         spirit_cost=spirit,
         cost=cost,
         order=0,
-        stopped_by=_stopped(offer.result),
+        stopped_by=_stopped(enquiry, offer.result),
     )
 
 
@@ -145,8 +147,14 @@ def _felt(result: BillResult) -> tuple[str, ...]:
     )
 
 
-def _stopped(result: BillResult) -> tuple[str, ...]:
-    """Boards that stop such a bill, and names that it may not carry."""
+def _stopped(enquiry: Enquiry, result: BillResult) -> tuple[str, ...]:
+    """Boards that stop such a bill, limits of the customer's that it does not keep, names that it may not carry."""
+    limits = [
+        f"not {limit.words}"
+        for limit in work_of(enquiry).limits
+        if (figure := result.figures.get(limit.key)) is not None
+        and (figure.band.middle < limit.bound if limit.least else figure.band.middle > limit.bound)
+    ]
     boards = [
         board.title
         for board in result.boards
@@ -155,7 +163,7 @@ def _stopped(result: BillResult) -> tuple[str, ...]:
         and not board.key.startswith("law.")
     ]
     withheld = [result.withheld.because] if result.withheld else []
-    return (*boards, *withheld, *(one.title for one in result.law if one.verdict is Verdict.FAIL))
+    return (*boards, *limits, *withheld, *(one.title for one in result.law if one.verdict is Verdict.FAIL))
 
 
 def _in_order(steps: Sequence[DoseStep]) -> tuple[DoseStep, ...]:

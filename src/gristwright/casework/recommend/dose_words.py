@@ -55,6 +55,7 @@ def _start(plan: DosePlan, first: DoseStep | None) -> list[str]:
         lines.append(f"It pays by age only if it stands in for plain spirit {span} years older than it is.")
     stopped = [step for step in plan.steps if step.stopped_by]
     lines += [f"Not to be mashed: {step.pct:g} % ({'; '.join(step.stopped_by)})." for step in stopped]
+    lines += [f"Not followed: {line}" for line in plan.left_out]
     sound = len(plan.steps) - len(stopped)
     if plan.together_cost is not None and sound > 1:
         lines.append(
