@@ -73,7 +73,7 @@ def test_the_terminal_shows_amounts_and_doses(tmp_path: Path, capsys: pytest.Cap
     assert "How much, for how long" in said and "6 casks of a dose beside 6 of today" in said
     data = json.loads((tmp_path / "recommendation.json").read_text(encoding="utf-8"))
     assert data["dose"]["answer"][0].startswith("6 casks of a dose")
-    assert [stage["when"] for stage in data["dose"]["stages"]] == ["new spirit", "year 1", "year 2"]
+    assert [stage["when"] for stage in data["dose"]["stages"]] == ["new spirit", "year 1", "year 2", "year 3"]
     assert (tmp_path / "recommendation.pdf").read_bytes().startswith(b"%PDF")
 
 

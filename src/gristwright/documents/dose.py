@@ -107,9 +107,19 @@ def dose_view(plan: DosePlan | None) -> DoseView | None:
         reads=_size(plan.reads, money),
         largest=_known(plan.largest, money),
         together_cost=_paid("together_cost", "all doses in one trial", plan.together_cost, money),
-        reading=READING,
+        reading=f"{READING} {_takes(plan)}",
         facts=plan.facts,
         left_out=plan.left_out,
+    )
+
+
+def _takes(plan: DosePlan) -> str:
+    """What the proof of each dose takes."""
+    meets = sum(stage.sittings for stage in plan.stages)
+    return (
+        f"Each dose takes {plan.casks} casks of its own beside {plan.casks} of today's, {meets} sittings of the "
+        "panel and "
+        f"{plan.asked.years:g} years."
     )
 
 

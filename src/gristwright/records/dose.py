@@ -91,7 +91,8 @@ class DosePlan:
     titles: tuple[str, ...]  # of the lots dosed
     answer: tuple[str, ...]
     steps: tuple[DoseStep, ...]
-    stages: tuple[DoseStage, ...]
+    casks: int  # of a dose, and as many of today's
+    stages: tuple[DoseStage, ...]  # the last is the one on which something is claimed
     older: ProofOption | None  # the trial that shows "older than it is"
     reads: ProofOption | None  # the trial that shows the age asked for
     largest: ProofOption  # that was looked at

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from gristwright import casework
+from gristwright.basics import Refused
 from gristwright.casework.bench import Forecast
 from gristwright.files.certificates import read_lots
 from gristwright.records.bill import Bill, Share
@@ -87,6 +88,25 @@ def test_a_stronger_heart_ends_earlier_and_brings_less_smoke() -> None:
     )
     assert late.spirit_ug_per_L is not None and early.spirit_ug_per_L is not None
     assert late.spirit_ug_per_L.middle > 2.0 * early.spirit_ug_per_L.middle
+
+
+def test_a_cut_that_is_stated_counts_instead_of_the_strength_of_the_heart() -> None:
+    stills = sheet().plant.pot_stills
+    assert stills is not None
+    late, early = (
+        by_name(made({"peated": 50.0}, pot_stills=replace(stills, hearts_end_abv_pct=end)))["phenol"]
+        for end in (56.0, 66.0)
+    )
+    assert late.spirit_ug_per_L is not None and early.spirit_ug_per_L is not None
+    # The slope of the batch calculation (derived) between 56 and 66 %vol.
+    assert late.spirit_ug_per_L.middle / early.spirit_ug_per_L.middle == pytest.approx(2.08, rel=0.05)
+
+
+def test_hearts_that_end_stronger_than_they_are_together_are_refused() -> None:
+    stills = sheet().plant.pot_stills
+    assert stills is not None
+    with pytest.raises(Refused, match="no weaker than the heart together"):
+        made({"peated": 50.0}, pot_stills=replace(stills, hearts_end_abv_pct=70.0))
 
 
 @pytest.mark.parametrize("heart", [74.0, 79.0])

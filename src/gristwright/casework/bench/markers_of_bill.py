@@ -16,7 +16,7 @@ from gristwright.stages.markers.grist import MarkerSource
 from gristwright.stages.markers.limits import LEAST_CUT, LEAST_LPA, MOST_CUT, MOST_LPA, HouseFigures
 
 NO_POT = "the shares are those of two distillations in pots, and this house has a column."
-NO_CUT = "hearts of this strength are outside the cuts whose shares are known."
+NO_CUT = f"hearts ending outside {LEAST_CUT:g} to {MOST_CUT:g} %vol are outside the cuts whose shares are known."
 
 
 def markers_of_bill(
@@ -75,7 +75,8 @@ def house_figures(bench: SpiritBench, made: NewMake) -> tuple[HouseFigures | Non
 def _cut(plant: Plant) -> tuple[float | None, str]:
     if plant.pot_stills is None:
         return None, NO_POT
-    end = hearts_end(plant.pot_stills.heart_abv_pct)
+    stated = plant.pot_stills.hearts_end_abv_pct
+    end = hearts_end(plant.pot_stills.heart_abv_pct) if stated is None else stated
     if end is None or not LEAST_CUT <= end <= MOST_CUT:
         return None, NO_CUT
     return end, ""

@@ -11,6 +11,7 @@ from gristwright.basics import FloatArray
 from gristwright.casework.claim.plan_proof import MEMBERS, SAMPLES_A_SITTING, Asked, samples_of, sittings, truth_of
 from gristwright.evidence.panel.difference import assessors_needed, least_correct, retained_share
 from gristwright.numerics.draws import sample
+from gristwright.records.ageing import ProofOption
 from gristwright.records.dose import DoseStage
 from gristwright.reference.load import priors
 
@@ -67,6 +68,33 @@ def _years(asked: Asked, casks: int, seed: int) -> Iterator[DoseStage]:
             meets,
             _paid(asked, meets),
         )
+
+
+def last_look(asked: Asked, option: ProofOption) -> DoseStage:
+    """The look at the end, on which alone something is claimed: analysis and panel of arms and references."""
+    meets = sittings(option.samples, asked.repeats)
+    prices = (asked.analysis_cost, asked.sitting_cost)
+    cost = None if prices == (None, None) else (prices[0] or 0.0) * option.samples + (prices[1] or 0.0) * meets
+    return DoseStage(
+        asked.claim.years,
+        f"Arms and references gauged, {option.samples} samples analysed in one batch and scored by the panel; the "
+        "codes "
+        "are opened last.",
+        f"Older than {asked.claim.years:g} years is said only if panel and markers both exclude that age; sweeter "
+        "alone "
+        "is malt, not maturity. Otherwise the dose has not shown it.",
+        0.0,
+        "years",
+        1.0 - option.power_older,
+        1.0 - option.false_older,
+        meets,
+        cost,
+    )
+
+
+def casks_cost(asked: Asked, casks: int) -> float | None:
+    """What the casks of all arms cost; None without a price."""
+    return None if asked.cask_cost is None else asked.cask_cost * asked.arms * casks
 
 
 def _apart(asked: Asked, casks: int, seed: int) -> FloatArray:

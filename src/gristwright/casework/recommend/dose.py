@@ -14,7 +14,7 @@ from gristwright.casework.bench.bench import Bench
 from gristwright.casework.bench.dosing import dose_bills, dose_problems, dosed_lots
 from gristwright.casework.bench.withheld import first_of, of_figures
 from gristwright.casework.claim.give_and_gain import give_and_gain
-from gristwright.casework.claim.looks import looks
+from gristwright.casework.claim.looks import casks_cost, last_look, looks
 from gristwright.casework.claim.plan_proof import Asked, cost_of, older_of, plan_proof
 from gristwright.casework.recommend import dose_words
 from gristwright.casework.recommend.work import most_risk, work_of
@@ -40,9 +40,9 @@ class _Trial:
 
     @property
     def cost(self) -> float | None:
-        """All looks with the last; None without any price."""
-        last = cost_of(self.asked, self.casks)
-        return None if last is None else last + sum(stage.cost or 0.0 for stage in self.stages)
+        """Casks and all looks; None without any price."""
+        paid = [casks_cost(self.asked, self.casks), *(stage.cost for stage in self.stages)]
+        return None if all(one is None for one in paid) else sum(one or 0.0 for one in paid)
 
 
 def dose_plan(bench: Bench, enquiry: Enquiry, answer: Recommendation, dosed: Dosed, tick: Tick) -> DosePlan:
@@ -69,6 +69,7 @@ def dose_plan(bench: Bench, enquiry: Enquiry, answer: Recommendation, dosed: Dos
         titles=tuple(f"{titles[lot]} {lot}" for lot in dosed_lots(enquiry, asked)),
         answer=(),
         steps=steps,
+        casks=trial.casks,
         stages=trial.stages,
         older=trial.older,
         reads=trial.plan.chosen,
@@ -112,8 +113,9 @@ def _trial(asked: DoseAsked, seed: int) -> _Trial:
     )
     plan = plan_proof(one, seed=seed)
     older = older_of(plan.options, one, asked.least_casks)
-    casks = (older or plan.options[-1]).casks_per_arm
-    return _Trial(one, plan, older, casks, looks(one, casks, seed))
+    size = older or plan.options[-1]
+    stages = (*looks(one, size.casks_per_arm, seed), last_look(one, size))
+    return _Trial(one, plan, older, size.casks_per_arm, stages)
 
 
 def _step(bench: Bench, enquiry: Enquiry, pct: float, offer: Offer, needed: Band | None, trial: _Trial) -> DoseStep:
@@ -184,6 +186,5 @@ def _together(trial: _Trial, steps: Sequence[DoseStep]) -> float | None:
     if trial.cost is None or not sound:
         return None
     every = replace(trial.asked, arms=len(sound) + 1)
-    last = cost_of(every, trial.casks) or 0.0
     looked = sum(stage.cost or 0.0 for stage in looks(every, trial.casks))
-    return last + looked + sum(step.spirit_cost or 0.0 for step in sound)
+    return (cost_of(every, trial.casks) or 0.0) + looked + sum(step.spirit_cost or 0.0 for step in sound)

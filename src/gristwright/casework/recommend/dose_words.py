@@ -80,7 +80,7 @@ def _stop(plan: DosePlan) -> list[str]:
     """What makes one stop, in short."""
     if not plan.stages or not any(step.order for step in plan.steps):
         return []
-    new, *years = plan.stages
+    new, *years, _ = plan.stages
     lines = [f"Before a cask is filled: {new.rule}"]
     if years:
         first = years[0]
