@@ -178,16 +178,6 @@ def provenance() -> r.Provenance:
     )
 
 
-def markers() -> tuple[r.MarkerLine, ...]:
-    return (
-        r.MarkerLine("phenol and the cresols", "peated malt", "passes", "About a third reaches the spirit.",
-                     "published", "Invented Author (2004)"),
-        r.MarkerLine("maltol", "caramel malt", "hardly", "It stays in the pot ale.", "derived", "from its volatility"),
-        r.MarkerLine("melanoidins (colour)", "caramel malt", "does not pass", "Colour is not volatile.",
-                     "common practice", ""),
-    )  # fmt: skip
-
-
 def recommendation(offers: int = 3) -> r.Recommendation:
     """A full answer with so many offers."""
     names = list(MEANINGS)
@@ -208,7 +198,6 @@ def recommendation(offers: int = 3) -> r.Recommendation:
         ),
         search=r.Search(5.0, 286, 286, 121, 9, (("at least 395 LPA/t", 88), ("Pot still (invented file)", 77))),
         anchor=r.Anchor(True, "Set on the house's own 41 mashes.", 396.8, band(392.0, 14.2), band(398.2, 6.9), 812),
-        markers=markers(),
         will_not=(
             r.Fact("The caramel malt will not colour the spirit.", "common practice", "colour is not volatile"),
             r.Fact("Nothing here shows that the spirit will taste older.", "estimate", ""),

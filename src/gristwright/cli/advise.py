@@ -12,6 +12,7 @@ from gristwright import casework
 from gristwright.basics import Problem
 from gristwright.casework import recommend
 from gristwright.casework.bench import bill_cautions
+from gristwright.cli.ageing_markers import show_brief
 from gristwright.cli.inputs import (
     accept,
     lots_from,
@@ -24,10 +25,11 @@ from gristwright.cli.inputs import (
 )
 from gristwright.cli.tables import as_json, hanging, plain_table, remark
 from gristwright.documents.cells import CellView
+from gristwright.documents.dose import dose_view
 from gristwright.documents.dossier import write_answer_of_beer, write_dossier
 from gristwright.documents.recommendation import write_recommendation
 from gristwright.documents.speech import LOCALES
-from gristwright.documents.view import recommendation_view
+from gristwright.documents.view import markers_view, recommendation_view
 from gristwright.files.jobs_in import read_enquiry
 from gristwright.files.provenance import fingerprints
 from gristwright.quantities.shown import WITHHELD, plain, signed, with_interval
@@ -111,6 +113,8 @@ def show(answer: Recommendation) -> None:
         click.echo(plain_table(head, _rows_of_beer(answer)))
     else:
         click.echo(plain_table(("bill", "L/t", f"{answer.currency}/L", "change L/t", "low", "high"), _rows(answer)))
+    show_brief(markers_view(answer))
+    _show_dose(answer)
     if answer.shown or answer.asked:
         _show_ends(answer)
     for demand in answer.search.conflict:
@@ -119,6 +123,20 @@ def show(answer: Recommendation) -> None:
         click.echo(
             "\n" + remark(f"Measure next: {item.meaning}. It narrows {item.narrows} by {item.by:.1f} {item.unit}.")
         )
+
+
+def _show_dose(answer: Recommendation) -> None:
+    """The series of doses, where one was asked."""
+    view = dose_view(answer.dose)
+    if view is None:
+        return
+    click.echo(f"\n{view.title}")
+    for line in view.answer:
+        click.echo(remark(line))
+    rows = [(row.label, *(_cell(cell) for cell in row.cells)) for row in view.table]
+    click.echo("\n" + plain_table(view.heads, rows))
+    for stage in view.stages:
+        click.echo(hanging(f"- {stage.when}: {stage.what} {stage.rule}"))
 
 
 def _show_ends(answer: Recommendation) -> None:

@@ -127,7 +127,8 @@ def answer_words(made: ProofPlan) -> str:
     if made.chosen is None:
         most = max(made.options, key=lambda option: option.power)
         return (
-            f"No trial of up to {most.casks_per_arm} casks an arm shows that {made.claim.words()} in "
+            f"{older_words(made.older, made)}No trial of up to {most.casks_per_arm} casks an arm shows that "
+            f"{made.claim.words()} in "
             f"{percent(made.power_asked)} of cases when it truly reads {plain(made.reads_years, 1)} years; the "
             "largest does in "
             f"{percent(most.power)}. Claim less, change what helps most below, or bring casks of your own to learn "
@@ -141,6 +142,19 @@ def answer_words(made: ProofPlan) -> str:
         f"that {made.claim.words()} in {percent(one.power)} of trials when it truly reads "
         f"{plain(made.reads_years, 1)} years{asked}; "
         f"says older in {percent(one.false_older)} when it is no older but sweeter."
+    )
+
+
+def older_words(one: ProofOption | None, made: ProofPlan) -> str:
+    """What can be shown all the same: that it reads older than it is, without a number; nothing where it cannot."""
+    if one is None:
+        return ""
+    return (
+        f"{one.casks_per_arm} casks an arm and {one.ladder_per_age} reference casks of each age show that it reads "
+        "older "
+        f"than {made.claim.years:g} years, without a number, in {percent(one.power_older)} of trials when it truly "
+        "reads "
+        f"{plain(made.reads_years, 1)}. "
     )
 
 

@@ -16,6 +16,7 @@ from gristwright.files.reader import near_word
 from gristwright.files.record_in import written
 from gristwright.files.toml_in import NEWEST
 from gristwright.quantities.shown import plain
+from gristwright.records.dose import DoseAsked
 from gristwright.records.enquiry import EnquiryTerms, Group, Offered
 from gristwright.records.fields import FieldOfRecord, Number, Percent, fields_of
 from gristwright.stages.cask import stores
@@ -25,7 +26,7 @@ DIALECT = GenerateJsonSchema.schema_dialect
 # Names of the fields that hold hundredths of a per cent.
 SHARES = frozenset(
     name
-    for kind in (Offered, Group, EnquiryTerms)
+    for kind in (Offered, Group, EnquiryTerms, DoseAsked)
     for name, field in fields_of(kind).items()
     if isinstance(field.said, Percent)
 )
@@ -127,7 +128,7 @@ def _default(field: FieldOfRecord) -> str:
     if isinstance(field.default, bool):
         return str(field.default).lower()
     if isinstance(field.default, tuple):
-        return ", ".join(field.default)
+        return ", ".join(one if isinstance(one, str) else _short(one) for one in field.default)
     return _short(field.default) if isinstance(field.default, int | float) else f"`{field.default}`"
 
 

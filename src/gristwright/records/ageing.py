@@ -247,3 +247,4 @@ class ProofPlan:
     seed: int
     members: int
     levers: tuple[tuple[str, float], ...] = ()  # what else would help, and the power then; empty when one was chosen
+    older: ProofOption | None = None  # the smallest that shows "older than it is", without a number

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from typing import Annotated, Literal, TypeAlias
 
 from gristwright.records.fields import Described, Number
+from gristwright.records.still_settings import HeartsEnd
 
 # Marks a field that came in later: while nothing is said in it, a record has the fingerprint it had without it.
 LATER = {"later": True}
@@ -365,6 +366,7 @@ class PotStills:
     heating_m2: (
         Annotated[float, Number("Heating surface of the wash still", "m2", 0.05, 500.0, "Wetted by the charge.")] | None
     ) = field(default=None, metadata=LATER)
+    hearts_end_abv_pct: HeartsEnd | None = field(default=None, metadata=LATER)
 
 
 @dataclass(frozen=True)

@@ -7,6 +7,7 @@ from collections.abc import Collection, Sequence
 
 from gristwright.basics import Address, Problem, at
 from gristwright.casework.bench.bench import believe_lots
+from gristwright.casework.bench.dosing import dose_problems
 from gristwright.records.bill import Bill
 from gristwright.records.enquiry import BillSheet, Enquiry, SpiritEnquiry
 from gristwright.records.lot import Lot
@@ -48,7 +49,7 @@ def enquiry_problems(enquiry: SpiritEnquiry, lots: Sequence[Lot] | None) -> list
     problems += _twice_asked(enquiry)
     problems += category_problems(enquiry.categories, at("enquiry", "categories"))
     problems += law.market_problems(enquiry.markets, at("enquiry", "markets"))
-    return problems
+    return problems + dose_problems(enquiry)
 
 
 def _twice_asked(enquiry: SpiritEnquiry) -> list[Problem]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -128,6 +128,21 @@ def plan_proof(asked: Asked, *, members: int = MEMBERS, seed: int = 1) -> ProofP
         seed,
         members,
         () if chosen else tuple(_levers(asked, shown, draws, seed)),
+        older_of(options, asked),
+    )
+
+
+def older_of(options: Sequence[ProofOption], asked: Asked, least_casks: int = 0) -> ProofOption | None:
+    """The smallest trial of at least so many casks that shows "older than it is" as often as asked."""
+    return next(
+        (
+            one
+            for one in options
+            if one.casks_per_arm >= least_casks
+            and one.power_older >= asked.power
+            and one.false_older <= asked.false_rate
+        ),
+        None,
     )
 
 
@@ -148,7 +163,7 @@ def _option(asked: Asked, casks: int, draws: Draws, seed: int) -> ProofOption:
     older = both(size, middle, nothing, draws, rng, lambda r: r.older_than(own), sure)
     false = both(size, own, draws["ageing.sweet_halo_y"], draws, rng, lambda r: r.older_than(own), sure)
     width = read_markers(size, middle, draws, rng, sure).ages
-    samples = asked.arms * casks + size.per_age * len(size.ladder_ages)
+    samples = samples_of(asked, casks)
     return ProofOption(
         casks,
         size.per_age,
@@ -158,7 +173,7 @@ def _option(asked: Asked, casks: int, draws: Draws, seed: int) -> ProofOption:
         float(older.mean()),
         float(false.mean()),
         float(np.nanmedian(0.5 * (width.high - width.low))),
-        _cost(asked, casks, samples),
+        cost_of(asked, casks),
     )
 
 
@@ -206,12 +221,20 @@ def truth_of(asked: Asked) -> float:
     return 0.5 * (asked.claim.low + asked.claim.high) if asked.reads_years is None else asked.reads_years
 
 
-def _cost(asked: Asked, casks: int, samples: int) -> float | None:
+def cost_of(asked: Asked, casks: int) -> float | None:
+    """What a trial of so many casks an arm costs, its last look alone; None without any price [money]."""
     prices = (asked.cask_cost, asked.analysis_cost, asked.sitting_cost)
     if all(price is None for price in prices):
         return None
+    samples = samples_of(asked, casks)
     cask, analysis, sitting = (price or 0.0 for price in prices)
     return cask * asked.arms * casks + analysis * samples + sitting * sittings(samples, asked.repeats)
+
+
+def samples_of(asked: Asked, casks: int) -> int:
+    """Arms and references together."""
+    size = size_of(asked, casks)
+    return asked.arms * casks + size.per_age * len(size.ladder_ages)
 
 
 def sittings(samples: int, repeats: int) -> int:

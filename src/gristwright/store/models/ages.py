@@ -51,3 +51,16 @@ class AgedCasks(models.Model):
 
     def __str__(self) -> str:
         return "Casks of known age"
+
+
+class Dosing(models.Model):
+    """A series of doses that is asked, as its file says it."""
+
+    enquiry = models.OneToOneField(EnquiryRow, models.CASCADE, related_name="dosing")
+    asked = Json("Doses", default=dict)
+
+    class Meta:
+        verbose_name_plural = "dosings"
+
+    def __str__(self) -> str:
+        return "How much of a malt, for how long"
