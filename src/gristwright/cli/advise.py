@@ -62,8 +62,9 @@ def advise(
     order, the change-over, a year of each bill and what moves the answer.
     """
     reading = read_enquiry(enquiry)
-    asked, given, warnings = accept(reading, lots_from(lots, map_path))
-    inputs = fingerprints([*reading.files, lots])
+    certificates = lots_from(lots, map_path)
+    asked, given, warnings = accept(reading, certificates)
+    inputs = fingerprints([*reading.files, *certificates.files])
     job = recommend.dossier if in_full else casework.advise
     made = job(asked, given, inputs, warnings, members=2**members, seed=seed, tick=_progress)
     answer = made.recommendation if isinstance(made, Dossier) else made

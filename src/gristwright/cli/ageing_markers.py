@@ -11,9 +11,9 @@ import click
 
 from gristwright.basics import Band, Problem, Refused
 from gristwright.casework.bench import LotMarkers, lot_markers
+from gristwright.cli.inputs import lots_from, map_option
 from gristwright.cli.numbers import NUMBER
 from gristwright.cli.tables import as_json, hanging, plain_table, remark
-from gristwright.files.certificates import read_lots
 from gristwright.quantities.shown import significant
 from gristwright.quantities.units import parse_number
 from gristwright.records.markers_through import MarkerChain, MarkerLab
@@ -49,6 +49,7 @@ def processes() -> list[str]:
 )
 @click.option("--store", type=NUMBER, help="Months the malt lies from its analysis to the mash; phenols fall in store.")
 @click.option("--lots", type=click.Path(path_type=Path), help="A file of certificates: the lot tells what it brings.")
+@map_option
 @click.option("--lot", "lot_id", default="", help="The lot of that file.")
 @click.option("--json", "as_data", is_flag=True, help="Print JSON.")
 def markers(
@@ -63,6 +64,7 @@ def markers(
     lab: tuple[str, ...],
     store: float | None,
     lots: Path | None,
+    map_path: Path | None,
     lot_id: str,
     as_data: bool,
 ) -> None:
@@ -70,7 +72,7 @@ def markers(
 
     A laboratory pair is taken as measured on the same mash, share, strength and cut.
     """
-    told = _of_lot(process, lots, lot_id)
+    told = _of_lot(process, lots, map_path, lot_id)
     months = told.store_months if store is None else store
     house = HouseFigures(lpa, abv, cut, years, store_months=months or 0.0)
     faults: list[Problem] = []
@@ -96,13 +98,13 @@ def markers(
         click.echo(f"\n{remark(f'Mind: {sentence}')}")
 
 
-def _of_lot(process: tuple[str, ...], path: Path | None, lot_id: str) -> LotMarkers:
+def _of_lot(process: tuple[str, ...], path: Path | None, map_path: Path | None, lot_id: str) -> LotMarkers:
     """What the lot named tells of itself; without one, the ways of making that were named. Raises Refused."""
     if path is None:
         if not process:
             raise click.UsageError(f"Name what the malt has been through: {', '.join(processes())}; or give --lots.")
         return LotMarkers(process, "", {}, None, ())
-    given = {lot.lot_id: lot for lot in read_lots(path).accepted()}
+    given = {lot.lot_id: lot for lot in lots_from(path, map_path).accepted()}
     if lot_id not in given:
         raise Refused([Problem("--lot", f"{lot_id!r} is no lot of {path.name}.", f"It holds: {', '.join(given)}.")])
     told = lot_markers(given[lot_id])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TypeVar
 
@@ -11,7 +12,7 @@ import click
 from gristwright.basics import Problem, Refused
 from gristwright.casework.bench import all_problems
 from gristwright.cli.tables import remark
-from gristwright.files.certificates import read_lots, read_mapping
+from gristwright.files.certificates import Certificates, map_folders, read_certificates, read_mapping
 from gristwright.files.reading import Reading
 from gristwright.records.enquiry import BillSheet, Enquiry
 from gristwright.records.lot import Lot
@@ -22,7 +23,10 @@ lots_option = click.option(
     "--lots", type=click.Path(path_type=Path), required=True, help="Certificates of the lots: XLSX, CSV or TOML."
 )
 map_option = click.option(
-    "--map", "map_path", type=click.Path(path_type=Path), help="How the certificates are to be read, TOML."
+    "--map",
+    "map_path",
+    type=click.Path(path_type=Path),
+    help="How the lots are to be read: a map, or a folder of them.",
 )
 members_option = click.option(
     "--members", type=click.IntRange(8, 16), default=11, show_default=True, help="Draws as a power of two."
@@ -31,8 +35,20 @@ seed_option = click.option("--seed", type=click.IntRange(0), default=1, show_def
 
 
 def lots_from(path: Path, map_path: Path | None) -> Reading[tuple[Lot, ...]]:
-    """The certificates of a file, read by a saved map when there is one."""
-    return read_lots(path, read_mapping(map_path).accepted() if map_path else None)
+    """The certificates of a file, read by the map that was named or by those kept of its supplier."""
+    return certificates_from(path, map_path).reading
+
+
+def certificates_from(path: Path, map_path: Path | None) -> Certificates:
+    """The same with what was printed and how it was understood. A folder named in place of a map is looked into."""
+    if map_path is None or map_path.is_dir():
+        return read_certificates(path, None, (map_path,) if map_path else map_folders(path))
+    reading = read_mapping(map_path)
+    if reading.value is None or reading.faulty:
+        return Certificates(Reading(None, (path, map_path), reading.problems))
+    certificates = read_certificates(path, reading.value)
+    made = certificates.reading
+    return replace(certificates, reading=replace(made, files=(*made.files, map_path)))
 
 
 def accept(asked: Reading[A], lots: Reading[tuple[Lot, ...]]) -> tuple[A, tuple[Lot, ...], tuple[Problem, ...]]:

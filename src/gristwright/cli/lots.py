@@ -10,10 +10,11 @@ import click
 
 from gristwright.basics import Address, Problem, Refused
 from gristwright.cli.compare_lots import compare
+from gristwright.cli.inputs import certificates_from, map_option
 from gristwright.cli.tables import as_json, plain_table, problems_data, remark
 from gristwright.documents.certificate import LotSheet, certificate_view, lot_sheet
 from gristwright.documents.data import as_data
-from gristwright.files.certificates import read_certificates, read_mapping, write_mapping
+from gristwright.files.certificates import file_name_of, write_mapping
 
 HEADINGS = ("field", "value", "unit", "in the table", "typical", "stands", "cell")
 
@@ -38,13 +39,16 @@ def lots() -> None:
 
 @lots.command()
 @click.argument("file", type=click.Path(path_type=Path))
-@click.option("--map", "map_path", type=click.Path(path_type=Path), help="How the sheet is to be read, TOML.")
-@click.option("--save-map", type=click.Path(path_type=Path), help="Write how the sheet was read, to be corrected.")
+@map_option
+@click.option(
+    "--save-map",
+    type=click.Path(path_type=Path),
+    help="Write how the sheet was read: a file, or a folder.",
+)
 @click.option("--json", "as_data", is_flag=True, help="Print JSON.")
 def read(file: Path, map_path: Path | None, save_map: Path | None, as_data: bool) -> None:
     """Read a FILE of certificates (XLSX, XLS, CSV, TOML): every figure, how it stands, and every sentence about it."""
-    mapping = read_mapping(map_path).accepted() if map_path else None
-    certificates = read_certificates(file, mapping)
+    certificates = certificates_from(file, map_path)
     if save_map:
         save(save_map, certificates.mapping, certificates.unknown)
     today = dt.datetime.now(dt.UTC).date()
@@ -63,7 +67,8 @@ lots.add_command(compare)
 
 
 def save(path: Path, mapping: Any, unknown: tuple[str, ...]) -> None:
-    """Write the mapping. Raises Refused when the place cannot be written."""
+    """Write the mapping; into a folder under the name of its supplier. Raises Refused when it cannot be written."""
+    path = path / file_name_of(mapping.supplier) if path.is_dir() else path
     try:
         write_mapping(path, mapping, unknown)
     except OSError as error:

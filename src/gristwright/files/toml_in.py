@@ -13,7 +13,7 @@ from gristwright.files.upgrades import Names, upgraded
 
 MOST_BYTES = 2_000_000
 # The newest version of each kind of file that this release reads.
-NEWEST = {"enquiry": 2, "plant": 2, "bill": 2, "lots": 1, "map": 1}
+NEWEST = {"enquiry": 2, "plant": 2, "bill": 2, "lots": 2, "map": 1}
 
 
 def read_bytes(path: Path, what: str) -> bytes:

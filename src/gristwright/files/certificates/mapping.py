@@ -28,9 +28,12 @@ class Mapping:
     `identity` are headings that name a lot or say whose it is, `units` a supplier's own words for units, `methods` how
     what stands under a heading was measured; `given` is
     what somebody said of single lines of one file, by sheet and number of the line, `left_out` are lines that are no
-    lot, and `spread` cells of a merged one of which each lot has the value.
+    lot, and `spread` cells of a merged one of which each lot has the value. `supplier` says whose words they are, or
+    `headings_sha256` of which headings, so that a map in a folder is found.
     """
 
+    supplier: str = ""
+    headings_sha256: str = ""
     sheet: str = ""
     lots_are: str = ""
     lot: str = ""
@@ -91,6 +94,8 @@ def read_mapping(path: Path) -> Reading[Mapping]:
     identity, units = top.table("identity", required=False), top.table("units", required=False)
     methods = top.table("methods", required=False)
     mapping = Mapping(
+        supplier=top.text("supplier", ""),
+        headings_sha256=top.text("headings_sha256", ""),
         sheet=top.text("sheet", ""),
         lots_are=top.choice("lots_are", ("rows", "columns"), "rows"),
         lot=top.text("lot", ""),
@@ -145,7 +150,8 @@ def as_toml(mapping: Mapping, unknown: tuple[str, ...] = ()) -> str:
     """A mapping as TOML, in the order a person reads it."""
     lines = [
         'format = "gristwright.map/1"',
-        "# Correct what is wrong, then read the next sheet of this supplier with --map.",
+        "# Correct what is wrong; in a folder `maps` beside a file of lots it reads every file of its supplier.",
+        *_whose(mapping),
         *([f"sheet = {_quoted(mapping.sheet)}"] if mapping.sheet else []),
         f"lots_are = {_quoted(mapping.lots_are or 'rows')}",
         *([f"lot = {_quoted(mapping.lot)}"] if mapping.lot else []),
@@ -161,6 +167,12 @@ def as_toml(mapping: Mapping, unknown: tuple[str, ...] = ()) -> str:
         lines += ["", "# Not known: give field and unit and take the marks away, or add it to ignore.", "# [[heading]]"]
         lines += [f"# text = {_quoted(text)}", '# field = ""', '# unit = ""']
     return "\n".join(lines) + "\n"
+
+
+def _whose(mapping: Mapping) -> list[str]:
+    if mapping.supplier:
+        return [f"supplier = {_quoted(mapping.supplier)}"]
+    return [f"headings_sha256 = {_quoted(mapping.headings_sha256)}"] if mapping.headings_sha256 else []
 
 
 def _column_lines(column: Column) -> list[str]:
