@@ -19,6 +19,7 @@ from gristwright.cli.inputs import (
     lots_option,
     map_option,
     members_option,
+    refuse_unwritable,
     seed_option,
     show_cautions,
     show_warnings,
@@ -72,10 +73,12 @@ def advise(
     Writes recommendation.pdf and recommendation.json into the folder of --out; with --dossier also the mash-house
     order, the change-over, a year of each bill and what moves the answer.
     """
+    refuse_unwritable(out)
     reading = read_enquiry(enquiry)
-    asked, given, warnings = accept(reading, lots_from(lots, map_path))
+    certificates = lots_from(lots, map_path)
+    asked, given, warnings = accept(reading, certificates)
     asked = replace(asked, language=language) if language else asked
-    inputs = fingerprints([*reading.files, lots])
+    inputs = fingerprints([*reading.files, *certificates.files])
     job = recommend.dossier if in_full else casework.advise
     made = job(asked, given, inputs, warnings, members=2**members, seed=seed, tick=_progress)
     answer = made.recommendation if isinstance(made, Dossier) else made

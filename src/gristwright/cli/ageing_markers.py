@@ -12,13 +12,12 @@ import click
 from gristwright import casework
 from gristwright.basics import Band, Problem, Refused
 from gristwright.casework.bench import LotMarkers, lot_markers
-from gristwright.cli.inputs import accept
+from gristwright.cli.inputs import accept, lots_from, map_option
 from gristwright.cli.numbers import NUMBER
 from gristwright.cli.tables import as_json, hanging, plain_table, remark
 from gristwright.documents.data import as_data as as_data_of
 from gristwright.documents.forecast import forecast_view
 from gristwright.documents.markers import MarkersTable, markers_table, reason_words
-from gristwright.files.certificates import read_lots
 from gristwright.files.jobs_in import read_bill
 from gristwright.quantities.shown import capital, significant
 from gristwright.quantities.units import parse_number
@@ -56,6 +55,7 @@ def processes() -> list[str]:
 )
 @click.option("--store", type=NUMBER, help="Months the malt lies from its analysis to the mash; phenols fall in store.")
 @click.option("--lots", type=click.Path(path_type=Path), help="A file of certificates: the lot tells what it brings.")
+@map_option
 @click.option("--lot", "lot_id", default="", help="The lot of that file.")
 @click.option(
     "--bill",
@@ -76,6 +76,7 @@ def markers(
     lab: tuple[str, ...],
     store: float | None,
     lots: Path | None,
+    map_path: Path | None,
     lot_id: str,
     bill_path: Path | None,
     as_data: bool,
@@ -86,11 +87,11 @@ def markers(
     laboratory pair is taken as measured on the same mash, share, strength and cut.
     """
     if bill_path is not None:
-        _of_bill(bill_path, lots, as_data)
+        _of_bill(bill_path, lots, map_path, as_data)
         return
     if lpa is None or abv is None:
         raise click.UsageError("Give --lpa and --abv of your house, or a --bill.")
-    told = _of_lot(process, lots, lot_id)
+    told = _of_lot(process, lots, map_path, lot_id)
     months = told.store_months if store is None else store
     house = HouseFigures(lpa, abv, cut, years, store_months=months or 0.0)
     faults: list[Problem] = []
@@ -116,11 +117,11 @@ def markers(
         click.echo(f"\n{remark(f'Mind: {sentence}')}")
 
 
-def _of_bill(path: Path, lots: Path | None, as_data: bool) -> None:
+def _of_bill(path: Path, lots: Path | None, map_path: Path | None, as_data: bool) -> None:
     """The markers of a bill in its house, as an answer has them. Raises Refused."""
     if lots is None:
         raise click.UsageError("Give --lots, the certificates of the bill's lots.")
-    sheet, given, warnings = accept(read_bill(path), read_lots(lots))
+    sheet, given, warnings = accept(read_bill(path), lots_from(lots, map_path))
     made = casework.forecast(sheet, given)
     if as_data:
         view = forecast_view(made, warnings).bill
@@ -163,13 +164,13 @@ def show_brief(part: MarkersTable) -> None:
     click.echo(plain_table(("marker", *part.columns), rows))
 
 
-def _of_lot(process: tuple[str, ...], path: Path | None, lot_id: str) -> LotMarkers:
+def _of_lot(process: tuple[str, ...], path: Path | None, map_path: Path | None, lot_id: str) -> LotMarkers:
     """What the lot named tells of itself; without one, the ways of making that were named. Raises Refused."""
     if path is None:
         if not process:
             raise click.UsageError(f"Name what the malt has been through: {', '.join(processes())}; or give --lots.")
         return LotMarkers(process, "", {}, None, ())
-    given = {lot.lot_id: lot for lot in read_lots(path).accepted()}
+    given = {lot.lot_id: lot for lot in lots_from(path, map_path).accepted()}
     if lot_id not in given:
         raise Refused([Problem("--lot", f"{lot_id!r} is no lot of {path.name}.", f"It holds: {', '.join(given)}.")])
     told = lot_markers(given[lot_id])
