@@ -17,9 +17,9 @@ from gristwright.casework.stock.regauge import regauge
 from gristwright.numerics.cover import cheapest_cover
 from gristwright.numerics.weights import band, equal_weights
 from gristwright.quantities import alcoholometry
+from gristwright.quantities.mixing import lpa_from_kg, together
 from gristwright.records.stock import Rates, Regauged, Stock, StockCask, VattingAnswer
 from gristwright.stages.bottle.limits import of_bottle
-from gristwright.stages.cask.content import lpa_from_kg, volume_and_strength
 from gristwright.stages.cask.course import IntArray
 
 # More casks than this are first thinned: no more than are needed many times over of each age and strength.
@@ -196,9 +196,9 @@ def _short(casks: Candidates, needed: float, picked: BoolArray, chance: float) -
 def _answer(
     casks: Candidates, wanted: Vat, rates: Rates, best: Choice, made: float, left_out: tuple[str, ...]
 ) -> VattingAnswer:
-    draws = casks.draws_ethanol_kg[best.picked].sum(axis=0), casks.draws_water_kg[best.picked].sum(axis=0)
-    litres, abv = (float(np.median(values)) for values in volume_and_strength(*draws))
-    lpa = lpa_from_kg(draws[0])
+    mix = together(casks.draws_ethanol_kg[best.picked], casks.draws_water_kg[best.picked])
+    litres, abv = float(np.median(mix.litres)), float(np.median(mix.abv_pct))
+    lpa = mix.lpa_L
     reduced = alcoholometry.reduction(litres, abv, min(wanted.abv_pct, abv))
     return VattingAnswer(
         casks=tuple(name for name, picked in zip(casks.names, best.picked, strict=True) if picked),
