@@ -32,7 +32,7 @@ class StateBefore:
     """A filling before a line is entered: what its lines so far leave in it, and where it lies."""
 
     filled: dt.date
-    kind: CaskKind
+    kind: CaskKind | None
     store: str
     place: str
     lpa_L: float
@@ -89,8 +89,6 @@ def of_filling(entry: LedgerEntry, is_full: bool, held: Mapping[str, float]) -> 
         problems.append(
             Problem(where.to("cask"), what, "Add the line on which it was emptied, or give it another name.")
         )
-    if entry.kind is None:
-        problems.append(Problem(where.to("wood"), f"the wood of {entry.cask} is not known.", "Name its kind and wood."))
     if entry.litres is None or entry.abv_pct is None:
         what = f"{entry.cask} is filled without litres or strength."
         problems.append(Problem(where, what, "Give litres and %vol at 20 degC."))
@@ -122,8 +120,9 @@ def _of_sources(entry: LedgerEntry, held: Mapping[str, float]) -> list[Problem]:
 
 def _of_headspace(entry: LedgerEntry) -> list[Problem]:
     """A cask that is far from full has dry wall, and its loss is reckoned on the whole."""
-    assert entry.kind is not None
     assert entry.litres is not None
+    if entry.kind is None:
+        return []
     capacity = entry.kind.capacity_L
     if entry.litres >= limits.WELL_FILLED * capacity:
         return []
@@ -187,6 +186,8 @@ def _of_sample(entry: LedgerEntry, state: StateBefore) -> list[Problem]:
 
 def _of_topping(entry: LedgerEntry, state: StateBefore) -> list[Problem]:
     """More than fits into what was there at the last gauge: possible only where as much was lost since."""
+    if state.kind is None:
+        return []
     over = state.volume_L + (entry.litres or 0.0) - HOLDS * state.kind.capacity_L
     if over <= 0.0:
         return []

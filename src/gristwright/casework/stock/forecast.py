@@ -280,6 +280,7 @@ class _Sums:
             balance_error=self.error,
             assumptions=assumptions(),
             problems=known.problems,
+            unknown=stock.unknown,
         )
 
     def _bottles(self, bottling: Bottling, handling: FloatArray) -> FloatArray:

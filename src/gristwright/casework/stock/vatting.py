@@ -109,6 +109,9 @@ def _candidates(stock: Stock, wanted: Vat, rates: Rates, known: Regauged) -> tup
     rows = np.flatnonzero(fitting & old)
     young = int((fitting & ~old).sum())
     left_out = (f"{young} casks are younger than {wanted.youngest_years} years.",) if young else ()
+    if stock.unknown:
+        names = ", ".join(cask.cask_id for cask in stock.unknown)
+        left_out += (f"{len(stock.unknown)} of a kind that is not known: {names}.",)
     if not len(rows):
         what = f"no cask of {', '.join(wanted.spirits) or 'the stock'} is {wanted.youngest_years} years old."
         raise Refused([Problem("vatting", what, "Ask for a younger age.")])
