@@ -13,8 +13,9 @@ import click
 from gristwright.basics import Address, Band, Problem
 from gristwright.casework.stock import Wanted, in_words, leakers
 from gristwright.cli.tables import Cell, plain_table, remark
+from gristwright.documents.cask_statement import floor_words, humidity_words, strength_text
 from gristwright.documents.entries import percent
-from gristwright.quantities.shown import plain, with_interval
+from gristwright.quantities.shown import capital, plain, with_interval
 from gristwright.records.stock import (
     CaskForecast,
     FillAnswer,
@@ -225,13 +226,16 @@ def show_statement(outlook: CaskForecast) -> None:
         (
             str(outlook.marks[k].year),
             band_text(outlook.litres[k], 0),
-            band_text(outlook.abv_pct[k], 1),
+            strength_text(outlook.abv_pct[k]),
             band_text(outlook.rla_L[k], 1),
         )
         for k in some(len(outlook.marks))
     ]
     click.echo(plain_table(("year", "bulk, L", "%vol", "pure alcohol, L"), rows))
+    click.echo("\n" + remark(f"{floor_words(outlook)} {humidity_words(outlook)}"))
     click.echo(f"\nloss over the model's {band_text(finding.factor, 2)}; leaks: {percent(finding.leaking)}")
     for age in outlook.ages:
         click.echo(f"{in_words((age.years, age.months, age.days))} {age.title}")
     click.echo(remark(f"Gauge next by {outlook.next_gauge}: {outlook.next_gauge_why}."))
+    if outlook.no_markers:
+        click.echo("\n" + remark(f"What the wood gives is not said. {capital(outlook.no_markers)}"))
