@@ -2,7 +2,7 @@
 
 from gristwright.casework.claim.chemistry import MODELS
 from gristwright.casework.claim.claim import CONFIDENCE, claim
-from gristwright.casework.claim.give_and_gain import needed_range
+from gristwright.casework.claim.give_and_gain import NEW_MAKE, needed_range
 from gristwright.casework.claim.plan_proof import FALSE_RATE, Asked, plan_proof
 from gristwright.casework.claim.scales import HOW, MATURITY, kind_said
 
@@ -12,6 +12,7 @@ __all__ = [
     "HOW",
     "MATURITY",
     "MODELS",
+    "NEW_MAKE",
     "Asked",
     "claim",
     "kind_said",
