@@ -20,7 +20,7 @@ NO_DIFFERENCE = "the panel's scores do not differ"
 
 
 @dataclass(frozen=True)
-class Judged:
+class ScoredCasks:
     """Scores of one attribute: assessor x cask means, NaN where one is missing; the arm's casks last."""
 
     table: FloatArray  # (assessors, casks)
@@ -31,7 +31,7 @@ class Judged:
 class Found:
     """What could be made of one attribute: the scores on both sides, and the contrast or why there is none."""
 
-    judged: Judged | None
+    judged: ScoredCasks | None
     contrast: Contrast | None
     short: str
 
@@ -52,7 +52,7 @@ def found(
 
 def _judged(
     ladder: Sequence[MeasuredCask], arm: Sequence[MeasuredCask], scores: Sequence[Score], attribute: str
-) -> Judged | None:
+) -> ScoredCasks | None:
     wanted = {(cask.name, cask.years): place for place, cask in enumerate([*ladder, *arm])}
     mine = [s for s in scores if attribute in s.values and (s.cask, s.years) in wanted]
     people = {name: place for place, name in enumerate(dict.fromkeys(s.assessor for s in mine))}
@@ -66,10 +66,10 @@ def _judged(
     kept = np.asarray((count > 0.0).any(axis=0))
     if not kept[len(ladder) :].any() or len(set(ages[: len(ladder)][kept[: len(ladder)]])) < 2:
         return None
-    return Judged(table[:, kept], ages[kept])
+    return ScoredCasks(table[:, kept], ages[kept])
 
 
-def _too_few(judged: Judged) -> str:
+def _too_few(judged: ScoredCasks) -> str:
     groups = len(_groups(judged)[1])
     if len(judged.table) < LEAST_ASSESSORS:
         return f"{len(judged.table)} assessors are no panel (at least {LEAST_ASSESSORS})"
@@ -88,26 +88,26 @@ def _apart(ladder: Sequence[MeasuredCask], arm: Sequence[MeasuredCask], scores: 
     return "the panel never scored arm and references in one sitting"
 
 
-def _same(judged: Judged) -> str:
+def _same(judged: ScoredCasks) -> str:
     """Scores without any difference have no likelihood to climb."""
     return NO_DIFFERENCE if np.nanmin(judged.table) == np.nanmax(judged.table) else ""
 
 
-def _groups(judged: Judged) -> tuple[NDArray[np.int64], FloatArray]:
+def _groups(judged: ScoredCasks) -> tuple[NDArray[np.int64], FloatArray]:
     """The group of each cask and the age of each group, the arm last with NaN."""
     rungs = np.unique(judged.ages[np.isfinite(judged.ages)])
     group = np.where(np.isfinite(judged.ages), np.searchsorted(rungs, np.nan_to_num(judged.ages)), len(rungs))
     return group.astype(np.int64), np.append(rungs, np.nan)
 
 
-def _contrast(judged: Judged) -> Contrast:
+def _contrast(judged: ScoredCasks) -> Contrast:
     group, ages = _groups(judged)
     if np.isfinite(judged.table).all():
         return against_line(squares(judged.table[None], group), ages, len(ages) - 1)
     return _with_gaps(judged, group)
 
 
-def _with_gaps(judged: Judged, group: NDArray[np.int64]) -> Contrast:
+def _with_gaps(judged: ScoredCasks, group: NDArray[np.int64]) -> Contrast:
     """The same contrast by restricted maximum likelihood where scores are missing."""
     who, cask = np.nonzero(np.isfinite(judged.table))
     ladder = np.isfinite(judged.ages)

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from gristwright.basics import Band, FloatArray
-from gristwright.casework.claim.judging import Found, Judged, found
+from gristwright.casework.claim.judging import Found, ScoredCasks, found
 from gristwright.casework.claim.lines import age_line
 from gristwright.casework.claim.scales import MALT, MATURITY, kinds, spoken_of
 from gristwright.evidence.panel.contrast import Contrast
@@ -65,14 +65,14 @@ def panel(
         line = replace(together.line, role="panel", used=True)
         return Panel(line, together.reading, lines, "", _score_of(moving, speaks), unread)
     reason = "" if maturity else "; ".join(_reasons(first, speaks, by_scale, moving))
-    line, reading = (maturity.line, maturity.reading) if maturity else (None, None)
+    own_line, reading = (None, None) if maturity is None else (maturity.line, maturity.reading)
     if together is None:
-        return Panel(line, reading, lines, reason, unread=unread)
+        return Panel(own_line, reading, lines, reason, unread=unread)
     beside = together.line
     if not beside.used:
         beside = replace(beside, note=f"{beside.note}; excludes too little, so it is not counted")
     counted, scale = together.reading if beside.used else None, _score_of(moving, speaks)
-    return Panel(line, reading, lines, reason, "maturity scale", unread, beside, counted, scale)
+    return Panel(own_line, reading, lines, reason, "maturity scale", unread, beside, counted, scale)
 
 
 def _reasons(
@@ -116,7 +116,7 @@ def _read(one: Found, key: str, title: str, role: str, confidence: float) -> _Re
     return _Read(age_line(key, title, role, reading, rungs, count, confidence, note=note), reading)
 
 
-def _sides(judged: Judged) -> tuple[FloatArray, int]:
+def _sides(judged: ScoredCasks) -> tuple[FloatArray, int]:
     """Ages of the ladder's casks, and how many of the arm's were scored."""
     known = np.isfinite(judged.ages)
     return judged.ages[known], int((~known).sum())

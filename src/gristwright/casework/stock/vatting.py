@@ -108,10 +108,7 @@ def _candidates(stock: Stock, wanted: Vat, rates: Rates, known: Regauged) -> tup
     old = years >= wanted.youngest_years
     rows = np.flatnonzero(fitting & old)
     young = int((fitting & ~old).sum())
-    left_out = (f"{young} casks are younger than {wanted.youngest_years} years.",) if young else ()
-    if stock.unknown:
-        names = ", ".join(cask.cask_id for cask in stock.unknown)
-        left_out += (f"{len(stock.unknown)} of a kind that is not known: {names}.",)
+    left_out = _left_out(stock, wanted, young)
     if not len(rows):
         what = f"no cask of {', '.join(wanted.spirits) or 'the stock'} is {wanted.youngest_years} years old."
         raise Refused([Problem("vatting", what, "Ask for a younger age.")])
@@ -125,6 +122,15 @@ def _candidates(stock: Stock, wanted: Vat, rates: Rates, known: Regauged) -> tup
     shown = read(run, np.array([cask.fill_L for cask in casks]))
     keep = np.median(shown.rla_L[0], axis=1) > 0.01
     return _columns(casks, run.ethanol_kg[0], run.water_kg[0], shown, years[rows], rates, keep), left_out
+
+
+def _left_out(stock: Stock, wanted: Vat, young: int) -> tuple[str, ...]:
+    """Which casks could not be considered, and why."""
+    said = [f"{young} casks are younger than {wanted.youngest_years} years."] if young else []
+    if stock.unknown:
+        names = ", ".join(cask.cask_id for cask in stock.unknown)
+        said.append(f"{len(stock.unknown)} of a kind that is not known: {names}.")
+    return tuple(said)
 
 
 def _columns(

@@ -11,6 +11,7 @@ from gristwright.records.cask import CaskKind
 from gristwright.stages.cask import vapour
 
 __all__ = [
+    "TINY_KG",
     "inside_area_m2",
     "is_new_wood",
     "litres_of",
