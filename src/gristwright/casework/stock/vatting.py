@@ -25,7 +25,9 @@ from gristwright.stages.cask.course import IntArray
 # More casks than this are first thinned: no more than are needed many times over of each age and strength.
 MOST_CASKS = 3000
 ROUNDS = 6
-GAP = 1e-4
+# How near to the least loss: while the margin is sought, and then of the choice that is kept. Casks of one fill are so
+# much alike that a ten-thousandth may take minutes to prove, and no gauge tells it.
+ROUGH_GAP, GAP = 1e-3, 3e-4
 SECONDS = 60.0
 USUAL_BOTTLE_L = 0.7
 
@@ -69,8 +71,8 @@ def vat(stock: Stock, wanted: Vat, rates: Rates, regauged: Regauged | None = Non
 
     A cask is worth its litres of a year from now, at the rate of its age today: one that leaks costs less to take. What
     is made is worth the litres asked at the rate of the age asked; surplus and years above it count as nothing. One
-    mixed-integer programme, solved to a ten-thousandth of its optimum, and again with more alcohol asked until the
-    probability is reached. Raises Refused with every fault, or when the casks cannot do it.
+    mixed-integer programme, solved near its optimum (GAP), and again with more alcohol asked until the probability is
+    reached. Raises Refused with every fault, or when the casks cannot do it.
     """
     _refuse_faults(stock, wanted)
     known = regauged or regauge(stock)
@@ -166,26 +168,31 @@ def _refuse_too_little(casks: Candidates, wanted: Vat, needed: float) -> None:
 
 
 def _best(casks: Candidates, wanted: Vat, needed: float) -> Choice | None:
-    """The best choice; margin is added until the probability is reached."""
+    """The best choice; margin is added until the probability is reached, and the choice then sought more closely."""
     margin = 1.0
     for _ in range(ROUNDS):
-        picked = _solve(casks, wanted, needed * margin)
-        if picked is None:
+        rough = _solve(casks, wanted, needed * margin, ROUGH_GAP)
+        if rough is None:
             return None
-        chance = _chance(casks, wanted, needed, picked)
-        if chance >= wanted.chance:
-            return Choice(picked, float(casks.worth[picked].sum()), chance)
-        margin *= _short(casks, needed, picked, wanted.chance)
+        if _chance(casks, wanted, needed, rough) >= wanted.chance:
+            fine = _solve(casks, wanted, needed * margin, GAP)
+            found = [_choice(casks, wanted, needed, picked) for picked in (fine, rough) if picked is not None]
+            return min((one for one in found if one.chance >= wanted.chance), key=lambda one: one.value_taken)
+        margin *= _short(casks, needed, rough, wanted.chance)
     return None
 
 
-def _solve(casks: Candidates, wanted: Vat, lpa: float) -> BoolArray | None:
+def _choice(casks: Candidates, wanted: Vat, needed: float, picked: BoolArray) -> Choice:
+    return Choice(picked, float(casks.worth[picked].sum()), _chance(casks, wanted, needed, picked))
+
+
+def _solve(casks: Candidates, wanted: Vat, lpa: float, gap: float) -> BoolArray | None:
     """The binary programme: least worth, enough alcohol, strong enough together. None when there is no solution."""
     share = float(alcoholometry.mass_fraction_from_abv(wanted.abv_pct))
     strength = casks.ethanol_kg * (1.0 - share) - casks.water_kg * share
     # Between casks of one worth, the least alcohol.
     cost = casks.worth + 1e-6 * casks.lpa
-    return cheapest_cover(cost, np.stack([casks.lpa, strength]), np.array([lpa, 0.0]), GAP, SECONDS)
+    return cheapest_cover(cost, np.stack([casks.lpa, strength]), np.array([lpa, 0.0]), gap, SECONDS)
 
 
 def _chance(casks: Candidates, wanted: Vat, needed: float, picked: BoolArray) -> float:
