@@ -38,6 +38,7 @@ def one_cask(stock: Stock, cask_id: str, years: int = 20, regauged: Regauged | N
     floor_year, chance = _floor(shown, marks, floor)
     next_gauge, why = _next_gauge(cask, shown, marks, known.casks[row].leaking)
     climate = stock.climates[cask.store]
+    markers, markers_on, no_markers = _markers(cask, climate, marks, common, shown)
     return CaskForecast(
         cask,
         known.casks[row],
@@ -54,8 +55,10 @@ def one_cask(stock: Stock, cask_id: str, years: int = 20, regauged: Regauged | N
         legal_ages(cask, stock.on),
         next_gauge,
         why,
-        *_markers(cask, climate, marks, common, shown),
-        assumptions((*RESTS_ON, *wood.RESTS_ON)),
+        markers,
+        markers_on,
+        no_markers,
+        assumptions((*RESTS_ON, *wood.RESTS_ON) if markers else RESTS_ON),
     )
 
 
