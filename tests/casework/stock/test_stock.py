@@ -243,3 +243,12 @@ def test_a_cask_of_no_kind_counts_with_what_its_lines_leave() -> None:
 def test_an_emptied_cask_of_no_kind_is_no_longer_counted() -> None:
     emptied = line(5, "2022-03-01", "B1", "emptied")
     assert stock(FILL, filled(4, "2021-03-01", "B1", kind=None), emptied).unknown == ()
+
+
+def test_small_casks_are_said_once_for_all() -> None:
+    small = CaskKind("octave", 50.0, 22.0, "oak", 1, True)
+    lines = [filled(k, "2021-03-01", f"O{k}", kind=small, litres=49.0) for k in range(4, 16)]
+    (said,) = [text for text in sentences(stock(FILL, *lines), warnings=True) if "below 100 L" in text]
+    assert said.startswith("casks.csv: 12 casks below 100 L (O4, ") and "O11, …): only loss is forecast." in said
+    assert "never gives the same whisky faster" in said
+    assert not any("below 100 L" in text for text in sentences(stock(FILL), warnings=True))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -12,7 +12,7 @@ from gristwright.basics import Problem
 from gristwright.numerics.draws import middles
 from gristwright.quantities import alcoholometry
 from gristwright.records.cask import CaskKind, Climate
-from gristwright.records.stock import LedgerEntry
+from gristwright.records.stock import LedgerEntry, StockCask
 from gristwright.reference.load import priors
 from gristwright.stages.cask import ledger, limits
 
@@ -25,6 +25,7 @@ HUMID = 0.05
 SOME_DEGC = (-10.0, 40.0)
 # Casks differ a little from their stated capacity.
 HOLDS = 1.03
+MOST_NAMED = 8
 
 
 @dataclass(frozen=True)
@@ -153,6 +154,18 @@ def of_litres(entry: LedgerEntry, kind: CaskKind | None) -> list[Problem]:
         what = f"{entry.degC:g} degC is outside {SOME_DEGC[0]:g} to {SOME_DEGC[1]:g} degC."
         problems.append(Problem(entry.where.to("degC"), what, "Give the temperature of the spirit when gauged."))
     return problems
+
+
+def of_small(casks: Sequence[StockCask]) -> list[Problem]:
+    """One sentence on all casks that are too small for more than their loss to be forecast; nothing where none is."""
+    small = [cask for cask in casks if cask.kind.capacity_L < limits.SMALL_CAPACITY_L]
+    if not small:
+        return []
+    names = ", ".join(cask.cask_id for cask in small[:MOST_NAMED]) + (", …" if len(small) > MOST_NAMED else "")
+    count = f"{len(small)} cask{'s' * (len(small) != 1)}"
+    what = f"{count} below {limits.SMALL_CAPACITY_L:g} L ({names}): only loss is forecast."
+    way_out = "A small cask never gives the same whisky faster."
+    return [Problem(replace(small[0].where, row=None), what, way_out, warning=True)]
 
 
 def of_event(entry: LedgerEntry, state: StateBefore | None, known: bool, held: Mapping[str, float]) -> list[Problem]:

@@ -74,6 +74,7 @@ def assemble(
     faults += _counted_twice(open_, done)
     lying = [filling for filling in open_.values() if filling.emptied is None]
     casks = [cask for filling in lying if (cask := _forecastable(filling, climates, faults)) is not None]
+    faults += checks.of_small(casks)
     own = _climates_of(casks, climates, faults)
     gone = [cask for filling in done if (cask := _cask(filling)) is not None]
     unknown = tuple(_unknown(filling) for filling in lying if filling.kind is None)
