@@ -58,7 +58,8 @@ def _table(plain: dict[str, Any]) -> CaskTable:
         for kind, of in (("samples", Sample), ("scores", Score))
     }
     scales = {name: (low, high) for name, (low, high) in plain["scales"].items()}
-    return CaskTable(**{**plain, **made, "scales": scales, "malt_notes": tuple(plain.get("malt_notes", ()))})
+    notes = {name: tuple(plain.get(name, ())) for name in ("malt_notes", "immature_notes", "age_notes")}
+    return CaskTable(**{**plain, **made, **notes, "scales": scales})
 
 
 def dose_record(row: Dosing) -> DoseAsked:

@@ -8,12 +8,13 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from gristwright.basics import Assumption, BoolArray, Draws, FloatArray, Problem, refuse_if_any
+from gristwright.basics import BoolArray, Draws, FloatArray, Problem, refuse_if_any
+from gristwright.casework.claim.spreads import assumptions
 from gristwright.evidence.ageing.limits import claim_problems
 from gristwright.evidence.ageing.simulate import Size, panel_scores, read_markers
 from gristwright.evidence.panel.balanced import against_line, squares
 from gristwright.evidence.panel.limits import LEAST_ASSESSORS
-from gristwright.numerics.draws import prior_band, sample
+from gristwright.numerics.draws import sample
 from gristwright.quantities.shown import counted
 from gristwright.records.age_evidence import AGREE_AT, AgeReading
 from gristwright.records.ageing import AgeClaim, ProofOption, ProofPlan
@@ -125,7 +126,7 @@ def plan_proof(asked: Asked, *, members: int = MEMBERS, seed: int = 1) -> ProofP
         tuple(_draw(asked, shown, seed)),
         tuple(_codes(asked, shown, seed)),
         tuple(_steps(asked, shown)),
-        tuple(_assumptions()),
+        assumptions({MARKERS: asked.spread_years, PANEL: asked.panel_spread_years}),
         seed,
         members,
         () if chosen else tuple(_levers(asked, shown, draws, seed)),
@@ -295,12 +296,6 @@ def _steps(asked: Asked, option: ProofOption) -> list[str]:
         "Score maturity, sweetness and roast apart. Whoever serves does not know the codes; they are opened when "
         "all is written down.",
         "Analyse once, at the end. A look in between that may stop the trial raises the share of false claims.",
-    ]
-
-
-def _assumptions() -> list[Assumption]:
-    return [
-        Assumption(p.name, p.meaning, p.unit, prior_band(p), p.source.standing, p.source.text) for p in priors("ageing")
     ]
 
 

@@ -27,6 +27,7 @@ class Release(models.Model):
     evaporation_high_pct_per_year = of(ReleasePrices, "evaporation_high_pct_per_year", **EMPTY)
     bottling_loss_pct = of(ReleasePrices, "bottling_loss_pct", **EMPTY)
     dry_goods_per_L = of(ReleasePrices, "dry_goods_per_L", **EMPTY)
+    new_make_cost_per_lpa = of(ReleasePrices, "new_make_cost_per_lpa", **EMPTY)
     history = HistoricalRecords()
 
     def __str__(self) -> str:
