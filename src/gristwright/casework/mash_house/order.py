@@ -30,7 +30,7 @@ PRESSURE_DEGC = 100.0
 PH_PER_10_PCT = (0.05, 0.1)
 
 
-class Asked(Protocol):
+class AsksTheLaw(Protocol):
     """What an enquiry or a bill sheet asks of the law."""
 
     @property
@@ -42,7 +42,7 @@ class Asked(Protocol):
 
 def mash_order(
     bench: GristBench,
-    asked: Asked,
+    asked: AsksTheLaw,
     result: BillResult,
     letter: str = "",
     bagged: Collection[str] | None = None,
@@ -111,7 +111,7 @@ def _bags(bench: GristBench, weighed: Sequence[Weighing], bagged: Collection[str
     return (near, *(said("order.loose", lot=one.lot_id, kg=Amount(one.loose_kg, "kg", 1)) for one in loose))
 
 
-def _notes(bench: GristBench, asked: Asked, result: BillResult, mash: Mashing) -> tuple[Said, ...]:
+def _notes(bench: GristBench, asked: AsksTheLaw, result: BillResult, mash: Mashing) -> tuple[Said, ...]:
     notes = [
         said(
             "order.note.moisture",
@@ -137,7 +137,7 @@ def _board(board: Board) -> Name | str:
     return board.title if board.key.startswith("law.") else Name("board", board.key)
 
 
-def _law(bench: GristBench, asked: Asked, result: BillResult, weighed: tuple[Weighing, ...]) -> list[Said]:
+def _law(bench: GristBench, asked: AsksTheLaw, result: BillResult, weighed: tuple[Weighing, ...]) -> list[Said]:
     """A verdict that the rounding changes."""
     if not isinstance(bench, Bench) or not result.law:
         return []

@@ -82,7 +82,8 @@ def has_weak_worts(programme: MashProgramme) -> bool:
 def aims(of: Ordered) -> tuple[Aim, ...]:
     """Every aim of one mash, the table's figures with the house's, its programme's and the calculation's in place."""
     bounds = {**_own(of.mash), **_computed(of), **_worts(of)}
-    found, made = traits(of.mash), []
+    found = traits(of.mash)
+    made: list[Aim] = []
     for row in csv_rows("tables/order_aims.csv"):
         if row["key"] == "mash_pH":
             made += _rests(of.mash)
@@ -210,7 +211,7 @@ def _worts(of: Ordered) -> dict[str, tuple[Limits, str, str]]:
     course = quick_course(set_out(few, bill, few.draws), few.draws)
     carried = Carried(course, balance_wort(few, bill))
     names = {"first_wort_sg": course.worts[:1], "weak_sg": [w for w in course.worts if w.goes_to == NEXT_MASH]}
-    found = {}
+    found: dict[str, tuple[Limits, str, str]] = {}
     for key, worts in names.items():
         if not worts:
             continue
