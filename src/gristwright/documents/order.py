@@ -240,7 +240,7 @@ def _type(line: o.Weighing, tongue: Speech) -> str:
 
 
 def _kg(value: float) -> int:
-    return fewest_decimals(value, 1)
+    return fewest_decimals(value, 2)
 
 
 def _entry(tongue: Speech, key: str, label: str, unit: str, value: float, decimals: int, basis: str) -> Entry:

@@ -179,3 +179,17 @@ def test_every_sentence_is_filled_in_both_languages(name: str, language: str) ->
         named = order_view(order(plant, *parts, beer=beer), {}, speech("de")).weighings
         for line, shown in zip(types, named, strict=True):
             assert shown.title.lower() == speech("de").name(Name("type", line.material)).lower()
+
+
+def test_much_cold_malt_is_said_to_cool_the_cook_more_than_it_may_be_hot() -> None:
+    """1775 kg of malt at 15 degC into some 8000 L: at 66.7 degC, the most malt bears, the mash falls under its 64."""
+    plant = houses.tun("lauter", cook_degC=95.0, premalt_pct=4.0, cooker=CookerPlan(slurry_degC=50.0))
+    made = order(plant, ("RW-1", 25), ("HE-1", 15), ("PD-1", 60))
+    before = next(step for step in made.steps if step.why and step.why.key == "order.why.before_malt_capped")
+    assert before.settled_degC == 66.7 and before.why is not None
+    malt = sum(step.kg or 0.0 for step in made.steps if step.why and step.why.key == "order.why.malt")
+    ratio = float(heat.slaking(made.grist_moisture_pct)[0])
+    litres = next(step.litres for step in made.steps if step.litres is not None)
+    held = litres + ratio * (made.kg_per_mash - malt)
+    by_hand = (held * 66.7 + malt * ratio * 15.0) / (held + malt * ratio)
+    assert dict(before.why.terms)["settled"].value == pytest.approx(by_hand, abs=0.05)  # type: ignore[union-attr]

@@ -108,7 +108,11 @@ def _bags(bench: GristBench, weighed: Sequence[Weighing], bagged: Collection[str
         return ()
     near = said("order.bags", within=Amount(bench.plant.mash.rounding_pct, "points", 1))
     loose = [one for one in weighed if one.loose_kg > 1e-6 and one.bags]
-    return (near, *(said("order.loose", lot=one.lot_id, kg=Amount(one.loose_kg, "kg", 1)) for one in loose))
+    return (near, *(said("order.loose", lot=one.lot_id, kg=_kg(one)) for one in loose))
+
+
+def _kg(one: Weighing) -> Amount:
+    return Amount(one.loose_kg, "kg", 1 if one.loose_kg >= 10.0 else 2)
 
 
 def _notes(bench: GristBench, asked: AsksTheLaw, result: BillResult, mash: Mashing) -> tuple[Said, ...]:
@@ -122,7 +126,7 @@ def _notes(bench: GristBench, asked: AsksTheLaw, result: BillResult, mash: Mashi
     red = tuple(_board(board) for board in result.boards if board.light is Light.RED)
     notes += [said("order.note.red", boards=red)] if red else []
     odd = [one for one in mash.weighed if one.loose_kg > 1e-6 and not one.bags]
-    notes += [said("order.note.odd_kg", lot=one.lot_id, kg=Amount(one.loose_kg, "kg", 1)) for one in odd]
+    notes += [said("order.note.odd_kg", lot=one.lot_id, kg=_kg(one)) for one in odd]
     notes += _law(bench, asked, result, mash.weighed)
     dark = sum(one.weighed_pct for one in mash.weighed if bench.materials[one.lot_id].dark)
     if dark > 0.0:
