@@ -138,7 +138,10 @@ def test_wheat_and_rye_cooked_and_lautered() -> None:
     keys = [step.what.key for step in made.steps]
     assert keys[:4] == ["order.step.liquor", "order.step.grain", "order.step.grain", "order.step.heat_cook"]
     assert sum(step.kg or 0.0 for step in made.steps) == pytest.approx(made.kg_per_mash)
-    assert {"order.seen.gelled", "order.seen.stuck"} <= {action.seen.key for action in made.actions}
+    seen = {action.seen.key for action in made.actions}
+    assert {"order.seen.gelled", "order.seen.stuck", "order.seen.too_hot_cook"} <= seen
+    assert "order.seen.too_hot" not in seen
+    assert "hold_min" in {aim.key for aim in made.aims} and "stand_min" not in {aim.key for aim in made.aims}
     assert "order.step.run_off" in keys and not any("pressure" in one.key for one in made.cautions)
     hot = order(dataclasses.replace(plant, mash=dataclasses.replace(plant.mash, cook_degC=115.0)), ("RW-1", 40),
                 ("HE-1", 20), ("PD-1", 40))  # fmt: skip
