@@ -16,6 +16,7 @@ from gristwright.casework.mash_house.order_liquor import Mashing, balance_lines,
 from gristwright.casework.mash_house.order_steps import mash_steps
 from gristwright.casework.mash_house.weighing import noise_lpa_per_t, of_plan, rounding, special_lots, weighed_bill
 from gristwright.casework.mash_house.worts import balance_wort
+from gristwright.flowsheet.line import to_wort
 from gristwright.quantities.shown import plain
 from gristwright.records.bill import Bill
 from gristwright.records.order import MashOrder, Weighing
@@ -56,8 +57,7 @@ def mash_order(
     bill, plan = result.bill, bench.plant.mash
     weighed, change = _weighed(bench, bill, bagged, record)
     moisture = grist_moisture_pct(bench, weighed)
-    extract = float(balance_wort(bench.first(1), bill).extract_kg_per_t[0])
-    mash = Mashing(bench, set_out(bench, bill, bench.middles), weighed, moisture, extract)
+    mash = Mashing(bench, set_out(bench, bill, bench.middles), weighed, moisture, _extract_kg_per_t(bench, bill))
     of = Ordered(mash, result, record)
     return MashOrder(
         bill=bill.name,
@@ -85,6 +85,14 @@ def grist_moisture_pct(bench: GristBench, weighed: Collection[Weighing]) -> floa
     return sum(one.kg * float(bench.middles[column(one.lot_id, "moisture_pct")][0]) for one in weighed) / sum(
         one.kg for one in weighed
     )
+
+
+def _extract_kg_per_t(bench: GristBench, bill: Bill) -> float:
+    """Extract in the wort of the reference run [kg/t]."""
+    shares, middles = bench.shares(bill), bench.middles
+    effect = bench.mash_effect(shares, middles)
+    wort = to_wort(shares, bench.lot_columns(middles), bench.plant, middles, effect, bench.usual_shares)[1]
+    return float(wort.extract_kg_per_t[0])
 
 
 def _weighed(
