@@ -296,6 +296,8 @@ def _way_out(plan: MashPlan, name: str) -> tuple[str, str] | None:
         return "the settled temperature follows from the liquor in this plan.", "Vary mash.liquor_degC."
     if name == "later_stand_min" and (plan.rests or plan.sparges):
         return "no later water of this plan stands: it is sparged.", "Vary mash.run_off_min."
+    if name == "ramp_K_per_min" and plan.rest_liquor_degC is not None:
+        return "hot liquor brings this mash from rest to rest.", "Vary mash.rest_liquor_degC."
     if name == "ramp_K_per_min" and not plan.rests:
         return "the plan has no rests to ramp between.", "Write rests into the plant file."
     return None
