@@ -21,7 +21,7 @@ from house.places import EXAMPLES
 from scenario import FOLDER
 
 SHAPES = Path(__file__).with_name("shapes.txt")
-# Their keys are names of figures, enzymes, settings or the law, of what stands in a sentence or in an address: one object
+# Their keys are names of figures, enzymes, settings, the law, of what stands in a sentence or an address: one object
 # stands for all.
 BY_NAME = ("figures", "changes", "tonnes", "alive_pct", "at", "address", "verdicts", "terms")
 # Pictures have a form of their own; problems come and go with the day.
