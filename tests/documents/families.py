@@ -56,6 +56,10 @@ def customer() -> Iterator[str]:
     yield from (f"withheld.{key}" for key in ("starch_left_pct", "never_runs_off_pct", "wash_abv_pct"))
 
 
+def doses() -> Iterator[str]:
+    yield from (f"dose.{what}{cost}" for what in ("older", "reads") for cost in ("", ".cost"))
+
+
 def boards() -> Iterator[str]:
     for key in TOLD:
         yield from (f"board.{key}.{how}" for how in ("green", "amber", "red", "amber.seldom"))
@@ -68,4 +72,4 @@ def boards() -> Iterator[str]:
     yield from (f"way.{row['key']}" for row in csv_rows("tables/remedies.csv"))
 
 
-FAMILIES: tuple[Callable[[], Iterable[str]], ...] = (aims, actions, waters, vessels, sheet, customer, boards)
+FAMILIES: tuple[Callable[[], Iterable[str]], ...] = (aims, actions, waters, vessels, sheet, customer, doses, boards)

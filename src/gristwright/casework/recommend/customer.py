@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from gristwright.basics import Light, Verdict
+from gristwright.casework.recommend.customer_flavour import brings_flavour, dose_lines, felt
 from gristwright.casework.recommend.lifting import lifts, way_of
 from gristwright.casework.recommend.work import most_risk
 from gristwright.records.customer import Bar, BillAnswer, Cell, CustomerPages, CustomerRow, Picture
@@ -18,7 +19,7 @@ from gristwright.stages.grist.materials import materials
 
 # So many bills stand beside today's on the two pages; the annex has all.
 MOST_BILLS = 5
-MOST_RESTS = 5
+MOST_RESTS, MOST_SETTLED = 5, 2
 OF_DISTILLERS = ("planning", "spirit", "co2", "dust", "liquor", "licence", "label")
 OF_BREWERS = ("planning", "co2", "dust", "liquor")
 SELDOM = 0.005  # a chance that would read as 0 %
@@ -50,6 +51,7 @@ def customer_pages(answer: Recommendation) -> CustomerPages:
         columns=(said("customer.today"), *(_column(letter) for letter, one in told if not _same(answer, one))),
         rows=tuple(_rows(answer, results)),
         picture=_picture(answer, told),
+        dose=dose_lines(answer.dose),
         monday=tuple(_monday(answer, bills)),
         rests_on=tuple(_rests_on(answer))[:MOST_RESTS],
         cautions=tuple(said(f"caution.{key}") for key in _cautions(answer)),
@@ -100,7 +102,7 @@ def _bill(answer: Recommendation, label: Said, letter: str, offer: Offer | None,
     own = offer is None or _same(answer, offer)
     verdict = _verdict_of(result) if offer is None else _verdict(offer)
     lines = [*(_of_today(answer) if own or offer is None else _changes(answer, offer)), *stands.of(result, label)]
-    lines += _unmet(offer) if offer is not None else ()
+    lines += [*(_unmet(offer) if offer is not None else ()), *felt(result)]
     return BillAnswer(letter, result.bill.name, verdict, tuple(lines), lifts(result))
 
 
@@ -361,8 +363,19 @@ def _monday(answer: Recommendation, bills: Sequence[BillAnswer]) -> Iterator[Sai
         yield said("monday.measure_house")
     verdicts = {a.verdict for one in (answer.present, *(o.result for o in answer.asked)) for a in one.law}
     if verdicts & {Verdict.UNKNOWN, Verdict.DEPENDS}:
-        yield said("monday.law")
+        yield from _settled(answer)
     yield said("monday.order")
+
+
+def _settled(answer: Recommendation) -> Iterator[Said]:
+    """What settles the names that are open, by the line that is to be written; else that the authority is asked."""
+    results = (answer.present, *(offer.result for offer in answer.asked))
+    open_answers = [a for one in results for a in one.law if a.verdict is Verdict.UNKNOWN]
+    lines = dict.fromkeys(one.words for a in open_answers for rule in a.answers for one in rule.settled_by)
+    for line in list(lines)[:MOST_SETTLED]:
+        yield said("monday.settle", line=line)
+    if not lines:
+        yield said("monday.law")
 
 
 def _rests_on(answer: Recommendation) -> Iterator[Said]:
@@ -373,6 +386,8 @@ def _rests_on(answer: Recommendation) -> Iterator[Said]:
         yield said("rests.no_record")
     yield said("rests.draws", n=answer.provenance.members)
     yield said("rests.mash")
+    if any(brings_flavour(offer.result) for _, offer in answer.told):
+        yield said("rests.markers")
     if answer.typical_lots:
         yield said("rests.typical", lots=answer.typical_lots)
     if answer.present.law or any(one.result.law for one in answer.asked):
