@@ -30,6 +30,7 @@ LOCALES: Final[Mapping[str, str]] = {"en": "en_GB", "de": "de_DE"}
 UNIT: Final = "unit"
 NO_BREAK = "\u00a0"
 # Units of money are kept once for all currencies, such as "XXX/hL".
+CURRENCY = re.compile("^[A-Z]{3}$")
 MONEY, ANY_MONEY = re.compile(r"^([A-Z]{3})(?=[ /])"), "XXX"
 
 
@@ -95,7 +96,8 @@ class Speech:
         money = MONEY.match(unit)
         if money:
             return self._in(UNIT, unit.replace(money[1], ANY_MONEY, 1)).replace(ANY_MONEY, money[1])
-        return self._in(UNIT, unit) if unit else ""
+        known = (UNIT, unit) in self._same or self._words.pgettext(UNIT, unit) != unit
+        return unit if not known and CURRENCY.match(unit) else self._in(UNIT, unit) if unit else ""
 
     def _in(self, context: str, key: str) -> str:
         found = self._words.pgettext(context, key)

@@ -11,6 +11,8 @@ from gristwright.records.results import BillResult
 from gristwright.records.said import Amount, Name, Said, Term, said
 
 MOST_FELT = 3
+# Markers that somebody asks for by name: told in amounts where nothing says whether they are smelled.
+TOLD = ("phenols", "vinylguaiacol")
 
 
 def felt(result: BillResult) -> Iterator[Said]:
@@ -23,6 +25,13 @@ def felt(result: BillResult) -> Iterator[Said]:
     ]
     if named:
         yield said("marker.felt", markers=tuple(named))
+    amounts = [
+        said("marker.amount", marker=Name("marker", one.marker), amount=Amount.of_band(one.spirit_ug_per_L, "ug/L", 0))
+        for one in result.markers
+        if one.marker in TOLD and one.verdict == "unknown" and one.spirit_ug_per_L is not None
+    ]
+    if amounts:
+        yield said("marker.open", markers=tuple(amounts))
 
 
 def brings_flavour(result: BillResult) -> bool:
@@ -38,32 +47,32 @@ def dose_lines(plan: DosePlan | None) -> tuple[Said, ...]:
 def _lines(plan: DosePlan) -> Iterator[Said]:
     asked = plan.asked
     if plan.older is not None:
-        yield _shows("older", plan.older, plan.older.power_older, years=_years(asked.years))
+        yield _shows("older", plan.older, plan.older.power_older, plan.currency, years=_years(asked.years))
     doses = [step for step in sorted(plan.steps, key=lambda step: step.order) if step.order]
     if doses:
         yield said("dose.doses", doses=tuple(_dose(step) for step in doses))
     for stage in plan.stages[:1]:
-        yield said(
-            "dose.stop",
-            years=_years(stage.years),
-            below=Amount(stage.stops_below, stage.unit, fewest_decimals(stage.stops_below, 1)),
-            nothing=Amount(100.0 * stage.stops_nothing, "%"),
-        )
+        below = Amount(stage.stops_below, stage.unit, fewest_decimals(stage.stops_below, 1))
+        nothing = Amount(100.0 * stage.stops_nothing, "%")
+        if stage.years > 0.0:
+            yield said("dose.stop", years=_years(stage.years), below=below, nothing=nothing)
+        else:
+            yield said("dose.stop.first", below=below, nothing=nothing)
     ends = {"low": _years(asked.reads_low), "high": _years(asked.reads_high)}
     if plan.reads is not None:
-        yield _shows("reads", plan.reads, plan.reads.power, **ends)
+        yield _shows("reads", plan.reads, plan.reads.power, plan.currency, **ends)
     else:
         most = plan.largest
         yield said("dose.reads.none", n=most.casks_per_arm, power=Amount(100.0 * most.power, "%"), **ends)
     yield said("dose.label")
 
 
-def _shows(what: str, option: ProofOption, power: float, **terms: Term) -> Said:
+def _shows(what: str, option: ProofOption, power: float, currency: str, **terms: Term) -> Said:
     """What one size of trial shows, and in how many of the trials; with its cost where it is known."""
     known: dict[str, Term] = {"n": option.casks_per_arm, "power": Amount(100.0 * power, "%"), **terms}
     if option.cost is None:
         return said(f"dose.{what}", **known)
-    return said(f"dose.{what}.cost", cost=Amount(option.cost, "money"), **known)
+    return said(f"dose.{what}.cost", cost=Amount(option.cost, currency), **known)
 
 
 def _dose(step: DoseStep) -> Said:
