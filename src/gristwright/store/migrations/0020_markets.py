@@ -8,7 +8,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
     """A column more, in the history too."""
 
-    dependencies = (("store", "0018_limits_of_beer"),)
+    dependencies = (("store", "0019_asked"),)
     operations = tuple(
         migrations.AddField(model, "markets", models.JSONField(default=list))
         for model in ("enquiryrow", "historicalenquiryrow")
