@@ -12,7 +12,7 @@ import click
 
 from gristwright.basics import Address, Band, Problem
 from gristwright.casework.stock import Wanted, in_words, leakers
-from gristwright.cli.tables import Cell, plain_table, remark
+from gristwright.cli.tables import Cell, hanging, plain_table, remark
 from gristwright.documents.entries import percent
 from gristwright.quantities.shown import plain, with_interval
 from gristwright.records.stock import CaskForecast, FillAnswer, Learned, Regauged, StockForecast, VattingAnswer
@@ -208,5 +208,6 @@ def show_statement(outlook: CaskForecast) -> None:
     click.echo(plain_table(("year", "bulk, L", "%vol", "pure alcohol, L"), rows))
     click.echo(f"\nloss over the model's {band_text(finding.factor, 2)}; leaks: {percent(finding.leaking)}")
     for age in outlook.ages:
-        click.echo(f"{in_words((age.years, age.months, age.days))} {age.title}")
+        open_ = "" if age.sure else f": {age.sentence}"
+        click.echo(hanging(f"{in_words((age.years, age.months, age.days))} {age.title}{open_}"))
     click.echo(remark(f"Gauge next by {outlook.next_gauge}: {outlook.next_gauge_why}."))

@@ -114,13 +114,23 @@ def judge_beside(
 ) -> tuple[CategoryAnswer, ...]:
     """The categories of the house's country and of its markets that were not asked for by name.
 
-    None where the facts cannot be: who asks for a name is told why.
+    None where the facts cannot be: a forecast is no less for it, and `why_not_judged` says what is wrong with them.
     """
     keys = [key for key in law.unasked(bench.plant.country, markets) if key not in asked]
     try:
         return judge(bench, bill, keys, date)
     except Refused:
         return ()
+
+
+def why_not_judged(bench: ToJudge, bill: Bill, markets: Sequence[str], date: dt.date) -> tuple[str, ...]:
+    """Why no name is judged unasked though there are some: what in the facts cannot be; nothing where all can."""
+    keys = law.unasked(bench.plant.country, markets)
+    try:
+        judge(bench, bill, keys[:1], date)
+    except Refused as refused:
+        return tuple(f"No name of the law is judged: {p.sentence()}" for p in refused.problems if not p.warning)
+    return ()
 
 
 def law_of_change(bench: Bench, bill: Bill, now: Sequence[CategoryAnswer], change: Alteration, date: dt.date) -> str:
