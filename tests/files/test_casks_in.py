@@ -50,7 +50,6 @@ def test_a_good_line(tmp_path: Path) -> None:
         ("2019-03-01,A2,gauged,190,163,,,,,,,,,,", "row 2, abv_pct", "163 %vol is outside 0.5 to 97 %vol"),
         ("2019-03-01,A2,gauged,190,62,55,,,,,,,,,", "row 2, degC", "55 degC is outside -20 to 40 degC"),
         ("2019-03-01,A2,gauged,190,62,20,guessed,,,,,,,,", "row 2, method", "'guessed' is not known here"),
-        ("2019-03-01,A2,filled,190,62,20,,,,,bucket,oak,,1,yes", "row 2, kind", "'bucket' is no kind of cask"),
         ("2019-03-01,A2,filled,190,62,20,,,,,barrel,oak,200,1,maybe", "row 2, charred", "neither yes nor no"),
         ("2019-03-01,A2,filled,190,62,20,,,,,barrel,oak,20000,1,yes", "row 2, capacity_L", "outside 2 to 750 L"),
     ],

@@ -12,11 +12,10 @@ import click
 from gristwright.basics import Verdict
 from gristwright.casework import bench
 from gristwright.casework.bench import LawOfBill, basis_words
-from gristwright.cli.inputs import accept, lots_option, show_warnings
+from gristwright.cli.inputs import accept, lots_from, lots_option, map_option, show_warnings
 from gristwright.cli.tables import as_json, hanging, plain_table, remark
 from gristwright.documents.law import law_view
 from gristwright.documents.lots import lots_in
-from gristwright.files.certificates import read_lots
 from gristwright.files.jobs_in import read_bill
 from gristwright.quantities.shown import plain
 from gristwright.records.law import CategoryAnswer
@@ -27,18 +26,25 @@ from gristwright.rules.hazard import cautions
 @click.command()
 @click.argument("bill", type=click.Path(path_type=Path))
 @lots_option
+@map_option
 @click.option("--category", "categories", multiple=True, help="Key of a category, in place of these; again for more.")
 @click.option("--all", "every", is_flag=True, help="Every category of every market.")
 @click.option("--on", type=click.DateTime(["%Y-%m-%d"]), help="Day whose rules count; the bill's date when not given.")
 @click.option("--json", "as_data", is_flag=True, help="Print JSON.")
 def law(
-    bill: Path, lots: Path, categories: tuple[str, ...], every: bool, on: dt.datetime | None, as_data: bool
+    bill: Path,
+    lots: Path,
+    map_path: Path | None,
+    categories: tuple[str, ...],
+    every: bool,
+    on: dt.datetime | None,
+    as_data: bool,
 ) -> None:
     """What a BILL may be called: the names it asks for, and those of its house's country and of its markets.
 
     Shares are judged as weighed and dry. Not legal advice.
     """
-    sheet, given, warnings = accept(read_bill(bill), read_lots(lots))
+    sheet, given, warnings = accept(read_bill(bill), lots_from(lots, map_path))
     judged = bench.law_of_bill(sheet, given, categories, on.date() if on else None, every)
     if as_data:
         click.echo(as_json(law_view(judged, lots_in(sheet.bill, given), warnings)))

@@ -9,6 +9,7 @@ import click
 from gristwright import casework
 from gristwright.basics import Band, Problem, Refused
 from gristwright.casework.bench import Forecast, basis_words, capacity_lines
+from gristwright.cli.ageing_markers import show_amounts
 from gristwright.cli.inputs import (
     accept,
     lots_from,
@@ -80,6 +81,7 @@ def show(made: Forecast) -> None:
     if why is not None:
         click.echo(remark(why.sentence))
     _show_ledger(made.result)
+    show_amounts([(made.result.bill.name, made.result.markers)])
     if made.capacity is not None:
         click.echo("\nCapacity")
         click.echo(plain_table(("", "unit", "low", "middle", "high"), capacity_lines(made.capacity)))

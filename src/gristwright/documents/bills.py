@@ -24,6 +24,7 @@ from gristwright.documents.entries import (
     single,
     withheld_view,
 )
+from gristwright.documents.markers import MarkerAmountView, marker_views
 from gristwright.quantities.shown import capital, fewest_decimals
 from gristwright.records.law import CategoryAnswer, RuleAnswer
 from gristwright.records.results import BillResult, Board, Ledger, LedgerRow, Offer
@@ -131,6 +132,7 @@ class BillView:
     law_beside: NamesView
     law_basis: tuple[str, ...]  # what hangs on shares as weighed or dry, in sentences
     cautions: tuple[str, ...]
+    markers: tuple[MarkerAmountView, ...]
 
 
 @dataclass(frozen=True)
@@ -173,6 +175,7 @@ def bill_view(result: BillResult, letter: str) -> BillView:
         law_beside=names_view(result),
         law_basis=basis_words(result.law, result.law_beside),
         cautions=result.cautions,
+        markers=marker_views(result.markers),
     )
 
 

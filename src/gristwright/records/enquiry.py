@@ -10,6 +10,7 @@ from gristwright.basics import Problem, Refused, at
 from gristwright.records.ageing import ClaimAsked
 from gristwright.records.bill import WHOLE, Bill
 from gristwright.records.cask import CaskKind, Climate, EntryStrength, LaterStay
+from gristwright.records.dose import DoseAsked
 from gristwright.records.fields import Described, Number, Percent
 from gristwright.records.give_gain import ReleasePrices
 from gristwright.records.plant import LATER, Plant, PlantRecord
@@ -216,6 +217,13 @@ class EnquiryTerms:
     language: Annotated[
         Language, Described("Language of the customer's pages", "en or de; what stands behind them is English.")
     ] = field(default="en", metadata=LATER)
+    dose: (
+        Annotated[
+            DoseAsked,
+            Described("How much of a malt, for how long", "See docs/ageing.md. None: no series of doses is planned."),
+        ]
+        | None
+    ) = field(default=None, metadata=LATER)
 
 
 @dataclass(frozen=True, kw_only=True)

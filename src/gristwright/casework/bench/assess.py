@@ -14,6 +14,7 @@ from gristwright.casework.bench.grounds import HOUSE, PSY
 from gristwright.casework.bench.identity import identities
 from gristwright.casework.bench.law_in_short import basis_words
 from gristwright.casework.bench.ledger import ledger
+from gristwright.casework.bench.markers_of_bill import markers_of_bill
 from gristwright.casework.bench.withheld import of_figures
 from gristwright.economics.new_make import cost_per_lpa
 from gristwright.flowsheet.line import NewMake
@@ -65,6 +66,7 @@ def assess(
         withheld=of_figures(why, figures) if why else None,
         lots=identities(bench, bill),
         law_beside=beside,
+        markers=markers_of_bill(bench, bill, made, present, f"{why.because}." if why else ""),
     )
 
 

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Collection, Sequence
 
 from gristwright.basics import Address, Problem, at
 from gristwright.casework.bench.bench import believe_lots
+from gristwright.casework.bench.dosing import dose_problems
 from gristwright.records.bill import Bill
 from gristwright.records.enquiry import BillSheet, Enquiry, SpiritEnquiry
 from gristwright.records.lot import Lot
 from gristwright.records.plant import Plant
+from gristwright.reference.spelling import one_of
 from gristwright.reference.type_names import type_named
 from gristwright.rules import law
 from gristwright.stages.grist.limits import bill_problems, husk_problems, sour_problems
@@ -48,7 +49,7 @@ def enquiry_problems(enquiry: SpiritEnquiry, lots: Sequence[Lot] | None) -> list
     problems += _twice_asked(enquiry)
     problems += category_problems(enquiry.categories, at("enquiry", "categories"))
     problems += law.market_problems(enquiry.markets, at("enquiry", "markets"))
-    return problems
+    return problems + dose_problems(enquiry)
 
 
 def _twice_asked(enquiry: SpiritEnquiry) -> list[Problem]:
@@ -117,14 +118,13 @@ def _types(bill: Bill, lots: Sequence[Lot] | None, plant: Plant, where: Address)
 
 def category_problems(categories: Collection[str], where: Address) -> list[Problem]:
     """Categories that are not in the rule book."""
-    known = [key for key, _, _ in law.categories()]
+    titles = {key: title for key, title, _ in law.categories()}
+    known = list(titles)
     problems = []
     for category in categories:
         if category not in known:
-            near = difflib.get_close_matches(category, known, 3) or known
-            problems.append(
-                Problem(where, f"{category!r} is not a category we have.", f"Use one of: {', '.join(near)}.")
-            )
+            way_out = one_of(category, known, titles=titles)
+            problems.append(Problem(where, f"{category!r} is not a category we have.", way_out))
     return problems
 
 
