@@ -102,7 +102,7 @@ def test_an_unknown_market_is_one_fault_with_those_there_are(tmp_path, capsys):
     bill.write_text(bill.read_text().replace("[shares]", 'markets = ["CH", "germany"]\n\n[shares]'))
     assert main(["law", str(bill), "--lots", str(folder / "lots.csv")]) == 2
     [said] = [line for line in capsys.readouterr().err.splitlines() if "markets" in line]
-    assert said.startswith("bill, markets: 'CH', 'germany' are no markets whose rules are here. Is DE meant?")
+    assert said.startswith("bill.toml, markets: 'CH', 'germany' are no markets whose rules are here. Is DE meant?")
     assert "AT, AU, BE" in said
 
 
@@ -123,5 +123,5 @@ def test_names_or_markets_in_a_bill_of_beer_get_the_same_sentence(tmp_path, caps
     bill.write_text(bill.read_text().replace("[shares]", 'markets = ["US"]\ncategories = ["EU_WHISKY"]\n\n[shares]'))
     assert main(["check", str(bill), "--lots", str(folder / "certificates.xlsx")]) == 2
     said = capsys.readouterr().err
-    assert f"bill, categories: EU_WHISKY: {law.NOT_OF_BEER}" in said
-    assert f"bill, markets: US: {law.NOT_OF_BEER}" in said
+    assert f"bill.toml, categories: EU_WHISKY: {law.NOT_OF_BEER}" in said
+    assert f"bill.toml, markets: US: {law.NOT_OF_BEER}" in said

@@ -113,3 +113,21 @@ def test_only_the_newest_of_several_requests_is_worked_out() -> None:
 
 def _count(key: uuid.UUID) -> int:
     return newest_module._asked[key]
+
+
+def test_names_of_the_markets_stand_behind_those_asked_for_and_fails_are_a_line(
+    desk: Client, asked: EnquiryRow
+) -> None:
+    EnquiryRow.objects.update(markets=["US"])
+    text = desk.get(f"/enquiries/{asked.pk}/").content.decode()
+    law = text[text.index('id="h-law"') : text.index('id="h-mind"')]
+    order = [
+        'id="law-eu_single_malt"',
+        "Judged for the house and its markets",
+        'id="law-us_whisky"',
+        "Also judged, fails",
+    ]
+    places = [law.index(mark) for mark in order]
+    assert places == sorted(places)
+    assert 'id="law-us_bourbon"' not in law
+    assert "Bourbon whisky;" in law

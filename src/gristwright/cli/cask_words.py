@@ -12,7 +12,7 @@ import click
 
 from gristwright.basics import Address, Band, Problem
 from gristwright.casework.stock import Wanted, in_words, leakers
-from gristwright.cli.tables import Cell, plain_table, remark
+from gristwright.cli.tables import Cell, hanging, plain_table, remark
 from gristwright.documents.cask_statement import floor_words, humidity_words, strength_text
 from gristwright.documents.entries import percent
 from gristwright.quantities.shown import capital, plain, with_interval
@@ -235,7 +235,8 @@ def show_statement(outlook: CaskForecast) -> None:
     click.echo("\n" + remark(f"{floor_words(outlook)} {humidity_words(outlook)}"))
     click.echo(f"\nloss over the model's {band_text(finding.factor, 2)}; leaks: {percent(finding.leaking)}")
     for age in outlook.ages:
-        click.echo(f"{in_words((age.years, age.months, age.days))} {age.title}")
+        open_ = "" if age.sure else f": {age.sentence}"
+        click.echo(hanging(f"{in_words((age.years, age.months, age.days))} {age.title}{open_}"))
     click.echo(remark(f"Gauge next by {outlook.next_gauge}: {outlook.next_gauge_why}."))
     if outlook.no_markers:
         click.echo("\n" + remark(f"What the wood gives is not said. {capital(outlook.no_markers)}"))

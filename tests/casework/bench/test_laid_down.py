@@ -23,7 +23,7 @@ FINISHED = replace(CASK, stays=BEHIND)
 
 
 def of(plan: CaskPlan, **asked: object) -> casework.Forecast:
-    made = replace(sheet(bill(PD_1=100), tun()), cask=plan, categories=("EU_WHISKY",), **asked)
+    made = replace(sheet(bill(PD_1=100), tun()), **{"cask": plan, "categories": ("EU_WHISKY",), **asked})
     return casework.forecast(made, LOTS, members=MEMBERS)
 
 
@@ -94,3 +94,10 @@ def test_a_remedy_whose_shares_are_rounded_is_still_judged() -> None:
     assert whisky.law_of_change(bench, made, now, moved, DATE) == (
         "The term single malt on an EU whisky fails with it as without."
     )
+
+
+def test_facts_that_cannot_be_leave_names_unasked_unjudged_and_say_why() -> None:
+    result = of(replace(CASK, entry_abv_pct=75.0), categories=()).result
+    assert result.law_beside == ()
+    [said] = [line for line in result.warnings if line.startswith("No name of the law is judged: ")]
+    assert "75 %vol is stronger than the last distillation, 69 %vol" in said

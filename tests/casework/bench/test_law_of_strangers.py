@@ -155,3 +155,13 @@ def test_a_house_whose_rules_are_not_here_is_told_so(tmp_path: Path) -> None:
     bill(tmp_path, MALT, 'markets = ["CH", "DE"]')
     with pytest.raises(Refused, match="'CH' is no market"):
         judged(tmp_path)
+
+
+def test_corn_whisky_that_sees_no_wood(tmp_path: Path) -> None:
+    """27 CFR 5.143(c), table 1, as transcribed: corn whisky need not be stored; the class whisky is stored in oak."""
+    corn = {"MZ": ("raw_maize", 82.0, 13.0), "DM": ("pale_distilling_malt", 18.0, 4.5)}
+    for cask in (barrel(0, "oak"), barrel(1, "none")):
+        house(tmp_path, "US", cask, column=True)
+        bill(tmp_path, corn)
+        stand = verdicts(judged(tmp_path))
+        assert (stand["US_CORN"], stand["US_WHISKY"]) == (Verdict.PASS, Verdict.FAIL)

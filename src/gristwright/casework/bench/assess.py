@@ -52,6 +52,7 @@ def assess(
     figures = _figures(bench, bill, made, currency, processing_cost_per_t)
     verdicts = whisky.judge(bench, bill, categories, date) if isinstance(bench, Bench) else ()
     beside = whisky.judge_beside(bench, bill, categories, markets, date) if isinstance(bench, Bench) else ()
+    unjudged = whisky.why_not_judged(bench, bill, markets, date) if isinstance(bench, Bench) else ()
     ran = [problem.sentence() for problem in refuse_if_any(_run_problems(bench, bill, made, why is None))]
     return BillResult(
         bill=bill,
@@ -60,7 +61,7 @@ def assess(
         ledger=None if why else ledger(bench, bill, made, bench.made_middle(bill)),
         boards=distillers_boards(bench, bill, made, limits, verdicts, present, _law_of(bench, bill, verdicts, date)),
         law=verdicts,
-        warnings=(*basis_words(verdicts, beside), *ran, *law.market_notes(None, markets)),
+        warnings=(*basis_words(verdicts, beside), *ran, *unjudged, *law.market_notes(None, markets)),
         cautions=heat_cautions(bench.plant.washbacks, bench.runs.band(made.wort.original_gravity_degP).middle),
         withheld=of_figures(why, figures) if why else None,
         lots=identities(bench, bill),

@@ -14,6 +14,7 @@ from gristwright.records.enquiry import CaskPlan
 from gristwright.records.law import CaskStay, CategoryAnswer, GristPart, WhiskyFacts
 from gristwright.records.plant import Plant
 from gristwright.records.remedies import Alteration
+from gristwright.reference.woods import wood_of
 from gristwright.rules import law
 from gristwright.rules.law.calendar import add_months
 from gristwright.stages.grist.certificate import LotBelief
@@ -35,6 +36,10 @@ def dry_parts(beliefs: Sequence[LotBelief], parts: Sequence[int]) -> list[int | 
         return [None] * len(beliefs)
     dry = [part * (100.0 - m) if m is not None else 0.0 for m, part in zip(moistures, parts, strict=True)]
     return [round(WHOLE * value / sum(dry)) for value in dry]
+
+
+# What stands for wood where the spirit goes into none and into nothing else.
+NO_CASK = "none"
 
 
 class ToJudge(Protocol):
@@ -85,22 +90,24 @@ def _distillations(plant: Plant) -> tuple[float, ...] | None:
 
 
 def _stays(plan: CaskPlan, date: dt.date) -> tuple[CaskStay, ...]:
-    """The casks of a plan one after the other, the first filled on `date`; without a day between two of them."""
+    """The casks of a plan one after the other, the first filled on `date`; without a day between two of them.
+
+    Where no time is planned, or no wood and nothing else, the spirit sees no such cask.
+    """
     kind = plan.kind
     new = kind.fill_number == 1 and not kind.prior_contents
-    moved = _moved(date, plan)
-    casks = [CaskStay(kind.wood, kind.capacity_L, kind.charred, new, date, moved[0])]
-    for stay, filled, emptied in zip(plan.stays, moved, moved[1:], strict=False):
-        casks.append(
-            CaskStay(stay.wood, stay.capacity_L, stay.charred, stay.new, filled, emptied, stay.country or None)
-        )
-    return tuple(casks)
-
-
-def _moved(date: dt.date, plan: CaskPlan) -> list[dt.date]:
-    """The day on which each cask of a plan is emptied; counted from the filling, so that months do not drift."""
-    years = [plan.years, *(stay.years for stay in plan.stays)]
-    return [add_months(date, round(12 * sum(years[: k + 1]))) for k in range(len(years))]
+    casks = [(plan.years, CaskStay(kind.wood, kind.capacity_L, kind.charred, new, None, None))]
+    for one in plan.stays:
+        stay = CaskStay(one.wood, one.capacity_L, one.charred, one.new, None, None, one.country or None)
+        casks.append((one.years, stay))
+    # Counted from the filling, so that months do not drift.
+    days = [add_months(date, round(12 * sum(years for years, _ in casks[:k]))) for k in range(len(casks) + 1)]
+    spans = zip(casks, days, days[1:], strict=False)
+    return tuple(
+        replace(stay, date_in=filled, date_out=emptied)
+        for (years, stay), filled, emptied in spans
+        if years > 0.0 and wood_of(stay.wood or "") != NO_CASK
+    )
 
 
 def judge(bench: ToJudge, bill: Bill, categories: Sequence[str], date: dt.date) -> tuple[CategoryAnswer, ...]:
@@ -114,13 +121,23 @@ def judge_beside(
 ) -> tuple[CategoryAnswer, ...]:
     """The categories of the house's country and of its markets that were not asked for by name.
 
-    None where the facts cannot be: who asks for a name is told why.
+    None where the facts cannot be: a forecast is no less for it, and `why_not_judged` says what is wrong with them.
     """
     keys = [key for key in law.unasked(bench.plant.country, markets) if key not in asked]
     try:
         return judge(bench, bill, keys, date)
     except Refused:
         return ()
+
+
+def why_not_judged(bench: ToJudge, bill: Bill, markets: Sequence[str], date: dt.date) -> tuple[str, ...]:
+    """Why no name is judged unasked though there are some: what in the facts cannot be; nothing where all can."""
+    keys = law.unasked(bench.plant.country, markets)
+    try:
+        judge(bench, bill, keys[:1], date)
+    except Refused as refused:
+        return tuple(f"No name of the law is judged: {p.sentence()}" for p in refused.problems if not p.warning)
+    return ()
 
 
 def law_of_change(bench: Bench, bill: Bill, now: Sequence[CategoryAnswer], change: Alteration, date: dt.date) -> str:

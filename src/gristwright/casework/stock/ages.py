@@ -70,9 +70,11 @@ def legal_age(cask: StockCask, category: str, title: str, on: dt.date) -> LegalA
 
 
 def _sentence(sure: tuple[int, int, int], maybe: tuple[int, int, int], months: int) -> str:
-    reached = 12 * sure[0] + sure[1] >= months
+    reached, may_be = (12 * age[0] + age[1] >= months for age in (sure, maybe))
     least = f"{months // 12} years" if months % 12 == 0 else f"{months} months"
     text = f"the {least} asked are {'complete' if reached else 'not complete'}"
+    if may_be and not reached:
+        text = f"whether the {least} asked are complete is unknown"
     if sure != maybe:
         return f"{text}; up to {in_words(maybe)} if what is not known of the wood is in its favour"
     return text

@@ -38,6 +38,7 @@ def market_problems(markets: Collection[str], where: Address) -> list[Problem]:
 
 
 def _row(country: str) -> dict[str, str]:
+    country = country.upper()  # "de" has rules too: the facts say that it is not written as a code is
     return _table().get(country) or _table().get(country.partition("-")[0]) or {"made": "", "sold": "", "note": ""}
 
 
