@@ -26,6 +26,7 @@ from gristwright.documents.dossier_view import dossier_view
 from gristwright.documents.entries import unresolved
 from gristwright.documents.forecast import forecast_view
 from gristwright.documents.mash_trials import variation_csv, variation_view
+from gristwright.documents.speech import speech
 from gristwright.numerics.runs import Runs
 from gristwright.numerics.weights import equal_weights
 from gristwright.records.bill import Bill
@@ -176,9 +177,13 @@ def test_the_order_of_a_mash_that_fails_names_no_gravity() -> None:
     order = short_dossier().order
     aims = {aim.key: aim for aim in order.aims}
     assert order.rounding is None
-    assert all(aims[key].aim is None for key in ("original_gravity_sg", "final_gravity_sg", "wash_abv_pct"))
-    assert not any("ravity under" in action.seen or "ravity above" in action.seen for action in order.actions)
-    assert any("Not in order for this bill: run-off" in note for note in order.notes)
+    withheld = ("first_wort_sg", "weak_sg", "original_gravity_sg", "final_gravity_sg", "wash_abv_pct")
+    assert all(aims[key].aim is None for key in withheld)
+    english = speech()
+    seen = [english.say(action.seen) for action in order.actions]
+    assert not any("ravity under" in one or "ravity above" in one for one in seen)
+    notes = [english.say(note) for note in order.notes]
+    assert any(note.startswith("Not in order for this bill: ") and "run-off" in note for note in notes)
 
 
 def test_a_grid_of_plans_gives_no_litres_where_the_mash_never_runs_off() -> None:
