@@ -103,9 +103,12 @@ def _of_one(bill: BillText, result: BillResult, offer: Offer | None) -> Iterator
     amber = [board.key for board in boards if board.light is Light.AMBER]
     if bill.verdict == "good" and (red or amber):
         yield f"{bill.name} is called good beside {red + amber}"
-    if bill.verdict == "no" and not red and not (offer and offer.unmet):
+    names = bool(offer) and all(one.said.key == "demand.name" for one in offer.unmet)  # type: ignore[union-attr]
+    if bill.verdict == "no" and not red and (not offer or names):
         yield f"{bill.name} is called not as it stands, and no board and no demand says so"
-    if bill.verdict in ("good", "watch") and (red or (offer and offer.unmet)):
+    if bill.verdict in ("good", "watch", "name") and (red or (offer and not names)):
+        yield f"{bill.name} is called {bill.verdict} beside {red or offer}"
+    if (bill.verdict == "name") != bool(not red and offer and offer.unmet and names and result.withheld is None):
         yield f"{bill.name} is called {bill.verdict} beside {red or offer}"
     if (result.withheld is not None) != ("What it gives is not said" in text):
         yield f"{bill.name}: withheld {result.withheld is not None}, and the page says {text!r}"

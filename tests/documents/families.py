@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 
 from gristwright.casework.mash_house.order import CAUTIONS
-from gristwright.casework.recommend.customer import OF_DISTILLERS, TOLD
+from gristwright.casework.recommend.customer import OF_DISTILLERS
+from gristwright.casework.recommend.customer_stands import TOLD
 from gristwright.documents import customer as customer_words
 from gristwright.documents.order import GROUPS, LABELS
 from gristwright.records.plant import WATERS

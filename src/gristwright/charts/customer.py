@@ -10,7 +10,7 @@ from gristwright.charts.theme import Chart
 
 
 @dataclass(frozen=True)
-class Line:
+class PictureLine:
     """One line of the picture as it is written; `low` and `high` are the ends of its band."""
 
     label: str
@@ -21,7 +21,7 @@ class Line:
     today: bool
 
 
-def customer_chart(title: str, lines: Sequence[Line], *, row_height: int = 30, width: int = 360) -> Chart:
+def customer_chart(title: str, lines: Sequence[PictureLine], *, row_height: int = 30, width: int = 360) -> Chart:
     """The lines beside each other; today's has a square, hollow mark, so that it is known without colour."""
     data = [vars(line) | {"row": number} for number, line in enumerate(lines)]
     low, high = min(line.low for line in lines), max(line.high for line in lines)

@@ -7,20 +7,20 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from gristwright.charts.customer import Line, customer_chart
+from gristwright.charts.customer import PictureLine, customer_chart
 from gristwright.charts.theme import Chart
 from gristwright.documents.cells import CellView
 from gristwright.documents.data import Frozen, as_data
 from gristwright.documents.speech import Speech, speech
 from gristwright.quantities.shown import NOTHING, capital
-from gristwright.records.customer import Bar, BillAnswer, Cell, CustomerPages, Picture, pages_of
+from gristwright.records.customer import BillAnswer, Cell, CustomerPages, Picture, PictureBar, pages_of
 from gristwright.records.said import Amount, Said, said
 
 LABELS = (
     "question", "answer", "customer", "adviser", "issued", "draft", "valid", "side", "dose", "monday", "rests", "mind",
     "lifts", "kind", "annex", "bands", "sign_adviser", "sign_customer", "invented", "planning_aid", "page", "of",
 )  # fmt: skip
-VERDICTS = ("good", "watch", "no", "withheld")
+VERDICTS = ("good", "watch", "name", "no", "withheld")
 PICTURE = "customer.svg"
 LONG_LABEL = 24  # characters; a picture with a longer one takes the whole width
 
@@ -31,7 +31,7 @@ class BillText:
 
     name: str
     letter: str
-    verdict: str  # good / watch / no / withheld
+    verdict: str  # good / watch / name / no / withheld
     verdict_words: str
     lines: tuple[str, ...]
     lifts: tuple[str, ...]
@@ -146,9 +146,9 @@ def _picture(picture: Picture | None, tongue: Speech) -> PictureText | None:
     return PictureText(title, customer_chart(title, lines), "100%" if long else "75%")
 
 
-def _line(bar: Bar, tongue: Speech) -> Line:
+def _line(bar: PictureBar, tongue: Speech) -> PictureLine:
     amount = bar.amount
     low = amount.value if amount.low is None else amount.low
     high = amount.value if amount.high is None else amount.high
     label = bar.label if isinstance(bar.label, str) else capital(tongue.say(bar.label))
-    return Line(label, amount.value, low, high, tongue.number(amount), bar.today)
+    return PictureLine(label, amount.value, low, high, tongue.number(amount), bar.today)

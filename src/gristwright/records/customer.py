@@ -8,8 +8,9 @@ from typing import Any, Literal, TypeAlias
 
 from gristwright.records.said import Amount, Said, kept, unkept
 
-# Whether a bill can be mashed as it is, with something to watch, not as it stands, or what it gives is not said.
-Verdict: TypeAlias = Literal["good", "watch", "no", "withheld"]
+# Whether a bill can be mashed as it is, with something to watch, but not under every name asked for, or not as it
+# stands; or what it gives is not said.
+Verdict: TypeAlias = Literal["good", "watch", "name", "no", "withheld"]
 Cell: TypeAlias = "Amount | Said | str | None"
 
 
@@ -33,7 +34,7 @@ class CustomerRow:
 
 
 @dataclass(frozen=True)
-class Bar:
+class PictureBar:
     """One line of the picture: a way, its figure and the ends of its band."""
 
     label: Said | str
@@ -46,7 +47,7 @@ class Picture:
     """The one picture: figures beside each other, and the line over which a board is out of order."""
 
     title: Said
-    bars: tuple[Bar, ...]
+    bars: tuple[PictureBar, ...]
     limit: Amount | None = None
 
 
@@ -73,7 +74,7 @@ def kept_pages(pages: CustomerPages) -> dict[str, Any]:
 
 
 def _kept(value: Any) -> Any:
-    if isinstance(value, BillAnswer | CustomerRow | Bar | Picture):
+    if isinstance(value, BillAnswer | CustomerRow | PictureBar | Picture):
         return {field.name: _kept(getattr(value, field.name)) for field in fields(value)}
     return [_kept(one) for one in value] if isinstance(value, tuple) else kept(value)
 
@@ -93,5 +94,5 @@ def pages_of(data: Mapping[str, Any]) -> CustomerPages:
 
 
 def _picture_of(data: Mapping[str, Any]) -> Picture:
-    bars = tuple(Bar(unkept(bar["label"]), unkept(bar["amount"]), bar["today"]) for bar in data["bars"])
+    bars = tuple(PictureBar(unkept(bar["label"]), unkept(bar["amount"]), bar["today"]) for bar in data["bars"])
     return Picture(unkept(data["title"]), bars, unkept(data["limit"]))

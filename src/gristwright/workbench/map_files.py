@@ -16,7 +16,7 @@ from gristwright.files.cells import Sheet
 from gristwright.files.certificates import (
     HEADINGS,
     OF_THE_DESK,
-    Found,
+    MapFound,
     Mapping,
     file_name_of,
     fitting,
@@ -68,7 +68,7 @@ def said(sheets: Sequence[Sheet]) -> list[Explained]:
     return [one for found in fitting(maps_in([folder()], problems), sheets) for one in _explained(found)]
 
 
-def _explained(found: Found) -> Iterator[Explained]:
+def _explained(found: MapFound) -> Iterator[Explained]:
     mapping: Mapping = found.mapping
     since = dt.datetime.fromtimestamp(found.path.stat().st_mtime, dt.UTC).isoformat()
     told = [(HEADING, text, IGNORED) for text in mapping.ignore]

@@ -14,7 +14,7 @@ from gristwright.reference.load import csv_rows
 
 
 @dataclass(frozen=True)
-class Said:
+class ClaimSaid:
     """A statement filled in."""
 
     key: str
@@ -23,11 +23,11 @@ class Said:
     settle: str
 
 
-def stated(evidence: Evidence, confidence: float) -> Said:
+def stated(evidence: Evidence, confidence: float) -> ClaimSaid:
     """The first statement whose conditions all hold."""
     known = facts(evidence)
     row = next(row for row in csv_rows("tables/ageing_statements.csv") if _holds(row["when"], known))
-    return Said(row["key"], row["kind"], capital(row["sentence"].format(**_words(evidence))), row["settle"])
+    return ClaimSaid(row["key"], row["kind"], capital(row["sentence"].format(**_words(evidence))), row["settle"])
 
 
 def _holds(when: str, known: dict[str, bool]) -> bool:
@@ -128,7 +128,7 @@ def _named(line: AgeLine) -> str:
     return f"{line.title} {line.words.split(' (')[0]}"
 
 
-def judged(evidence: Evidence, said: Said, asked: AgeClaim | None) -> tuple[ClaimStanding, str]:
+def judged(evidence: Evidence, said: ClaimSaid, asked: AgeClaim | None) -> tuple[ClaimStanding, str]:
     """How a claim stands: supported when markers, panel and its notes exclude every age below it, refuted when one
     excludes every age from it on."""
     if asked is None:

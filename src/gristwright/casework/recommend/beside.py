@@ -14,7 +14,7 @@ from gristwright.records.results import Offer
 
 
 @dataclass(frozen=True)
-class Beside:
+class BesideToday:
     """The bills that stand beside the present one: asked about, offered, at the ends of the ranges."""
 
     asked: tuple[Offer, ...]

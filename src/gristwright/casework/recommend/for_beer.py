@@ -15,7 +15,7 @@ from gristwright.casework.bench.grounds import HOUSE, named, of_result
 from gristwright.casework.bench.withheld import first_of, of_figures
 from gristwright.casework.bench.words import assumed_words, bill_cautions, change_words, typical_lots
 from gristwright.casework.recommend import search, words
-from gristwright.casework.recommend.beside import Beside, asked_about, at_an_end, unasked
+from gristwright.casework.recommend.beside import BesideToday, asked_about, at_an_end, unasked
 from gristwright.casework.recommend.provenance import provenance
 from gristwright.casework.recommend.search import Candidate
 from gristwright.casework.recommend.work import sheet_of, work_of
@@ -58,7 +58,7 @@ def advise_beer(
     candidates, searched = search.find(bench, enquiry, tick)
     named_bills = search.compared(bench, enquiry, enquiry.asked)
     ends = search.compared(bench, enquiry, searched.ends)
-    beside = Beside(
+    beside = BesideToday(
         asked=tuple(asked_about(bench, enquiry, one, _offer(traced, enquiry, one, [], present)) for one in named_bills),
         offers=tuple(_offer(traced, enquiry, one, candidates, present) for one in unasked(candidates, enquiry)),
         shown=tuple(at_an_end(bench, enquiry, one, _offer(traced, enquiry, one, [], present)) for one in ends),
@@ -156,7 +156,7 @@ def _offer_words(result: BillResult, changes: dict[str, Figure], present: BillRe
     return tuple(lines)
 
 
-def _answer(present: BillResult, beside: Beside, searched: Search) -> tuple[str, ...]:
+def _answer(present: BillResult, beside: BesideToday, searched: Search) -> tuple[str, ...]:
     """The short answer: of what was asked about first, then of what could be done instead."""
     asked, offers = beside.asked, beside.offers
     lines = [line for offer in asked for line in words.of_asked(offer, present, _money_and_extract)]

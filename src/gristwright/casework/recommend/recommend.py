@@ -15,7 +15,7 @@ from gristwright.casework.bench.grounds import HOUSE, PSY, assumptions, named, o
 from gristwright.casework.bench.withheld import first_of, of_figures
 from gristwright.casework.bench.words import bill_cautions, result_warnings, typical_lots
 from gristwright.casework.recommend import character, search, words
-from gristwright.casework.recommend.beside import Beside, asked_about, at_an_end, unasked
+from gristwright.casework.recommend.beside import BesideToday, asked_about, at_an_end, unasked
 from gristwright.casework.recommend.dose import dose_plan
 from gristwright.casework.recommend.for_beer import advise_beer
 from gristwright.casework.recommend.provenance import provenance
@@ -76,7 +76,7 @@ def answer_on_bench(
     candidates, searched = search.find(plain, enquiry, tick)
     named_bills = search.compared(plain, enquiry, enquiry.asked)
     ends = search.compared(plain, enquiry, searched.ends)
-    beside = Beside(
+    beside = BesideToday(
         asked=tuple(asked_about(plain, enquiry, one, _offer(bench, enquiry, one, [], present)) for one in named_bills),
         offers=tuple(_offer(bench, enquiry, one, candidates, present) for one in unasked(candidates, enquiry)),
         shown=tuple(at_an_end(plain, enquiry, one, _offer(bench, enquiry, one, [], present)) for one in ends),
@@ -163,7 +163,7 @@ def _recommendation(
     enquiry: Enquiry,
     anchored: Anchor,
     present: BillResult,
-    beside: Beside,
+    beside: BesideToday,
     searched: Search,
     inputs: Sequence[tuple[str, str]],
     warnings: Sequence[Problem],

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Sequence
 
 from gristwright.basics import Light, Verdict
+from gristwright.casework.bench.law_in_short import headlines
 from gristwright.casework.bench.words import change_words
 from gristwright.casework.recommend.search import Candidate
 from gristwright.casework.recommend.work import Work
@@ -194,4 +195,8 @@ def _law_line(present: BillResult, offers: Sequence[Offer]) -> str:
         else:
             worst = sorted({verdict.value for verdict in offered if verdict is not Verdict.PASS})
             kept.append(f"{answer_now.title}: not all offers pass ({', '.join(worst)})")
-    return "; ".join(kept) + "." if kept else "No category was asked about."
+    if kept:
+        return "; ".join(kept) + "."
+    best = [one for one in headlines((), present.law_beside).entries if one.verdict is Verdict.PASS]
+    names = "; ".join(one.title for one in best)
+    return f"Today's bill may be called, unasked: {names}." if best else "No name was asked about."

@@ -7,7 +7,7 @@ from gristwright.files.certificates.lots_in import Certificates, doubles, read_c
 from gristwright.files.certificates.lots_out import lots_table
 from gristwright.files.certificates.lots_toml import lots_schema
 from gristwright.files.certificates.mapping import ROLES, Mapping, read_mapping, write_mapping
-from gristwright.files.certificates.maps import OF_THE_DESK, Found, file_name_of, fitting, map_folders, maps_in
+from gristwright.files.certificates.maps import OF_THE_DESK, MapFound, file_name_of, fitting, map_folders, maps_in
 from gristwright.files.certificates.whose import HEADINGS, headings_of, key_of, names, supplier_of, texts_of
 
 __all__ = [
@@ -17,9 +17,9 @@ __all__ = [
     "ROLES",
     "Certificates",
     "Column",
-    "Found",
     "Gathered",
     "Heading",
+    "MapFound",
     "Mapping",
     "column_of",
     "doubles",

@@ -16,7 +16,7 @@ from gristwright.files.certificates.columns import Column
 from gristwright.files.certificates.lot_lines import Gathered, StrangeUnit, lots_of
 from gristwright.files.certificates.lots_toml import from_toml
 from gristwright.files.certificates.mapping import Mapping
-from gristwright.files.certificates.maps import Found, fitting, maps_in, merged, told
+from gristwright.files.certificates.maps import MapFound, fitting, maps_in, merged, told
 from gristwright.files.certificates.table import Known, LotTable, find_table
 from gristwright.files.certificates.whose import fingerprint, headings_of, supplier_of
 from gristwright.files.reading import Reading
@@ -53,7 +53,7 @@ def read_certificates(path: Path, mapping: Mapping | None = None, folders: Seque
     used = mapping or Mapping()
     tables: list[LotTable] = []
     sheets: list[Sheet] = []
-    found: list[Found] = []
+    found: list[MapFound] = []
     try:
         gathered.certificate = sha256(read_bytes(path, "lots file")).hexdigest()
         if path.suffix.lower() == ".toml":

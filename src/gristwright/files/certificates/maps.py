@@ -25,7 +25,7 @@ OF_A_SHEET = ("sheet", "lots_are", "lot", "constants")
 
 
 @dataclass(frozen=True)
-class Found:
+class MapFound:
     """A map with its file."""
 
     path: Path
@@ -48,13 +48,13 @@ def map_folders(lots: Path) -> tuple[Path, ...]:
     return lots.parent / FOLDER, kept, kept / OF_THE_DESK
 
 
-def maps_in(folders: Iterable[Path], problems: list[Problem]) -> Iterator[Found]:
+def maps_in(folders: Iterable[Path], problems: list[Problem]) -> Iterator[MapFound]:
     """Every map of some folders; one that cannot be read is left out, and that is said."""
     for folder in dict.fromkeys(folders):
         for path in sorted(folder.glob("*.toml")) if folder.is_dir() else ():
             reading = read_mapping(path)
             if reading.value is not None and not reading.faulty:
-                yield Found(path, reading.value)
+                yield MapFound(path, reading.value)
                 continue
             why = next(problem for problem in reading.problems if not problem.warning)
             where = Address(f"{folder.name}/{path.name}")
@@ -66,13 +66,13 @@ def _what(problem: Problem) -> str:
     return f"{fields}: {problem.what}" if fields else problem.what
 
 
-def fitting(maps: Iterable[Found], sheets: Sequence[Sheet]) -> list[Found]:
+def fitting(maps: Iterable[MapFound], sheets: Sequence[Sheet]) -> list[MapFound]:
     """Those maps whose supplier is named on the sheets, or whose headings are theirs."""
     texts, own = texts_of(sheets), fingerprint(headings_of(sheets))
     return [one for one in maps if own == one.mapping.headings_sha256 or (one.of and names(texts, folded(one.of)))]
 
 
-def merged(found: Sequence[Found]) -> Mapping:
+def merged(found: Sequence[MapFound]) -> Mapping:
     """Several maps as one, the first before the next; of several suppliers what is said of words alone."""
     several = len({folded(one.of) for one in found}) > 1
     whole = Mapping()
@@ -101,7 +101,7 @@ def _over(below: Mapping, above: Mapping) -> Mapping:
     )
 
 
-def told(found: Sequence[Found], file: str) -> list[Problem]:
+def told(found: Sequence[MapFound], file: str) -> list[Problem]:
     """That a file was read by maps, as remarks."""
     return [
         Problem(Address(one.shown), f"{file} is read by this map{f' of {one.of}' if one.of else ''}.", warning=True)
