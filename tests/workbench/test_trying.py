@@ -97,8 +97,9 @@ def test_without_a_script_the_whole_page_comes_back(desk: Client, asked: Enquiry
     answer = desk.post(f"/enquiries/{asked.pk}/try/", {"share.CM-120": "10", "rest": "PD-1"}, follow=True)
     text = answer.content.decode()
     assert "90 % PD-1 + 10 % CM-120" in text
-    assert text.count("<caption") == 4
+    assert text.count("<caption") == 5
     assert text.count('<table class="lots">') == 1
+    assert "What reaches the spirit, in amounts" in text and "likely felt" in text
 
 
 @pytest.mark.parametrize("share", ["-5", "200", "five", "1.234", "nan", "1e400"])

@@ -79,7 +79,15 @@ def _as_written(part: Any) -> Any:
     if part.get("type") == "integer" and part.get("unit") == "%":
         share = {**part, "type": "number", "minimum": 0, "maximum": 100}
         return share | ({"default": part["default"] / 100.0} if "default" in part else {})
-    return {key.removesuffix("parts") + "pct" if key in SHARES else key: _as_written(one) for key, one in part.items()}
+    return {
+        _named(key): [_named(one) for one in value] if key == "required" else _as_written(value)
+        for key, value in part.items()
+    }
+
+
+def _named(name: str) -> str:
+    """What a field is called in a file."""
+    return name.removesuffix("parts") + "pct" if name in SHARES else name
 
 
 def field_table(kind: str) -> str:

@@ -23,7 +23,7 @@ def test_the_new_spirit_is_told_by_an_exact_duo_trio_test() -> None:
     assert new.sittings == 3
 
 
-def test_each_year_before_the_last_is_looked_at_and_stops_one_true_dose_in_ten() -> None:
+def test_a_look_on_the_way_stops_one_true_dose_in_ten() -> None:
     _, *years = looks(Asked(CLAIM), 6)
     assert [stage.years for stage in years] == [1.0, 2.0]
     assert all(stage.stops_true == STOPS_TRUE for stage in years)
@@ -31,14 +31,22 @@ def test_each_year_before_the_last_is_looked_at_and_stops_one_true_dose_in_ten()
     assert years[0].stops_nothing < years[1].stops_nothing
 
 
+def test_a_long_series_is_looked_at_twice_on_the_way_and_no_line_is_below_nothing() -> None:
+    """Ten looks that each stop one true dose in ten would stop most of them."""
+    _, *years = looks(Asked(AgeClaim(10.0, 15.0, 18.0), ladder_ages=(10.0, 15.0, 18.0, 25.0)), 6)
+    assert [stage.years for stage in years] == [4.0, 7.0]
+    _, *little = looks(Asked(AgeClaim(9.0, 9.5, 10.0), ladder_ages=(6.0, 9.0, 12.0)), 3)
+    assert little == [] or all(stage.stops_below > 0.0 for stage in little)
+
+
 def test_more_casks_stop_more_of_what_does_nothing() -> None:
-    few, many = (looks(Asked(CLAIM), casks)[1] for casks in (3, 24))
+    few, many = (looks(Asked(CLAIM), casks)[-1] for casks in (3, 24))
     assert many.stops_nothing > few.stops_nothing + 0.05
     assert many.stops_below > few.stops_below
 
 
 def test_casks_that_differ_less_to_the_panel_stop_sooner() -> None:
-    wide, narrow = (looks(Asked(CLAIM, panel_spread_years=spread), 6)[1] for spread in (2.0, 0.2))
+    wide, narrow = (looks(Asked(CLAIM, panel_spread_years=spread), 6)[-1] for spread in (2.0, 0.2))
     assert narrow.stops_nothing > wide.stops_nothing
 
 

@@ -6,7 +6,7 @@ See docs/ageing.md.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, replace
 
 from gristwright.basics import Band, Light, Refused, Tick, Verdict, refuse_if_any
@@ -120,6 +120,8 @@ def _trial(asked: DoseAsked, seed: int) -> _Trial:
 
 def _step(bench: Bench, enquiry: Enquiry, pct: float, offer: Offer, needed: Band | None, trial: _Trial) -> DoseStep:
     """One dose with what it gives up and what its own proof takes."""
+    asked = enquiry.dose
+    assert asked is not None
     filled = bench.cask.kind.capacity_L * bench.cask.entry_abv_pct / 100.0 * trial.casks
     lpa = bench.runs.band(bench.made(offer.result.bill).spirit.lpa_per_t).middle
     more = offer.changes.get("cost_per_lpa")
@@ -131,7 +133,7 @@ def _step(bench: Bench, enquiry: Enquiry, pct: float, offer: Offer, needed: Band
         changes=offer.changes,
         withheld=offer.withheld,
         needed_years=needed,
-        felt=_felt(offer.result),
+        felt=_felt(offer.result, dosed_lots(enquiry, asked)),
         mashes=math.ceil(filled / (lpa * enquiry.plant.mash.kg_per_mash / 1000.0)),
         spirit_cost=spirit,
         cost=cost,
@@ -140,12 +142,14 @@ def _step(bench: Bench, enquiry: Enquiry, pct: float, offer: Offer, needed: Band
     )
 
 
-def _felt(result: BillResult) -> tuple[str, ...]:
-    """Markers that are likely felt and surely more than today."""
+def _felt(result: BillResult, dosed: Collection[str]) -> tuple[str, ...]:
+    """Markers of the lots dosed that are likely felt and surely more than today."""
     return tuple(
         one.title
         for one in result.markers
-        if one.verdict == "likely_felt" and (one.against_today is None or one.against_today.low > 1.0)
+        if one.verdict == "likely_felt"
+        and set(one.lots) & set(dosed)
+        and (one.against_today is None or one.against_today.low > 1.0)
     )
 
 

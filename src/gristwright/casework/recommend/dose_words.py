@@ -87,7 +87,9 @@ def _stop(plan: DosePlan) -> list[str]:
         lines.append(
             f"After {first.years:g} year{'s' * (first.years > 1)}: {first.rule} It stops {_pct(first.stops_nothing)} "
             "of "
-            f"doses that do nothing, and {_pct(first.stops_true)} of those that truly read so."
+            "doses that do nothing; all looks on the way together stop at most "
+            f"{_pct(sum(s.stops_true for s in years))} of "
+            "those that truly read so."
         )
     return lines
 
