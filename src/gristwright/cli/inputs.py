@@ -12,6 +12,7 @@ import click
 from gristwright.basics import Problem, Refused
 from gristwright.casework.bench import all_problems
 from gristwright.cli.tables import remark
+from gristwright.cli.told import FILES, all_told, files_of, lots_asked_for
 from gristwright.files.certificates import Certificates, map_folders, read_certificates, read_mapping
 from gristwright.files.reading import Reading
 from gristwright.records.enquiry import BillSheet, Enquiry
@@ -53,10 +54,18 @@ def certificates_from(path: Path, map_path: Path | None) -> Certificates:
 
 def accept(asked: Reading[A], lots: Reading[tuple[Lot, ...]]) -> tuple[A, tuple[Lot, ...], tuple[Problem, ...]]:
     """Both records and the warnings. Raises Refused with every fault of the files and of what they say together."""
+    keep_files(asked)
     if asked.faulty or lots.faulty:
-        problems = [*asked.problems, *lots.problems, *all_problems(asked.value, lots.value)]
-        raise Refused(list(dict.fromkeys(problems)))
+        derived = all_problems(asked.value, lots.value or None)
+        raise Refused(all_told(asked, lots, derived, lots_asked_for(asked.value)))
     return asked.accepted(), lots.accepted(), (*asked.problems, *lots.problems)
+
+
+def keep_files(asked: Reading[A]) -> None:
+    """Remember which files a command reads, so that a later refusal is told at its place in them."""
+    context = click.get_current_context(silent=True)
+    if context is not None:
+        context.meta[FILES] = files_of(asked)
 
 
 def show_cautions(cautions: Sequence[str]) -> None:

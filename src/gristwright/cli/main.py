@@ -32,12 +32,16 @@ COMMANDS: dict[str, tuple[str, str]] = {
 }
 
 
-def sentences_of(fault: BaseException) -> tuple[str, ...] | None:
-    """Every sentence of a refusal, None for any other exception. Loads nothing: who raised it has loaded basics."""
+def sentences_of(fault: BaseException, files: Any = None) -> tuple[str, ...] | None:
+    """Every sentence of a refusal, at its place in the files that a command reads; None for any other exception.
+    Loads nothing: who raised it has loaded basics, and who read files what tells of their places.
+    """
     basics = sys.modules.get("gristwright.basics")
     if basics is None or not isinstance(fault, basics.Refused):
         return None
-    return tuple(problem.sentence() for problem in fault.problems)
+    told = sys.modules.get("gristwright.cli.told")
+    problems = [told.placed(one, files) for one in fault.problems] if told and files else fault.problems
+    return tuple(dict.fromkeys(problem.sentence() for problem in problems))
 
 
 class LazyCommands(click.Group):
@@ -71,7 +75,7 @@ class LazyCommands(click.Group):
         try:
             return super().invoke(ctx)
         except Exception as fault:
-            sentences = sentences_of(fault)
+            sentences = sentences_of(fault, ctx.meta.get("gristwright.files"))
             if sentences is None:
                 raise
             for sentence in sentences:

@@ -110,9 +110,7 @@ def lot_sheet(lot: Lot, printed: Mapping[Address, str], on: dt.date) -> LotSheet
         # A lot without a material was told so when it was read.
         problems = refused.problems if lot.material else ()
         return LotSheet(lot, _title(lot, None), _lines(lot, None, printed, {}), (*problems, *aged))
-    ranges = certificate.range_problems(lot, material)
-    crossed = cross_checks.disagreements(lot, material)
-    remarks = (*ranges, *crossed, *contaminants.contaminant_problems(lot, material), *aged)
+    remarks = (*certificate.lot_problems(lot, material), *aged)
     return LotSheet(lot, _title(lot, material), _lines(lot, material, printed, _marks(lot, material)), remarks)
 
 

@@ -16,6 +16,7 @@ from gristwright.files import workbook
 from gristwright.files.reading import Reading
 from gristwright.files.separators import separator
 from gristwright.files.texts import file_name_problems, text_problems
+from gristwright.quantities.shown import told_apart
 from gristwright.quantities.units import parse_number, parse_quantity
 from gristwright.records.cask import CaskKind
 from gristwright.records.fields import number_of
@@ -153,7 +154,11 @@ class _Line:
             value = self._with_unit(column, text)
         if value is None or low <= value <= high:
             return value
-        self.fault(column, f"{value:g} {unit} is outside {low:g} to {high:g} {unit}.", "Mend it or check the unit.")
+        self.fault(
+            column,
+            f"{told_apart(value, low, high)} {unit} is outside {low:g} to {high:g} {unit}.",
+            "Mend it or check the unit.",
+        )
         return None
 
     def _with_unit(self, column: str, text: str) -> float | None:

@@ -16,6 +16,7 @@ from gristwright.files.plant_in import read_plant
 from gristwright.files.reader import Table
 from gristwright.files.reading import Reading
 from gristwright.files.record_in import read_record
+from gristwright.files.terms_in import currency_problems, day_remarks, price_remarks
 from gristwright.files.texts import beside
 from gristwright.files.toml_in import open_data
 from gristwright.files.upgrades import as_written
@@ -52,6 +53,9 @@ class BillFile(BillTerms):
         return Bill(self.name, tuple(Share(lot, parts) for lot, parts in self.shares.items()))
 
 
+NOT_OPENED = BillFile(name="", shares={})
+
+
 @dataclass(frozen=True, kw_only=True)
 class EnquiryFile(EnquiryTerms):
     """What an enquiry file holds: the question, and the names of the plant file and today's bill beside it."""
@@ -79,7 +83,7 @@ def read_enquiry(path: Path) -> Reading[Enquiry]:
     own = {f.name: getattr(asked, f.name) for f in dataclasses.fields(EnquiryTerms)}
     brews = asked.purpose == "beer"
     enquiry = Enquiry(**own, plant=plant, present=bill.bill, cask=None if brews else cask, claim=claim)
-    own_problems += _cross_checks(enquiry, where)
+    own_problems += _cross_checks(enquiry, where) + _money_and_days(enquiry, where)
     problems = as_written(own_problems, names, path.name) + others
     return Reading(enquiry, (path, plant_path, bill_path, *claim_paths), tuple(problems))
 
@@ -92,7 +96,9 @@ def read_bill(path: Path) -> Reading[BillSheet]:
     plant, cask = read_plant(plant_path, problems, distils=file.purpose != "beer")
     own = {f.name: getattr(file, f.name) for f in dataclasses.fields(BillTerms)}
     own["date"] = own["date"] or dt.date.today()  # noqa: DTZ011
-    return Reading(BillSheet(**own, bill=file.bill, plant=plant, cask=cask), (path, plant_path), tuple(problems))
+    # Of a file that could not be opened nothing is held against anything.
+    sheet = BillSheet(**own, bill=file.bill, plant=plant, cask=cask) if file != NOT_OPENED else None
+    return Reading(sheet, (path, plant_path), tuple(problems))
 
 
 def _bill_of(path: Path, problems: list[Problem]) -> BillFile:
@@ -102,10 +108,22 @@ def _bill_of(path: Path, problems: list[Problem]) -> BillFile:
         data, names = open_data(path, "bill", own_problems)
     except Refused as refused:
         problems += refused.problems
-        return BillFile(name="", shares={})
+        return NOT_OPENED
     file = read_record(BillFile, data, Address(path.name), own_problems)
+    where = Address(path.name)
+    own_problems += currency_problems(file.currency, where.to("currency")) + day_remarks(file.date, where.to("date"))
+    own_problems += price_remarks(file.prices, where.to("prices"), file.currency or "money")
     problems += as_written(own_problems, names, path.name)
     return file
+
+
+def _money_and_days(enquiry: Enquiry, where: Address) -> list[Problem]:
+    """A currency that is none, prices of a kilogram, a day of a law nobody knows."""
+    problems = currency_problems(enquiry.currency, where.to("currency")) + day_remarks(enquiry.date, where.to("date"))
+    for number, one in enumerate(enquiry.offered, start=1):
+        price = {"price_per_t": one.price_per_t}
+        problems += price_remarks(price, where.to("offered", number), enquiry.currency or "money")
+    return problems
 
 
 def _cross_checks(enquiry: Enquiry, where: Address) -> list[Problem]:

@@ -17,6 +17,9 @@ from gristwright.files.toml_in import open_data
 from gristwright.files.upgrades import as_written
 from gristwright.records.enquiry import CaskPlan
 from gristwright.records.plant import Plant
+from gristwright.reference.codes import places
+from gristwright.reference.spelling import nearest
+from gristwright.rules.law.limits import country_problems
 from gristwright.stages.cask import stores
 
 T = TypeVar("T")
@@ -47,12 +50,20 @@ def plant_of(data: Mapping[str, Any], where: Address, problems: list[Problem], d
     if "mash" in ready:
         ready["mash"] = made_ready(ready["mash"], where.to("mash"), problems)
     plant = read_record(Plant, ready, where, problems)
-    problems += _stills(plant, data, where, distils)
+    problems += [*_stills(plant, data, where, distils), *_country(plant, where.to("country"))]
     given = data.get("mash")
     if isinstance(given, Mapping):
         mash = settled_and_checked(plant.mash, given, where.to("mash"), plant.grain_in, problems)
         plant = replace(plant, mash=mash)
     return plant
+
+
+def _country(plant: Plant, where: Address) -> list[Problem]:
+    """A country by another name than its code, with the code of that name."""
+    faults = country_problems(where, plant.country)
+    near = nearest(plant.country or "", [name for _, name in places()], 1)
+    code = next((code for code, name in places() if name in near), "")
+    return [replace(fault, way_out=f"Did you mean {code!r}, {near[0]}?") if code else fault for fault in faults]
 
 
 def _stills(plant: Plant, data: Mapping[str, Any], where: Address, distils: bool) -> list[Problem]:

@@ -18,14 +18,17 @@ from pydantic import ConfigDict, TypeAdapter, ValidationError
 from pydantic_core import ErrorDetails
 
 from gristwright.basics import Address, FieldPath, Problem, Refused
-from gristwright.files.reader import near_word
+from gristwright.files.reader import WRITE_A_NUMBER, as_toml, near_word
+from gristwright.quantities.shown import outside
 from gristwright.quantities.units import parse_number
 from gristwright.records.fields import FieldOfRecord, Number, Percent, field_at, field_of_hint, fields_of
+from gristwright.reference.spelling import nearest
 
 R = TypeVar("R")
 STRICT = ConfigDict(strict=True, extra="forbid", allow_inf_nan=False)
 NOT_READ = float("nan")
 MISSING = "is missing."
+UNKNOWN = "is not a field we know."
 FINEST = "is finer than 0.01 %."
 
 
@@ -41,6 +44,7 @@ def read_record(kind: type[R], data: Mapping[str, Any], where: Address, problems
             path: FieldPath = tuple(one["loc"][1:])
             faults.of_pydantic(kind, path, one)
     finally:
+        faults.misspelt(kind)
         problems += faults.by_path.values()
     pieced: R = _pieced(kind, ready, (), faults.by_path.keys())
     return pieced
@@ -77,10 +81,20 @@ class _Faults:
         shown = [part + 1 if isinstance(part, int) else part for part in path]
         self.by_path[path] = Problem(self.where.to(*shown[:-1], called or shown[-1]), what, way_out)
 
+    def misspelt(self, kind: Any) -> None:
+        """A field that is missing because its name is misspelt has one fault, that of the name."""
+        missing = [path for path, one in self.by_path.items() if one.what == MISSING]
+        for path in missing:
+            beside = [other for other, one in self.by_path.items() if one.what == UNKNOWN and other[:-1] == path[:-1]]
+            field = field_at(kind, path)
+            name = written(field) if field else str(path[-1])
+            if any(nearest(str(other[-1]), _names(kind, path[:-1]), 1) == [name] for other in beside):
+                del self.by_path[path]
+
     def of_pydantic(self, kind: Any, path: FieldPath, one: ErrorDetails) -> None:
         """One of pydantic's faults in our words."""
         if one["type"] == "unexpected_keyword_argument":
-            self.add(path, "is not a field we know.", near_word(str(path[-1]), _names(kind, path[:-1]), "Fields here"))
+            self.add(path, UNKNOWN, near_word(str(path[-1]), _names(kind, path[:-1]), "Fields here"))
             return
         field = field_at(kind, path)
         called = written(field) if field and isinstance(path[-1], str) else str(path[-1])
@@ -115,6 +129,8 @@ def _asked(field: FieldOfRecord | None, name: str, heading: str) -> str:
             return f'Write it as {name} = ["…", "…"].'
         case FieldOfRecord(item=None, kind=kind) if kind is dt.date:
             return f"Write it as {name} = 2026-11-25."
+        case FieldOfRecord(kind=kind) if get_origin(kind) is dict:
+            return f"Add a table [{heading}] with a line for each lot."
         case FieldOfRecord(item=None, options=()):
             return f'Add a line {name} = "…".'
         case FieldOfRecord(item=None, options=options):
@@ -132,13 +148,13 @@ def _wrong(field: FieldOfRecord | None, name: str, heading: str, one: ErrorDetai
             low = math.floor(value)
             return f"{value:g} is not a whole number of {said.unit}.", f"Give {low} or {low + 1}."
         case (("float_type" | "int_type" | "finite_number"), _):
-            return f"{value!r} is not a number.", "Write digits with one decimal point or comma."
+            return f"{as_toml(value)} is not a number.", WRITE_A_NUMBER
         case "literal_error", FieldOfRecord(options=options):
             return f"{value!r} is not known here.", near_word(str(value), options)
         case "bool_type", _:
-            return f"{value!r} is neither true nor false.", f"Write {name} = true or {name} = false."
+            return f"{as_toml(value)} is neither true nor false.", f"Write {name} = true or {name} = false."
         case "string_type", _:
-            return f"{value!r} is not text.", f'Write it as {name} = "…".'
+            return f"{as_toml(value)} is not text.", f'Write it as {name} = "…".'
         case "tuple_type", FieldOfRecord(item=None):
             return "is not a list.", f"Write it as {name} = […, …]."
         case "tuple_type", _:
@@ -198,7 +214,7 @@ def _number(kind: type, value: Any, path: FieldPath, faults: _Faults, called: st
             faults.add(path, refused.problems[0].what, refused.problems[0].way_out, called)
             return value
     if isinstance(value, float) and not math.isfinite(value):
-        faults.add(path, f"{value!r} is not a number.", "Write digits with one decimal point or comma.", called)
+        faults.add(path, f"{value!r} is not a number.", WRITE_A_NUMBER, called)
         return NOT_READ
     return int(value) if kind is int and isinstance(value, float) and value.is_integer() else value
 
@@ -207,10 +223,10 @@ def _hundredths(value: Any, path: FieldPath, faults: _Faults, called: str) -> An
     """A percentage as whole hundredths; finer than 0.01 % is a fault, not rounded away."""
     pct = _number(float, value, path, faults, called)
     if isinstance(pct, bool) or not isinstance(pct, int | float):
-        faults.add(path, f"{pct!r} is not a number.", "Write digits with one decimal point or comma.", called)
+        faults.add(path, f"{as_toml(pct)} is not a number.", WRITE_A_NUMBER, called)
         return pct
     if not 0.0 <= pct <= 100.0:
-        faults.add(path, f"{pct:g} % is outside 0-100 %.", "Correct it or check the unit.", called)
+        faults.add(path, outside(pct, 0.0, 100.0, "%"), "Correct it or check the unit.", called)
         return 0
     if abs(round(pct * 100) - pct * 100) > 1e-6:
         faults.add(path, f"{pct!r} % {FINEST}", "Round it to two decimals.", called)

@@ -10,7 +10,7 @@ import pytest
 from gristwright.basics import NOWHERE, Refused
 from gristwright.files.certificates import column_of, read_heading
 
-ROWS = list(csv.DictReader(Path(__file__).with_name("spellings.csv").open(encoding="utf-8")))
+ROWS = list(csv.DictReader(Path(__file__).with_name("spellings.csv").read_text(encoding="utf-8").splitlines()))
 
 
 @pytest.mark.parametrize("row", ROWS, ids=[row["heading"] for row in ROWS])

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Collection, Sequence
 
 from gristwright.basics import Address, Problem, at
@@ -11,6 +10,7 @@ from gristwright.records.bill import Bill
 from gristwright.records.enquiry import BillSheet, Enquiry, SpiritEnquiry
 from gristwright.records.lot import Lot
 from gristwright.records.plant import Plant
+from gristwright.reference.spelling import one_of
 from gristwright.reference.type_names import type_named
 from gristwright.rules import law
 from gristwright.stages.grist.limits import bill_problems, husk_problems, sour_problems
@@ -89,14 +89,13 @@ def _types(bill: Bill, lots: Sequence[Lot] | None, plant: Plant, where: Address)
 
 def category_problems(categories: Collection[str], where: Address) -> list[Problem]:
     """Categories that are not in the rule book."""
-    known = [key for key, _, _ in law.categories()]
+    titles = {key: title for key, title, _ in law.categories()}
+    known = list(titles)
     problems = []
     for category in categories:
         if category not in known:
-            near = difflib.get_close_matches(category, known, 3) or known
-            problems.append(
-                Problem(where, f"{category!r} is not a category we have.", f"Use one of: {', '.join(near)}.")
-            )
+            way_out = one_of(category, known, titles=titles)
+            problems.append(Problem(where, f"{category!r} is not a category we have.", way_out))
     return problems
 
 

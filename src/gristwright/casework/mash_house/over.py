@@ -13,6 +13,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from gristwright.basics import Problem, Refused, at
+from gristwright.quantities.shown import outside
 from gristwright.records.fields import Number, fields_of, number_of
 from gristwright.records.mash_trials import Axis, Setting
 from gristwright.records.plant import WATERS, CookerPlan, Decoction, MashPlan, Plant, Rest, Sparge, Water
@@ -137,7 +138,7 @@ def value_problems(key: str, setting: Setting, value: float) -> list[Problem]:
     low, high = setting.limits
     if low <= value <= high:
         return []
-    what = f"{value:g} {setting.unit} is outside {low:g}-{high:g} {setting.unit}."
+    what = outside(value, low, high, setting.unit)
     way_out = "Stay inside; a comma stands between the values of a list, a decimal is written with a point."
     return [Problem(f"--over {key}", what, way_out)]
 

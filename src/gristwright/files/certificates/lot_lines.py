@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import re
 from collections.abc import Mapping as Pairs
 from dataclasses import dataclass, field, replace
@@ -293,6 +294,9 @@ def make_lot(
                 places.get("crop", where.to("crop")), f"{crop!r} is not a year.", "Give the harvest year, such as 2025."
             )
         )
+    if year and int(year[1]) > dt.date.today().year + 1:  # noqa: DTZ011
+        what = f"{crop!r} lies ahead: no such harvest was brought in yet."
+        problems.append(Problem(places.get("crop", where.to("crop")), what, "Give the harvest year, such as 2025."))
     return Lot(
         lot_id=words.get("lot", ""),
         material=material_key(words.get("material", "")),

@@ -69,7 +69,10 @@ class LotBelief:
 
 def lot_problems(lot: Lot, material: Material) -> list[Problem]:
     """Impossible and unusual values, disagreements inside one certificate, and contaminants above their limits."""
-    return [*range_problems(lot, material), *disagreements(lot, material), *contaminant_problems(lot, material)]
+    ranges = range_problems(lot, material)
+    # What cannot be is mended first: held against it, the other figures would be blamed.
+    crossed = [] if any(not problem.warning for problem in ranges) else disagreements(lot, material)
+    return [*ranges, *crossed, *contaminant_problems(lot, material)]
 
 
 def range_problems(lot: Lot, material: Material) -> list[Problem]:
@@ -95,18 +98,25 @@ def _against_bounds(analysis: Analysis, value: float) -> list[Problem]:
 
 
 def _against_type(analysis: Analysis, value: float, typical: TypicalValue, material: Material) -> list[Problem]:
-    printed = shown(analysis)
+    printed = shown(analysis, (typical.least, typical.most, typical.warn_low, typical.warn_high))
     if abs(value - analysis.value) > 1e-9 * abs(value):
         printed += f" ({value:.4g} {typical.unit})"
     if not typical.least <= value <= typical.most:
         limit = f"{typical.least:g}-{typical.most:g} {typical.unit}"
         what = f"{printed} is not possible for {material.title}: {limit}."
-        return [Problem(analysis.where, what, "Check the figure, its unit and its column.")]
+        return [Problem(analysis.where, what, _check(analysis, value, typical))]
     if not typical.warn_low <= value <= typical.warn_high:
         limit = f"{typical.warn_low:g}-{typical.warn_high:g} {typical.unit}"
         what = f"{printed} is unusual for {material.title} ({limit})."
         return [Problem(analysis.where, what, "It is used as it stands; ask the laboratory.", warning=True)]
     return []
+
+
+def _check(analysis: Analysis, value: float, typical: TypicalValue) -> str:
+    """What to look at; a fraction in place of a per cent is named."""
+    if analysis.unit == "%" and typical.warn_low <= 100.0 * value <= typical.warn_high and value <= 1.0:
+        return f"It is written in per cent: {100.0 * value:.4g} for {analysis.value:g}."
+    return "Check the figure, its unit and its column."
 
 
 def believe(lot: Lot, material: Material) -> LotBelief:
