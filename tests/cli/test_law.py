@@ -51,7 +51,7 @@ def test_the_day_decides_which_text_is_too_new(capsys):
 
 def test_an_unknown_category_is_refused(capsys):
     assert main(["law", BILL, "--lots", LOTS, "--category", "EU_WHISKEY"]) == 2
-    assert "Use one of: EU_WHISKY" in capsys.readouterr().err
+    assert "Did you mean 'EU_WHISKY' (Whisky or whiskey (EU category 2)) or 'IE_WHISKEY'" in capsys.readouterr().err
 
 
 def of_wood(tmp_path, capsys, wood, category="GB_SCOTCH"):

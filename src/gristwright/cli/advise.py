@@ -17,6 +17,7 @@ from gristwright.cli.inputs import (
     lots_option,
     map_option,
     members_option,
+    refuse_unwritable,
     seed_option,
     show_cautions,
     show_warnings,
@@ -61,6 +62,7 @@ def advise(
     Writes recommendation.pdf and recommendation.json into the folder of --out; with --dossier also the mash-house
     order, the change-over, a year of each bill and what moves the answer.
     """
+    refuse_unwritable(out)
     reading = read_enquiry(enquiry)
     certificates = lots_from(lots, map_path)
     asked, given, warnings = accept(reading, certificates)

@@ -70,6 +70,8 @@ def gathered(
     if lots is None and not (is_file(old) and is_file(new)):
         way_out = "Add --lots FILE, or give two files of one lot each."
         raise Refused([Problem("lots", f"{old!r} and {new!r} name lots, and no file of lots is given.", way_out)])
+    if old == new:
+        raise Refused([Problem("NEW", f"{new!r} is the lot it is compared with.", "Name another lot.")])
     readings = [lots_from(lots, map_path)] if lots else []
     pair: list[Lot | None] = []
     for word in (old, new):

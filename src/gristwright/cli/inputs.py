@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -9,7 +10,7 @@ from typing import TypeVar
 
 import click
 
-from gristwright.basics import Problem, Refused
+from gristwright.basics import Address, Problem, Refused
 from gristwright.casework.bench import all_problems
 from gristwright.cli.tables import remark
 from gristwright.cli.told import FILES, all_told, files_of, lots_asked_for
@@ -66,6 +67,18 @@ def keep_files(asked: Reading[A]) -> None:
     context = click.get_current_context(silent=True)
     if context is not None:
         context.meta[FILES] = files_of(asked)
+
+
+def refuse_unwritable(out: Path) -> None:
+    """Raise Refused for a folder that cannot be written to, before anything is computed for it."""
+    path = out
+    while not path.exists() and path != path.parent:
+        path = path.parent
+    if not path.is_dir():
+        what = "is a file, not a folder." if path == out else f"lies below {path}, which is a file."
+        raise Refused([Problem(Address(str(out)), what, "Name another folder with --out.")])
+    if not os.access(path, os.W_OK | os.X_OK):
+        raise Refused([Problem(Address(str(out)), "cannot be written to.", "Name another folder with --out.")])
 
 
 def show_cautions(cautions: Sequence[str]) -> None:

@@ -10,6 +10,7 @@ from typing import Any
 import click
 
 from gristwright import __version__
+from gristwright.cli.usage_words import usage_sentence
 
 INPUT_REFUSED = 2
 
@@ -23,7 +24,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "specify": ("gristwright.cli.specify:specify", "A purchase specification for the lots of a bill."),
     "lots": ("gristwright.cli.lots:lots", "Read certificates of lots and say how every figure stands."),
     "ageing": ("gristwright.cli.ageing:ageing", "Does it really read older? Claims, and the plan that proves them."),
-    "schema": ("gristwright.cli.schema:schema", "The shape of a plant, bill or enquiry file, for editors."),
+    "schema": ("gristwright.cli.schema:schema", "The shape of a plant, bill, enquiry or lots file, for editors."),
     "types": ("gristwright.cli.types:types", "What a type of malt or grain usually shows."),
     "convert": ("gristwright.cli.convert:convert", "A value in another unit, with method and spread."),
     "gauge": ("gristwright.cli.gauge:gauge", "Density, strength, reduction and pure alcohol of a spirit."),
@@ -97,7 +98,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     try:
         ended = cli.main(args=arguments, prog_name="gristwright", standalone_mode=False)
     except click.ClickException as fault:
-        fault.show()
+        click.echo(usage_sentence(fault, tuple(COMMANDS)), err=True)
         return fault.exit_code
     except click.Abort:
         click.echo("Stopped.", err=True)

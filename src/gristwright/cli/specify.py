@@ -14,6 +14,7 @@ from gristwright.cli.inputs import (
     lots_option,
     map_option,
     members_option,
+    refuse_unwritable,
     seed_option,
     show_warnings,
 )
@@ -51,6 +52,7 @@ def specify(
 
     Writes specification.pdf and specification.json into the folder of --out.
     """
+    refuse_unwritable(out)
     reading = read_bill(bill)
     certificates = lots_from(lots, map_path)
     sheet, given, warnings = accept(reading, certificates)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from gristwright.documents.assumptions import AssumedView, assumptions_view
 from gristwright.documents.data import SPREAD
 from gristwright.documents.entries import percent
-from gristwright.quantities.shown import plain
+from gristwright.quantities.shown import counted, plain
 from gristwright.records.ageing import ProofOption, ProofPlan
 
 FORMAT = "gristwright.proof/1"
@@ -127,7 +127,7 @@ def answer_words(made: ProofPlan) -> str:
     if made.chosen is None:
         most = max(made.options, key=lambda option: option.power)
         return (
-            f"No trial of up to {most.casks_per_arm} casks an arm shows that {made.claim.words()} in "
+            f"No trial of up to {counted(most.casks_per_arm, 'cask')} an arm shows that {made.claim.words()} in "
             f"{percent(made.power_asked)} of cases when it truly reads {plain(made.reads_years, 1)} years; the "
             "largest does in "
             f"{percent(most.power)}. Claim less, change what helps most below, or bring casks of your own to learn "
@@ -136,8 +136,9 @@ def answer_words(made: ProofPlan) -> str:
     one = made.chosen
     asked = "" if one.power >= made.power_asked else f", short of the {percent(made.power_asked)} asked for"
     return (
-        f"{one.casks_per_arm} casks an arm, {one.ladder_per_age} reference casks of each age, {one.assessors} "
-        "assessors: shows "
+        f"{counted(one.casks_per_arm, 'cask')} an arm, {counted(one.ladder_per_age, 'reference cask')} of each "
+        f"age, {counted(one.assessors, 'assessor')}: "
+        " shows "
         f"that {made.claim.words()} in {percent(one.power)} of trials when it truly reads "
         f"{plain(made.reads_years, 1)} years{asked}; "
         f"says older in {percent(one.false_older)} when it is no older but sweeter."

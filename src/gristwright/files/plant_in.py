@@ -15,6 +15,7 @@ from gristwright.files.mash_in import follows, made_ready, settled_and_checked
 from gristwright.files.record_in import MISSING, as_data, read_record
 from gristwright.files.toml_in import open_data
 from gristwright.files.upgrades import as_written
+from gristwright.quantities.shown import counted
 from gristwright.records.enquiry import CaskPlan
 from gristwright.records.plant import Plant
 from gristwright.reference.codes import places
@@ -130,7 +131,7 @@ def _climate(said: Any, where: Address, problems: list[Problem]) -> Any:
     for key in ("month_degC", "month_humidity"):
         months = said.get(key, [])
         if isinstance(months, list | tuple) and len(months) != 12:
-            what = f"has {len(months)} months and 12 are needed."
+            what = f"has {counted(len(months), 'month')} and 12 are needed."
             problems.append(Problem(where.to(key), what, "Give one mean a month, January first."))
     return {"month_degC": [], "month_humidity": [], "source": "the house", **said}
 

@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from gristwright.basics import Address, Problem
 from gristwright.reference.codes import currencies
 from gristwright.reference.spelling import nearest
+from gristwright.reference.typeface import fault_in
 
 SIGNS = {"€": "EUR", "$": "USD", "£": "GBP", "¥": "JPY", "fr.": "CHF", "sfr": "CHF", "kr": "SEK"}
 # Below it an amount is of a kilogram and not of a tonne, in every currency.
@@ -18,7 +19,7 @@ MOST_DAYS_AHEAD = 366
 
 def currency_problems(currency: str, where: Address) -> list[Problem]:
     """A currency that ISO 4217 has no code for."""
-    if not currency or currency in currencies():
+    if not currency or currency in currencies() or fault_in(currency):
         return []
     near = SIGNS.get(currency.strip().lower()) or next(iter(nearest(currency, currencies(), 1)), "")
     way_out = f"Did you mean {near!r}?" if near else "Write its three letters, such as EUR, GBP or USD."

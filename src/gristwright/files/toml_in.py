@@ -14,6 +14,8 @@ from gristwright.files.toml_words import line_problem
 from gristwright.files.upgrades import Names, upgraded
 from gristwright.reference.spelling import nearest
 
+# No text holds them.
+CONTROL = {chr(code) for code in range(32)} - set("\t\n\r\f\x1b")
 MOST_BYTES = 2_000_000
 # The newest version of each kind of file that this release reads.
 NEWEST = {"enquiry": 2, "plant": 2, "bill": 2, "lots": 2, "map": 1}
@@ -73,6 +75,8 @@ def _opened(path: Path, kind: str, problems: list[Problem]) -> tuple[dict[str, A
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError:
         raise Refused([_not_text(path.name, raw)]) from None
+    if set(text[:1000]) & CONTROL:
+        raise Refused([Problem(Address(path.name), "is not a text file.", "Give a TOML file, saved as UTF-8 text.")])
     try:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:

@@ -66,6 +66,11 @@ def outside(value: float, least: float, most: float, unit: str) -> str:
     return f"{told_apart(value, least, most)}{behind} is outside {digits_of(least)}-{digits_of(most)}{behind}."
 
 
+def counted(number: int, one: str, several: str = "") -> str:
+    """A number of things, one of them as one."""
+    return f"{number} {one if number == 1 else several or one + 's'}"
+
+
 def significant(value: float, digits: int = 3) -> str:
     """The value to so many significant digits, without an exponent for what an input can be."""
     if not math.isfinite(value):

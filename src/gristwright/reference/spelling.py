@@ -8,6 +8,10 @@ import unicodedata
 from collections.abc import Collection, Iterable, Mapping
 from types import MappingProxyType
 
+# What is within it of the nearest is as near.
+AS_NEAR = 0.06
+# More names than these are not listed whole.
+MOST_LISTED = 12
 NO_TITLES: Mapping[str, str] = MappingProxyType({})
 # Folded before accents are taken away, so that "Röst" and "Roest" are one word.
 LETTERS = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue"})
@@ -31,9 +35,17 @@ def nearest(name: str, known: Iterable[str], most: int = 2, alike: float = 0.6) 
     for one in known:
         by_plain.setdefault(folded(one), one)
     wanted = folded(name)
-    held = [plain for plain in by_plain if len(wanted) > 2 and wanted in plain.split()]
     near = difflib.get_close_matches(wanted, list(by_plain), most, alike)
+    if alike and near:
+        # One that is far less like it than the nearest was not meant.
+        best = _alike(wanted, near[0])
+        near = [plain for plain in near if _alike(wanted, plain) >= best - AS_NEAR]
+    held = [plain for plain in by_plain if len(wanted) > 2 and wanted in plain.split()]
     return [by_plain[plain] for plain in dict.fromkeys([*near, *held])][:most]
+
+
+def _alike(wanted: str, plain: str) -> float:
+    return difflib.SequenceMatcher(None, plain, wanted).ratio()
 
 
 def one_of(
@@ -46,7 +58,10 @@ def one_of(
     near = nearest(name, known) or _by_title(name, titles)
     if near:
         return f"Did you mean {' or '.join(_titled(repr(one), one, titles) for one in near)}?"
-    return f"{else_said}: {', '.join(_titled(one, one, titles) for one in sorted(known))}."
+    if len(known) <= MOST_LISTED:
+        return f"{else_said}: {', '.join(_titled(one, one, titles) for one in sorted(known))}."
+    *first, last = (_titled(one, one, titles) for one in nearest(name, known, 3, 0.0))
+    return f"Of {len(known)} the nearest are {', '.join(first)} and {last}."
 
 
 def _by_title(name: str, titles: Mapping[str, str]) -> list[str]:

@@ -18,7 +18,7 @@ from gristwright.economics.release import (
     parts_of_a_bottled_litre,
     years_to_save,
 )
-from gristwright.quantities.shown import interval, plain
+from gristwright.quantities.shown import counted, interval, plain
 from gristwright.records.ageing import ArmAnswer, ArmGrist
 from gristwright.records.bill import Bill
 from gristwright.records.enquiry import Enquiry
@@ -173,7 +173,8 @@ def _point(offer: Offer, answer: ArmAnswer | None) -> GiveGainPoint:
         words = f"{NONE_SHOWN}: {answer.sentence}"
     else:
         words = (
-            f"read in arm {answer.arm} at {answer.years:g} years, {answer.casks} casks of {answer.wood}, mashed from "
+            f"read in arm {answer.arm} at {answer.years:g} years, {counted(answer.casks, 'cask')} of "
+            f"{answer.wood}, mashed from "
             "the same types of malt, not from the same lots"
         )
     return GiveGainPoint(offer.result.bill.name, given_up, gained, words, answer.years if answer else None)

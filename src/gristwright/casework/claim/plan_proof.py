@@ -14,6 +14,7 @@ from gristwright.evidence.ageing.simulate import Size, panel_scores, read_marker
 from gristwright.evidence.panel.balanced import against_line, squares
 from gristwright.evidence.panel.limits import LEAST_ASSESSORS
 from gristwright.numerics.draws import prior_band, sample
+from gristwright.quantities.shown import counted
 from gristwright.records.age_evidence import AGREE_AT, AgeReading
 from gristwright.records.ageing import AgeClaim, ProofOption, ProofPlan
 from gristwright.reference.load import priors
@@ -254,16 +255,18 @@ def _codes(asked: Asked, option: ProofOption, seed: int) -> list[tuple[str, str,
 def _steps(asked: Asked, option: ProofOption) -> list[str]:
     count = sittings(option.samples, asked.repeats)
     return [
-        f"Fill {option.casks_per_arm} casks an arm, {asked.arms} arm{'s' * (asked.arms > 1)}: "
+        f"Fill {counted(option.casks_per_arm, 'cask')} an arm, {asked.arms} arm{'s' * (asked.arms > 1)}: "
         + ("one is the house's bill without the special malt. " if asked.arms > 1 else "")
         + "Same house, yeast and cut, one lot of casks given out by the draw below, same entry strength, same store, "
         "places mixed.",
-        f"References: {option.ladder_per_age} casks each of {', '.join(f'{age:g}' for age in asked.ladder_ages)} "
+        f"References: {counted(option.ladder_per_age, 'cask')} each of "
+        f"{', '.join(f'{age:g}' for age in asked.ladder_ages)} "
         "years, of the same wood, fill, entry "
         "strength and store. Archived casks will do; without them the last answer waits for the oldest age.",
-        f"Name {asked.markers} markers before filling, at least one of them no marker of wood; colour and "
+        f"Name {counted(asked.markers, 'marker')} before filling, at least one of them no marker of wood; colour and "
         "furfural do not count.",
-        f"Panel: {asked.assessors} assessors, {count} sittings of at most {SAMPLES_A_SITTING} samples, references and "
+        f"Panel: {counted(asked.assessors, 'assessor')}, {counted(count, 'sitting')} of at most "
+        f"{SAMPLES_A_SITTING} samples, references and "
         "arms together in each, nosed first, at one strength (about 20 %vol), in coloured glass, three-digit codes, "
         "order balanced and drawn anew for each assessor.",
         "Score maturity, sweetness and roast apart. Whoever serves does not know the codes; they are opened when "

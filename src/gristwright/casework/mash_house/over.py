@@ -143,6 +143,13 @@ def value_problems(key: str, setting: Setting, value: float) -> list[Problem]:
     return [Problem(f"--over {key}", what, way_out)]
 
 
+def _outside_problems(axis: Axis) -> list[Problem]:
+    """The values of an axis outside its limits, told once: those below them and those above."""
+    low, high = axis.setting.limits
+    ends = (sorted(v for v in axis.values if v < low)[:1], sorted(v for v in axis.values if v > high)[-1:])
+    return [problem for end in ends for value in end for problem in value_problems(axis.key, axis.setting, value)]
+
+
 def axes_problems(plant: Plant, axes: Sequence[Axis]) -> list[Problem]:
     """Everything wrong with a grid for this house: how many keys and points, and values outside their limits."""
     problems = []
@@ -156,7 +163,7 @@ def axes_problems(plant: Plant, axes: Sequence[Axis]) -> list[Problem]:
         what = f"{points} points are more than the {MOST_POINTS} of one grid."
         problems.append(Problem("--over", what, "Take wider steps or a smaller range."))
     for axis in axes:
-        problems += [p for value in axis.values for p in value_problems(axis.key, axis.setting, value)]
+        problems += _outside_problems(axis)
         problems += _unread(plant, axis.key)
     return problems
 

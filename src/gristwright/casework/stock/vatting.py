@@ -17,6 +17,7 @@ from gristwright.casework.stock.regauge import regauge
 from gristwright.numerics.cover import cheapest_cover
 from gristwright.numerics.weights import band, equal_weights
 from gristwright.quantities import alcoholometry
+from gristwright.quantities.shown import counted
 from gristwright.records.stock import Rates, Regauged, Stock, StockCask, VattingAnswer
 from gristwright.stages.bottle.limits import of_bottle
 from gristwright.stages.cask.content import lpa_from_kg, volume_and_strength
@@ -108,9 +109,16 @@ def _candidates(stock: Stock, wanted: Vat, rates: Rates, known: Regauged) -> tup
     old = years >= wanted.youngest_years
     rows = np.flatnonzero(fitting & old)
     young = int((fitting & ~old).sum())
-    left_out = (f"{young} casks are younger than {wanted.youngest_years} years.",) if young else ()
+    left_out = (
+        (
+            f"{counted(young, 'cask')} {'is' if young == 1 else 'are'} younger than "
+            f"{counted(wanted.youngest_years, 'year')}.",
+        )
+        if young
+        else ()
+    )
     if not len(rows):
-        what = f"no cask of {', '.join(wanted.spirits) or 'the stock'} is {wanted.youngest_years} years old."
+        what = f"no cask of {', '.join(wanted.spirits) or 'the stock'} is {counted(wanted.youngest_years, 'year')} old."
         raise Refused([Problem("vatting", what, "Ask for a younger age.")])
     if len(rows) > MOST_CASKS:
         raise Refused(

@@ -75,7 +75,28 @@ def lots_of(table: LotTable, mapping: Mapping, gathered: Gathered) -> list[Lot]:
     columns = _columns(table, lots, mapping, gathered)
     for line in table.of_kind("note"):
         _note(table, line, gathered.problems)
-    return [_lot(table, line, columns, _identity(table, line, lots, common), mapping, gathered) for line in lots]
+    ends = _last_heading(table)
+    return [
+        _lot(table, line, {} if _too_long(table, line, ends, gathered) else columns,
+             _identity(table, line, lots, common), mapping, gathered)
+        for line in lots
+    ]  # fmt: skip
+
+
+def _last_heading(table: LotTable) -> int:
+    """How many columns have a heading."""
+    return max((k for k, heading in enumerate(table.headings, start=1) if heading.role != "empty"), default=0)
+
+
+def _too_long(table: LotTable, line: Line, ends: int, gathered: Gathered) -> bool:
+    """Whether a row of a text file has more cells than there are headings: its figures stand under wrong ones."""
+    filled = max((k for k, cell in enumerate(line.cells, start=1) if cell.filled), default=0)
+    if table.sheet.name or table.lots_are != "rows" or filled <= ends:
+        return False
+    what = f"has {filled} cells, and {ends} headings stand above them."
+    way_out = "A decimal comma parts cells too: write decimal points, or semicolons between the cells."
+    gathered.problems.append(Problem(replace(table.sheet.where, row=line.cells[0].row), what, way_out))
+    return True
 
 
 def _typed(table: LotTable, lots: tuple[Line, ...], mapping: Mapping) -> LotTable:

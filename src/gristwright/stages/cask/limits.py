@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from gristwright.basics import Address, Problem, at
+from gristwright.quantities.shown import counted
 from gristwright.records.cask import CaskFill, CaskKind, Climate
 from gristwright.records.fields import number_of
 
@@ -47,7 +48,7 @@ def of_length(where: Address, what: str, months: tuple[float, ...]) -> list[Prob
     if len(months) == 12:
         return []
     way_out = "Give one mean for each month, January first."
-    return [Problem(where, f"{what} has {len(months)} months and 12 are needed.", way_out)]
+    return [Problem(where, f"{what} has {counted(len(months), 'month')} and 12 are needed.", way_out)]
 
 
 def of_degC(where: Address, months: tuple[float, ...]) -> list[Problem]:
@@ -151,7 +152,7 @@ def of_months(fill: CaskFill) -> list[Problem]:
     """Time in the cask and month of filling."""
     where, problems = at("cask", fill.kind.name), []
     if not 0 <= fill.months <= MOST_MONTHS:
-        what = f"{fill.months} months is outside 0 to {MOST_MONTHS}."
+        what = f"{counted(fill.months, 'month')} is outside 0 to {MOST_MONTHS}."
         problems.append(Problem(where.to("years"), what, "Give the time in wood in whole months."))
     if not 1 <= fill.first_month <= 12:
         what = f"month of filling {fill.first_month} is outside 1 to 12."

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -84,7 +84,31 @@ def range_problems(lot: Lot, material: Material) -> list[Problem]:
             problems += _against_type(analysis, value, typical, material)
         elif value is not None:
             problems += _against_bounds(analysis, value)
-    return problems
+    return _exchanged(lot, material, problems)
+
+
+def _exchanged(lot: Lot, material: Material, problems: list[Problem]) -> list[Problem]:
+    """The problems; two impossible figures that would each be usual in the other's place are told to be exchanged."""
+    faulty = {problem.where for problem in problems if not problem.warning}
+    wrong = [a for a in lot.analyses if a.where in faulty and a.field in material.typical and a.unit == "%"]
+    pair = next(
+        ((a, b) for a in wrong for b in wrong if a is not b and _usual(material, a.field, b.value)
+         and _usual(material, b.field, a.value)), None,
+    )  # fmt: skip
+    if pair is None:
+        return problems
+    other = {pair[0].where: pair[1], pair[1].where: pair[0]}
+    return [
+        replace(p, way_out=f"It is what {_title(other[p.where].field)} usually is: are the two columns exchanged?")
+        if p.where in other and not p.warning
+        else p
+        for p in problems
+    ]
+
+
+def _usual(material: Material, name: str, value: float) -> bool:
+    typical = material.typical[name]
+    return typical.warn_low <= value <= typical.warn_high
 
 
 def _against_bounds(analysis: Analysis, value: float) -> list[Problem]:
