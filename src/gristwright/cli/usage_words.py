@@ -35,7 +35,8 @@ def _said(fault: click.ClickException, commands: tuple[str, ...]) -> str:
 
 
 def _name(param: click.Parameter) -> str:
-    return next((name for name in param.opts if name.startswith("--")), param.make_metavar(click.Context(NOTHING)))
+    """An option as it is typed, an argument as its help names it."""
+    return next((name for name in param.opts if name.startswith("--")), (param.name or "").upper())
 
 
 def _missing(fault: click.MissingParameter) -> str:
@@ -76,6 +77,3 @@ def _ends(kind: click.IntRange) -> str:
 
 def _help(param: click.Parameter) -> str:
     return (param.help or "") if isinstance(param, click.Option) else ""
-
-
-NOTHING = click.Command("gristwright")

@@ -143,7 +143,7 @@ def _wrong(field: FieldOfRecord | None, name: str, heading: str, one: ErrorDetai
     value = one["input"]
     match one["type"], field:
         case (("greater_than_equal" | "less_than_equal"), FieldOfRecord(said=Number() as said)):
-            return said.outside(value), "Correct it or check the unit."
+            return said.outside(value), _meant(said, value)
         case "int_type" | "int_from_float", FieldOfRecord(said=Number() as said) if isinstance(value, float):
             low = math.floor(value)
             return f"{value:g} is not a whole number of {said.unit}.", f"Give {low} or {low + 1}."
@@ -162,6 +162,19 @@ def _wrong(field: FieldOfRecord | None, name: str, heading: str, one: ErrorDetai
         case (("dataclass_type" | "dict_type"), _):
             return "is not a table.", f"Write it as [{heading}] with one line a field."
     return f"{value!r} cannot be read.", str(one["msg"]) + "."
+
+
+def _meant(said: Number, value: float) -> str:
+    """The way out for a number outside its limits, where it is inside them in another unit."""
+    if said.unit.startswith("%") and value <= 1.0 and said.holds(100.0 * value):
+        return f"It is written in per cent: {100.0 * value:.4g} for {value:g}."
+    celsius = (value - 32.0) / 1.8
+    if said.unit == "degC" and said.holds(celsius):
+        return f"Write it in degC: {value:g} degF is {celsius:.1f} degC."
+    if said.unit.endswith("/t") and said.holds(1000.0 * value):
+        per_kg = said.unit.removesuffix("/t") + "/kg"
+        return f"Write it a tonne: {value:g} {per_kg} is {1000.0 * value:g} {said.unit}."
+    return "Correct it or check the unit."
 
 
 # What pydantic shall find: numbers as numbers, shares in hundredths, dates as dates.

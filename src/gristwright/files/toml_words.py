@@ -65,7 +65,7 @@ def _curly(line: str, error: str) -> Words:
     plain = line.translate(CURLY)
     if plain == line:
         return None
-    return "the quotes are typographic.", f"Write plain ones: {plain.strip()}"
+    return "the quotes are typographic.", f"Write plain ones: {plain.strip()}."
 
 
 def _open_quote(line: str, error: str) -> Words:

@@ -82,6 +82,9 @@ def read_certificates(path: Path, mapping: Mapping | None = None, folders: Seque
 
 def _tables(name: str, sheets: list[Sheet], mapping: Mapping) -> list[LotTable]:
     """The table of each sheet that has one. Raises Refused when none has."""
+    if mapping.sheet and not any(sheet.name for sheet in sheets):
+        what = f"is a text table without sheets, and the map names the sheet {mapping.sheet!r}."
+        raise Refused([Problem(Address(name), what, "Take the line sheet out of the map.")])
     if mapping.sheet and mapping.sheet not in [sheet.name for sheet in sheets]:
         named = ", ".join(sheet.name for sheet in sheets) or "none"
         what = f"has no sheet {mapping.sheet!r}, which the map names."

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from gristwright.basics import Draws, FloatArray, Prior, Problem, Source, Standing
+from gristwright.basics import Draws, FloatArray, Prior, Problem, Refused, Source, Standing
 from gristwright.numerics.draws import FULL_SPAN_SD
 from gristwright.quantities.extract import PSY_FACTOR
 from gristwright.records.lot import Analysis, Lot, Material, TypicalValue
@@ -25,6 +25,7 @@ from gristwright.stages.grist.contaminants import contaminant_problems
 from gristwright.stages.grist.cross_checks import asis_extract_pct, disagreements
 from gristwright.stages.grist.units_from_power import line_of, reads_units
 
+LOOK_AT = "Check the figure, its unit and its column."
 # Each lot takes one column of draws for each of these, in this order, whether the value is used or not.
 DRAWN = (
     "moisture_pct",
@@ -118,7 +119,7 @@ def _against_bounds(analysis: Analysis, value: float) -> list[Problem]:
     what = (
         f"{shown(analysis)} is not possible: {field.title} lies in {field.least:g}-{field.most:g} {field.table_unit}."
     )
-    return [Problem(analysis.where, what, "Check the figure, its unit and its column.")]
+    return [Problem(analysis.where, what, LOOK_AT)]
 
 
 def _against_type(analysis: Analysis, value: float, typical: TypicalValue, material: Material) -> list[Problem]:
@@ -132,7 +133,10 @@ def _against_type(analysis: Analysis, value: float, typical: TypicalValue, mater
     if not typical.warn_low <= value <= typical.warn_high:
         limit = f"{typical.warn_low:g}-{typical.warn_high:g} {typical.unit}"
         what = f"{printed} is unusual for {material.title} ({limit})."
-        return [Problem(analysis.where, what, "It is used as it stands; ask the laboratory.", warning=True)]
+        other = "" if analysis.field == "colour_EBC" else _usual_in(analysis, typical)  # colours are asked elsewhere
+        asked = f", for as {analysis.value:g} {other} it would be usual" if other else ""
+        way_out = f"It is used as it stands; ask the laboratory{asked}."
+        return [Problem(analysis.where, what, way_out, warning=True)]
     return []
 
 
@@ -140,7 +144,20 @@ def _check(analysis: Analysis, value: float, typical: TypicalValue) -> str:
     """What to look at; a fraction in place of a per cent is named."""
     if analysis.unit == "%" and typical.warn_low <= 100.0 * value <= typical.warn_high and value <= 1.0:
         return f"It is written in per cent: {100.0 * value:.4g} for {analysis.value:g}."
-    return "Check the figure, its unit and its column."
+    other = _usual_in(analysis, typical)
+    return f"As {analysis.value:g} {other} it would be usual: check the unit." if other else LOOK_AT
+
+
+def _usual_in(analysis: Analysis, typical: TypicalValue) -> str:
+    """Another unit of its field in which a figure would be usual; nothing where there is none."""
+    for unit in fields()[analysis.field].units:
+        try:
+            value = in_table_unit(analysis.field, analysis.value, unit)
+        except Refused:  # a line of conversion with an offset makes nothing of so little
+            continue
+        if unit != analysis.unit and typical.warn_low <= value <= typical.warn_high:
+            return unit
+    return ""
 
 
 def believe(lot: Lot, material: Material) -> LotBelief:
