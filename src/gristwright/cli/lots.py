@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -15,6 +16,7 @@ from gristwright.cli.tables import as_json, plain_table, problems_data, remark
 from gristwright.documents.certificate import LotSheet, certificate_view, lot_sheet
 from gristwright.documents.data import as_data
 from gristwright.files.certificates import file_name_of, write_mapping
+from gristwright.reference.type_names import type_named
 
 HEADINGS = ("field", "value", "unit", "in the table", "typical", "stands", "cell")
 
@@ -50,7 +52,8 @@ def read(file: Path, map_path: Path | None, save_map: Path | None, as_data: bool
     """Read a FILE of certificates (XLSX, XLS, CSV, TOML): every figure, how it stands, and every sentence about it."""
     certificates = certificates_from(file, map_path)
     if save_map:
-        save(save_map, certificates.mapping, certificates.unknown)
+        named = dict.fromkeys(lot.material for lot in certificates.reading.value or () if lot.material)
+        save(save_map, certificates.mapping, certificates.unknown, [name for name in named if not type_named(name)])
     today = dt.datetime.now(dt.UTC).date()
     sheets = [lot_sheet(lot, certificates.printed, today) for lot in certificates.reading.value or ()]
     problems = list(dict.fromkeys([*certificates.reading.problems, *(p for sheet in sheets for p in sheet.problems)]))
@@ -66,11 +69,11 @@ def read(file: Path, map_path: Path | None, save_map: Path | None, as_data: bool
 lots.add_command(compare)
 
 
-def save(path: Path, mapping: Any, unknown: tuple[str, ...]) -> None:
+def save(path: Path, mapping: Any, unknown: Sequence[str], types: Sequence[str]) -> None:
     """Write the mapping; into a folder under the name of its supplier. Raises Refused when it cannot be written."""
     path = path / file_name_of(mapping.supplier) if path.is_dir() else path
     try:
-        write_mapping(path, mapping, unknown)
+        write_mapping(path, mapping, unknown, types)
     except OSError as error:
         what = f"cannot be written ({error.strerror})."
         raise Refused([Problem(Address(str(path)), what, "Give a path in a folder that is there.")]) from None

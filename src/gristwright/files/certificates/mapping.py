@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 import tempfile
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -133,9 +134,9 @@ def _column(table: Table) -> Column | None:
     return Column(name, unit, basis, method, heading)
 
 
-def write_mapping(path: Path, mapping: Mapping, unknown: tuple[str, ...] = ()) -> None:
-    """Save a mapping, whole or not at all. Unknown headings stand in it as comments to be filled in."""
-    text = as_toml(mapping, unknown)
+def write_mapping(path: Path, mapping: Mapping, unknown: Sequence[str] = (), types: Sequence[str] = ()) -> None:
+    """Save a mapping, whole or not at all. Unknown headings and names of types stand in it as comments to fill in."""
+    text = as_toml(mapping, unknown, types)
     handle, name = tempfile.mkstemp(dir=path.parent, prefix=".", suffix=".toml")
     try:
         with os.fdopen(handle, "w", encoding="utf-8") as stream:
@@ -146,7 +147,7 @@ def write_mapping(path: Path, mapping: Mapping, unknown: tuple[str, ...] = ()) -
         raise
 
 
-def as_toml(mapping: Mapping, unknown: tuple[str, ...] = ()) -> str:
+def as_toml(mapping: Mapping, unknown: Sequence[str] = (), types: Sequence[str] = ()) -> str:
     """A mapping as TOML, in the order a person reads it."""
     lines = [
         'format = "gristwright.map/1"',
@@ -157,15 +158,25 @@ def as_toml(mapping: Mapping, unknown: tuple[str, ...] = ()) -> str:
         *([f"lot = {_quoted(mapping.lot)}"] if mapping.lot else []),
         f"ignore = [{', '.join(_quoted(text) for text in mapping.ignore)}]",
     ]
+    if types and not mapping.materials:
+        lines += [
+            "",
+            "# Names nobody knows: take the marks away and give the key of a type (gristwright types).",
+            "# [materials]",
+        ]
+        lines += [f'# {_quoted(text)} = ""' for text in types]
     tables = {name: getattr(mapping, name) for name in ("constants", "materials", "identity", "units", "methods")}
     for title, values in tables.items():
         if values:
             lines += ["", f"[{title}]", *(f"{_key(name)} = {_quoted(text)}" for name, text in values.items())]
     for column in mapping.columns:
         lines += ["", "[[heading]]", *_column_lines(column)]
+    if unknown:
+        lines += ["", "# Headings nobody knows: add each to ignore, or take the marks away and say what it is."]
+        lines += ["# Who or what a lot is goes into a table of its own: lot, lot number, material, supplier or crop."]
+        lines += ["# [identity]", *(f'# {_quoted(text)} = ""' for text in unknown)]
     for text in unknown:
-        lines += ["", "# Not known: give field and unit and take the marks away, or add it to ignore.", "# [[heading]]"]
-        lines += [f"# text = {_quoted(text)}", '# field = ""', '# unit = ""']
+        lines += ["", "# [[heading]]", f"# text = {_quoted(text)}", '# field = ""', '# unit = ""']
     return "\n".join(lines) + "\n"
 
 
