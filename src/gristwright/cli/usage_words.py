@@ -8,6 +8,7 @@ import re
 import click
 
 ENDS = re.compile(r"^(?P<value>.*?) is not in the range ")
+EXTRA = re.compile(r"^Got unexpected extra arguments? \((?P<words>.*)\)", re.DOTALL)
 TYPED = re.compile(r"^'(?P<value>.*)' (?:is not|does not)", re.DOTALL)
 
 
@@ -31,6 +32,8 @@ def _said(fault: click.ClickException, commands: tuple[str, ...]) -> str:
         name = fault.message.split("'")[1]
         near = difflib.get_close_matches(name, commands, 1)
         return f"{name}: is no command.{f' Did you mean {near[0]}?' if near else ''}"
+    if extra := EXTRA.match(fault.message):
+        return f"{extra['words']}: is more than is asked for here."
     return f"{fault.message.rstrip('.')}."
 
 
@@ -57,7 +60,8 @@ def _bad(fault: click.BadParameter, param: click.Parameter) -> str:
     if isinstance(kind, click.IntRange):
         ends = _ends(kind)
         if outside := ENDS.match(fault.message):
-            return f"{name}: {outside['value']} is outside {ends}. {_help(param)}".rstrip()
+            said = f"outside {ends}" if kind.max is not None else f"below {kind.min}"
+            return f"{name}: {outside['value']} is {said}. {_help(param)}".rstrip()
         return f"{name}: {value!r} is not a whole number. Give one, {ends}."
     if isinstance(kind, click.Choice):
         words = [str(choice) for choice in kind.choices]

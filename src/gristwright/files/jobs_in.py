@@ -129,7 +129,7 @@ def _money_and_days(enquiry: Enquiry, where: Address) -> list[Problem]:
 def _cross_checks(enquiry: Enquiry, where: Address) -> list[Problem]:
     """What only spirit is asked, ranges the wrong way round, a grid that does not close, prices without years."""
     problems = _offer_problems(enquiry, where)
-    problems += [replace_where(p, where) for p in brewing_problems(enquiry)]
+    problems += [dataclasses.replace(p, where=where.to(*p.address.path)) for p in brewing_problems(enquiry)]
     if enquiry.grid_parts < 100 or WHOLE % enquiry.grid_parts:
         what = f"{enquiry.grid_parts / 100:g} % does not divide 100 %."
         problems.append(Problem(where.to("grid_pct"), what, "Use 1, 2, 2.5, 4, 5, 10, 20 or 25."))

@@ -19,6 +19,7 @@ from pydantic_core import ErrorDetails
 
 from gristwright.basics import Address, FieldPath, Problem, Refused
 from gristwright.files.reader import WRITE_A_NUMBER, as_toml, near_word
+from gristwright.files.toml_words import WITH_UNIT
 from gristwright.quantities.shown import outside
 from gristwright.quantities.units import parse_number
 from gristwright.records.fields import FieldOfRecord, Number, Percent, field_at, field_of_hint, fields_of
@@ -169,6 +170,8 @@ def _meant(said: Number, value: float) -> str:
     if said.unit.startswith("%") and value <= 1.0 and said.holds(100.0 * value):
         return f"It is written in per cent: {100.0 * value:.4g} for {value:g}."
     celsius = (value - 32.0) / 1.8
+    if said.unit == "%vol" and said.holds(value / 2.0):
+        return f"Write it in %vol: {value:g} US proof is {value / 2.0:g} %vol."
     if said.unit == "degC" and said.holds(celsius):
         return f"Write it in degC: {value:g} degF is {celsius:.1f} degC."
     if said.unit.endswith("/t") and said.holds(1000.0 * value):
@@ -204,7 +207,8 @@ def _value(field: FieldOfRecord, value: Any, path: FieldPath, faults: _Faults) -
     if isinstance(field.said, Percent):
         return _hundredths(value, path, faults, written(field))
     if field.kind in (int, float):
-        return _number(field.kind, value, path, faults)
+        unit = field.said.unit if isinstance(field.said, Number) else ""
+        return _number(field.kind, value, path, faults, unit=unit)
     if field.kind == tuple[float, ...] and isinstance(value, list):
         return [_number(float, one, (*path, k), faults) for k, one in enumerate(value)]
     if field.kind is dt.date and type(value) is not dt.date:
@@ -218,13 +222,24 @@ def _text(field: FieldOfRecord, value: Any, path: FieldPath, faults: _Faults) ->
     return value.strip() if isinstance(value, str) else value
 
 
-def _number(kind: type, value: Any, path: FieldPath, faults: _Faults, called: str = "") -> Any:
+def _no_number(value: str, unit: str, problem: Problem) -> tuple[str, str]:
+    """What is wrong with a text that is no number, and the way out; one with a unit behind it is told so."""
+    behind = WITH_UNIT.match(value.strip())
+    if not behind:
+        return problem.what, problem.way_out
+    return (
+        f"{value!r} has {behind['unit'].strip()} behind its number.",
+        f"Write the number alone{unit and f', in {unit}'}.",
+    )
+
+
+def _number(kind: type, value: Any, path: FieldPath, faults: _Faults, called: str = "", unit: str = "") -> Any:
     """A number out of a text with a point or a comma; a whole one for a field of whole numbers."""
     if isinstance(value, str):
         try:
             value = parse_number(value)
         except Refused as refused:
-            faults.add(path, refused.problems[0].what, refused.problems[0].way_out, called)
+            faults.add(path, *_no_number(value, unit, refused.problems[0]), called)
             return value
     if isinstance(value, float) and not math.isfinite(value):
         faults.add(path, f"{value!r} is not a number.", WRITE_A_NUMBER, called)

@@ -55,6 +55,8 @@ def _twice(line: str, error: str) -> Words:
     if not any(said in error for said in ("Cannot overwrite", "twice", "Cannot declare", "Cannot mutate")):
         return None
     heading = line.strip().strip("[]")
+    if line.strip().startswith("[["):
+        return f"[{heading}] stands above it in single brackets.", f"Write each of them as [[{heading}]]."
     pair = _pair(line)
     if line.strip().startswith("["):
         return f"[{heading}] stands here a second time.", "Put its lines under one heading."

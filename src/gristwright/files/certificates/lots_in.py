@@ -72,7 +72,10 @@ def read_certificates(path: Path, mapping: Mapping | None = None, folders: Seque
         named_by = replace(used, headings_sha256=fingerprint(heads)) if heads and not used.supplier else used
         return Certificates(reading_none, mapping=named_by, unknown=heads)
     if not lots and not any(not problem.warning for problem in gathered.problems):
-        gathered.problems.append(Problem(Address(path.name), "holds no lot.", "Add one row for each lot."))
+        way_out = (
+            "Add a table [[lots]] for each lot." if path.suffix.lower() == ".toml" else "Add one row for each lot."
+        )
+        gathered.problems.append(Problem(Address(path.name), "holds no lot.", way_out))
     gathered.problems += doubles(lots)
     reading = Reading(tuple(lots), (path, *(one.path for one in found)), tuple(gathered.problems))
     named = "" if used.constants.get("supplier") else supplier_of(lots)

@@ -32,6 +32,7 @@ KNOWN_BY = {
     "note": ("note", "A remark; it is not read."),
 }
 METHODS = "methods"
+FORMAT_1 = "gristwright.lots/1"
 # How the end of a field's name says its unit.
 ENDINGS = {
     "%": "_pct",
@@ -95,6 +96,10 @@ def lots_schema() -> dict[str, Any]:
 def from_toml(path: Path, gathered: Gathered) -> list[Lot]:
     """The lots of a file; faults are gathered. Raises Refused when nothing further could be read from it."""
     top = open_table(path, "lots", gathered.problems)
+    if "lot" in top.data and str(top.data.get("format")) != FORMAT_1:
+        top.asked.add("lot")
+        top.fault("lot", "is how lots of version 1 were written.", "Write each as [[lots]], with lot_id and material.")
+        return []
     if "lots" in top.data or "lot" not in top.data:
         lots = [_lot(number, table, gathered) for number, table in enumerate(top.tables("lots"), start=1)]
     else:

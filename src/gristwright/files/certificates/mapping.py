@@ -15,6 +15,8 @@ from gristwright.files.certificates.headings import Heading, read_heading
 from gristwright.files.reader import Table
 from gristwright.files.reading import Reading
 from gristwright.files.toml_in import open_table
+from gristwright.reference.near_types import nearest
+from gristwright.reference.type_names import type_named
 from gristwright.stages.grist.certificate_units import fields
 
 CONSTANTS = ("supplier", "material", "crop", "method")
@@ -102,7 +104,7 @@ def read_mapping(path: Path) -> Reading[Mapping]:
         lot=top.text("lot", ""),
         ignore=top.texts("ignore"),
         constants={name: value for name in CONSTANTS if (value := _constant(constants, name))},
-        materials={word: materials.text(word) for word in materials.data},
+        materials={word: _type(materials, word) for word in materials.data},
         identity={text: identity.choice(text, ROLES) for text in identity.data},
         units={word: units.text(word) for word in units.data},
         methods={heading: methods.text(heading) for heading in methods.data},
@@ -111,6 +113,16 @@ def read_mapping(path: Path) -> Reading[Mapping]:
     constants.nothing_else()
     top.nothing_else()
     return Reading(mapping, (path,), tuple(problems))
+
+
+def _type(materials: Table, word: str) -> str:
+    """The type that a word stands for, which must be one."""
+    means = materials.text(word)
+    if means and type_named(means) is None:
+        near = nearest(means)
+        way_out = f"Did you mean {near[0]}?" if near else "Use the key of a type; gristwright types lists them."
+        materials.fault(word, f"{means!r} is no type.", way_out)
+    return means
 
 
 def _constant(table: Table, name: str) -> str:
