@@ -38,6 +38,7 @@ def read_plant(path: Path, problems: list[Problem], distils: bool = True) -> tup
         return plant_of({}, where, [], distils), cask_of({}, where, []) if distils else None
     cask = data.pop("cask", None)
     plant = plant_of(data, where, own_problems, distils)
+    own_problems += _country(plant, where.to("country"))
     if cask is None and distils:
         own_problems.append(Problem(where.to("cask"), MISSING, "Add a table [cask]."))
     plan = cask_of(cask or {}, where.to("cask"), own_problems if cask is not None else []) if cask or distils else None
@@ -51,7 +52,7 @@ def plant_of(data: Mapping[str, Any], where: Address, problems: list[Problem], d
     if "mash" in ready:
         ready["mash"] = made_ready(ready["mash"], where.to("mash"), problems)
     plant = read_record(Plant, ready, where, problems)
-    problems += [*_stills(plant, data, where, distils), *_country(plant, where.to("country"))]
+    problems += _stills(plant, data, where, distils)
     given = data.get("mash")
     if isinstance(given, Mapping):
         mash = settled_and_checked(plant.mash, given, where.to("mash"), plant.grain_in, problems)
@@ -61,7 +62,7 @@ def plant_of(data: Mapping[str, Any], where: Address, problems: list[Problem], d
 
 def _country(plant: Plant, where: Address) -> list[Problem]:
     """A country by another name than its code, with the code of that name."""
-    faults = country_problems(where, plant.country)
+    faults = country_problems(where, plant.country) if plant.country else []
     near = nearest(plant.country or "", [name for _, name in places()], 1)
     code = next((code for code, name in places() if name in near), "")
     return [replace(fault, way_out=f"Did you mean {code!r}, {near[0]}?") if code else fault for fault in faults]

@@ -227,10 +227,8 @@ def _no_number(value: str, unit: str, problem: Problem) -> tuple[str, str]:
     behind = WITH_UNIT.match(value.strip())
     if not behind:
         return problem.what, problem.way_out
-    return (
-        f"{value!r} has {behind['unit'].strip()} behind its number.",
-        f"Write the number alone{unit and f', in {unit}'}.",
-    )
+    asked = f", in {unit}" if unit and not unit.startswith("money") else ""
+    return f"{value!r} has {behind['unit'].strip()} behind its number.", f"Write the number alone{asked}."
 
 
 def _number(kind: type, value: Any, path: FieldPath, faults: _Faults, called: str = "", unit: str = "") -> Any:
