@@ -43,14 +43,26 @@ def lots_from(path: Path, map_path: Path | None) -> Reading[tuple[Lot, ...]]:
 
 def certificates_from(path: Path, map_path: Path | None) -> Certificates:
     """The same with what was printed and how it was understood. A folder named in place of a map is looked into."""
-    if map_path is None or map_path.is_dir():
-        return read_certificates(path, None, (map_path,) if map_path else map_folders(path))
+    if map_path is None:
+        return read_certificates(path, None, map_folders(path))
+    if map_path.is_dir():
+        return _by_folder(path, map_path)
     reading = read_mapping(map_path)
     if reading.value is None or reading.faulty:
         return Certificates(Reading(None, (path, map_path), reading.problems))
     certificates = read_certificates(path, reading.value)
     made = certificates.reading
     return replace(certificates, reading=replace(made, files=(*made.files, map_path)))
+
+
+def _by_folder(path: Path, folder: Path) -> Certificates:
+    """The certificates read by the maps of one folder; that none of them is of this file is told."""
+    certificates = read_certificates(path, None, (folder,))
+    made = certificates.reading
+    if len(made.files) > 1:
+        return certificates
+    none = Problem(Address(str(folder)), f"holds no map of the supplier that {path.name} names.", warning=True)
+    return replace(certificates, reading=replace(made, problems=(*made.problems, none)))
 
 
 def accept(asked: Reading[A], lots: Reading[tuple[Lot, ...]]) -> tuple[A, tuple[Lot, ...], tuple[Problem, ...]]:

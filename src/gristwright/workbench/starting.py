@@ -16,7 +16,7 @@ from django.utils import timezone
 
 from gristwright.basics import Address, Problem, Refused, refuse_if_any
 from gristwright.casework.bench import all_problems
-from gristwright.files.certificates import doubles, read_lots
+from gristwright.files.certificates import doubles, map_folders, read_lots
 from gristwright.files.jobs_in import read_enquiry
 from gristwright.files.texts import text_problems
 from gristwright.files.toml_in import MOST_BYTES
@@ -64,7 +64,7 @@ def from_files(sent: Mapping[str, bytes], owner: User) -> EnquiryRow:
             for file in sent
             if file not in casks and (not file.lower().endswith(".toml") or kind_of(sent[file]) == "lots")
         ]
-        certificates = [read_lots(folder / table) for table in tables]
+        certificates = [read_lots(folder / table, folders=map_folders(folder / table)[1:]) for table in tables]
     lots = [lot for read in certificates for lot in read.value or ()]
     problems = [*reading.problems, *(problem for read in certificates for problem in read.problems), *doubles(lots)]
     if any(not problem.warning for problem in problems):

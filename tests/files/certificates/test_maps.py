@@ -109,3 +109,11 @@ def test_a_map_is_saved_into_a_folder_under_its_supplier(lots: Path, capsys: pyt
     assert [path.name for path in folder.iterdir()] == ["erfundene-roggenmälzerei.toml"]
     assert "Glasigkeit" in (folder / "erfundene-roggenmälzerei.toml").read_text(encoding="utf-8")
     capsys.readouterr()
+
+
+def test_a_folder_without_a_map_of_the_supplier_says_so(lots: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    lots.write_text(RYE.replace(";Glasigkeit [%]", "").replace(";4\n", "\n").replace("Hausroggen", "Roggenmalz")
+                    .replace(";5\n", "\n"), encoding="utf-8")  # fmt: skip
+    keep(lots.parent / "maps", "other.toml")
+    assert main(["lots", str(lots), "--map", str(lots.parent / "maps")]) == 0
+    assert "holds no map of the supplier that lots.csv names." in " ".join(capsys.readouterr().out.split())
