@@ -101,6 +101,7 @@ class Asker:
         if not heading or problem not in unsaid(lot, material_named(lot.material, "lot")):
             return None
         choices = [(f"N x {factor:g}", f"{factor:g} times nitrogen") for factor in protein_factors()]
+        choices.append((" or ".join(value for value, _ in choices), "of each lot the one that fits"))
         return Ask(METHOD, heading, f"“{heading}” is", [("", choices)])
 
     def _of_twice(self, lot: Lot) -> Beside:

@@ -20,6 +20,8 @@ GROUP = re.compile(r"[\[(]([^\[\]()]*)[\])]")
 LETTERS = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue", "ß": "ss", "α": "alpha", "β": "beta", "°": "deg", "º": "deg"})
 # What may stand before a word of basis, such as in % bez. auf TrS or % i. d. TrS.
 BEFORE_BASIS = r"(?:on|auf|in der|in|i\.\s*d\.|i\.|bez\.\s*auf|bezogen auf)"
+# D.P. is dp.
+INITIALS = re.compile(r"\b(?:[^\W\d_]\.){2,}")
 # The factor of protein behind its name, which is said in brackets elsewhere.
 FACTOR = re.compile(r"\bN\s*[x×*·]\s*(\d[.,]\d+)", re.IGNORECASE)
 # A unit written behind its heading without brackets is at most so many words long.
@@ -47,6 +49,7 @@ class Heading:
 def normal(text: str) -> str:
     """A heading as the table of headings writes it: lower case, no accents, no punctuation, one space."""
     text = unicodedata.normalize("NFKC", text).casefold()
+    text = INITIALS.sub(lambda match: match[0].replace(".", ""), text)
     text = re.sub(r"\bss-?(?=gl[uy][ck])", "beta ", text).replace("ß", "ss").translate(LETTERS)
     text = re.sub(r"(?<=\d),(?=\d)", ".", text)
     text = re.sub(r"(?<!\d)\.|\.(?!\d)|[_\-–—/:;,+*'\"]", " ", text)
