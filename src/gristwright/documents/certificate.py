@@ -11,10 +11,9 @@ from dataclasses import dataclass
 
 from gristwright.basics import NOWHERE, Address, Problem, Refused, Where, letters
 from gristwright.records.lot import Analysis, Lot, Material
-from gristwright.stages.grist import certificate, contaminants, cross_checks
+from gristwright.stages.grist import certificate, contaminants
 from gristwright.stages.grist.certificate_units import fields, table_value
 from gristwright.stages.grist.materials import material_named
-from gristwright.stages.grist.unsaid import unsaid
 
 
 @dataclass(frozen=True)
@@ -110,15 +109,16 @@ def lot_sheet(lot: Lot, printed: Mapping[Address, str], on: dt.date) -> LotSheet
         # A lot without a material was told so when it was read.
         problems = refused.problems if lot.material else ()
         return LotSheet(lot, _title(lot, None), _lines(lot, None, printed, {}), (*problems, *aged))
-    remarks = (*certificate.lot_problems(lot, material), *aged)
-    return LotSheet(lot, _title(lot, material), _lines(lot, material, printed, _marks(lot, material)), remarks)
+    looked = certificate.look_at(lot, material)
+    remarks = (*looked.problems, *contaminants.contaminant_problems(lot, material), *aged)
+    return LotSheet(lot, _title(lot, material), _lines(lot, material, printed, _marks(looked)), remarks)
 
 
-def _marks(lot: Lot, material: Material) -> dict[Where, str]:
+def _marks(looked: certificate.LookedAt) -> dict[Where, str]:
     """How figures stand that do not stand as read; what is not said of one does not make it inconsistent."""
-    said = {problem.where: "not stated" for problem in unsaid(lot, material)}
-    said |= {problem.where: "inconsistent" for problem in cross_checks.inconsistencies(lot, material)}
-    return said | {problem.where: "out of range" for problem in certificate.range_problems(lot, material)}
+    said = {problem.where: "not stated" for problem in looked.not_stated}
+    said |= {problem.where: "inconsistent" for problem in looked.inconsistent}
+    return said | {problem.where: "out of range" for problem in looked.out_of_range}
 
 
 def _title(lot: Lot, material: Material | None) -> str:

@@ -22,8 +22,9 @@ from gristwright.stages.grist.certificate_units import (
     table_value,
 )
 from gristwright.stages.grist.contaminants import contaminant_problems
-from gristwright.stages.grist.cross_checks import asis_extract_pct, disagreements
+from gristwright.stages.grist.cross_checks import asis_extract_pct, inconsistencies, usual_pairs
 from gristwright.stages.grist.units_from_power import line_of, reads_units
+from gristwright.stages.grist.unsaid import unsaid
 
 LOOK_AT = "Check the figure, its unit and its column."
 # Each lot takes one column of draws for each of these, in this order, whether the value is used or not.
@@ -68,12 +69,32 @@ class LotBelief:
     assumed: tuple[str, ...]
 
 
+@dataclass(frozen=True)
+class LookedAt:
+    """What there is to say of the figures of one lot: outside their ranges, inconsistent, not stated, or as usual."""
+
+    out_of_range: list[Problem]
+    inconsistent: list[Problem]
+    as_usual: list[Problem]
+    not_stated: list[Problem]
+
+    @property
+    def problems(self) -> list[Problem]:
+        """All of it."""
+        return [*self.out_of_range, *self.inconsistent, *self.as_usual, *self.not_stated]
+
+
+def look_at(lot: Lot, material: Material) -> LookedAt:
+    """Every figure held against its type and the others; what cannot be is mended before others are held against it."""
+    ranges = range_problems(lot, material)
+    if any(not problem.warning for problem in ranges):
+        return LookedAt(ranges, [], [], [])
+    return LookedAt(ranges, inconsistencies(lot, material), usual_pairs(lot), unsaid(lot, material))
+
+
 def lot_problems(lot: Lot, material: Material) -> list[Problem]:
     """Impossible and unusual values, disagreements inside one certificate, and contaminants above their limits."""
-    ranges = range_problems(lot, material)
-    # What cannot be is mended first: held against it, the other figures would be blamed.
-    crossed = [] if any(not problem.warning for problem in ranges) else disagreements(lot, material)
-    return [*ranges, *crossed, *contaminant_problems(lot, material)]
+    return [*look_at(lot, material).problems, *contaminant_problems(lot, material)]
 
 
 def range_problems(lot: Lot, material: Material) -> list[Problem]:

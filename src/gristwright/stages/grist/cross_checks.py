@@ -36,7 +36,12 @@ DRY_EXTRACTS = ("extract_07mm_dry_pct", "extract_fine_dry_pct", "extract_coarse_
 
 def disagreements(lot: Lot, material: Material) -> list[Problem]:
     """Everything on one certificate that does not fit together, and what has to be asked about it."""
-    return [*inconsistencies(lot, material), *_pairs(lot, usual=True), *unsaid(lot, material)]
+    return [*inconsistencies(lot, material), *usual_pairs(lot), *unsaid(lot, material)]
+
+
+def usual_pairs(lot: Lot) -> list[Problem]:
+    """What is told of two mashes that stand apart as they usually do."""
+    return list(_pairs(lot, usual=True))
 
 
 def inconsistencies(lot: Lot, material: Material) -> list[Problem]:
