@@ -18,11 +18,12 @@ from gristwright.records.results import Ledger, Recommendation
 
 PDF, JSON = "recommendation.pdf", "recommendation.json"
 TEMPLATE, CUSTOMER = "recommendation.typ", "customer.typ"
+PARTS = ("dossier_parts.typ", "order_part.typ")
 
 PIXELS_PER_POINT = 1.3
 ONE_LINE, TWO_LINES = 16, 24  # height of a ledger row in pixels
-LONG_LABEL = 52  # characters that fit on one line of the ledger's table; a loss is set in by about three
-LEDGER_WIDTH, PADDING = 240, 2
+LONG_LABEL = 56  # characters that fit on one line of the ledger's table; a loss is set in by about three
+LEDGER_WIDTH, PADDING = 212, 2
 
 
 @dataclass(frozen=True)
@@ -46,9 +47,9 @@ def write_recommendation(rec: Recommendation, folder: Path) -> tuple[Path, ...]:
 
 
 def customer_files(view: Frozen) -> dict[str, str]:
-    """What the customer's pages are printed with: their template, and their picture where there is one."""
+    """What the customer's pages are printed with: their template and picture; and the templates of further parts."""
     picture = view["customer_pages"]["picture"] if "customer_pages" in view else None
-    return {**render.templates(CUSTOMER), **({PICTURE: charts.svg(picture["chart"])} if picture else {})}
+    return {**render.templates(CUSTOMER, *PARTS), **({PICTURE: charts.svg(picture["chart"])} if picture else {})}
 
 
 def recommendation_pdf(view: RecommendationView, ledger: Ledger | None) -> bytes:
