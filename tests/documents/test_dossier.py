@@ -322,3 +322,20 @@ def test_a_claim_brings_its_sentences_and_what_may_not_be_printed() -> None:
 def test_the_parts_of_a_litre_add_up_to_the_litre() -> None:
     for bill in dossier_view(answered_in_full()).gain.money.bills:
         assert sum(part.middle for part in bill.parts) == pytest.approx(bill.bottled.middle, rel=0.01)
+
+
+def test_an_answer_kept_by_an_earlier_release_is_printed_with_all_its_parts() -> None:
+    """It has no words of what is varied, none of the runs, a bare number for the ledger, and a template of its own."""
+    made = answered_in_full()
+    ready = drawn(made, dossier_view(made))
+    data = json.loads(json.dumps(ready.data))
+    for part, key in ((data["mash"], "varied"), (data["mash"], "moves"), (data["notes"], "runs"), (data, "asked")):
+        part.pop(key)
+    data.pop("customer_pages")
+    data["present"]["ledger"]["closure"] = "8e−15"
+    old = replace(ready, data=data, files={**ready.files, "recommendation.typ": "#let view = none"})
+    text = "\n".join(one.extract_text() for one in PdfReader(io.BytesIO(pdf_of(old))).pages)
+    html = html_of(old.data, old.pictures)
+    for title in ("The mash of", "What the cask does", "A year of each bill", "Going over to", "Mash-house order"):
+        assert title in text
+    assert "8e−15" not in text and "8e−15" not in html and "What the cask does" in html

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -18,7 +19,7 @@ from gristwright.records.results import Ledger, Recommendation
 
 PDF, JSON = "recommendation.pdf", "recommendation.json"
 TEMPLATE, CUSTOMER = "recommendation.typ", "customer.typ"
-PARTS = ("dossier_parts.typ", "order_part.typ")
+PARTS, ORDER_PART = "dossier_parts.typ", "order_part.typ"
 
 PIXELS_PER_POINT = 1.3
 ONE_LINE, TWO_LINES = 16, 24  # height of a ledger row in pixels
@@ -47,9 +48,17 @@ def write_recommendation(rec: Recommendation, folder: Path) -> tuple[Path, ...]:
 
 
 def customer_files(view: Frozen) -> dict[str, str]:
-    """What the customer's pages are printed with: their template and picture; and the templates of further parts."""
+    """What the customer's pages are printed with: their template, and their picture where there is one."""
     picture = view["customer_pages"]["picture"] if "customer_pages" in view else None
-    return {**render.templates(CUSTOMER, *PARTS), **({PICTURE: charts.svg(picture["chart"])} if picture else {})}
+    return {**render.templates(CUSTOMER), **({PICTURE: charts.svg(picture["chart"])} if picture else {})}
+
+
+def files_of(data: Frozen, kept: Mapping[str, str]) -> dict[str, str]:
+    """Everything that the pages read by name: what was kept with an answer, in the templates of this release.
+
+    An order is laid out by the part it was kept with, for its words are of the same release.
+    """
+    return {**render.templates(ORDER_PART), **kept, **render.templates(TEMPLATE, PARTS), **customer_files(data)}
 
 
 def recommendation_pdf(view: RecommendationView, ledger: Ledger | None) -> bytes:
@@ -65,8 +74,7 @@ def recommendation_pages(
     The customer's pages in another `language` where one is named. Raises Refused for one that we do not print in.
     """
     data = printed(as_data(view), language)
-    files = {**pictures(view.advice.charts, ledger), **customer_files(data)}
-    return render.pages_of(TEMPLATE, data, files, ppi)
+    return render.pages_of(TEMPLATE, data, files_of(data, pictures(view.advice.charts, ledger)), ppi)
 
 
 def pictures(drawn: ChartsView, ledger: Ledger | None) -> dict[str, str]:
