@@ -29,7 +29,7 @@ from gristwright.documents.dossier import (
 )
 from gristwright.documents.dossier_html import desk_page_of, dossier_html, html_of, html_pictures
 from gristwright.documents.dossier_view import dossier_view
-from gristwright.documents.entries import readable, unresolved
+from gristwright.documents.entries import unresolved
 from gristwright.documents.render import view_json
 from gristwright.records.order import Dossier
 
@@ -145,9 +145,10 @@ def test_both_papers(paper: str) -> None:
 def test_the_pdf_says_what_the_page_says() -> None:
     made = answered_in_full()
     text = re.sub(r"[\s\u00ad-]+", "", pdf_text(made))
-    wanted = [action.do for action in made.order.actions]
-    wanted += [rule.do for rule in made.change_over.rules] + list(made.order.cautions)
-    assert [line for line in readable(wanted) if re.sub(r"[\s\u00ad-]+", "", line) not in text] == []
+    view = dossier_view(made)
+    wanted = [action.do for action in view.order.actions]
+    wanted += [rule.do for rule in view.change_over.rules] + list(view.order.cautions)
+    assert [line for line in wanted if re.sub(r"[\s\u00ad-]+", "", line) not in text] == []
 
 
 def pdf_text(made: Dossier) -> str:
