@@ -14,7 +14,6 @@ from gristwright.casework.mash_house.over import axis_of
 from gristwright.casework.mash_house.vary import vary
 from gristwright.casework.recommend.dossier import dossier
 from gristwright.charts.changes import changes_chart
-from gristwright.charts.give_and_gain import plane_chart
 from gristwright.charts.heat_map import variation_chart
 from gristwright.charts.ledger import ledger_chart
 from gristwright.charts.mash_course import course_chart
@@ -58,10 +57,9 @@ def main() -> None:
     )
     (HERE / "recommendation-1.png").write_bytes(pages[0])
     _keep("ledger", ledger_chart(present))
-    _keep("all-malt-changes", changes_chart(malt.recommendation.offers, CHANGED))
-    _keep("all-malt-plane", plane_chart(malt.gain) if malt.gain else None)
+    _keep("all-malt-changes", changes_chart(malt.recommendation.told, CHANGED))
     grain = _answered("maize-rye-column", "certificates.xlsx")
-    _keep("maize-rye-changes", changes_chart(grain.recommendation.offers, CHANGED))
+    _keep("maize-rye-changes", changes_chart(grain.recommendation.told, CHANGED))
     _keep("maize-rye-mash", course_chart(grain.mash.run))
     _keep("raw-barley-mash", _of_beer())
     for name, folder, command, file in BY_COMMAND:

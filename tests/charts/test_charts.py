@@ -13,7 +13,7 @@ from gristwright.charts.theme import ticks
 
 PRESENT = bill("Present bill", {"pale": 100.0}).ledger
 OTHER = bill("Other", {"pale": 100.0}, lift=3.1).ledger
-OFFERS = recommendation(5).offers
+OFFERS = recommendation(5).told
 
 
 def values_of(chart: dict[str, Any]) -> list[dict[str, Any]]:

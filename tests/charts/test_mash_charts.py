@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import itertools
 import json
+from dataclasses import replace
 from functools import cache
 from typing import Any
 
@@ -12,7 +14,7 @@ from gristwright.basics import Band
 from gristwright.casework.mash_house.over import axis_of
 from gristwright.charts import fonts, render
 from gristwright.charts.heat_map import MARGIN, heat_map, setting_lines, variation_chart
-from gristwright.charts.mash_course import course_chart, place, stacked
+from gristwright.charts.mash_course import LINE_PX, apart, course_chart, stacked
 from gristwright.records.mash_trials import COURSES, ENZYMES, WHOLE_MASH, Axis, MashRun, PlanCell, Variation, WortLine
 from gristwright.records.results import Figure
 
@@ -121,7 +123,7 @@ def test_the_picture_of_a_tun_ends_with_the_last_wort_for_the_washback() -> None
         for layer in panel["layer"]
         for point in layer.get("data", {}).get("values", [])
     ]
-    assert max(point["min"] for point in points) == 90.0
+    assert max(point["min"] for point in points if "min" in point) == 90.0
     drawn = render.svg(chart)
     assert ">first water<" in drawn
     assert "third water" not in drawn
@@ -144,9 +146,33 @@ def test_every_curve_has_its_name_and_a_dash_of_its_own() -> None:
     assert len({tuple(dash) for dash in dashes}) == 3
 
 
-def test_a_name_stands_where_there_is_room() -> None:
-    flat = [(float(x), 20.0) for x in range(0, 501, 10)]
-    near = [(float(x), 26.0 if x < 250 else 90.0) for x in range(0, 501, 10)]
-    found = place([flat, near], 0, 118.0, 30.0)
-    assert found.up_px > 0.0
-    assert flat[found.point][0] > 250
+def test_names_of_curves_that_end_together_stand_apart_in_the_order_of_the_curves() -> None:
+    places = apart([90.0, 88.0, 91.0], 97.0)
+    assert places[1] < places[0] < places[2]
+    assert min(b - a for a, b in itertools.pairwise(sorted(places))) >= LINE_PX
+    assert max(places) <= 97.0 and apart([10.0, 50.0, 90.0], 97.0) == [10.0, 50.0, 90.0]
+
+
+def test_names_of_sugars_that_end_together_do_not_run_into_each_other() -> None:
+    """A mash whose sugars rise at the very end, as one with a cooker: once maltotriose was written over glucose."""
+    flat = tuple(Band(0.0, 0.0, 0.0) for _ in range(24))
+    ends = {"maltose_kg_per_t": 40.0, "maltotriose_kg_per_t": 38.0, "glucose_kg_per_t": 36.0}
+    run = mash(False)
+    late = {key: (*flat, Band(0.0, value, 200.0)) for key, value in ends.items()}
+    sugars = course_chart(replace(run, courses={**run.courses, **late}), width=600)["vconcat"][2]
+    texts = [layer for layer in sugars["layer"] if layer["mark"]["type"] == "text"]
+    heights = [layer["encoding"]["y"]["value"] for layer in texts]
+    assert [layer["data"]["values"][0]["text"] for layer in texts] == ["maltose", "maltotriose", "glucose"]
+    assert min(b - a for a, b in itertools.pairwise(heights)) >= LINE_PX
+    assert all(layer["encoding"]["x"]["value"] > sugars["width"] for layer in texts)
+
+
+def test_a_narrow_picture_names_its_curves_under_the_titles() -> None:
+    panel = course_chart(mash(False), width=262)["vconcat"][2]
+    assert panel["title"]["subtitle"] == ["full line: maltose", "dashes: maltotriose", "dots: glucose"]
+    assert panel["width"] == 262
+
+
+def test_a_map_has_the_figures_asked_for_alone() -> None:
+    assert len(maps(heat_map(grid(), keys=[MARGIN]))) == 1
+    assert len(maps(heat_map(grid(), keys=["lpa_per_t", MARGIN]))) == 2

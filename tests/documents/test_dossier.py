@@ -6,7 +6,7 @@ import json
 import re
 from dataclasses import replace
 from functools import cache
-from html import unescape
+from html import escape, unescape
 from html.parser import HTMLParser
 
 import pytest
@@ -14,6 +14,8 @@ from pypdf import PdfReader
 
 from casework.full import answered_in_full, grain_in, with_claim
 from gristwright.basics import Refused
+from gristwright.charts import render as charts
+from gristwright.charts.theme import FONT_SIZE
 from gristwright.documents.data import as_data
 from gristwright.documents.dossier import (
     PAPERS,
@@ -227,20 +229,82 @@ def test_a_folder_that_cannot_be_made_is_refused(tmp_path) -> None:
         write_dossier(answered_in_full(), blocked / "o")
 
 
-def test_without_evidence_the_plane_says_none_shown_and_money_says_what_would_be_needed() -> None:
+def test_without_evidence_no_plane_is_drawn_and_money_says_what_would_be_needed() -> None:
     view = dossier_view(answered_in_full())
     gain = view.gain
-    assert view.ages is None and "none shown" in json.dumps(gain.chart)
+    assert view.ages is None and gain.chart is None
     assert all(point.years is None and point.words.startswith("none shown") for point in gain.points)
     last = gain.money.rows[-1]
     assert last.label == "Years that would be needed" and all(cell.text for cell in last.cells[1:])
-    assert "None shown: no casks of this bill were read." in pdf_text(answered_in_full())
+    text = pdf_text(answered_in_full())
+    assert "None shown: no casks of this bill were read." in text
+    assert "Nothing is shown of any offer's maturity" in text and "plane-" not in page("offers")[1]
 
 
-def test_without_prices_the_plane_stands_and_no_money() -> None:
+def test_without_prices_and_without_casks_a_sentence_stands_and_no_money() -> None:
     gain = dossier_view(grain_in()).gain
-    assert gain.money is None and gain.chart is not None
-    assert "would be needed" not in pdf_text(grain_in())
+    assert gain.money is None and gain.chart is None and gain.said == ()
+    text = pdf_text(grain_in())
+    assert "would be needed" not in text and "Nothing is shown of any offer's maturity" in text
+
+
+PARTS_OF_PAPER = (
+    "The answer as it was worked out", "The present bill", "The lots", "What could be done instead", "The boards",
+    "What the law calls it", "The litres ledger", ", simulated", "Hotter, cooler, thicker, thinner",
+    "What the cask does", "A year of each bill", "One per cent more of a lot", "Give and gain", "What it will not do",
+    "What the answer rests on", "What to measure next", "The first trial to run", "Going over to", "Cautions",
+    "How this was made", "Mash-house order",
+)  # fmt: skip
+
+
+def test_the_parts_of_the_paper_stand_in_their_order_and_the_order_on_a_page_of_its_own() -> None:
+    made = answered_in_full()
+    reader = PdfReader(io.BytesIO(dossier_pages(made, dossier_view(made))[0]))
+    annex = "\n".join(one.extract_text() for one in reader.pages[2:])
+    where = [annex.find(title) for title in PARTS_OF_PAPER]
+    assert -1 not in where and where == sorted(where)
+    order = next(one.extract_text() for one in reader.pages if "Mash-house order" in one.extract_text())
+    assert "How this was made" not in order and "Cautions" not in order
+
+
+def test_no_page_of_the_annex_is_left_with_a_few_lines() -> None:
+    """But for the last of the order, which another part lays out."""
+    for made in (answered_in_full(), grain_in(), with_claim()):
+        pages = PdfReader(io.BytesIO(dossier_pages(made, dossier_view(made))[0])).pages
+        texts = [one.extract_text() for one in pages]
+        order = next(k for k, text in enumerate(texts) if "Mash-house order" in text)
+        assert min(len(text.splitlines()) for text in texts[2:order]) > 20
+
+
+def test_how_runs_are_drawn_and_how_the_ledger_closes_is_said_where_it_says_how_it_was_made() -> None:
+    text = re.sub(r"\s+", " ", pdf_text(answered_in_full()))
+    before, _, after = text.partition("How this was made")
+    assert "sum and parts differ by less than a millionth of a litre" in after
+    assert "on the same draws, so a change is" in after and "5, 50 and 95 % of the runs" in after
+    assert "closes" not in before and "effective" not in text and "e\u221215" not in text
+
+
+def test_where_the_mash_ends_stands_in_a_table_and_what_to_measure_in_a_list() -> None:
+    view, html = dossier_view(answered_in_full()).mash, page("offers")[1]
+    for figure in view.figures:
+        assert (
+            f'<th scope="row">{escape(figure.label)}</th><td>{figure.unit}</td><td class="lead">{figure.at}</td>'
+            in html
+        )
+    assert all(f"<li>{escape(line)}</li>" in html for line in view.measure_next)
+    assert not any("by 0.0 " in line for line in view.measure_next)
+
+
+def test_words_in_pictures_are_seven_points_high_on_paper() -> None:
+    """A page of A4 is 493 points wide inside; pictures are drawn at 0.7 points a pixel if they fit."""
+    for made in (answered_in_full(), grain_in(), with_claim()):
+        view = dossier_view(made)
+        drawn = [view.mash.chart, view.advice.charts.changes, view.mash.grid and view.mash.grid.chart]
+        drawn += [view.gain.chart] if view.gain else []
+        for chart in drawn:
+            if chart:
+                wide = float(re.search(r'width="([0-9.]+)"', charts.svg(chart))[1])
+                assert FONT_SIZE * min(0.7, 493.0 / wide) >= 7.0
 
 
 def test_a_claim_brings_its_sentences_and_what_may_not_be_printed() -> None:
@@ -261,3 +325,20 @@ def test_a_claim_brings_its_sentences_and_what_may_not_be_printed() -> None:
 def test_the_parts_of_a_litre_add_up_to_the_litre() -> None:
     for bill in dossier_view(answered_in_full()).gain.money.bills:
         assert sum(part.middle for part in bill.parts) == pytest.approx(bill.bottled.middle, rel=0.01)
+
+
+def test_an_answer_kept_by_an_earlier_release_is_printed_with_all_its_parts() -> None:
+    """It has no words of what is varied, none of the runs, a bare number for the ledger, and a template of its own."""
+    made = answered_in_full()
+    ready = drawn(made, dossier_view(made))
+    data = json.loads(json.dumps(ready.data))
+    for part, key in ((data["mash"], "varied"), (data["mash"], "moves"), (data["notes"], "runs"), (data, "asked")):
+        part.pop(key)
+    data.pop("customer_pages")
+    data["present"]["ledger"]["closure"] = "8e−15"
+    old = replace(ready, data=data, files={**ready.files, "recommendation.typ": "#let view = none"})
+    text = "\n".join(one.extract_text() for one in PdfReader(io.BytesIO(pdf_of(old))).pages)
+    html = html_of(old.data, old.pictures)
+    for title in ("The mash of", "What the cask does", "A year of each bill", "Going over to", "Mash-house order"):
+        assert title in text
+    assert "8e−15" not in text and "8e−15" not in html and "What the cask does" in html

@@ -33,6 +33,12 @@ def _datum(line: AgeLine, ladder: tuple[float, float]) -> Chart:
     }
 
 
+def _tells(datum: Chart) -> bool:
+    """Whether a row says anything of the age: a reading, or an interval that leaves some of the ladder out."""
+    bounded = datum["low"] is not None and not (datum["open_low"] and datum["open_high"])
+    return datum["estimate"] is not None or bounded
+
+
 def _x(ladder: tuple[float, float], marks: Sequence[float]) -> Chart:
     axis = look.scale_axis("age read on the ladder, years; ticks are its rungs", list(marks))
     return {
@@ -43,7 +49,7 @@ def _x(ladder: tuple[float, float], marks: Sequence[float]) -> Chart:
 
 
 def reading_chart(answer: ArmAnswer, *, row_height: int = 24, width: int = 330) -> Chart | None:
-    """A dot and its interval for each marker, for all together and for the panel; None where nothing was read.
+    """A dot and its interval for each marker, for all together and for the panel; None where nothing tells of an age.
 
     A filled dot counts towards the statement, a hollow one does not; an arrow means that the interval goes on beyond
     the ladder. The upright line is the arm's true age. Sizes are in pixels.
@@ -53,6 +59,8 @@ def reading_chart(answer: ArmAnswer, *, row_height: int = 24, width: int = 330) 
     rungs = [age for age, _ in answer.rungs]
     ladder = (rungs[0], rungs[-1])
     data = [_datum(line, ladder) for line in answer.lines]
+    if not any(_tells(datum) for datum in data):
+        return None
     x = _x(ladder, rungs)
     y = {"field": "row", "type": "ordinal", "sort": [d["row"] for d in data]}
     labels = {"title": None, "domain": False, "ticks": False, "labelPadding": 8}

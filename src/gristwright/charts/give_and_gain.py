@@ -1,8 +1,7 @@
-"""The give-and-gain plane: litres given up against maturity claimed, in years; without evidence the axis says so."""
+"""The give-and-gain plane: litres given up against maturity shown, in years, of offers with evidence."""
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 
 from gristwright.charts import theme as look
@@ -10,73 +9,45 @@ from gristwright.charts.theme import Chart
 from gristwright.records.give_gain import GiveGain, GiveGainPoint
 
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
-NONE_SHOWN = "none shown"
-LEAST_YEARS, LANE = 6.0, 0.9
+LEAST_YEARS = 6.0
 
 
-def _datum(letter: str, point: GiveGainPoint, lane: int) -> Chart:
+def shown_points(plane: GiveGain) -> list[tuple[str, GiveGainPoint]]:
+    """The offers that evidence speaks of, each with its letter: what can be drawn."""
+    lettered = zip(LETTERS, plane.points, strict=False)
+    return [(letter, point) for letter, point in lettered if point.gained_years is not None]
+
+
+def _datum(letter: str, point: GiveGainPoint) -> Chart:
     give, gain = point.given_up_lpa_per_t, point.gained_years
-    at = -LANE * (lane + 1)
+    assert gain is not None
     return {
         "offer": letter,
         "low": round(give.low, 4),
         "give": round(give.middle, 4),
         "high": round(give.high, 4),
-        "shown": gain is not None,
-        "gain": at if gain is None else round(gain.middle, 4),
-        "gain_low": at if gain is None else round(gain.low, 4),
-        "gain_high": at if gain is None else round(gain.high, 4),
-    }
-
-
-def _data(points: Sequence[GiveGainPoint]) -> list[Chart]:
-    """Offers without evidence lie under the line of nothing, one below the other, so that their bands can be read."""
-    without = [point for point in points if point.gained_years is None]
-    return [
-        _datum(letter, p, without.index(p) if p in without else 0) for letter, p in zip(LETTERS, points, strict=False)
-    ]
-
-
-def _axis_of_years(top: float, bottom: float, any_shown: bool) -> Chart:
-    marks = [mark for mark in look.ticks(0.0, top, 4) if any_shown and mark > 0.0]
-    lane = [0.5 * bottom] if bottom < 0.0 else []
-    written = [*([NONE_SHOWN] if lane else []), *(f"{mark:g}" for mark in marks)]
-    values = [*lane, *marks]
-    title = "maturity shown beyond true age, years" if any_shown else "maturity beyond true age"
-    return {
-        **look.scale_axis(title, values),
-        "titlePadding": 16,
-        "labelExpr": f"{json.dumps(written)}[indexof({json.dumps(values)}, datum.value)]",
-        "grid": any_shown,
+        "gain": round(gain.middle, 4),
+        "gain_low": round(gain.low, 4),
+        "gain_high": round(gain.high, 4),
     }
 
 
 def plane_chart(plane: GiveGain, *, width: int = 270, height: int = 190) -> Chart | None:
-    """Offers by letter, litres of pure alcohol per tonne given up across, years gained upwards; None without an offer.
+    """Offers by letter, litres of pure alcohol per tonne given up across, years gained upwards, both with their bands.
 
-    A filled dot has evidence for its years, with both bands; a hollow one lies below the dashed line, where none are
-    shown. Sizes are in pixels.
+    An offer of which nothing was shown has no place on it; None where that is every offer. Sizes are in pixels.
     """
-    if not plane.points:
+    points = shown_points(plane)
+    if not points:
         return None
-    data = _data(plane.points)
-    any_shown = any(datum["shown"] for datum in data)
-    top = max(LEAST_YEARS if any_shown else 0.0, *(datum["gain_high"] for datum in data))
-    left, right = min(0.0, *(d["low"] for d in data)), max(0.0, *(d["high"] for d in data))
-    room = 0.06 * (right - left) or 1.0
-    domain = [left - room, right + room]
-    marks = [mark for mark in look.ticks(left, right, 5) if domain[0] <= mark <= domain[1]]
-    x: Chart = {
-        "type": "quantitative",
-        "scale": {"domain": domain, "nice": False},
-        "axis": look.scale_axis("litres of pure alcohol given up per tonne", marks),
-    }
-    lanes = sum(not datum["shown"] for datum in data)
-    bottom = -LANE * (lanes + 1) if lanes else 0.0
+    data = [_datum(letter, point) for letter, point in points]
+    x, years = _x(data), [datum[end] for datum in data for end in ("gain_low", "gain_high")]
+    bottom, top = min(0.0, *years), max(LEAST_YEARS, *years)
+    marks = [mark for mark in look.ticks(bottom, top, 4) if mark >= bottom]
     y: Chart = {
         "type": "quantitative",
-        "scale": {"domain": [bottom, top if any_shown else 1.0], "nice": False},
-        "axis": _axis_of_years(top, bottom, any_shown),
+        "scale": {"domain": [bottom, top], "nice": False},
+        "axis": {**look.scale_axis("maturity shown beyond true age, years", marks), "titlePadding": 16},
     }
     return {
         "description": "Litres given up by each offer against the maturity shown for it",
@@ -88,23 +59,32 @@ def plane_chart(plane: GiveGain, *, width: int = 270, height: int = 190) -> Char
     }
 
 
+def _x(data: Sequence[Chart]) -> Chart:
+    left, right = min(0.0, *(d["low"] for d in data)), max(0.0, *(d["high"] for d in data))
+    room = 0.06 * (right - left) or 1.0
+    domain = [left - room, right + room]
+    marks = [mark for mark in look.ticks(left, right, 5) if domain[0] <= mark <= domain[1]]
+    return {
+        "type": "quantitative",
+        "scale": {"domain": domain, "nice": False},
+        "axis": look.scale_axis("litres of pure alcohol given up per tonne", marks),
+    }
+
+
 def _layers(x: Chart, y: Chart) -> list[Chart]:
-    shown = [{"filter": "datum.shown"}]
     rule = {"type": "rule", "color": look.LEVEL, "strokeWidth": 1.6}
     middle = {"x": {**x, "field": "give"}, "y": {**y, "field": "gain"}}
-    fill = {"condition": {"test": "datum.shown", "value": look.LEVEL}, "value": look.PAPER}
-    dot = {"type": "point", "size": 70, "stroke": look.LEVEL, "strokeWidth": 1.8, "opacity": 1}
+    dot = {"type": "point", "size": 70, "stroke": look.LEVEL, "fill": look.LEVEL, "strokeWidth": 1.8, "opacity": 1}
     dashed = {"type": "rule", "color": look.INK, "strokeWidth": 1, "strokeDash": [3, 3]}
     return [
         {"mark": dashed, "encoding": {"y": {**y, "datum": 0}}},
         {"mark": {"type": "rule", "color": look.HAIRLINE, "strokeWidth": 1}, "encoding": {"x": {**x, "datum": 0}}},
         {"mark": rule, "encoding": {"x": {**x, "field": "low"}, "x2": {"field": "high"}, "y": {**y, "field": "gain"}}},
         {
-            "transform": shown,
             "mark": rule,
             "encoding": {"x": {**x, "field": "give"}, "y": {**y, "field": "gain_low"}, "y2": {"field": "gain_high"}},
         },
-        {"mark": dot, "encoding": {**middle, "fill": fill}},
+        {"mark": dot, "encoding": middle},
         {
             "mark": {"type": "text", "dy": -11, "dx": 8, "fontWeight": 600},
             "encoding": {**middle, "text": {"field": "offer"}},

@@ -11,7 +11,7 @@ from gristwright.quantities.shown import NOTHING, capital, plain
 from gristwright.records.mash_trials import Axis, PlanCell, Variation
 
 MARGIN = "margin"
-MARGIN_TITLE = "Worst board not in order, % of the draws"
+MARGIN_TITLE = "Worst board not in order, % of the runs"
 PALE = "#eef2f3"
 LIGHT_WORDS = 0.5  # words are light where the ground is darker than this share
 MOST_WRITTEN = 12  # columns whose cells still hold their number
@@ -105,17 +105,25 @@ def _map_layers(written: bool) -> list[Chart]:
     return layers
 
 
-def heat_map(variation: Variation, *, cell_width: int = 46, cell_height: int = 24) -> Chart:
-    """One map a figure over two settings: the darker, the more. Sizes of a cell in pixels.
+def heat_map(
+    variation: Variation,
+    *,
+    cell_width: int = 46,
+    cell_height: int = 24,
+    keys: Sequence[str] | None = None,
+    beside: int = COLUMNS,
+) -> Chart:
+    """One map a figure over two settings, so many beside each other: the darker, the more. Of `keys` alone where given.
 
     Bold is a middle that surely differs from the plan as it stands; a frame is that plan where it lies on the grid; a
-    cross is a plan that cannot be.
+    cross is a plan that cannot be. Sizes of a cell in pixels.
     """
     across, up = variation.axes
     wide = max(14, min(cell_width, 560 // len(across.values))) if len(across.values) > MOST_WRITTEN else cell_width
     size = (wide, max(12, min(cell_height, 480 // len(up.values))))
-    panels = [_map(variation, key, title, decimals, size) for key, (title, decimals) in _titles(variation).items()]
-    beside = COLUMNS if size[0] * len(across.values) <= 420 else 1
+    titles = {key: said for key, said in _titles(variation).items() if keys is None or key in keys}
+    panels = [_map(variation, key, title, decimals, size) for key, (title, decimals) in titles.items()]
+    beside = beside if size[0] * len(across.values) <= 420 else 1
     rows = [{"hconcat": panels[k : k + beside]} for k in range(0, len(panels), beside)]
     return _whole(variation, rows, _key_of_maps(variation, len(across.values) <= MOST_WRITTEN))
 

@@ -18,12 +18,15 @@ INKS = (
     {"color": look.QUIET, "strokeDash": [2, 2]},
 )
 MASH, SETTLED = "mash", "settled, as written"
-# Room above the highest curve; a line of text, all the room a name can use, and how near it stands, in pixels.
-HEADROOM, LINE_PX, ENOUGH, NEAR_PX = 0.16, 18.0, 26.0, 9.0
+# Part of the scale left free above the highest curve.
+HEADROOM = 0.08
+# Names of curves: their lines lie so far apart, they stand so far behind the end of the curve, in pixels.
+LINE_PX, LEADER_PX = 14.0, 16.0
+# A picture this wide has room for the names beside its curves; in a narrower one they stand under the title.
+WIDE_PX, NAMES_PX = 400, 126
+FORMS = ("full line", "dashes", "dots")
 # Names of worts: their lines lie so far apart, a character takes so much, in pixels.
 STEP_PX, CHARACTER_PX = 13.0, 6.4
-# Curves nearer than this run as one; a name stands rather where there is much of its thing.
-TOUCHING, HIGHER = 6.0, 0.1
 
 
 @dataclass(frozen=True)
@@ -81,7 +84,7 @@ def _points(run: MashRun, line: DrawnCurve, shown: int) -> list[Chart]:
 
 
 def _y(unit: str, low: float, high: float) -> Chart:
-    """A scale with room above the highest curve for its name."""
+    """A scale with a little room above the highest curve."""
     marks = look.ticks(low, high, 4)
     return {
         "type": "quantitative",
@@ -101,79 +104,72 @@ def _layers(data: list[Chart], ink: Chart, x: Chart, y: Chart) -> list[Chart]:
     ]
 
 
-def _label(words: str, at: Chart, dy: float, ink: Chart, x: Chart, y: Chart) -> list[Chart]:
-    """The name of a curve beside it, on a thin halo of paper."""
-    data = {"values": [{**at, "text": words}]}
-    text = {"type": "text", "dy": dy, "fontWeight": 600, "align": "center"}
-    encoding = {"x": {**x, "field": "min"}, "y": {**y, "field": "middle"}, "text": {"field": "text"}}
-    halo = {**text, "stroke": look.PAPER, "strokeWidth": 3, "color": look.PAPER}
-    return [{"data": data, "mark": mark, "encoding": encoding} for mark in (halo, {**text, "color": ink["color"]})]
+def apart(wanted: Sequence[float], height: float) -> list[float]:
+    """Where names stand [px from the top] that want to stand at `wanted`: LINE_PX apart, in the same order, inside.
 
-
-@dataclass(frozen=True)
-class NamePlace:
-    """Where a name stands: at which point of its curve, and how far above it [px]; below zero it stands below."""
-
-    point: int
-    up_px: float
-
-
-def place(
-    curves: Sequence[Sequence[tuple[float, float]]],
-    own: int,
-    height: float,
-    half: float,
-    span: tuple[float, float] = (0.0, 1.0),
-) -> NamePlace:
-    """Where the name of a curve stands freest. Curves as (x, y) in pixels with y upwards; `half` a name's half width.
-
-    Above the curve if there is room for a line of text, below otherwise; steep pieces are shunned. Only within `span`,
-    parts of the width.
+    A panel too low for all of them lets the last ones hang below it.
     """
-    curve = curves[own]
-    right = curve[-1][0]
-    allowed = [k for k, (x, _) in enumerate(curve) if span[0] * right + half <= x <= span[1] * right - half]
-    rooms = [_room(curves, own, height, half, k, above) for k in allowed for above in (True, False)]
-    best = {
-        above: max((f for f in rooms if f[1] is above), default=(0.0, above, 0, 0.0, 0.0)) for above in (True, False)
-    }
-    above = best[True][4] >= min(LINE_PX, best[False][4])
-    _, _, point, steep, _ = best[above]
-    away = NEAR_PX + min(0.6 * steep, NEAR_PX)
-    return NamePlace(point, away if above else -away)
+    order = sorted(range(len(wanted)), key=lambda k: wanted[k])
+    places = [0.0] * len(wanted)
+    free = 0.0
+    for k in order:
+        places[k] = max(wanted[k], free)
+        free = places[k] + LINE_PX
+    most = max(height, LINE_PX * (len(wanted) - 1))
+    for k in reversed(order):
+        places[k] = min(places[k], most)
+        most = places[k] - LINE_PX
+    return places
 
 
-def _room(
-    curves: Sequence[Sequence[tuple[float, float]]], own: int, height: float, half: float, k: int, above: bool
-) -> tuple[float, bool, int, float, float]:
-    """How good a place is, above or below, at which point, how far the curve moves along the name, its room [px]."""
-    x, y = curves[own][k]
-    near = [j for j, (other, _) in enumerate(curves[own]) if abs(other - x) <= half]
-    steep = max(abs(curves[own][j][1] - y) for j in near)
-    others = [curve for number, curve in enumerate(curves) if number != own]
-    gaps = [(curve[j][1] - curves[own][j][1]) * (1.0 if above else -1.0) for curve in others for j in near]
-    room = min([height - y if above else y, *(max(gap, 0.0) for gap in gaps if gap > -TOUCHING)])
-    bonus = HIGHER * y if others else 0.0
-    clear = min(room, ENOUGH) - steep
-    return clear + bonus, above, k, steep, clear
+def _names(words: Sequence[str], ends: Sequence[float], size: tuple[int, int]) -> list[Chart]:
+    """The name of every curve behind its end, led to by a piece of the curve's own line; ends [px from the top]."""
+    width, height = size
+    layers: list[Chart] = []
+    for ink, name, end, at in zip(INKS, words, ends, apart(ends, height), strict=False):
+        data = {"values": [{"text": name}]}
+        leader = {
+            "x": {"value": width + 1},
+            "x2": {"value": width + LEADER_PX},
+            "y": {"value": round(end, 1)},
+            "y2": {"value": round(at, 1)},
+        }
+        text = {"type": "text", "align": "left", "baseline": "middle", "dx": 4, "fontWeight": 600}
+        text["color"] = ink["color"]
+        behind = {
+            "x": {"value": width + LEADER_PX},
+            "y": {"value": round(at, 1)},
+            "text": {"field": "text"},
+        }
+        layers.append({"data": data, "mark": {"type": "rule", "strokeWidth": 1.2, **ink}, "encoding": leader})
+        layers.append({"data": data, "mark": text, "encoding": behind})
+    return layers
 
 
-def _pixels(curve: list[Chart], x: Chart, y: Chart, size: tuple[int, int]) -> list[tuple[float, float]]:
-    (left, right), (low, high) = x["scale"]["domain"], y["scale"]["domain"]
-    return [(size[0] * (p["min"] - left) / (right - left), size[1] * (p["middle"] - low) / (high - low)) for p in curve]
+def _named_panel(title: str, words: Sequence[str], ends: Sequence[float], layers: list[Chart], width: int,
+                 height: int) -> Chart:  # fmt: skip
+    """A panel with the names of its curves beside them, or under its title where it is narrow."""
+    if width >= WIDE_PX:
+        size = (width - NAMES_PX, height)
+        return {"title": title, "width": size[0], "height": height, "layer": [*layers, *_names(words, ends, size)]}
+    said = [f"{form}: {name}" for form, name in zip(FORMS, words, strict=False)]
+    return {"title": {"text": title, "subtitle": said}, "width": width, "height": height, "layer": layers}
+
+
+def _end_px(value: float, y: Chart, height: int) -> float:
+    low, high = y["scale"]["domain"]
+    return float(height * (1.0 - (value - low) / (high - low)))
 
 
 def _panel(title: str, unit: str, lines: Sequence[DrawnCurve], run: MashRun, x: Chart, size: tuple[int, int]) -> Chart:
     shown, lines = _shown(run), [line for line in lines if line.key in run.courses]
     curves = [_points(run, line, shown) for line in lines]
     y = _y(unit, 0.0, max(point["high"] for curve in curves for point in curve))
-    drawn = [_pixels(curve, x, y, size) for curve in curves]
-    layers, names = _draws(run, x), []
-    for number, (line, curve) in enumerate(zip(lines, curves, strict=True)):
-        at = place(drawn, number, size[1], 3.2 * len(line.words))
-        layers += _layers(curve, INKS[number], x, y)
-        names += _label(line.words, curve[at.point], -at.up_px, INKS[number], x, y)
-    return {"title": title, "width": size[0], "height": size[1], "layer": [*layers, *names]}
+    layers = _draws(run, x)
+    for ink, curve in zip(INKS, curves, strict=False):
+        layers += _layers(curve, ink, x, y)
+    ends = [_end_px(curve[-1]["middle"], y, size[1]) for curve in curves]
+    return _named_panel(title, [line.words for line in lines], ends, layers, *size)
 
 
 def _shown(run: MashRun) -> int:
@@ -228,21 +224,19 @@ def _temperature(run: MashRun, x: Chart, size: tuple[int, int]) -> Chart:
     y = _y("°C", min(values), max(values))
     dashed = {"type": "line", "interpolate": "linear", "strokeWidth": 1.4, **INKS[1]}
     line = {"x": {**x, "field": "min"}, "y": {**y, "field": "middle"}}
-    drawn = _pixels(mash, x, y, size)
-    first, second = (place([drawn], 0, size[1], 50.0, span) for span in ((0.0, 0.45), (0.5, 1.0)))
     layers = [
-        *_draws(run, x, size[0]),
+        *_draws(run, x, size[0] - NAMES_PX if size[0] >= WIDE_PX else size[0]),
         *_layers(mash, INKS[0], x, y),
         {"data": {"values": written}, "mark": dashed, "encoding": line},
-        *_label(MASH, mash[first.point], -first.up_px, INKS[0], x, y),
-        *_label(SETTLED, mash[second.point], -second.up_px, INKS[1], x, y),
     ]
-    return {"title": "Temperature", "width": size[0], "height": size[1], "layer": layers}
+    ends = [_end_px(points[-1]["middle"], y, size[1]) for points in (mash, written or mash)]
+    return _named_panel("Temperature", (MASH, SETTLED), ends, layers, *size)
 
 
 def course_chart(run: MashRun, *, width: int = 520, height: int = 118) -> Chart:
     """Four panels over the minutes of one mash: a line for the middle, a band from 5 to 95 %. Sizes in pixels.
 
+    `width` holds the names of the curves, too, which stand behind their ends, or under the titles where it is narrow.
     It ends with the last wort that goes to the washback; weak worts drawn after it are in the table.
     """
     end = last_shown(run)
@@ -258,5 +252,6 @@ def course_chart(run: MashRun, *, width: int = 520, height: int = 118) -> Chart:
         "title": {"text": f"{run.bill}, {run.house}", "subtitle": "simulated mash; line: middle, band: 5 to 95 %"},
         "description": f"Course of the simulated mash of {run.bill}: temperature, starch, sugars and enzymes over time",
         "config": look.theme() | {"padding": {"left": 4, "top": 4, "right": 14, "bottom": 8}},
+        "spacing": 14,
         "vconcat": panels,
     }

@@ -31,6 +31,8 @@ from gristwright.records.results import BillResult, Board, Ledger, LedgerRow, Of
 from gristwright.rules import law
 from gristwright.stages.grist.boards import AMBER_SHARE, RED_SHARE
 
+# Relative error of a balance of some hundred litres a tonne that stays under a millionth of a litre.
+CLOSES = 1e-9
 ADDS_UP = "difference or sum of the rows above it in the reference run"
 
 
@@ -193,8 +195,14 @@ def share_view(lot_id: str, what: str, pct: float) -> Entry:
 
 def ledger_view(ledger: Ledger) -> LedgerView:
     """The litres ledger as a view."""
-    closure = f"{ledger.closure:.0e}".replace("-", "−")
-    return LedgerView(UNIT, tuple(ledger_row(row) for row in ledger.rows), closure)
+    return LedgerView(UNIT, tuple(ledger_row(row) for row in ledger.rows), closure_words(ledger.closure))
+
+
+def closure_words(closure: float) -> str:
+    """How exactly a ledger closes, from the largest relative error of its balance."""
+    if closure < CLOSES:
+        return "The litres ledger closes: sum and parts differ by less than a millionth of a litre."
+    return f"The litres ledger does not close: sum and parts differ by {100.0 * closure:.2g} % of the litres."
 
 
 def ledger_row(row: LedgerRow) -> LedgerRowView:

@@ -114,7 +114,7 @@ def pdf_of(ready: Drawn, paper: str = "a4", language: str = "") -> bytes:
     Raises Refused for paper or language that we do not print on or in.
     """
     data, words = printed(ready.data, language), words_for(paper)
-    files = {**ready.files, **recommendation.customer_files(data)}
+    files = recommendation.files_of(data, ready.files)
     template = recommendation.TEMPLATE if data["format"] == FORMAT_OF_BEER else TEMPLATE
     return render.pages_of(template, data, files, None, words)[0]
 
@@ -122,7 +122,7 @@ def pdf_of(ready: Drawn, paper: str = "a4", language: str = "") -> bytes:
 def dossier_pages(made: Dossier, view: DossierView, paper: str = "a4", ppi: float | None = None) -> list[bytes]:
     """The dossier as one tagged PDF, or as one PNG a page when `ppi` [dots per inch] is given."""
     data = printed(as_data(view))
-    files = {**_files(made, view), **recommendation.customer_files(data)}
+    files = recommendation.files_of(data, _files(made, view))
     return render.pages_of(TEMPLATE, data, files, ppi, words_for(paper))
 
 
@@ -135,7 +135,7 @@ def words_for(paper: str) -> dict[str, str]:
 
 def _files(made: Dossier, view: DossierView) -> dict[str, str]:
     files = recommendation.pictures(view.advice.charts, made.recommendation.present.ledger)
-    files |= render.templates(recommendation.TEMPLATE, order_sheet.PART)
+    files |= render.templates(order_sheet.PART)
     files["mash.svg"] = charts.svg(view.mash.chart)
     if view.mash.grid is not None:
         files["grid.svg"] = charts.svg(view.mash.grid.chart)

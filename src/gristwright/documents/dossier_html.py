@@ -26,6 +26,8 @@ PARTS = {
     "present": "The present bill",
     "lots": "The lots",
     "offers": "",
+    "boards": "The boards",
+    "law": "What the law calls it",
     "ledger": "The litres ledger",
     "mash": "The mash, simulated",
     "cask": "What the cask does",
@@ -34,16 +36,14 @@ PARTS = {
     "gain": "Give and gain",
     "markers": "What reaches the spirit, in amounts",
     "dose": "How much, for how long",
-    "boards": "The boards",
-    "law": "What the law calls it",
     "will-not": "What it will not do",
     "rests": "What the answer rests on",
     "next": "What to measure and try",
     "over": "Going over",
-    "order": "Mash-house order",
     "unusual": "What looked unusual in the input",
     "cautions": "Cautions",
     "made": "How this was made",
+    "order": "Mash-house order",
 }
 # What a brewer's answer has of them.
 OF_BEER = (

@@ -19,8 +19,8 @@ from gristwright.records.order import Dossier
 FORMAT = "gristwright.dossier/1"
 CHANGE_OVER = "Steps are equal and rounded to what can be weighed. How many there are is the house's choice."
 ANNUAL = (
-    "The same tonnes a year for every bill, at the prices of the enquiry. Changes are against today on the "
-    "same draws. The last two rows say what it takes to fill as many litres as today."
+    "The same tonnes a year for every bill, at the prices of the enquiry. Changes are against today. "
+    "The last two rows say what it takes to fill as many litres as today."
 )
 ALONE = "At the prices of the enquiry."
 ONE_PERCENT = "One per cent of the grist more of a lot, taken from the lot named beside it, in today's bill."

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from gristwright.basics import Band
 from gristwright.casework.claim import NEW_MAKE, needed_range
-from gristwright.charts.give_and_gain import LETTERS, plane_chart
+from gristwright.charts.give_and_gain import LETTERS, plane_chart, shown_points
 from gristwright.charts.theme import Chart
 from gristwright.documents.cells import CellView, RowView, number_cell
 from gristwright.documents.claim_statement import MaltView, conditions, malt_view
@@ -18,8 +18,13 @@ from gristwright.records.give_gain import GiveGain, GiveGainPoint, ReleaseCost
 from gristwright.records.results import Fact, Offer
 
 PLANE = (
-    "Across, what an offer gives up on the same draws as today; upwards, how much older than its age its spirit was "
-    "read, with its interval. A hollow dot below the dashed line has no evidence: none shown."
+    "Across, what an offer gives up against today; upwards, how much older than its age its spirit was read; both with "
+    "low to high."
+)
+UNSHOWN = "Of {} nothing is shown of maturity beyond its age, so {} not drawn."
+NONE_SHOWN = (
+    "Nothing is shown of any offer's maturity beyond its age, so there is no picture: what each gives up in litres "
+    "stands with the bills side by side."
 )
 PRICED = "the customer's own prices and the costs of this dossier"
 BOOKS = "stated by the house, from its own books"
@@ -122,9 +127,22 @@ def gain_view(gain: GiveGain | None, offers: Sequence[Offer]) -> GainView | None
         points=tuple(_point(*one) for one in lettered),
         said=_said(gain),
         money=money_view(gain) if gain.costs else None,
-        plane=PLANE,
+        plane=_plane(gain),
         notes=gain.notes,
     )
+
+
+def _plane(gain: GiveGain) -> str:
+    """What stands under the plane, or in its place where nothing is shown of any offer."""
+    shown = [letter for letter, _ in shown_points(gain)]
+    if not shown:
+        return NONE_SHOWN
+    left = [letter for letter, _ in zip(LETTERS, gain.points, strict=False) if letter not in shown]
+    if not left:
+        return PLANE
+    many = len(left) > 1
+    named = f"{'offers' if many else 'offer'} {', '.join(left)}"
+    return f"{PLANE} {UNSHOWN.format(named, 'they are' if many else 'it is')}"
 
 
 def _point(letter: str, point: GiveGainPoint, offer: Offer) -> PointView:
@@ -139,7 +157,9 @@ def _years(band: Band) -> Entry:
 
 
 def _said(gain: GiveGain) -> tuple[OffersSaid, ...]:
-    """What is said of each offer; offers of which the same is said together."""
+    """What is said of each offer; offers of which the same is said together, nothing where nobody has read a cask."""
+    if not gain.costs and all(point.read_at_years is None for point in gain.points):
+        return ()
     together: dict[str, list[str]] = {}
     for number, (letter, point) in enumerate(zip(LETTERS, gain.points, strict=False), start=1):
         shown = capital(point.evidence if point.evidence.endswith(".") else f"{point.evidence}.")

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from gristwright.charts.heat_map import axis_title, heat_map
+from gristwright.charts.heat_map import MARGIN, axis_title, heat_map
 from gristwright.charts.mash_course import course_chart
 from gristwright.charts.theme import Chart
 from gristwright.documents.entries import RUNS, Entry, entry, figure_entry, single
 from gristwright.documents.mash_trials import cell_entry
-from gristwright.quantities.shown import capital, plain
-from gristwright.records.mash_trials import ENZYMES, Axis, MashPart, MashRun, PlanCell, Variation, WortLine
+from gristwright.quantities.shown import capital, lower, plain
+from gristwright.records.mash_trials import ENZYMES, Axis, MashPart, MashRun, Moved, PlanCell, Variation, WortLine
 
 # Of the figures a mash ends with, those that the ledger and the boards do not say.
 SHOWN = (
@@ -23,15 +24,14 @@ SHOWN = (
     "cooling_MJ_per_t",
 )
 GRID = ("lpa_per_t", "fermentability_pct", "unconverted_pct")
+# Width and height of the picture of the course, so that on paper its words are as large as the small print.
+COURSE_PX = (600, 78)
 TITLES = {"alpha_alive": "alpha-amylase", "beta_alive": "beta-amylase", "limit_dextrinase_alive": "limit dextrinase"}
 NOTE = (
-    "A simulation of the vessel; 5 to 95 % in brackets. It holds few published rows it was not fitted to, and no "
+    "A simulation of the vessel; small is low to high. It holds few published rows it was not fitted to, and no "
     "measured course of a whole mash was at hand: trust directions and differences before sizes."
 )
-GRID_NOTE = (
-    "The same bill and draws at other settings of the plan, against the plan as it stands. A first look on fewer draws "
-    "than the offers stand on."
-)
+GRID_NOTE = "The same bill at other settings of the plan, against the plan as it stands: a first look."
 
 
 @dataclass(frozen=True)
@@ -76,7 +76,10 @@ class GridView:
 
 @dataclass(frozen=True)
 class MashPartView:
-    """The course with its figures and worts, and the grid of plans where there is one."""
+    """The course with its figures and worts, and the grid of plans where something moves over it.
+
+    `varied` says which temperature the grid varies, `moves` what does not move enough for a picture.
+    """
 
     bill: str
     chart: Chart
@@ -88,25 +91,60 @@ class MashPartView:
     warnings: tuple[str, ...]
     note: str
     grid_note: str
+    varied: str
+    moves: tuple[str, ...]
 
 
 def mash_part_view(part: MashPart) -> MashPartView:
     """The simulated mash as a view."""
     run = part.run
+    worth = [one.key for one in part.moved if one.worth_showing]
     return MashPartView(
         bill=run.bill,
-        chart=course_chart(run, height=84),
+        chart=course_chart(run, width=COURSE_PX[0], height=COURSE_PX[1]),
         figures=tuple(figure_entry(figure) for figure in run.figures if figure.key in SHOWN),
         enzymes=tuple(TITLES[key] for key in ENZYMES if key in run.courses),
         worts=tuple(_wort(run, wort) for wort in run.worts),
         measure_next=tuple(
-            f"{capital(m.meaning)}: it narrows {m.narrows} by {plain(m.by, 1)} {m.unit}" for m in run.measure_next
+            f"{capital(m.meaning)}: it narrows {m.narrows} by {plain(m.by, 1)} {m.unit}."
+            for m in run.measure_next
+            if round(m.by, 1) > 0.0
         ),
-        grid=None if part.grid is None else _grid(part.grid),
+        grid=None if part.grid is None or not worth else _grid(part.grid, worth),
         warnings=tuple(problem.sentence() for problem in run.warnings),
         note=NOTE,
         grid_note=GRID_NOTE,
+        varied=part.varied,
+        moves=() if part.grid is None else still(part.grid, part.moved),
     )
+
+
+def still(grid: Variation, moved: Sequence[Moved]) -> tuple[str, ...]:
+    """What does not move enough over the grid to be drawn, by how much at most; and plans that cannot be."""
+    flat = [one for one in moved if not one.worth_showing]
+    if not flat:
+        return ()
+    within = " and ".join(
+        f"{plain(min(axis.values), 1)} to {plain(max(axis.values), 1)} {axis.setting.unit} ({axis.setting.meaning})"
+        for axis in grid.axes
+    )
+    parts = [_by_at_most(grid, one) for one in flat]
+    said = f"{', '.join(parts[:-1])} and {parts[-1]}" if len(parts) > 1 else parts[0]
+    none = "nothing moves enough to be drawn: " if len(flat) == len(moved) else ""
+    cannot = [cell.cannot for cell in grid.cells if cell.cannot]
+    left = (f"{len(cannot)} of {len(grid.cells)} settings cannot be mashed: {cannot[0]}",) if cannot and none else ()
+    return (f"Within {within} {none}{said}.", *left)
+
+
+def _by_at_most(grid: Variation, one: Moved) -> str:
+    if one.key == MARGIN:
+        if not round(100.0 * one.by):
+            return "no board moves"
+        return f"the chance of the worst board moves by no more than {plain(100.0 * one.by, 0)} % of the runs"
+    named = grid.named[one.key]
+    if not round(one.by, named.decimals):
+        return f"{lower(named.label)} does not move"
+    return f"{lower(named.label)} moves by no more than {plain(one.by, named.decimals)} {named.unit}"
 
 
 def _wort(run: MashRun, wort: WortLine) -> WortPartView:
@@ -125,16 +163,19 @@ def _wort(run: MashRun, wort: WortLine) -> WortPartView:
     )
 
 
-def _grid(variation: Variation) -> GridView:
+def _grid(variation: Variation, keys: Sequence[str]) -> GridView:
+    """The grid of the figures that move, and of the margin where it does."""
     across, up = variation.axes
+    shown = [key for key in GRID if key in keys]
     return GridView(
-        chart=heat_map(variation),
+        chart=heat_map(variation, keys=keys, cell_width=38, beside=3 if len(keys) == 3 else 2),
         across=capital(axis_title(across)),
         up=capital(axis_title(up)),
         columns=tuple(_setting(across, value, 1) for value in across.values),
         rows=tuple(
             GridRowView(
-                _setting(up, at, 2), tuple(_cell(variation, cell) for cell in variation.cells if cell.values[1] == at)
+                _setting(up, at, 2),
+                tuple(_cell(variation, cell, shown) for cell in variation.cells if cell.values[1] == at),
             )
             for at in up.values
         ),
@@ -145,8 +186,9 @@ def _setting(axis: Axis, value: float, decimals: int) -> Entry:
     return single(axis.key, axis.setting.meaning, axis.setting.unit, value, decimals, "the grid")
 
 
-def _cell(variation: Variation, cell: PlanCell) -> GridCellView:
+def _cell(variation: Variation, cell: PlanCell, keys: Sequence[str]) -> GridCellView:
     if cell.cannot:
         return GridCellView(cell.cannot, (), None)
-    figures = tuple(cell_entry(variation, cell, key) for key in GRID if key in variation.keys)
-    return GridCellView("", figures, single("margin", "worst board", "of the draws", cell.margin, 3, RUNS))
+    figures = tuple(cell_entry(variation, cell, key) for key in keys)
+    margin = single(MARGIN, "Worst board not in order", "% of the runs", 100.0 * cell.margin, 0, RUNS)
+    return GridCellView("", figures, margin)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -18,13 +19,14 @@ from gristwright.records.results import Ledger, Recommendation
 
 PDF, JSON = "recommendation.pdf", "recommendation.json"
 TEMPLATE, CUSTOMER = "recommendation.typ", "customer.typ"
+PARTS, ORDER_PART = "dossier_parts.typ", "order_part.typ"
 # Parts that the template imports.
-PARTS = ("markers.typ", "dose.typ")
+BLOCKS = ("markers.typ", "dose.typ")
 
 PIXELS_PER_POINT = 1.3
 ONE_LINE, TWO_LINES = 16, 24  # height of a ledger row in pixels
-LONG_LABEL = 52  # characters that fit on one line of the ledger's table; a loss is set in by about three
-LEDGER_WIDTH, PADDING = 240, 2
+LONG_LABEL = 56  # characters that fit on one line of the ledger's table; a loss is set in by about three
+LEDGER_WIDTH, PADDING = 212, 2
 
 
 @dataclass(frozen=True)
@@ -53,6 +55,19 @@ def customer_files(view: Frozen) -> dict[str, str]:
     return {**render.templates(CUSTOMER), **({PICTURE: charts.svg(picture["chart"])} if picture else {})}
 
 
+def files_of(data: Frozen, kept: Mapping[str, str]) -> dict[str, str]:
+    """Everything that the pages read by name: what was kept with an answer, in the templates of this release.
+
+    An order is laid out by the part it was kept with, for its words are of the same release.
+    """
+    return {
+        **render.templates(ORDER_PART),
+        **kept,
+        **render.templates(TEMPLATE, PARTS, *BLOCKS),
+        **customer_files(data),
+    }
+
+
 def recommendation_pdf(view: RecommendationView, ledger: Ledger | None) -> bytes:
     """The view printed: A4, tagged, dated by its day of issue and by nothing else."""
     return recommendation_pages(view, ledger)[0]
@@ -66,13 +81,11 @@ def recommendation_pages(
     The customer's pages in another `language` where one is named. Raises Refused for one that we do not print in.
     """
     data = printed(as_data(view), language)
-    files = {**pictures(view.advice.charts, ledger), **customer_files(data)}
-    return render.pages_of(TEMPLATE, data, files, ppi)
+    return render.pages_of(TEMPLATE, data, files_of(data, pictures(view.advice.charts, ledger)), ppi)
 
 
 def pictures(drawn: ChartsView, ledger: Ledger | None) -> dict[str, str]:
-    """The charts as SVG by file name and, in drawn.json, their sizes; no ledger where its litres are withheld. Parts of
-    the template go with them."""
+    """The charts as SVG by file name and, in drawn.json, their sizes; no ledger where its litres are withheld."""
     made: dict[str, str] = {}
     said: dict[str, object] = {}
     if ledger is not None and drawn.ledger is not None:
@@ -82,7 +95,7 @@ def pictures(drawn: ChartsView, ledger: Ledger | None) -> dict[str, str]:
     if drawn.changes is not None:
         made["changes.svg"] = charts.svg(drawn.changes)
         said["changes"] = drawn.changes["description"]
-    return {**made, **render.templates(*PARTS), "drawn.json": json.dumps(said)}
+    return {**made, "drawn.json": json.dumps(said)}
 
 
 def _ledger_picture(ledger: Ledger, words: str) -> tuple[str, LedgerDrawn]:

@@ -56,13 +56,13 @@ class NotesView:
     boards: str
     age: str
     law: str
+    runs: str
 
 
 NOTES = NotesView(
     invented="Invented example: no house, lot, price or result in it is real.",
     planning_aid="Planning aid: not a hazard study, a permit or legal advice.",
-    bands="A figure is given as its middle with low to high beside it (5, 50 and 95 % of the runs). Every bill was "
-    "run on the same draws, so a change is a difference between bills and not between draws.",
+    bands="A figure is given as its middle with low to high beside it: nine times of ten it lies between.",
     ledger="The reference run holds every input at its middle and adds up exactly. The bands come from all runs; "
     "their middles need not add up.",
     changes="A filled dot is a difference whose band leaves zero out; a hollow dot may be no difference at all.",
@@ -70,6 +70,8 @@ NOTES = NotesView(
     "bills has the figures of the first.",
     age="Nothing here is an age. An age on a label is true time in wood.",
     law="",
+    runs="Low, middle and high are 5, 50 and 95 % of the runs. In each run every input that is not known for sure is "
+    "drawn anew; every bill was run on the same draws, so a change is a difference between bills, not between draws.",
 )
 
 
@@ -291,11 +293,11 @@ def fingerprint(view: View) -> str:
 def offers_title(rec: r.Recommendation) -> str:
     """What the part of the offers is called; without one, why there is none."""
     if rec.offers:
-        return "What could be done instead"
+        return "What was asked about, and what could be done instead" if rec.asked else "What could be done instead"
     if rec.asked and not rec.search.stopped:
         return "What was asked about"
     if rec.search.stopped:
-        return "No bill can be offered"
+        return "What was asked about; no other bill can be offered" if rec.asked else "No bill can be offered"
     return "No other bill" if rec.search.bills_allowed else "No bill meets every demand"
 
 

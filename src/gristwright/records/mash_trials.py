@@ -133,8 +133,22 @@ class Variation:
 
 
 @dataclass(frozen=True)
+class Moved:
+    """How far a figure, or the margin, moves over a grid in its own unit, and whether that is worth a picture."""
+
+    key: str
+    by: float
+    worth_showing: bool
+
+
+@dataclass(frozen=True)
 class MashPart:
-    """A bill's mash over time, and a grid of plans around the house's own; None where none can be mashed."""
+    """A bill's mash over time, and a grid of plans around the house's own; None where none can be mashed.
+
+    `varied` says which temperature the grid varies and why, `moved` what it moves.
+    """
 
     run: MashRun
     grid: Variation | None
+    varied: str = ""
+    moved: tuple[Moved, ...] = ()

@@ -131,7 +131,7 @@ def mapped(asked: SpiritEnquiry, given: tuple[Lot, ...], bill: Bill, steps: Step
 
 def axes_around(sheet: BillSheet, given: tuple[Lot, ...], steps: Steps) -> tuple[Axis, Axis]:
     """Temperature and thickness around where the plan stands. Raises Refused."""
-    warm = temperature_key(sheet)
+    warm = mash_house.temperature_key(sheet.plant.mash)
     bench = grist_bench(sheet, given, MEMBERS, SEED)
     plant = with_waters(bench, sheet.bill, sheet.plant)
     thick = stands_at(plant.mash, LITRES_A_KG)
@@ -140,15 +140,6 @@ def axes_around(sheet: BillSheet, given: tuple[Lot, ...], steps: Steps) -> tuple
     at = stands_at(plant.mash, warm)
     assert at is not None
     return around(warm, at, steps.step_K, steps.points), around(LITRES_A_KG, thick, steps.step_L_per_kg, steps.points)
-
-
-def temperature_key(sheet: BillSheet) -> str:
-    """What sets the mash's temperature in this house: its liquor, the rest it is judged by, or the settled mash."""
-    plan = sheet.plant.mash
-    for number, rest in enumerate(plan.rests, start=1):
-        if rest.settled_degC == plan.settled_mash_degC:
-            return f"mash.rests.{number}.settled_degC"
-    return "mash.liquor_degC" if plan.liquor_degC is not None else "mash.settled_mash_degC"
 
 
 def around(key: str, middle: float, step: float, points: int) -> Axis:

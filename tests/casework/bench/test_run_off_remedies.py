@@ -10,10 +10,11 @@ import pytest
 
 from gristwright import casework
 from gristwright.basics import Light
+from gristwright.casework.bench.running_off import judged
 from gristwright.records.bill import WHOLE, Bill, Share
 from gristwright.records.lot import Lot
 from gristwright.records.plant import MashPlan, Plant, PotStills, Rest
-from gristwright.records.remedies import Alteration, Remedy
+from gristwright.records.remedies import Alteration, Gain, Remedy, sentence_of
 from gristwright.records.results import Board
 from houses import LOTS, bill, brewhouse, sheet, tun, whole_mash
 
@@ -148,3 +149,39 @@ def test_the_plan_of_a_remedy_is_a_plan() -> None:
             for board in boards_of(plant, made).values():
                 for remedy in board.remedies:
                     assert isinstance(remedy.change.of(plant).mash, MashPlan)
+
+
+def _offered(*words: str) -> Board:
+    ways = tuple(Remedy(one, one, Gain(0.8, 0.1)) for one in words)
+    said = f"{sentence_of(ways)} State the house's own hours of run-off."
+    return Board("bed", "run-off", Light.RED, 0.8, None, "It is slow.", said, "estimate", "", ways)
+
+
+AS_WITHOUT = "Single malt fails with it as without."
+
+
+@pytest.mark.parametrize(
+    ("verdicts", "ends"),
+    [
+        ((AS_WITHOUT,) * 3, "Single malt fails with each of these as without. State the house's own hours of run-off."),
+        (
+            (AS_WITHOUT, "With it whisky fails.", AS_WITHOUT),
+            "The others: single malt fails with each of these as without. State the house's own hours of run-off.",
+        ),
+        (("With it whisky fails.",) * 3, "With each of these whisky fails. State the house's own hours of run-off."),
+    ],
+    ids=["all", "most", "lost"],
+)
+def test_a_verdict_of_the_law_on_several_remedies_is_said_once(verdicts: tuple[str, ...], ends: str) -> None:
+    given = iter(verdicts)
+    found = judged(_offered("mill coarser", "put husks in", "use a filter"), lambda _: next(given))
+    assert found.remedy.endswith(ends)
+    assert AS_WITHOUT not in found.remedy
+    assert [remedy.law for remedy in found.remedies] == list(verdicts)
+    assert found.remedy.count("whisky fails") == len({v for v in verdicts if "whisky" in v})
+
+
+def test_verdicts_that_differ_stay_with_their_remedies() -> None:
+    given = iter((AS_WITHOUT, "With it whisky fails."))
+    found = judged(_offered("mill coarser", "put husks in"), lambda _: next(given))
+    assert found.remedy == f"{' '.join(one.sentence for one in found.remedies)} State the house's own hours of run-off."

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 
 from gristwright.basics import Light
 from gristwright.casework.bench.bench import GristBench
 from gristwright.flowsheet.running_off import RunningOff, mash_run
-from gristwright.quantities.shown import plain
+from gristwright.quantities.shown import lower, plain
 from gristwright.records.bill import Bill
 from gristwright.records.plant import Plant
 from gristwright.records.remedies import Alteration, Remedy
@@ -100,14 +100,30 @@ def _with_asks(board: Board, mash: RunningOff, bench: GristBench) -> Board:
 
 
 def judged(board: Board, judge: LawOf | None) -> Board:
-    """The board with the verdict of the categories asked on each remedy."""
+    """The board with the verdict of the categories asked on each remedy; it says a verdict on several of them once."""
     if judge is None or not board.remedies:
         return board
-    remedies = tuple(replace(r, law=" ".join(x for x in (r.law, judge(r.change)) if x)) for r in board.remedies)
-    return replace(board, remedies=remedies, remedy=_again(board, remedies))
+    verdicts = [judge(remedy.change) for remedy in board.remedies]
+    remedies = tuple(
+        replace(r, law=" ".join(x for x in (r.law, verdict) if x))
+        for r, verdict in zip(board.remedies, verdicts, strict=True)
+    )
+    often = max(verdicts, key=verdicts.count)
+    if verdicts.count(often) == 1:
+        return replace(board, remedies=remedies, remedy=_again(board, remedies))
+    told = [old if v == often else new for old, new, v in zip(board.remedies, remedies, verdicts, strict=True)]
+    text, last = _again(board, told), told[-1].sentence
+    once = _of_several(often, all_of_them=verdicts.count(often) == len(verdicts))
+    return replace(board, remedies=remedies, remedy=text.replace(last, f"{last} {once}"))
 
 
-def _again(board: Board, remedies: tuple[Remedy, ...]) -> str:
+def _of_several(verdict: str, all_of_them: bool) -> str:
+    """A verdict on one remedy as that on every remedy of its board, or on those that have none beside them."""
+    said = verdict.replace("With it ", "With each of these ").replace(" with it ", " with each of these ")
+    return said if all_of_them else f"The others: {lower(said)}"
+
+
+def _again(board: Board, remedies: Sequence[Remedy]) -> str:
     """The sentence of a board whose remedies say more now; what stands behind them stays."""
     text = board.remedy
     for old, new in zip(board.remedies, remedies, strict=True):

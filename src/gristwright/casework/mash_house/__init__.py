@@ -1,6 +1,7 @@
 """The mash followed, varied, ordered and weighed out. See docs/mash_simulation.md and docs/order.md."""
 
 from gristwright.casework.mash_house.mash_bench import grist_bench, set_out
+from gristwright.casework.mash_house.mash_part import temperature_key
 from gristwright.casework.mash_house.mash_run import mash_run, run_on
 from gristwright.casework.mash_house.order_alone import ordered_alone
 from gristwright.casework.mash_house.over import axis_of, setting_of, stands_at
@@ -15,6 +16,7 @@ __all__ = [
     "set_out",
     "setting_of",
     "stands_at",
+    "temperature_key",
     "vary",
     "with_waters",
 ]

@@ -190,7 +190,6 @@ def _rests_on(answer: Recommendation) -> Iterator[Said]:
         yield said("rests.record", average=Amount(anchor.observed_lpa_per_t, "L pure alcohol/t", 1))
     else:
         yield said("rests.no_record")
-    yield said("rests.draws", n=answer.provenance.members)
     yield said("rests.mash")
     if any(brings_flavour(offer.result) for _, offer in answer.told):
         yield said("rests.markers")

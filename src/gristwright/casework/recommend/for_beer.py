@@ -19,6 +19,7 @@ from gristwright.casework.recommend.beside import BesideToday, asked_about, at_a
 from gristwright.casework.recommend.provenance import provenance
 from gristwright.casework.recommend.search import Candidate
 from gristwright.casework.recommend.work import sheet_of, work_of
+from gristwright.quantities.shown import lower
 from gristwright.records.bill import Bill
 from gristwright.records.enquiry import Enquiry
 from gristwright.records.lot import Lot
@@ -152,7 +153,7 @@ def _offer_words(result: BillResult, changes: dict[str, Figure], present: BillRe
     now = {board.key: board.light for board in present.boards}
     other = [board for board in result.boards if board.light is not now.get(board.key)]
     if other:
-        lines.append(f"Other than today: {'; '.join(f'{board.title.lower()} {board.light.value}' for board in other)}.")
+        lines.append(f"Other than today: {'; '.join(f'{lower(board.title)} {board.light.value}' for board in other)}.")
     return tuple(lines)
 
 

@@ -64,7 +64,7 @@ def offer_words(
     now = {board.key: board.light for board in present.boards}
     other = [board for board in result.boards if board.light is not now.get(board.key)]
     if other:
-        lines.append(f"Other than today: {'; '.join(f'{board.title.lower()} {board.light.value}' for board in other)}.")
+        lines.append(f"Other than today: {'; '.join(f'{lower(board.title)} {board.light.value}' for board in other)}.")
     return tuple(lines)
 
 
