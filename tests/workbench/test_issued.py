@@ -18,7 +18,7 @@ from gristwright.basics import Refused
 from gristwright.store.frozen import inputs_text, sha256
 from gristwright.store.library import add_lot, lot_records, offer_lot
 from gristwright.store.mapping import enquiry_record, save_enquiry
-from gristwright.store.models import Answer, AnswerStep, EnquiryRow, Job, Papers
+from gristwright.store.models import Answer, AnswerStep, EnquiryRow, InOtherLanguage, Job, Papers
 from gristwright.store.models.work import Decision, State
 from gristwright.workbench import issued, jobs
 from scenario import enquiry, lots
@@ -26,6 +26,7 @@ from scenario import enquiry, lots
 SAYS = "does not match its fingerprint"
 KEPT = [name for kind in ("inputs", "view", "drawn", "shown") for name in (kind, f"{kind}_sha256")]
 PRINTED = [name for kind in ("view", "pdf", "page", "shown") for name in (kind, f"{kind}_sha256")]
+IN_OTHER = ("language", *(name for kind in ("pdf", "shown") for name in (kind, f"{kind}_sha256")))
 NOTE = "As agreed on the telephone."
 
 
@@ -41,8 +42,9 @@ def kept(django_db_setup: None, django_db_blocker: Any) -> dict[str, Any]:
         somebody = get_user_model().objects.create_user("B.Example")
         issued.issue(Answer.objects.get(), somebody, "B. Example", NOTE)
         papers = Papers.objects.values(*PRINTED).get()
+        german = InOtherLanguage.objects.values(*IN_OTHER).get()
         transaction.set_rollback(True)
-    return {"answer": dict(found), "papers": dict(papers)}
+    return {"answer": dict(found), "papers": dict(papers), "german": dict(german)}
 
 
 @pytest.fixture
@@ -55,7 +57,8 @@ def draft(asked: EnquiryRow, owner: Any, kept: dict[str, Any]) -> Answer:
 @pytest.fixture
 def answer(draft: Answer, owner: Any, kept: dict[str, Any]) -> Answer:
     """An answer that was issued."""
-    Papers.objects.create(answer=draft, **kept["papers"])
+    papers = Papers.objects.create(answer=draft, **kept["papers"])
+    InOtherLanguage.objects.create(papers=papers, **kept["german"])
     AnswerStep.objects.create(answer=draft, kind=Decision.ISSUED, who="B. Example", note=NOTE, by=owner)
     return draft
 

@@ -51,7 +51,7 @@ class QuestionForm(Sectioned[EnquiryRow]):
     categories = WordsField(label="Names the spirit should be allowed to carry", required=False)
     sections: Sequence[Section] = (
         ("The question", "", (
-            "title", "customer", "question", "purpose", "adviser", "date", "valid_days", "invented")),
+            "title", "customer", "question", "purpose", "language", "adviser", "date", "valid_days", "invented")),
         ("Money", "", ("currency", "processing_cost_per_t")),
         ("Limits", "Leave empty what is no limit.", (
             "least_lpa_per_t", "most_cost_per_lpa", "least_wash_abv_pct", "most_original_gravity_sg")),
@@ -63,7 +63,7 @@ class QuestionForm(Sectioned[EnquiryRow]):
         model = EnquiryRow
         formfield_callback = as_field
         fields = (
-            "title", "customer", "question", "purpose", "adviser", "date", "valid_days", "invented",
+            "title", "customer", "question", "purpose", "language", "adviser", "date", "valid_days", "invented",
             "currency", "processing_cost_per_t", "least_lpa_per_t", "most_cost_per_lpa", "least_wash_abv_pct",
             "most_original_gravity_sg", "grid_parts", "most_materials", "categories",
         )  # fmt: skip
@@ -74,6 +74,7 @@ class QuestionForm(Sectioned[EnquiryRow]):
         if isinstance(chosen, WordsField):
             chosen.choices = categories_by_market()
         self.fields["question"].widget.attrs["rows"] = 3
+        self.fields["language"].help_text = "What stands behind them is English."
         self.fields["currency"] = currency_field(self.fields["currency"], self.instance.currency)
         self.initial["customer"] = str(self.instance.customer or "")
 
