@@ -36,11 +36,9 @@ def tongues_of(answer: Answer, view: Mapping[str, Any]) -> tuple[Tongue, ...]:
     if PAGES not in view:
         return ()
     own = view[PAGES]["language"]
-    papers = Papers.objects.filter(answer=answer)
-    if papers.exists():
-        others = set(InOtherLanguage.objects.filter(papers__in=papers).values_list("language", flat=True))
-    else:
-        others = {key for key, _ in LANGUAGES} if of_this_release(view) else set()
+    others = set(InOtherLanguage.objects.filter(papers__answer=answer).values_list("language", flat=True))
+    if view["issue"] and view["issue"]["state"] == "draft" and of_this_release(view):
+        others = {key for key, _ in LANGUAGES}
     found = [Tongue(key, title, key == own) for key, title in LANGUAGES if key in {own, *others}]
     return tuple(sorted(found, key=lambda one: not one.own)) if len(found) > 1 else ()
 

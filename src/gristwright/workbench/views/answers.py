@@ -130,7 +130,8 @@ def show_answer(request: DeskRequest, key: uuid.UUID, answer_key: uuid.UUID) -> 
 
 
 def _answer(key: uuid.UUID, answer_key: uuid.UUID) -> Answer:
-    return get_object_or_404(Answer.objects.defer("inputs").select_related("enquiry"), pk=answer_key, enquiry_id=key)
+    answers = Answer.objects.defer("inputs").select_related("enquiry").prefetch_related("decisions")
+    return get_object_or_404(answers, pk=answer_key, enquiry_id=key)
 
 
 @require_POST
