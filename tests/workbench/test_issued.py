@@ -295,7 +295,7 @@ def test_a_draft_of_another_release_is_worked_out_anew_when_it_is_asked_again(
     assert issued.alike(draft.enquiry, inputs, 256) is None
 
 
-def in_german(text: str) -> str:
+def customers_part(text: str) -> str:
     """The customer's part of a page."""
     return text[text.index('<section id="customer"') : text.index('<section id="answer"')]
 
@@ -306,13 +306,13 @@ def test_the_customers_pages_stand_in_the_other_language_too(
 ) -> None:
     asked = request.getfixturevalue(stands)
     english, german = (desk.get(address(asked), {"language": language}).content.decode() for language in ("", "de"))
-    assert 'lang="en"' in in_german(english)
-    assert 'lang="de"' in in_german(german)
-    assert in_german(english).count("<tr") == in_german(german).count("<tr") > 3
+    assert 'lang="en"' in customers_part(english)
+    assert 'lang="de"' in customers_part(german)
+    assert customers_part(english).count("<tr") == customers_part(german).count("<tr") > 3
     assert english[english.index('<section id="answer"') :] == german[german.index('<section id="answer"') :]
     assert 'aria-current="true">German</a>' in german
     assert 'aria-current="true">English</a>' in english
-    assert desk.get(address(asked), {"language": "fr"}).content == desk.get(address(asked)).content
+    assert customers_part(desk.get(address(asked), {"language": "fr"}).content.decode()) == customers_part(english)
 
 
 def test_the_pdf_in_the_other_language_is_frozen_with_what_is_issued(desk: Client, answer: Answer) -> None:
