@@ -79,7 +79,7 @@ def test_the_page_is_frozen_with_the_answer_and_shown_as_it_is(desk: Client, ans
     assert papers.shown_sha256 == sha256(papers.shown)
     assert page.count(papers.shown) == 1
     for words in (
-        "Our answer",
+        "The answer",
         "The answer as it was worked out",
         "The lots",
         "Mash-house order",
