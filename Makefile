@@ -48,7 +48,7 @@ unit: .venv/test.stamp .venv/browser.stamp
 evidence: .venv/test.stamp
 	$(BIN)/python tests/outside/evidence.py $(PIN)
 
-# Writes the tables of fields in docs/files.md, docs/vary.md and docs/certificates.md anew.
+# Writes the tables of fields in docs/files.md, docs/vary.md and docs/certificates.md anew, and what the cask misses in docs/cask.md.
 tables: .venv/run.stamp
 	$(BIN)/python docs/fields.py
 

@@ -37,10 +37,31 @@ def of_a_certificate() -> str:
     return "\n".join(["| field | units | basis kept |", "| --- | --- | --- |", *rows])
 
 
+# Rows that lie off the outside by less than this share of the need are no news of the room's page.
+TOLD = 0.5
+
+
+def misses(room: str) -> str:
+    """Where a room lies farthest off published figures and practice, the worst first, out of its page of evidence."""
+    kept = []
+    for section in (FOLDER / "evidence" / f"{room}.md").read_text(encoding="utf-8").split("\n## ")[1:]:
+        for line in section.splitlines():
+            cells = [cell.strip() for cell in line.strip("| ").split(" | ")]
+            if len(cells) < 7 or cells[0] in ("what", "---") or section.startswith("Arithmetic"):
+                continue
+            what, outside, _, here, _, off, source, *remark = cells
+            if float(off) >= TOLD:
+                said = f"{what.partition(': ')[2]} ({source.partition(';')[0]})"
+                kept.append((float(off), f"| {said} | {outside} | {here} | {off} | {'; '.join(remark)} |"))
+    rows = [row for _, row in sorted(kept, key=lambda one: -one[0])]
+    return "\n".join(["| against | outside | forecast | off by, needs | |", "| --- | --- | --- | --- | --- |", *rows])
+
+
 PAGES: dict[str, Mapping[str, Callable[[], str]]] = {
     "files.md": {f"fields of {kind}": lambda kind=kind: field_table(kind) for kind in FILES},  # type: ignore[misc]
     "vary.md": {"settings": settings},
     "certificates.md": {"fields of a certificate": of_a_certificate},
+    "cask.md": {"where it misses": lambda: misses("cask")},
 }
 
 

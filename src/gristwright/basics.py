@@ -57,8 +57,9 @@ class Address:
         return ", ".join(part for part in parts if part)
 
     def _cell(self) -> tuple[str, ...]:
-        """A workbook has cells by letter and number, a text file rows, and columns where no heading is said."""
-        row = f"row {self.row}" if self.row else ""
+        """A workbook has cells by letter and number, a table as text rows, and columns where no heading is said."""
+        line = "line" if self.file.endswith(".toml") else "row"
+        row = f"{line} {self.row}" if self.row else ""
         if self.sheet and self.column:
             return (f"cell {letters(self.column)}{self.row}",) if self.row else (f"column {letters(self.column)}",)
         by_heading = self.row and self.path

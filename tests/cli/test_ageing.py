@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from gristwright.cli.main import main
+from house.places import EXAMPLES
 from programme import FOLDER
 
 LADDER, ARMS = str(FOLDER / "ladder.csv"), str(FOLDER / "arms.csv")
@@ -177,3 +178,22 @@ def test_markers_name_every_fault(capsys: pytest.CaptureFixture[str]) -> None:
         "'furfural=1' cannot be read",
     ):
         assert part in said
+
+
+def test_a_bill_is_followed_through_its_own_house(capsys: pytest.CaptureFixture[str]) -> None:
+    """Two smokes over pale malt, each by its share: amounts of the bill, and the reason beside each verdict."""
+    folder = EXAMPLES / "two-smokes"
+    given = ["ageing", "markers", "--bill", str(folder / "bill.toml"), "--lots", str(folder / "lots.csv")]
+    assert main(given) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    assert "in the new spirit as filled, at 62.0 %vol" in said
+    assert "says nothing of spirit" in said and "does not pass" in said
+    assert main([*given, "--json"]) == 0
+    view = json.loads(capsys.readouterr().out)
+    syringol = next(one for one in view["markers"] if one["marker"] == "syringol")
+    assert syringol["verdict"] == "does_not_pass" and syringol["lots"] == ["BS-5", "OW-5"]
+
+
+def test_a_lot_alone_needs_the_figures_of_its_house(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["ageing", "markers", "caramel", "--lpa", "390"]) == 2
+    assert "--bill" in capsys.readouterr().err

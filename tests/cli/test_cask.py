@@ -102,7 +102,7 @@ def test_fill_for_learns_from_a_ledger(small: str) -> None:
 @pytest.mark.parametrize(
     ("words", "said"),
     [
-        (("forecast", "--abv", "146"), "strength 146 %vol is outside 37 to 70 %vol"),
+        (("forecast", "--abv", "146"), "strength 146 %vol is outside 30 to 95 %vol"),
         (("forecast", "--abv", "46", "--bottle-l", "0"), "0 L is outside 0.02 to 5 L"),
         (("forecast", "--value-per-lpa", "-5"), "-5 a litre is below 0"),
         (("regauge", "--multiple", "1"), "is not above 1"),
@@ -131,3 +131,21 @@ def test_a_missing_ledger_is_refused_in_a_sentence(tmp_path: Path) -> None:
     done = run("forecast", str(tmp_path / "no.csv"), *COMMON)
     assert done.exit_code == 2
     assert "is not there." in done.output
+
+
+SMALL = "date,cask,what,litres,abv_pct,degC,method,store,spirit,kind,wood,capacity_L,fill_number,charred"
+
+
+def test_the_terminal_says_floor_and_small_cask_as_the_page_does(tmp_path: Path) -> None:
+    """A 20 L cask in a damp loft: the year under the floor, where it runs dry, and why no wood is told."""
+    path = tmp_path / "casks.csv"
+    line = "2024-03-01,S-1,filled,19,58,18,weighed,loft,single malt,,american oak,20,1,yes"
+    path.write_text(f"{SMALL}\n{line}\n", encoding="utf-8")
+    words = ("--climate", "12 degC 85 %", "--on", "2026-11-25", "--draws", "64", "--years", "60")
+    done = run("statement", str(path), "S-1", *words, "--out", str(tmp_path))
+    assert done.exit_code == 0, done.output
+    said, page = " ".join(done.output.split()), json.loads((tmp_path / "cask-S-1.json").read_text("utf-8"))
+    assert page["floor"] in said and "Strength falls under the floor of 40 %vol" in page["floor"]
+    assert page["humidity"] in said
+    assert page["no_markers"] in said and "20 L is below 100 L" in said
+    assert "nan" not in said and "dry" in said

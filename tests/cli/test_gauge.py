@@ -83,3 +83,53 @@ def test_refusals_exit_2(words: list[str], sentence: str) -> None:
     assert done.exit_code == 2
     assert sentence in done.stderr
     assert "Traceback" not in done.stderr
+
+
+def test_a_temperature_may_come_with_its_unit() -> None:
+    """60 degF is 15.56 degC."""
+    plain = data_of("density", "--abv", "40", "--temp", str((60.0 - 32.0) / 1.8))
+    for typed in ("60F", "60 °F", "60 degF", "288.7055556 K"):
+        assert data_of("density", "--abv", "40", "--at", typed)["density_kg_m3"] == pytest.approx(
+            plain["density_kg_m3"], abs=1e-6
+        )
+    assert data_of("strength", "--reading", "40", "--temp", "15,56C")["degC"] == pytest.approx(15.56)
+
+
+def test_strength_and_volume_may_come_with_their_unit() -> None:
+    data = data_of("lpa", "--litres", "53 US gal", "--abv", "125 US proof", "--at", "60F")
+    # A US proof gallon is a gallon at 60 degF of 100 proof (27 CFR 30.11).
+    assert data["us_proof_gal"] == pytest.approx(53 * 1.25, rel=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"), [("80 proof", "Write the one you mean."), ("60F", "temperature"), ("many", "not a number")]
+)
+def test_a_unit_that_cannot_be_is_told(typed: str, said: str) -> None:
+    done = run("density", "--abv", typed)
+    assert done.exit_code == 2
+    assert said in done.output
+
+
+def test_vat_of_four_parcels_of_another_house() -> None:
+    """Four parcels at four strengths and temperatures, one of them from an American ledger: arithmetic by mass."""
+    words = ("vat", "1180@63.4@11C", "412,5@58.9@288.15K", "96.2@71.2@22", "53 US gal@125 US proof@60F")
+    data = data_of(*words)
+    parcels = data["parcels"]
+    assert isinstance(parcels, list)
+    assert [round(parcel["degC"], 2) for parcel in parcels] == [11.0, 15.0, 22.0, 15.56]
+    assert data["alcohol_20C_LPA"] == pytest.approx(sum(p["alcohol_20C_LPA"] for p in parcels), rel=1e-9)
+    assert data["contraction_L"] == pytest.approx(sum(p["volume_20C_L"] for p in parcels) - data["mixed_20C_L"])
+    assert data["mixed_20C_L"] * data["abv_pct"] / 100.0 == pytest.approx(data["alcohol_20C_LPA"])
+    shown = run(*words).output
+    assert "pure alcohol, L" in shown and "contraction_pct" in shown
+
+
+def test_parcels_without_a_temperature_have_the_options() -> None:
+    warm, own = data_of("vat", "100@60", "50@40", "--at", "60F"), data_of("vat", "100@60@60F", "50@40@60F")
+    assert warm == own
+
+
+def test_vat_names_every_fault_at_once() -> None:
+    done = run("vat", "100", "200@x", "20@130", "5@40@99", "0@40")
+    assert done.exit_code == 2
+    assert [f"parcel {k}:" in done.output for k in range(1, 6)] == [True] * 5

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 
 from gristwright.casework.mash_house.order import CAUTIONS
+from gristwright.casework.recommend.customer import OF_DISTILLERS, TOLD
+from gristwright.documents import customer as customer_words
 from gristwright.documents.order import GROUPS, LABELS
 from gristwright.records.plant import WATERS
 from gristwright.reference import csv_rows
@@ -46,4 +48,28 @@ def sheet() -> Iterator[str]:
     yield from (f"caution.{key}" for key in CAUTIONS)
 
 
-FAMILIES: tuple[Callable[[], Iterable[str]], ...] = (aims, actions, waters, vessels, sheet)
+def customer() -> Iterator[str]:
+    yield from (f"customer.label.{key}" for key in (*customer_words.LABELS, *customer_words.VERDICTS))
+    yield from (f"customer.{which}.{how}" for which in ("gain", "cost") for how in ("alone", "more", "less", "same"))
+    yield from (f"headline.one.{verdict}" for verdict in customer_words.VERDICTS)
+    yield from (f"caution.{key}" for key in OF_DISTILLERS)
+    yield from (f"withheld.{key}" for key in ("starch_left_pct", "never_runs_off_pct", "wash_abv_pct"))
+
+
+def doses() -> Iterator[str]:
+    yield from (f"dose.{what}{cost}" for what in ("older", "reads") for cost in ("", ".cost"))
+
+
+def boards() -> Iterator[str]:
+    for key in TOLD:
+        yield from (f"board.{key}.{how}" for how in ("green", "amber", "red", "amber.seldom"))
+    yield "board.enzymes.risky"
+    yield from (f"board.bed.{light}.with" for light in ("green", "amber", "red"))
+    yield from (f"light.{light}" for light in ("green", "amber", "red", "unknown", "amber.seldom"))
+    yield from (
+        f"{part}.{verdict}" for part in ("law", "verdict") for verdict in ("pass", "fail", "unknown", "depends")
+    )
+    yield from (f"way.{row['key']}" for row in csv_rows("tables/remedies.csv"))
+
+
+FAMILIES: tuple[Callable[[], Iterable[str]], ...] = (aims, actions, waters, vessels, sheet, customer, doses, boards)

@@ -21,8 +21,9 @@ from house.places import EXAMPLES
 from scenario import FOLDER
 
 SHAPES = Path(__file__).with_name("shapes.txt")
-# Their keys are names of figures, enzymes, settings, or what an address says: one object stands for all.
-BY_NAME = ("figures", "changes", "tonnes", "alive_pct", "at", "address")
+# Their keys are names of figures, enzymes, settings, the law, of what stands in a sentence or an address: one object
+# stands for all.
+BY_NAME = ("figures", "changes", "tonnes", "alive_pct", "at", "address", "verdicts", "terms")
 # Pictures have a form of their own; problems come and go with the day.
 LEFT = ("chart", "charts", "problems")
 BILL = (str(FOLDER / "bill.toml"), "--lots", str(FOLDER / "lots.csv"))
@@ -35,6 +36,7 @@ COMMANDS: dict[str, tuple[str, ...]] = {
     "mash": ("run", *BILL, *FEW, "--stage", "mash"),
     "variation": ("vary", *BILL, *FEW, "--over", "mash.liquor_L_per_kg=2,3.5"),
     "law": ("law", *BILL),
+    "order": ("order", *BILL, *FEW),
     "comparison": ("lots", "compare", "PD-1", "PD-2", "--bill", BILL[0], *BILL[1:], *FEW),
     "certificates": ("lots", BILL[2]),
     "specification": ("specify", *BILL, *FEW),

@@ -9,6 +9,7 @@ from gristwright.basics import Assumption, Band, Light, Standing, Verdict
 from gristwright.records import results as r
 from gristwright.records.bill import Bill, Share
 from gristwright.records.law import CategoryAnswer, RuleAnswer
+from gristwright.records.said import Amount, Name, said
 
 GRAIN = ("grist.extract", "grist.fermentability", "grist.moisture")
 ALL = (*GRAIN, "mash.wort_efficiency", "wash.loss", "still.pot_ale_abv_pct", "still.handling", "still.lees")
@@ -177,16 +178,6 @@ def provenance() -> r.Provenance:
     )
 
 
-def markers() -> tuple[r.MarkerLine, ...]:
-    return (
-        r.MarkerLine("phenol and the cresols", "peated malt", "passes", "About a third reaches the spirit.",
-                     "published", "Invented Author (2004)"),
-        r.MarkerLine("maltol", "caramel malt", "hardly", "It stays in the pot ale.", "derived", "from its volatility"),
-        r.MarkerLine("melanoidins (colour)", "caramel malt", "does not pass", "Colour is not volatile.",
-                     "common practice", ""),
-    )  # fmt: skip
-
-
 def recommendation(offers: int = 3) -> r.Recommendation:
     """A full answer with so many offers."""
     names = list(MEANINGS)
@@ -207,7 +198,6 @@ def recommendation(offers: int = 3) -> r.Recommendation:
         ),
         search=r.Search(5.0, 286, 286, 121, 9, (("at least 395 LPA/t", 88), ("Pot still (invented file)", 77))),
         anchor=r.Anchor(True, "Set on the house's own 41 mashes.", 396.8, band(392.0, 14.2), band(398.2, 6.9), 812),
-        markers=markers(),
         will_not=(
             r.Fact("The caramel malt will not colour the spirit.", "common practice", "colour is not volatile"),
             r.Fact("Nothing here shows that the spirit will taste older.", "estimate", ""),
@@ -228,11 +218,17 @@ def recommendation(offers: int = 3) -> r.Recommendation:
     )  # fmt: skip
 
 
+CLASH = (
+    said("demand.least", what=Name("figure", "lpa_per_t"), bound=Amount(405.0, "L/t")),
+    said("demand.lot_least", lot="caramel malt", bound=Amount(5.0, "%")),
+)
+
+
 def conflict() -> r.Recommendation:
     """No bill meets every demand."""
     clash = (
-        r.Relaxation("at least 405 LPA/t", "402.1 LPA/t could be reached (398.8 to 405.4)."),
-        r.Relaxation("at least 5 % caramel malt", "With 2.5 % all other demands can be met."),
+        r.Relaxation("at least 405 LPA/t", "402.1 LPA/t could be reached (398.8 to 405.4).", CLASH[0]),
+        r.Relaxation("at least 5 % caramel malt", "With 2.5 % all other demands can be met.", CLASH[1]),
     )
     search = r.Search(5.0, 286, 286, 0, 0, (("at least 405 LPA/t", 286), ("at least 5 % caramel malt", 40)), clash)
     return replace(

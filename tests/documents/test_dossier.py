@@ -29,6 +29,7 @@ from gristwright.documents.dossier_html import desk_page_of, dossier_html, html_
 from gristwright.documents.dossier_view import dossier_view
 from gristwright.documents.entries import readable, unresolved
 from gristwright.documents.render import view_json
+from gristwright.documents.speech import speech
 from gristwright.records.order import Dossier
 
 CASES = {
@@ -143,8 +144,10 @@ def test_both_papers(paper: str) -> None:
 def test_the_pdf_says_what_the_page_says() -> None:
     made = answered_in_full()
     text = re.sub(r"[\s\u00ad-]+", "", pdf_text(made))
-    wanted = [action.do for action in made.order.actions]
-    wanted += [rule.do for rule in made.change_over.rules] + list(made.order.cautions)
+    order, english = made.order, speech()
+    told = [step.what for step in order.steps] + [action.do for action in order.actions]
+    told += [rule.do for rule in made.change_over.rules] + [*order.cautions, *order.balance, *order.notes]
+    wanted = [english.say(one) for one in told]
     assert [line for line in readable(wanted) if re.sub(r"[\s\u00ad-]+", "", line) not in text] == []
 
 

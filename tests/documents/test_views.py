@@ -22,12 +22,21 @@ from gristwright.documents.data import SPREAD, View, as_data
 from gristwright.documents.entries import readable, unresolved
 from gristwright.documents.view import recommendation_view
 
-MODULES = [import_module(f"gristwright.documents.{one.name}") for one in pkgutil.iter_modules(documents.__path__)]
+# What puts sentences in a language is no view.
+SPEAKS = {"speech"}
+MODULES = [
+    import_module(f"gristwright.documents.{one.name}")
+    for one in pkgutil.iter_modules(documents.__path__)
+    if one.name not in SPEAKS
+]
 LOOSE = re.compile(
     r"\b(dict|Dict|Mapping|MutableMapping)(\[str, (Any|object)\])|(?<!\.)\bAny\b|^(dict|list|tuple|Mapping)$"
 )
 # Where views become data, and where data is looked into.
-EDGES = {("data", "as_data"), ("data", "View"), ("data", "Frozen"), ("entries", "unresolved"), ("entries", "_numbers")}
+EDGES = {
+    ("data", "as_data"), ("data", "View"), ("data", "Frozen"), ("entries", "unresolved"), ("entries", "_numbers"),
+    ("customer", "printed"),
+}  # fmt: skip
 
 
 def annotations(source: str) -> list[tuple[str, str]]:

@@ -9,7 +9,7 @@ from evidence.made_up import SIZE, draws
 from gristwright.basics import Refused
 from gristwright.evidence.ageing.simulate import panel_scores
 from gristwright.evidence.panel.balanced import against_line, squares
-from gristwright.evidence.panel.difference import least_correct, most_correct, retained_share
+from gristwright.evidence.panel.difference import assessors_needed, least_correct, most_correct, retained_share
 from gristwright.evidence.panel.reml import fit_mixed
 
 
@@ -44,3 +44,12 @@ def test_not_different_is_likelier_the_worse_the_test() -> None:
     assert most_correct(60, 1 / 3, 0.30, 0.05) == 25
     with pytest.raises(Refused, match="Give chance"):
         least_correct(10, 0.0, 0.05)
+
+
+@pytest.mark.parametrize(
+    ("chance", "tellers", "power", "answers"),
+    [(1 / 3, 0.3, 0.9, 53), (1 / 3, 0.2, 0.9, 117), (0.5, 0.3, 0.9, 93), (0.5, 0.2, 0.9, 213)],
+)
+def test_how_many_answers_a_test_takes(chance: float, tellers: float, power: float, answers: int) -> None:
+    """The first number that reaches the power at 5 %, exact binomial (derived, two engines agree)."""
+    assert assessors_needed(chance, tellers, 0.05, power) == answers

@@ -33,7 +33,7 @@ def what_stands_at(part: Any, path: tuple[str | int, ...]) -> Any:
     [
         ("enquiry.toml", "price_per_t = 496", 'price_per_t = "much"', ("offered", 2, "price_per_t"), "much"),
         ("enquiry.toml", "sd_lpa_per_t", "sd_lpa_per_ton", ("record", "sd_lpa_per_ton"), 4.5),
-        ("enquiry.toml", "sd_lpa_per_t", "sd_lpa_per_ton", ("record", "sd_lpa_per_t"), None),
+        ("enquiry.toml", "sd_lpa_per_t = 4.5", "", ("record", "sd_lpa_per_t"), None),
         ("enquiry.toml", '"CM-300"]', '"CM-400"]', ("groups", 1, "lot_ids"), ["CM-120", "CM-400"]),
         ("enquiry.toml", 'adviser = "', 'adviser = "\\u9EA6', ("adviser",), "麦"),
         ("plant.toml", "count = 6", "count = 0", ("washbacks", "count"), 0),

@@ -50,8 +50,6 @@ def test_a_good_line(tmp_path: Path) -> None:
         ("2019-03-01,A2,gauged,190,163,,,,,,,,,,", "row 2, abv_pct", "163 %vol is outside 0.5 to 97 %vol"),
         ("2019-03-01,A2,gauged,190,62,55,,,,,,,,,", "row 2, degC", "55 degC is outside -20 to 40 degC"),
         ("2019-03-01,A2,gauged,190,62,20,guessed,,,,,,,,", "row 2, method", "'guessed' is not known here"),
-        ("2019-03-01,A2,filled,190,62,20,,,,,barrel,oka,200,1,yes", "row 2, wood", "'oka' is no wood we know"),
-        ("2019-03-01,A2,filled,190,62,20,,,,,bucket,oak,,1,yes", "row 2, kind", "'bucket' is no kind of cask"),
         ("2019-03-01,A2,filled,190,62,20,,,,,barrel,oak,200,1,maybe", "row 2, charred", "neither yes nor no"),
         ("2019-03-01,A2,filled,190,62,20,,,,,barrel,oak,20000,1,yes", "row 2, capacity_L", "outside 2 to 750 L"),
     ],
@@ -63,6 +61,17 @@ def test_a_bad_line_is_left_out_and_the_next_goes_on(tmp_path: Path, line: str, 
     assert problem.address.words == f"casks.csv, {where}"
     assert words in problem.sentence()
     assert "The line is left out." in problem.way_out
+
+
+def test_a_wood_that_no_table_has_is_kept_and_warned_of(tmp_path: Path) -> None:
+    reading = read_casks(ledger(tmp_path, "2019-03-01,A2,filled,190,62,20,,,,,barrel,mizunaro,200,1,yes", GOOD))
+    assert [entry.kind.wood for entry in reading.accepted() if entry.kind] == ["mizunaro", "oak"]
+    (problem,) = reading.problems
+    assert problem.warning
+    assert problem.address.words == "casks.csv, row 2, wood"
+    assert "'mizunaro' is no wood we know: whether its time counts as age is unknown. Did you mean 'mizunara'?" in (
+        problem.sentence()
+    )
 
 
 def test_all_faults_of_a_line_are_named_at_once(tmp_path: Path) -> None:

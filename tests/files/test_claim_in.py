@@ -87,7 +87,7 @@ def test_a_claim_is_read_with_its_files(folder: Path) -> None:
         ('"ladder.csv"', "3", "claim.ladder: 3 is not text"),
         ('arms = "arms.csv"', 'armes = "arms.csv"', "claim.arms: is missing"),
         ("medium = 10", "medium = 9", "claim.grist.B.shares: make 99 %. Make them 100 %."),
-        ("caramel_malt_medium = 10", "caramel_malt_medum = 10", "Use one of: caramel_malt_medium"),
+        ("caramel_malt_medium = 10", "caramel_malt_medum = 10", "Did you mean caramel_malt_medium?"),
         ("grist.B", "grist.Z", "claim.grist.Z: no arm 'Z' in arms.csv. Arms there: A, B."),
         ('claims = ["3:6-8"]', 'model = "bent"', "claim.model: 'bent' is not known here"),
     ],

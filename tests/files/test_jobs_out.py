@@ -96,7 +96,13 @@ WATERS = {
 HOUSES: dict[str, Enquiry] = {
     "as it is": enquiry(),
     "everything said": full(),
-    "every field another": dataclasses.replace(altered(full()), claim=full().claim, grid_parts=200),
+    "every field another": dataclasses.replace(
+        changed := altered(full()),
+        claim=full().claim,
+        grid_parts=200,
+        currency="CHF",
+        plant=dataclasses.replace(changed.plant, country="FR"),
+    ),
     "a claim": claiming(),
     "a column": column_enquiry(),
     "cooked": mashed(column_enquiry(), **COOKED),

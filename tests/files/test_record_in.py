@@ -13,6 +13,7 @@ import pytest
 from gristwright.basics import Address, Standing
 from gristwright.files.jobs_in import BillFile, EnquiryFile, PlantFile
 from gristwright.files.record_in import as_data, read_record
+from gristwright.quantities.shown import digits_of
 from gristwright.records.fields import FieldOfRecord, Number, Percent, faults, fields_of
 
 HERE = Address("file.toml")
@@ -87,7 +88,7 @@ def test_every_number_of_a_plant_is_refused_on_either_side_and_taken_at_its_ends
         problems: list[Any] = []
         read_record(PlantFile, with_value(whole, path, wrong), HERE, problems)
         assert [problem.address.path for problem in problems] == [path]
-        assert f"{wrong:g}" in problems[0].what
+        assert digits_of(wrong) in problems[0].what
     for right in quantity.bounds:
         problems = []
         read_record(PlantFile, with_value(whole, path, right), HERE, problems)
@@ -99,7 +100,7 @@ def test_every_number_of_a_plant_is_refused_on_either_side_and_taken_at_its_ends
     [
         (("name",), 3, "3 is not text"),
         (("name",), " ", "is not text"),
-        (("mash", "kg_per_mash"), True, "True is not a number"),
+        (("mash", "kg_per_mash"), True, "true is not a number"),
         (("mash", "kg_per_mash"), "2.000,5", "kg_per_mash"),
         (("mash", "kg_per_mash"), float("inf"), "inf is not a number"),
         (("washbacks", "count"), 2.5, "2.5 is not a whole number of washbacks. Give 2 or 3."),

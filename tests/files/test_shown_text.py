@@ -31,7 +31,6 @@ FIELDS = {
     "enquiry.toml, title": ('title = "Caramel malt in an all-malt whisky"', "title = {}"),
     "enquiry.toml, customer": ('customer = "Harrow Burn (invented)"', "customer = {}"),
     "enquiry.toml, adviser": ('adviser = "A. Example"', "adviser = {}"),
-    "enquiry.toml, currency": ('currency = "EUR"', "currency = {}"),
     "enquiry.toml, groups 1.name": ('name = "caramel malt"', "name = {}"),
     "plant.toml, name": ('name = "Harrow Burn (invented)"', "name = {}"),
     "plant.toml, cask.kind.prior_contents": ('prior_contents = "bourbon"', "prior_contents = {}"),

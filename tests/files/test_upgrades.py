@@ -47,7 +47,7 @@ def faults_of(folder: Path, mash: str, cask: str = "") -> list[Problem]:
         ("water = {calcium_mg_per_L = 60}", "", ("mash", "water", "alkalinity_mg_per_L")),
         ("waters.first = {L_per_kg = 40, settled_degC = 64}", "", ("mash", "waters", "first", "L_per_kg")),
         ("waters.fifth = {L_per_kg = 4, settled_degC = 64}", "", ("mash", "waters", "fifth")),
-        ("settled_mash_degC = 64", "capacity_L = 9000", ("cask", "capacity_L")),
+        ("settled_mash_degC = 64", "capacity_L = 90000", ("cask", "capacity_L")),
         ("settled_mash_degC = 64", "wall_mm = 'thick'", ("cask", "wall_mm")),
     ],
 )

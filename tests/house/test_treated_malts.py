@@ -74,7 +74,7 @@ def test_a_treated_type_stands_in_every_table(material: Material) -> None:
         assert set(base.typical) - own <= set(material.typical)
         assert material.typical["phenols_mg_per_kg"].low > 0.0
         assert material.smoke in {row["smoke"] for row in csv_rows("tables/smoke_patterns.csv")}
-    assert any(material.process in row["processes"].split("|") for row in csv_rows("tables/marker_chains.csv"))
+    assert any(material.process in row["processes"].split("|") for row in csv_rows("tables/markers.csv"))
     assert material.key in {row["material"] for row in csv_rows("tables/type_names.csv")}
     assert f"`{material.key}`" in (DOCS / "types.md").read_text(encoding="utf-8")
 

@@ -211,18 +211,18 @@ def test_a_value_that_is_half_there_is_refused(tables: Path, column: str, cell: 
 
 # ------------------------------------------------------------------ a marker
 
-OF_MARKERS = {"marker_chains": "marker", "marker_steps": "marker", "smoke_patterns": "marker", "markers": "chain"}
+OF_MARKERS = ("markers", "marker_steps", "smoke_patterns")
 
 
 def plant_marker(tables: Path, lacking: str = "", **cells: str) -> None:
-    """A marker of smoke like guaiacol, without its rows in one table, or with other cells in its chain."""
+    """A marker of smoke like guaiacol, without its rows in one table, or with other cells in its own row."""
     for name in OF_MARKERS:
         if name != lacking:
-            plant_rows(tables / "tables" / f"{name}.csv", OF_MARKERS[name], cells if name == "marker_chains" else {})
+            plant_rows(tables / "tables" / f"{name}.csv", cells if name == "markers" else {})
 
 
-def plant_rows(path: Path, column: str, cells: dict[str, str]) -> None:
-    changed(path, lambda rows: [*rows, *like(rows, column, "guaiacol", "eugenol", **cells)])
+def plant_rows(path: Path, cells: dict[str, str]) -> None:
+    changed(path, lambda rows: [*rows, *like(rows, "marker", "guaiacol", "eugenol", **cells)])
 
 
 def test_a_whole_new_marker_is_read(tables: Path) -> None:
@@ -233,10 +233,9 @@ def test_a_whole_new_marker_is_read(tables: Path) -> None:
 @pytest.mark.parametrize(
     ("lacking", "said"),
     [
-        ("marker_chains", "marker_steps.csv, eugenol: is not in tables/marker_chains.csv"),
+        ("markers", "marker_steps.csv, eugenol: is not followed in tables/markers.csv"),
         ("marker_steps", "marker_steps.csv, eugenol: has no step hearts"),
         ("smoke_patterns", "smoke_patterns.csv, eugenol: has no share of beech smoke"),
-        ("markers", "markers.csv, eugenol: is told of 0 times"),
     ],
 )
 def test_a_marker_missing_from_a_table_is_refused(tables: Path, lacking: str, said: str) -> None:
@@ -244,10 +243,10 @@ def test_a_marker_missing_from_a_table_is_refused(tables: Path, lacking: str, sa
     refused(chains, said)
 
 
-@pytest.mark.parametrize("word", ["title", "processes", "passes", "sentence"])
+@pytest.mark.parametrize("word", ["title", "note", "processes", "brought_by", "followed", "passes", "sentence"])
 def test_a_marker_without_a_word_is_refused(tables: Path, word: str) -> None:
     plant_marker(tables, **{word: ""})
-    refused(chains, "marker_chains.csv, eugenol", f"has no {word}")
+    refused(chains, "markers.csv, eugenol", f"has no {word}")
 
 
 @pytest.mark.parametrize(
@@ -273,6 +272,23 @@ def test_a_step_that_is_half_there_is_refused(tables: Path, column: str, said: s
 
     changed(tables / "tables" / "marker_steps.csv", spoilt)
     refused(chains, "marker_steps.csv, eugenol", "the step wort", said)
+
+
+@pytest.mark.parametrize(
+    ("column", "cell", "said"),
+    [
+        ("marker", "vanilla", "vanilla: is not in tables/markers.csv"),
+        ("ug_per_L", "", "lacks a number"),
+        ("matrix", "", "lacks a number, a name or its liquid"),
+        ("source", "", "has no source"),
+    ],
+)
+def test_a_threshold_that_is_half_there_is_refused(tables: Path, column: str, cell: str, said: str) -> None:
+    def spoilt(rows: Rows) -> Rows:
+        return [row | {column: cell} if row["marker"] == "syringol" else row for row in rows]
+
+    changed(tables / "tables" / "odour_thresholds.csv", spoilt)
+    refused(chains, "odour_thresholds.csv", said)
 
 
 # ------------------------------------------------------------------ a category of law

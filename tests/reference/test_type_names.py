@@ -95,7 +95,7 @@ def test_what_a_name_leaves_open_is_not_guessed(name: str) -> None:
         ("Moorfeuer", "Say what it is: which grain, malted or raw, and how it was made"),
         ("Goldähre Weizenmalz", "Use one of: wheat_malt, caramel_wheat_malt_light, caramel_wheat_malt. Or say what"),
         ("Goldähre Roggenmalz", "Use one of: rye_malt, caramel_rye_malt_light, caramel_rye_malt. Or say what it is"),
-        ("pale_distiling_malt", "Use one of: pale_distilling_malt"),
+        ("pale_distiling_malt", "Did you mean pale_distilling_malt?"),
         ("oak-smoked rye malt", "Enter it as rye_malt with its own figures on the certificate (moisture, extract,"),
     ],
 )  # fmt: skip

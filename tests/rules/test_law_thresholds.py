@@ -15,6 +15,8 @@ from house.places import DOCS
 from rules.law_sample import FILLED, bourbon, facts, part, stay, verdict
 
 PASS, FAIL = Verdict.PASS, Verdict.FAIL
+# Every transition is over.
+AFTER = dt.date(2031, 1, 1)
 
 
 @pytest.mark.parametrize(
@@ -63,7 +65,7 @@ PASS, FAIL = Verdict.PASS, Verdict.FAIL
 def test_a_strength_or_size_is_judged_on_the_right_side(
     key: str, rule_id: str, changes: dict[str, Any], expected: Verdict
 ) -> None:
-    assert verdict(key, facts(**changes), rule_id) is expected
+    assert verdict(key, facts(bottled=AFTER, **changes), rule_id) is expected
 
 
 SHARES = [
@@ -96,7 +98,7 @@ def test_a_share_is_judged_on_the_right_side(
     rest = part("barley", True) if (species, malted) == ("oats", False) else part("triticale", False)
     for pct, expected in ((inside, PASS), (outside, FAIL)):
         grist = (part(species, malted, pct=pct), part(rest.species, rest.malted, pct=100 - pct))
-        assert verdict(key, facts(grist=grist), rule_id) is expected
+        assert verdict(key, facts(grist=grist, bottled=AFTER), rule_id) is expected
 
 
 def lain(start: dt.date, end: dt.date) -> tuple[CaskStay, ...]:

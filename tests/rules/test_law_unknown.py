@@ -100,7 +100,8 @@ def test_a_share_on_two_sides_of_a_limit_depends_on_the_basis(as_is: int, dry: i
     answer = judge("US_BOURBON", corn_bill((as_is, 10000 - as_is), (dry, 10000 - dry)), ON)
     assert answer.verdict is expected
     reason = next(a.reason for a in answer.answers if a.rule_id == "US-BO-51")
-    assert f"{as_is / 100:.2f} % of the mass as it is and {dry / 100:.2f} % of the dry mass" in reason
+    bases = " and dry" if as_is == dry else f" and {dry / 100:.2f} % of the dry grist"
+    assert reason == f"maize {as_is / 100:.2f} % of the grist as weighed{bases}, at least 51 % asked."
 
 
 def test_without_dry_shares_a_warning_says_that_moisture_could_move_the_share() -> None:

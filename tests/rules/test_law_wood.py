@@ -74,7 +74,10 @@ def test_a_word_that_is_no_known_wood_neither_passes_nor_fails(key: str) -> None
         for rule, found in of_wood(answer).items():
             before = of_wood(whole)[rule]
             assert found is (Verdict.UNKNOWN if before is Verdict.PASS else before)
-        said = [rule.reason for rule in answer.answers if rule.verdict is Verdict.UNKNOWN]
+        asked = {rule.id for rule in ASKING[key]}
+        unknown = [rule for rule in answer.answers if rule.verdict is Verdict.UNKNOWN and rule.rule_id in asked]
+        assert all('plant.toml: [cask.kind] wood = "oak"' in rule.told for rule in unknown)
+        said = [rule.reason for rule in unknown]
         for reason in said:
             assert '"mizunaro"' in reason
             assert "mizunara" in reason

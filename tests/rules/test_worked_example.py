@@ -41,4 +41,4 @@ def test_caramel_malt_of_rye_loses_the_term_and_stays_whisky() -> None:
     assert answer.verdict is Verdict.FAIL
     assert [a.rule_id for a in answer.answers if a.verdict is Verdict.FAIL] == ["EU-9a"]
     reason = next(a.reason for a in answer.answers if a.rule_id == "EU-9a")
-    assert "95.00 % of the mass as it is and 94.95 % of the dry mass" in reason
+    assert "malted barley 95.00 % of the grist as weighed and 94.95 % of the dry grist, exactly 100 % asked" in reason

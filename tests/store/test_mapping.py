@@ -11,6 +11,7 @@ from django.db import IntegrityError, connection, transaction
 
 from casework.full import claiming
 from gristwright.basics import Address, Refused, Standing, at
+from gristwright.records.cask import LaterStay
 from gristwright.records.enquiry import Enquiry, Group, Limits, Offered
 from gristwright.records.fields import FieldOfRecord, Number, fields_of
 from gristwright.records.give_gain import ReleasePrices
@@ -143,6 +144,14 @@ def test_what_is_not_said_of_a_cooker_is_as_usual() -> None:
     row = save_enquiry(mashed(enquiry(), cook_degC=95.0), ())
     plant(row, "mash", "cooker", value={"malt_min": 45.0})
     assert enquiry_record(row).plant.mash.cooker == CookerPlan(malt_min=45.0)
+
+
+def test_markets_and_casks_behind_the_first() -> None:
+    plan = dataclasses.replace(
+        enquiry().laid_down, stays=(LaterStay(0.5, "steel", 900.0, country="FR"),), one_season=True
+    )
+    asked = dataclasses.replace(enquiry(), markets=("DE", "US"), cask=plan)
+    assert there_and_back(asked) == asked
 
 
 def test_no_record_no_limits_no_groups() -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import shutil
+from collections.abc import Iterator
 from typing import Any
 
 import pytest
@@ -10,7 +12,7 @@ from django.test import Client
 
 from gristwright.store.mapping import save_enquiry
 from gristwright.store.models import EnquiryRow
-from gristwright.workbench import jobs
+from gristwright.workbench import home, jobs
 from once import once
 from scenario import enquiry, lots
 
@@ -38,3 +40,10 @@ def asked(owner: Any) -> EnquiryRow:
 def found_once(monkeypatch: pytest.MonkeyPatch) -> None:
     """The same search of the same enquiry is made once a run; asking, printing and freezing it stay each test's own."""
     monkeypatch.setattr(jobs.recommend, "dossier", once(jobs.recommend.dossier))
+
+
+@pytest.fixture(autouse=True)
+def no_maps() -> Iterator[None]:
+    """What one test had remembered as maps is no memory of the next one."""
+    yield
+    shutil.rmtree(home.folder() / "maps", ignore_errors=True)

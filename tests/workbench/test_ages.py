@@ -57,6 +57,14 @@ def test_prices_are_kept_with_a_decimal_comma_and_told(desk: Client, asked: Enqu
     assert any(change.what == "Prices at release: Interest" and change.new == "5.5" for change in changes(asked))
 
 
+def test_new_make_by_the_books_is_kept(desk: Client, asked: EnquiryRow) -> None:
+    post(desk, asked, "prices", prices(new_make_cost_per_lpa="4,35"))
+    release = enquiry_record(EnquiryRow.objects.get()).release
+    assert release is not None and release.new_make_cost_per_lpa == 4.35
+    refused = post(desk, asked, "prices", prices(new_make_cost_per_lpa="-1"))
+    assert "0 to 1000" in refused.content.decode()
+
+
 def test_all_prices_empty_is_no_price(desk: Client, asked: EnquiryRow) -> None:
     empty = dict.fromkeys(desk.get(here(asked)).context["release"].fields, "")
     post(desk, asked, "prices", empty)
@@ -94,6 +102,22 @@ def test_a_claim_is_kept_as_its_files_read(desk: Client, asked: EnquiryRow) -> N
     assert "Higher sweetness, no evidence of greater maturity" in page
     assert "it reads like 6 to 8 years: supported" in page
     assert "none of it may be printed on a label" in page
+
+
+def test_what_a_scale_speaks_of_is_kept_and_said(desk: Client, asked: EnquiryRow) -> None:
+    """Roast, called immature by the house: it rises nowhere with age on this ladder, and the page says so."""
+    tables = {
+        name: file(
+            f"{name}.csv", (FOLDER / f"{name}.csv").read_bytes().replace(b"roast [0-10]", b'"roast [0-10, immature]"')
+        )
+        for name in ("ladder", "arms")
+    }
+    post(desk, asked, "claim", said(**tables))
+    claim = enquiry_record(EnquiryRow.objects.get()).claim
+    assert claim is not None
+    assert claim.ladder.speaks_of == claim.arms.speaks_of == {"roast": "immature"}
+    page = desk.get(here(asked)).content.decode()
+    assert "speaks of immaturity" in page and "[0-10, immature]" in page
 
 
 def test_ages_and_shares_of_a_claim_may_have_decimal_commas(desk: Client, asked: EnquiryRow) -> None:

@@ -260,7 +260,11 @@ def test_the_command_line_runs_the_bill_and_searches(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("changed", "said"),
     [
-        ({"categories": ("EU_WHISKY",)}, "categories: is asked of spirit and not of beer. Take it out."),
+        (
+            {"categories": ("EU_WHISKY",)},
+            "categories: EU_WHISKY: Beer is not judged: the rules here are those of",
+        ),
+        ({"markets": ("DE",)}, "markets: DE: Beer is not judged: the rules here are those of"),
         ({"release": ReleasePrices(cask_price=90.0)}, "release: is asked of spirit and not of beer."),
     ],
 )

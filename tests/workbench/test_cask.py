@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 from django.test import Client
 
+from gristwright.records.cask import LaterStay
 from gristwright.stages.cask import stores
 from gristwright.store.mapping import enquiry_record
 from gristwright.store.models import CaskVersion, EnquiryRow
@@ -98,6 +99,27 @@ def test_a_page_sent_back_with_the_usual_capacity_changes_nothing(desk: Client, 
 def test_a_capacity_that_cannot_be_is_shown_as_it_was_typed(desk: Client, asked: EnquiryRow) -> None:
     answer = keep(desk, asked, **{"kind-name": "hogshead", "kind-capacity_L": "9"})
     assert answer.status_code == 302
-    answer = keep(desk, asked, **{"kind-name": "butt", "kind-capacity_L": "9000"})
+    answer = keep(desk, asked, **{"kind-name": "butt", "kind-capacity_L": "90000"})
     assert answer.status_code == 422
-    assert 'value="9000"' in answer.content.decode()
+    assert 'value="90000"' in answer.content.decode()
+
+
+def test_casks_behind_the_first_are_kept_shown_again_and_closed_up(desk: Client, asked: EnquiryRow) -> None:
+    first = {"stays-1-years": "0.5", "stays-1-wood": "Eiche", "stays-1-capacity_L": "500"}
+    told = {"stays-1-new": "false", "stays-1-charred": "true", "one_season": "true"}
+    vat = {"stays-2-years": "1", "stays-2-wood": "steel", "stays-2-country": "ES"}
+    assert keep(desk, asked, **first, **told).status_code == 302
+    assert keep(desk, asked, **told, **vat).status_code == 302
+    plan = enquiry_record(EnquiryRow.objects.get()).laid_down
+    finish, steel = LaterStay(0.5, "Eiche", 500.0, new=False, charred=True), LaterStay(1.0, "steel", country="ES")
+    assert (plan.stays, plan.one_season) == ((finish, steel), True)
+    page = desk.get(f"/enquiries/{asked.pk}/cask/").content.decode()
+    assert 'name="stays-3-wood"' in page
+    assert keep(desk, asked, **dict.fromkeys([*first, *told], "")).status_code == 302
+    assert enquiry_record(EnquiryRow.objects.get()).laid_down.stays == (steel,)
+
+
+def test_a_fault_of_a_cask_behind_the_first_stands_beside_its_field(desk: Client, asked: EnquiryRow) -> None:
+    answer = keep(desk, asked, **{"stays-1-years": "500", "stays-1-wood": "oak"})
+    assert answer.status_code == 422
+    assert "stays-1-years" in answer.context["form"].errors

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import re
 from html import unescape
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -12,10 +13,11 @@ import xlsxwriter
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 
+from gristwright.files.certificates import map_folders, read_lots
 from gristwright.reference.near_types import nearest
 from gristwright.store.library import lot_records
 from gristwright.store.models import CertificateFile, EnquiryRow, Remembered
-from gristwright.workbench import certificates
+from gristwright.workbench import certificates, home
 from gristwright.workbench.changes import changes
 from pages import field, words
 from workbench.test_certificates import send
@@ -294,3 +296,40 @@ def test_nothing_odd_that_is_sent_is_kept(desk: Client, asked: EnquiryRow) -> No
     assert newest().headings == []
     assert certificates.read(newest()).faults
     assert lot_records(asked)
+
+
+def test_what_is_remembered_reads_the_same_file_at_the_terminal(
+    desk: Client, asked: EnquiryRow, tmp_path: Path
+) -> None:
+    send(desk, asked, "roggen.csv", RYE.encode())
+    say(desk, newest(), ("heading", "Glasigkeit [%]", "-"), ("material", "Hausroggen", "rye_malt"))
+    path = tmp_path / "roggen.csv"
+    path.write_text(RYE, encoding="utf-8")
+    assert [found.name for found in (home.folder() / "maps" / "desk").iterdir()] == ["erfundene-roggenmälzerei.toml"]
+    (first, second) = read_lots(path, folders=map_folders(path)).accepted()
+    assert (first.material, second.material) == ("rye_malt", "rye_malt")
+    desk.post(
+        f"/enquiries/{asked.pk}/certificates/remembered/", {"delete": [row.pk for row in Remembered.objects.all()]}
+    )
+    assert not list((home.folder() / "maps" / "desk").iterdir())
+
+
+def test_a_map_in_the_data_folder_is_put_to_a_file_sent(desk: Client, asked: EnquiryRow) -> None:
+    folder = home.folder() / "maps"
+    folder.mkdir(exist_ok=True)
+    text = 'format = "gristwright.map/1"\nignore = ["Glasigkeit [%]"]\n[materials]\n"Hausroggen" = "rye_malt"\n'
+    (folder / "Erfundene Roggenmälzerei.toml").write_text(text, encoding="utf-8")
+    page = send(desk, asked, "roggen.csv", RYE.encode())
+    assert page.context["sheet"].sound
+    assert "remembered of maps/Erfundene Roggenmälzerei.toml" in words(page)
+
+
+def test_the_factor_of_protein_is_chosen(desk: Client, asked: EnquiryRow) -> None:
+    sheet = "lot,type,total nitrogen dry [%],protein dry [%]\nW-1,wheat malt,2.1,11.97\n"
+    page = send(desk, asked, "wheat.csv", sheet.encode())
+    leads_somewhere(page)
+    assert asked_of(page) == {("method", "protein dry [%]")}
+    page = say(desk, newest(), ("method", "protein dry [%]", "N x 5.7"), ("method", "protein dry [%]", ""))
+    assert page.context["sheet"].sound
+    (lot,) = page.context["sheet"].lots
+    assert [line.stands for line in lot.lines if line.field == "protein_dry_pct"] == ["read"]

@@ -190,10 +190,8 @@ def wort_boards(bench: GristBench, bill: Bill, made: Brew, present: Bill | None 
 
 
 def _beer_problems(sheet: BillSheet) -> list[Problem]:
-    problems = []
-    if sheet.categories:
-        what = f"whisky categories ({', '.join(sheet.categories)}) do not apply to beer."
-        problems.append(Problem(at("bill", "categories"), what, "Leave them out; ask your local beer law."))
+    problems = limits.law_of_beer_problems(sheet.categories, at("bill", "categories"))
+    problems += limits.law_of_beer_problems(sheet.markets, at("bill", "markets"))
     if sheet.plant.grain_in:
         problems.append(Problem(at("plant", "kind"), "beer is brewed from wort drawn off the grain.", "Use separated."))
     if not sheet.plant.wort_boiled:

@@ -12,22 +12,25 @@ from gristwright import casework
 from gristwright.basics import Problem
 from gristwright.casework import recommend
 from gristwright.casework.bench import bill_cautions
+from gristwright.cli.ageing_markers import show_brief
 from gristwright.cli.inputs import (
     accept,
     lots_from,
     lots_option,
     map_option,
     members_option,
+    refuse_unwritable,
     seed_option,
     show_cautions,
     show_warnings,
 )
 from gristwright.cli.tables import as_json, hanging, plain_table, remark
 from gristwright.documents.cells import CellView
+from gristwright.documents.dose import dose_view
 from gristwright.documents.dossier import write_answer_of_beer, write_dossier
 from gristwright.documents.recommendation import write_recommendation
 from gristwright.documents.speech import LOCALES
-from gristwright.documents.view import recommendation_view
+from gristwright.documents.view import markers_view, recommendation_view
 from gristwright.files.jobs_in import read_enquiry
 from gristwright.files.provenance import fingerprints
 from gristwright.quantities.shown import WITHHELD, plain, signed, with_interval
@@ -70,10 +73,12 @@ def advise(
     Writes recommendation.pdf and recommendation.json into the folder of --out; with --dossier also the mash-house
     order, the change-over, a year of each bill and what moves the answer.
     """
+    refuse_unwritable(out)
     reading = read_enquiry(enquiry)
-    asked, given, warnings = accept(reading, lots_from(lots, map_path))
+    certificates = lots_from(lots, map_path)
+    asked, given, warnings = accept(reading, certificates)
     asked = replace(asked, language=language) if language else asked
-    inputs = fingerprints([*reading.files, lots])
+    inputs = fingerprints([*reading.files, *certificates.files])
     job = recommend.dossier if in_full else casework.advise
     made = job(asked, given, inputs, warnings, members=2**members, seed=seed, tick=_progress)
     answer = made.recommendation if isinstance(made, Dossier) else made
@@ -111,6 +116,8 @@ def show(answer: Recommendation) -> None:
         click.echo(plain_table(head, _rows_of_beer(answer)))
     else:
         click.echo(plain_table(("bill", "L/t", f"{answer.currency}/L", "change L/t", "low", "high"), _rows(answer)))
+    show_brief(markers_view(answer))
+    _show_dose(answer)
     if answer.shown or answer.asked:
         _show_ends(answer)
     for demand in answer.search.conflict:
@@ -119,6 +126,20 @@ def show(answer: Recommendation) -> None:
         click.echo(
             "\n" + remark(f"Measure next: {item.meaning}. It narrows {item.narrows} by {item.by:.1f} {item.unit}.")
         )
+
+
+def _show_dose(answer: Recommendation) -> None:
+    """The series of doses, where one was asked."""
+    view = dose_view(answer.dose)
+    if view is None:
+        return
+    click.echo(f"\n{view.title}")
+    for line in view.answer:
+        click.echo(remark(line))
+    rows = [(row.label, *(_cell(cell) for cell in row.cells)) for row in view.table]
+    click.echo("\n" + plain_table(view.heads, rows))
+    for stage in view.stages:
+        click.echo(hanging(f"- {stage.when}: {stage.what} {stage.rule}"))
 
 
 def _show_ends(answer: Recommendation) -> None:

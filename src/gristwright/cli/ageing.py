@@ -110,7 +110,7 @@ def show(answer: ArmAnswer) -> None:
         click.echo(remark(answer.verdict_words))
     if answer.lines:
         rows = [
-            (line.title if line.role == "marker" else line.role, line.words, "yes" if line.used else "no")
+            (line.role if line.role == "all markers" else line.title, line.words, "yes" if line.used else "no")
             for line in answer.lines
         ]
         click.echo("\n" + plain_table(("read from", "age it gives back", "counts"), rows))

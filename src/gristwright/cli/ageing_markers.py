@@ -9,18 +9,24 @@ from typing import Any
 
 import click
 
+from gristwright import casework
 from gristwright.basics import Band, Problem, Refused
 from gristwright.casework.bench import LotMarkers, lot_markers
+from gristwright.cli.inputs import accept, lots_from, map_option
 from gristwright.cli.numbers import NUMBER
 from gristwright.cli.tables import as_json, hanging, plain_table, remark
-from gristwright.files.certificates import read_lots
-from gristwright.quantities.shown import significant
+from gristwright.documents.data import as_data as as_data_of
+from gristwright.documents.forecast import forecast_view
+from gristwright.documents.markers import MarkersTable, markers_table, reason_words
+from gristwright.files.jobs_in import read_bill
+from gristwright.quantities.shown import capital, significant
 from gristwright.quantities.units import parse_number
-from gristwright.records.markers_through import MarkerChain, MarkerLab
-from gristwright.stages.markers.model import HouseFigures, follow_markers
+from gristwright.records.markers_through import MarkerAmount, MarkerChain, MarkerLab
+from gristwright.stages.markers.limits import HouseFigures
+from gristwright.stages.markers.model import follow_markers
 from gristwright.stages.markers.rows import chains
 
-FORMAT = "gristwright.markers/2"
+FORMAT, FORMAT_OF_BILL = "gristwright.markers/3", "gristwright.markers_of_bill/1"
 
 
 def processes() -> list[str]:
@@ -30,8 +36,8 @@ def processes() -> list[str]:
 
 @click.command()
 @click.argument("process", nargs=-1, type=click.Choice(processes()))
-@click.option("--lpa", type=NUMBER, required=True, help="Litres of pure alcohol a tonne of grist gives.")
-@click.option("--abv", type=NUMBER, required=True, help="Strength of the new spirit as filled, %vol.")
+@click.option("--lpa", type=NUMBER, help="Litres of pure alcohol a tonne of grist gives.")
+@click.option("--abv", type=NUMBER, help="Strength of the new spirit as filled, %vol.")
 @click.option("--cut", type=NUMBER, default=60.0, show_default=True, help="Strength at which the hearts end, %vol.")
 @click.option("--years", type=NUMBER, default=0.0, show_default=True, help="Years in the cask.")
 @click.option("--share", type=NUMBER, default=100.0, show_default=True, help="Share of that malt in the grist, %.")
@@ -49,12 +55,19 @@ def processes() -> list[str]:
 )
 @click.option("--store", type=NUMBER, help="Months the malt lies from its analysis to the mash; phenols fall in store.")
 @click.option("--lots", type=click.Path(path_type=Path), help="A file of certificates: the lot tells what it brings.")
+@map_option
 @click.option("--lot", "lot_id", default="", help="The lot of that file.")
+@click.option(
+    "--bill",
+    "bill_path",
+    type=click.Path(path_type=Path),
+    help="A bill file instead: every lot by its share, through its own house; with --lots and nothing else.",
+)
 @click.option("--json", "as_data", is_flag=True, help="Print JSON.")
 def markers(
     process: tuple[str, ...],
-    lpa: float,
-    abv: float,
+    lpa: float | None,
+    abv: float | None,
     cut: float,
     years: float,
     share: float,
@@ -63,14 +76,22 @@ def markers(
     lab: tuple[str, ...],
     store: float | None,
     lots: Path | None,
+    map_path: Path | None,
     lot_id: str,
+    bill_path: Path | None,
     as_data: bool,
 ) -> None:
-    """Follow the markers of malts made by PROCESS (caramel, roast, smoked), or of rye and wheat, from malt to cask.
+    """Follow the markers of malts made by PROCESS (caramel, roast, smoked), of pale malt, rye and wheat, to the cask.
 
-    A laboratory pair is taken as measured on the same mash, share, strength and cut.
+    The malt is --share of the grist. With --bill a whole bill is followed through its own house, as in an answer. A
+    laboratory pair is taken as measured on the same mash, share, strength and cut.
     """
-    told = _of_lot(process, lots, lot_id)
+    if bill_path is not None:
+        _of_bill(bill_path, lots, map_path, as_data)
+        return
+    if lpa is None or abv is None:
+        raise click.UsageError("Give --lpa and --abv of your house, or a --bill.")
+    told = _of_lot(process, lots, map_path, lot_id)
     months = told.store_months if store is None else store
     house = HouseFigures(lpa, abv, cut, years, store_months=months or 0.0)
     faults: list[Problem] = []
@@ -96,13 +117,60 @@ def markers(
         click.echo(f"\n{remark(f'Mind: {sentence}')}")
 
 
-def _of_lot(process: tuple[str, ...], path: Path | None, lot_id: str) -> LotMarkers:
+def _of_bill(path: Path, lots: Path | None, map_path: Path | None, as_data: bool) -> None:
+    """The markers of a bill in its house, as an answer has them. Raises Refused."""
+    if lots is None:
+        raise click.UsageError("Give --lots, the certificates of the bill's lots.")
+    sheet, given, warnings = accept(read_bill(path), lots_from(lots, map_path))
+    made = casework.forecast(sheet, given)
+    if as_data:
+        view = forecast_view(made, warnings).bill
+        click.echo(
+            as_json({"format": FORMAT_OF_BILL, "bill": view.name, "markers": [as_data_of(m) for m in view.markers]})
+        )
+        return
+    show_amounts([(made.result.bill.name, made.result.markers)])
+    for one in made.result.markers:
+        click.echo(hanging(f"- {capital(one.title)}: {reason_words(one.why)}"))
+
+
+def show_amounts(bills: Sequence[tuple[str, Sequence[MarkerAmount]]]) -> None:
+    """What reaches the spirit of each bill, as a table on a terminal; nothing where no bill brings any."""
+    part = markers_table(bills, ())
+    if not part.rows:
+        return
+    click.echo("\n" + remark(f"{part.title}: {part.strength}"))
+    rows = [
+        (f"{'of which ' if row.part else ''}{row.title}", column, cell.text, cell.under, cell.times, cell.words)
+        for row in part.rows
+        for column, cell in zip(part.columns, row.cells, strict=True)
+        if cell.words
+    ]
+    click.echo(plain_table(("marker", "bill", "middle", "5 to 95 %", "", "felt"), rows))
+
+
+def show_brief(part: MarkersTable) -> None:
+    """What reaches the spirit of several bills, the middles alone; nothing where no bill brings any."""
+    if not part.rows:
+        return
+    said = "* likely felt; x does not pass; of the rest your own trial decides."
+    click.echo("\n" + remark(f"{part.title}: {part.strength} {said}"))
+    marks = {"likely_felt": " *", "does_not_pass": " x"}
+    rows = [
+        (f"{'of which ' if row.part else ''}{row.title}", *(f"{c.text}{marks.get(c.verdict, '')}" for c in row.cells))
+        for row in part.rows
+        if any(cell.text[:1].isdigit() for cell in row.cells)
+    ]
+    click.echo(plain_table(("marker", *part.columns), rows))
+
+
+def _of_lot(process: tuple[str, ...], path: Path | None, map_path: Path | None, lot_id: str) -> LotMarkers:
     """What the lot named tells of itself; without one, the ways of making that were named. Raises Refused."""
     if path is None:
         if not process:
             raise click.UsageError(f"Name what the malt has been through: {', '.join(processes())}; or give --lots.")
         return LotMarkers(process, "", {}, None, ())
-    given = {lot.lot_id: lot for lot in read_lots(path).accepted()}
+    given = {lot.lot_id: lot for lot in lots_from(path, map_path).accepted()}
     if lot_id not in given:
         raise Refused([Problem("--lot", f"{lot_id!r} is no lot of {path.name}.", f"It holds: {', '.join(given)}.")])
     told = lot_markers(given[lot_id])
@@ -161,6 +229,7 @@ def chain_view(chain: MarkerChain) -> dict[str, Any]:
                 "step": step.step,
                 **_ends(step.amount),
                 "unit": step.unit,
+                "left_pct": None if step.left_pct is None else _ends(step.left_pct),
                 "standing": step.standing,
                 "source": step.source,
             }

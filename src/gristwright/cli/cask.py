@@ -19,6 +19,7 @@ from gristwright.cli.cask_words import (
     show_regauge,
     show_set_aside,
     show_statement,
+    show_unknown,
     show_vat,
 )
 from gristwright.cli.inputs import seed_option
@@ -37,6 +38,8 @@ from gristwright.stages.cask import stores
 DATE = click.DateTime(["%Y-%m-%d"])
 PATH = click.Path(path_type=Path)
 CHART = "stock.svg"
+# The exit code of a command whose ledger has casks of no kind that is said: the rest is answered, the whole is not.
+NOT_WHOLE = 1
 
 climate_option = click.option(
     "--climate", required=True, help='Climate of the stores: CSV, a generic store, or such as "12 degC 75 %".'
@@ -77,6 +80,12 @@ def stock_from(ledger: Path, climate: str, on: dt.datetime | None) -> Stock:
     given = (LEFT_OUT, NOT_FORECAST)
     said = [replace(p, warning=not p.way_out.endswith(given)) for p in (*entries.problems, *climates.problems)]
     return casks.assemble(entries.accepted(), climates.accepted(), day_of(on), said)
+
+
+def end(stock: Stock) -> None:
+    """End with 1 where casks of a kind that is not known were counted and not forecast."""
+    if stock.unknown:
+        click.get_current_context().exit(NOT_WHOLE)
 
 
 def rates_from(path: Path | None, value: float | None) -> Rates | None:
@@ -136,6 +145,7 @@ def forecast(
     if chart:
         replace_together(made(out), {CHART: svg(stock_chart(outlook)).encode()})
         click.echo(f"Written: {out / CHART}", err=as_data)
+    end(stock)
 
 
 def made(folder: Path) -> Path:
@@ -181,10 +191,13 @@ def regauge(
     regauged = casks.regauge(stock, draws, seed, multiple)
     if as_data:
         data = {"format": "gristwright.regauge/1", "on": stock.on, "stores": regauged.stores, "casks": regauged.casks}
-        click.echo(as_json(plain_data({**data, "problems": regauged.problems})))
+        click.echo(as_json(plain_data({**data, "problems": regauged.problems, "unknown": stock.unknown})))
+        end(stock)
         return
     show_regauge(regauged, each)
+    show_unknown(stock.unknown)
     show_set_aside(regauged.problems)
+    end(stock)
 
 
 @cask.command()
@@ -226,9 +239,11 @@ def vat(
     answer = casks.vat(stock, casks.Vat(litres, abv, youngest, spirits, chance), worth, known)
     if as_data:
         click.echo(as_json({"format": "gristwright.vatting/1", **plain_data(answer)}))
+        end(stock)
         return
     show_vat(answer)
     show_set_aside(stock.set_aside)
+    end(stock)
 
 
 @cask.command("fill-for")
@@ -331,7 +346,10 @@ def statement(
     paths = write_statement(outlook, out, inputs, invented)
     if as_data:
         click.echo(as_json(statement_view(outlook, inputs, invented)))
+        end(stock)
         return
     show_statement(outlook)
     show_set_aside([problem for problem in stock.set_aside if cask_id in problem.what])
+    show_unknown(stock.unknown)
     click.echo("\n" + "\n".join(f"Written: {path}" for path in paths))
+    end(stock)

@@ -13,9 +13,18 @@ import click
 from gristwright.basics import Address, Band, Problem
 from gristwright.casework.stock import Wanted, in_words, leakers
 from gristwright.cli.tables import Cell, plain_table, remark
+from gristwright.documents.cask_statement import floor_words, humidity_words, strength_text
 from gristwright.documents.entries import percent
-from gristwright.quantities.shown import plain, with_interval
-from gristwright.records.stock import CaskForecast, FillAnswer, Learned, Regauged, StockForecast, VattingAnswer
+from gristwright.quantities.shown import capital, plain, with_interval
+from gristwright.records.stock import (
+    CaskForecast,
+    FillAnswer,
+    Learned,
+    Regauged,
+    StockForecast,
+    UnknownCask,
+    VattingAnswer,
+)
 from gristwright.rules.hazard.model import cautions
 
 SUSPECT = 0.2
@@ -63,10 +72,26 @@ def show_set_aside(problems: Sequence[Problem]) -> None:
     click.echo("\n" + remark(cautions("spirit")[0].text))
 
 
+def show_unknown(casks: Sequence[UnknownCask], forecast_L: float | None = None) -> None:
+    """Casks of a kind that the ledger does not say, each with its line; nothing where there is none."""
+    if not casks:
+        return
+    litres, held = sum(cask.litres for cask in casks), sum(cask.rla_L for cask in casks)
+    named = ", ".join(f"{cask.cask_id} (row {cask.where.row})" if cask.where.row else cask.cask_id for cask in casks)
+    text = (
+        f"Kind not known: {len(casks)} cask{'s' * (len(casks) != 1)} with {plain(litres, 0)} L and "
+        f"{plain(held, 0)} L of pure alcohol by their last lines, counted and not forecast: {named}."
+    )
+    if forecast_L is not None:
+        text += f" With them the stock holds {plain(forecast_L + held, 0)} L of pure alcohol on the day."
+    click.echo("\n" + remark(text))
+
+
 def show_forecast(outlook: StockForecast) -> None:
     """The stock year by year."""
+    more = f" and {len(outlook.unknown)} of a kind not known" if outlook.unknown else ""
     click.echo(
-        f"{len(outlook.casks)} casks on {outlook.on}; litres of pure alcohol at 20 degC, 5 to 95 % in brackets\n"
+        f"{len(outlook.casks)} casks{more} on {outlook.on}; litres of pure alcohol at 20 degC, 5 to 95 % in brackets\n"
     )
     headings = ["year", "pure alcohol, L", "gone in a year, L"]
     headings += [f"gone, {outlook.currency}"] if outlook.money else []
@@ -86,6 +111,7 @@ def show_forecast(outlook: StockForecast) -> None:
     _show_by(outlook, "youngest in wood", {title: list(row) for title, row in outlook.by_age.items()})
     if outlook.by_cask:
         _show_by(outlook, "cask", {name: [b.middle for b in held] for name, held in outlook.by_cask.items()}, 1)
+    show_unknown(outlook.unknown, outlook.rla_L[0].middle)
 
 
 def _show_by(outlook: StockForecast, what: str, rows: dict[str, list[float]], decimals: int = 0) -> None:
@@ -200,13 +226,16 @@ def show_statement(outlook: CaskForecast) -> None:
         (
             str(outlook.marks[k].year),
             band_text(outlook.litres[k], 0),
-            band_text(outlook.abv_pct[k], 1),
+            strength_text(outlook.abv_pct[k]),
             band_text(outlook.rla_L[k], 1),
         )
         for k in some(len(outlook.marks))
     ]
     click.echo(plain_table(("year", "bulk, L", "%vol", "pure alcohol, L"), rows))
+    click.echo("\n" + remark(f"{floor_words(outlook)} {humidity_words(outlook)}"))
     click.echo(f"\nloss over the model's {band_text(finding.factor, 2)}; leaks: {percent(finding.leaking)}")
     for age in outlook.ages:
         click.echo(f"{in_words((age.years, age.months, age.days))} {age.title}")
     click.echo(remark(f"Gauge next by {outlook.next_gauge}: {outlook.next_gauge_why}."))
+    if outlook.no_markers:
+        click.echo("\n" + remark(f"What the wood gives is not said. {capital(outlook.no_markers)}"))

@@ -9,17 +9,16 @@ import click
 
 from gristwright.basics import Address, Problem, Refused
 from gristwright.casework import trade
-from gristwright.cli.inputs import accept, members_option, seed_option, show_warnings
+from gristwright.cli.inputs import accept, lots_from, map_option, members_option, seed_option, show_warnings
 from gristwright.cli.tables import as_json, hanging, plain_table, remark
 from gristwright.documents.lot_comparison import comparison_view
-from gristwright.files.certificates import read_lots
 from gristwright.files.jobs_in import read_bill
 from gristwright.files.reading import Reading
 from gristwright.quantities.shown import WITHHELD, plain, signed
 from gristwright.records.lot import Lot
 from gristwright.records.trade import AnalysisDifference, LotComparison
 
-ENDINGS = (".csv", ".toml", ".xlsx")
+ENDINGS = (".csv", ".tsv", ".txt", ".tab", ".toml", ".xlsx", ".xls")
 
 
 @click.command()
@@ -27,15 +26,25 @@ ENDINGS = (".csv", ".toml", ".xlsx")
 @click.argument("new")
 @click.option("--bill", type=click.Path(path_type=Path), required=True, help="The bill that holds the old lot.")
 @click.option("--lots", type=click.Path(path_type=Path), help="Certificates; needed unless OLD and NEW are files.")
+@map_option
 @members_option
 @seed_option
 @click.option("--json", "as_data", is_flag=True, help="Print JSON.")
-def compare(old: str, new: str, bill: Path, lots: Path | None, members: int, seed: int, as_data: bool) -> None:
+def compare(
+    old: str,
+    new: str,
+    bill: Path,
+    lots: Path | None,
+    map_path: Path | None,
+    members: int,
+    seed: int,
+    as_data: bool,
+) -> None:
     """Exchange lot OLD for NEW in a bill at the same share: what changes, what to adjust, what to measure.
 
     OLD and NEW are names of lots in the file of --lots, or files of one lot each.
     """
-    given, old_id, new_id = gathered(old, new, lots)
+    given, old_id, new_id = gathered(old, new, lots, map_path)
     sheet, certificates, warnings = accept(read_bill(bill), given)
     comparison = trade.compare(sheet, certificates, old_id, new_id, members=2**members, seed=seed)
     if as_data:
@@ -50,7 +59,9 @@ def is_file(word: str) -> bool:
     return word.lower().endswith(ENDINGS)
 
 
-def gathered(old: str, new: str, lots: Path | None) -> tuple[Reading[tuple[Lot, ...]], str, str]:
+def gathered(
+    old: str, new: str, lots: Path | None, map_path: Path | None = None
+) -> tuple[Reading[tuple[Lot, ...]], str, str]:
     """All lots in one reading, and what the two are called in it.
 
     A lot in a file of its own goes before one of the same name in --lots; a new one named like the old one gets
@@ -59,10 +70,12 @@ def gathered(old: str, new: str, lots: Path | None) -> tuple[Reading[tuple[Lot, 
     if lots is None and not (is_file(old) and is_file(new)):
         way_out = "Add --lots FILE, or give two files of one lot each."
         raise Refused([Problem("lots", f"{old!r} and {new!r} name lots, and no file of lots is given.", way_out)])
-    readings = [read_lots(lots)] if lots else []
+    if old == new:
+        raise Refused([Problem("NEW", f"{new!r} is the lot it is compared with.", "Name another lot.")])
+    readings = [lots_from(lots, map_path)] if lots else []
     pair: list[Lot | None] = []
     for word in (old, new):
-        reading, lot = _single(Path(word)) if is_file(word) else (None, None)
+        reading, lot = _single(Path(word), map_path) if is_file(word) else (None, None)
         readings += [reading] if reading else []
         pair.append(lot)
     first, second = pair
@@ -78,9 +91,9 @@ def gathered(old: str, new: str, lots: Path | None) -> tuple[Reading[tuple[Lot, 
     return Reading(every, tuple(path for reading in readings for path in reading.files), problems), old_id, new_id
 
 
-def _single(path: Path) -> tuple[Reading[tuple[Lot, ...]], Lot | None]:
+def _single(path: Path, map_path: Path | None) -> tuple[Reading[tuple[Lot, ...]], Lot | None]:
     """The one lot of a file; a file of several or none adds its fault."""
-    reading = read_lots(path)
+    reading = lots_from(path, map_path)
     held = reading.value or ()
     if len(held) == 1 or reading.faulty:
         return reading, held[0] if held else None

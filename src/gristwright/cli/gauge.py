@@ -3,15 +3,23 @@
 from __future__ import annotations
 
 import click
+import numpy as np
 
-from gristwright.cli.numbers import NUMBER
-from gristwright.cli.tables import Cell, as_json, named_values
+from gristwright.basics import Problem, Refused, refuse_if_any
+from gristwright.cli.numbers import MASS, NUMBER, STRENGTH, TEMPERATURE, VOLUME
+from gristwright.cli.tables import Cell, as_json, named_values, plain_table
 from gristwright.quantities import alcoholometry, proof
+from gristwright.quantities.conversion import in_unit
+from gristwright.quantities.mixing import mixed, parcel_problems
 
 METHOD = "OIML R 22 (1975), density in vacuum, strength at 20 degC"
 json_option = click.option("--json", "as_data", is_flag=True, help="Print JSON.")
-temp_option = click.option("--temp", type=NUMBER, default=20.0, show_default=True, help="Temperature [degC].")
-abv_option = click.option("--abv", type=NUMBER, required=True, help="Strength [%vol at 20 degC].")
+temp_option = click.option(
+    "--temp", "--at", "temp", type=TEMPERATURE, default=20.0, show_default=True, help="Temperature [degC], or 60F."
+)
+abv_option = click.option(
+    "--abv", type=STRENGTH, required=True, help='Strength [%vol at 20 degC], or such as "125 US proof".'
+)
 
 
 def show(values: dict[str, Cell], as_data: bool, method: str = METHOD) -> None:
@@ -22,7 +30,9 @@ def show(values: dict[str, Cell], as_data: bool, method: str = METHOD) -> None:
 
 @click.group()
 def gauge() -> None:
-    """Density, strength, reduction and pure alcohol of a spirit.
+    """Density, strength, reduction, vatting and pure alcohol of a spirit.
+
+    A number with a unit behind it is converted: --at 60F, --abv "125 US proof", --litres "53 US gal".
 
     For planning. Duty is reckoned by the tables and instruments your excise authority prescribes.
     """
@@ -61,9 +71,9 @@ def strength(density: float | None, reading: float | None, temp: float, as_data:
 
 
 @gauge.command()
-@click.option("--litres", type=NUMBER, required=True, help="Volume of spirit [L at 20 degC].")
-@click.option("--from", "start", type=NUMBER, required=True, help="Strength before [%vol].")
-@click.option("--to", "aim", type=NUMBER, required=True, help="Strength after [%vol].")
+@click.option("--litres", type=VOLUME, required=True, help="Volume of spirit [L at 20 degC].")
+@click.option("--from", "start", type=STRENGTH, required=True, help="Strength before [%vol].")
+@click.option("--to", "aim", type=STRENGTH, required=True, help="Strength after [%vol].")
 @json_option
 def reduce(litres: float, start: float, aim: float, as_data: bool) -> None:
     """Water that brings a spirit down to a strength, with contraction."""
@@ -75,9 +85,9 @@ def reduce(litres: float, start: float, aim: float, as_data: bool) -> None:
 
 
 @gauge.command()
-@click.option("--litres", type=NUMBER, help="Volume [L at the temperature].")
-@click.option("--kg", type=NUMBER, help="True mass [kg].")
-@click.option("--weighed-kg", type=NUMBER, help="Weight in air on an ordinary scale [kg].")
+@click.option("--litres", type=VOLUME, help="Volume [L at the temperature].")
+@click.option("--kg", type=MASS, help="True mass [kg].")
+@click.option("--weighed-kg", type=MASS, help="Weight in air on an ordinary scale [kg].")
 @abv_option
 @temp_option
 @json_option
@@ -113,3 +123,54 @@ def proof_command(abv: float, as_data: bool) -> None:
         f"{METHOD}; US proof = 2 x %vol at 60 degF (27 CFR 30.11); UK proof is historic (proof spirit: 12/13 of water)"
     )
     show(values, as_data, method)
+
+
+@gauge.command()
+@click.argument("parcels", nargs=-1, required=True)
+@temp_option
+@json_option
+def vat(parcels: tuple[str, ...], temp: float, as_data: bool) -> None:
+    """Parcels put together by mass: litres and strength after contraction, the pure alcohol kept.
+
+    Each of PARCELS is LITRES@STRENGTH or LITRES@STRENGTH@TEMPERATURE, such as 100@63.5 or 200@58@15.5; with units
+    such as "53 US gal@125 US proof@60F". Water is a parcel of 0 %vol. A parcel without a temperature has --temp's.
+    """
+    faults: list[Problem] = []
+    read = [parcel_of(number, text, temp, faults) for number, text in enumerate(parcels, start=1)]
+    litres, abv, degC = (np.array(column, dtype=np.float64) for column in zip(*read, strict=True))
+    refuse_if_any([*faults, *parcel_problems(litres, abv, degC)])
+    mix = mixed(litres, abv, degC)
+    at_20 = litres * alcoholometry.volume_factor(abv, degC)
+    alcohol = at_20 * abv / 100.0
+    whole: dict[str, Cell] = {"mixed_20C_L": float(mix.litres), "abv_pct": float(mix.abv_pct)}
+    whole |= {"alcohol_20C_LPA": float(mix.lpa_L), "contraction_L": float(mix.contraction_L)}
+    whole |= {"contraction_pct": 100.0 * float(mix.contraction_L) / float(at_20.sum())}
+    whole |= {"mass_kg": float(mix.ethanol_kg + mix.water_kg), "us_proof": proof.us_proof(float(mix.abv_pct))}
+    whole |= {"us_proof_gal": proof.proof_gallons_from_lpa(float(mix.lpa_L))}
+    names = ("litres", "degC", "abv_pct", "volume_20C_L", "alcohol_20C_LPA")
+    rows = [[float(x) for x in row] for row in zip(litres, degC, abv, at_20, alcohol, strict=True)]
+    method = f"{METHOD}; by mass, volumes of the mixture at 20 degC"
+    if as_data:
+        click.echo(
+            as_json({"parcels": [dict(zip(names, row, strict=True)) for row in rows], **whole, "method": method})
+        )
+        return
+    heads = ("parcel", "litres", "degC", "%vol", "L at 20 degC", "pure alcohol, L")
+    click.echo(plain_table(heads, [[str(k), *row] for k, row in enumerate(rows, start=1)], digits=6) + "\n")
+    show(whole, False, method)
+
+
+def parcel_of(number: int, text: str, degC: float, faults: list[Problem]) -> tuple[float, float, float]:
+    """Litres, strength [%vol at 20 degC] and temperature [degC] of a parcel as typed; its faults are noted."""
+    parts = [part.strip() for part in text.split("@")]
+    if len(parts) not in (2, 3):
+        what = f"{text!r} is no litres at a strength."
+        faults.append(Problem(f"parcel {number}", what, "Write litres, @, strength, such as 100@63.5 or 100@63.5@15."))
+        return 1.0, 0.0, degC
+    values = [1.0, 0.0, degC]
+    for place, (part, unit) in enumerate(zip(parts, ("litre", "abv_pct", "degC"), strict=False)):
+        try:
+            values[place] = in_unit(part, unit)
+        except Refused as refused:
+            faults += [Problem(f"parcel {number}", fault.what, fault.way_out) for fault in refused.problems]
+    return values[0], values[1], values[2]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -10,10 +11,12 @@ import click
 
 from gristwright.basics import Address, Problem, Refused
 from gristwright.cli.compare_lots import compare
+from gristwright.cli.inputs import certificates_from, map_option
 from gristwright.cli.tables import as_json, plain_table, problems_data, remark
 from gristwright.documents.certificate import LotSheet, certificate_view, lot_sheet
 from gristwright.documents.data import as_data
-from gristwright.files.certificates import read_certificates, read_mapping, write_mapping
+from gristwright.files.certificates import file_name_of, write_mapping
+from gristwright.reference.type_names import type_named
 
 HEADINGS = ("field", "value", "unit", "in the table", "typical", "stands", "cell")
 
@@ -38,15 +41,19 @@ def lots() -> None:
 
 @lots.command()
 @click.argument("file", type=click.Path(path_type=Path))
-@click.option("--map", "map_path", type=click.Path(path_type=Path), help="How the sheet is to be read, TOML.")
-@click.option("--save-map", type=click.Path(path_type=Path), help="Write how the sheet was read, to be corrected.")
+@map_option
+@click.option(
+    "--save-map",
+    type=click.Path(path_type=Path),
+    help="Write how the sheet was read: a file, or a folder.",
+)
 @click.option("--json", "as_data", is_flag=True, help="Print JSON.")
 def read(file: Path, map_path: Path | None, save_map: Path | None, as_data: bool) -> None:
     """Read a FILE of certificates (XLSX, XLS, CSV, TOML): every figure, how it stands, and every sentence about it."""
-    mapping = read_mapping(map_path).accepted() if map_path else None
-    certificates = read_certificates(file, mapping)
+    certificates = certificates_from(file, map_path)
     if save_map:
-        save(save_map, certificates.mapping, certificates.unknown)
+        named = dict.fromkeys(lot.material for lot in certificates.reading.value or () if lot.material)
+        save(save_map, certificates.mapping, certificates.unknown, [name for name in named if not type_named(name)])
     today = dt.datetime.now(dt.UTC).date()
     sheets = [lot_sheet(lot, certificates.printed, today) for lot in certificates.reading.value or ()]
     problems = list(dict.fromkeys([*certificates.reading.problems, *(p for sheet in sheets for p in sheet.problems)]))
@@ -62,10 +69,11 @@ def read(file: Path, map_path: Path | None, save_map: Path | None, as_data: bool
 lots.add_command(compare)
 
 
-def save(path: Path, mapping: Any, unknown: tuple[str, ...]) -> None:
-    """Write the mapping. Raises Refused when the place cannot be written."""
+def save(path: Path, mapping: Any, unknown: Sequence[str], types: Sequence[str]) -> None:
+    """Write the mapping; into a folder under the name of its supplier. Raises Refused when it cannot be written."""
+    path = path / file_name_of(mapping.supplier) if path.is_dir() else path
     try:
-        write_mapping(path, mapping, unknown)
+        write_mapping(path, mapping, unknown, types)
     except OSError as error:
         what = f"cannot be written ({error.strerror})."
         raise Refused([Problem(Address(str(path)), what, "Give a path in a folder that is there.")]) from None

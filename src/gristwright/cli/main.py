@@ -10,6 +10,7 @@ from typing import Any
 import click
 
 from gristwright import __version__
+from gristwright.cli.usage_words import usage_sentence
 
 INPUT_REFUSED = 2
 
@@ -24,7 +25,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "specify": ("gristwright.cli.specify:specify", "A purchase specification for the lots of a bill."),
     "lots": ("gristwright.cli.lots:lots", "Read certificates of lots and say how every figure stands."),
     "ageing": ("gristwright.cli.ageing:ageing", "Does it really read older? Claims, and the plan that proves them."),
-    "schema": ("gristwright.cli.schema:schema", "The shape of a plant, bill or enquiry file, for editors."),
+    "schema": ("gristwright.cli.schema:schema", "The shape of a plant, bill, enquiry or lots file, for editors."),
     "types": ("gristwright.cli.types:types", "What a type of malt or grain usually shows."),
     "convert": ("gristwright.cli.convert:convert", "A value in another unit, with method and spread."),
     "gauge": ("gristwright.cli.gauge:gauge", "Density, strength, reduction and pure alcohol of a spirit."),
@@ -33,12 +34,16 @@ COMMANDS: dict[str, tuple[str, str]] = {
 }
 
 
-def sentences_of(fault: BaseException) -> tuple[str, ...] | None:
-    """Every sentence of a refusal, None for any other exception. Loads nothing: who raised it has loaded basics."""
+def sentences_of(fault: BaseException, files: Any = None) -> tuple[str, ...] | None:
+    """Every sentence of a refusal, at its place in the files that a command reads; None for any other exception.
+    Loads nothing: who raised it has loaded basics, and who read files what tells of their places.
+    """
     basics = sys.modules.get("gristwright.basics")
     if basics is None or not isinstance(fault, basics.Refused):
         return None
-    return tuple(problem.sentence() for problem in fault.problems)
+    told = sys.modules.get("gristwright.cli.told")
+    problems = [told.placed(one, files) for one in fault.problems] if told and files else fault.problems
+    return tuple(dict.fromkeys(problem.sentence() for problem in problems))
 
 
 class LazyCommands(click.Group):
@@ -72,7 +77,7 @@ class LazyCommands(click.Group):
         try:
             return super().invoke(ctx)
         except Exception as fault:
-            sentences = sentences_of(fault)
+            sentences = sentences_of(fault, ctx.meta.get("gristwright.files"))
             if sentences is None:
                 raise
             for sentence in sentences:
@@ -94,7 +99,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     try:
         ended = cli.main(args=arguments, prog_name="gristwright", standalone_mode=False)
     except click.ClickException as fault:
-        fault.show()
+        click.echo(usage_sentence(fault, tuple(COMMANDS)), err=True)
         return fault.exit_code
     except click.Abort:
         click.echo("Stopped.", err=True)

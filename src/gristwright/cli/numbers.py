@@ -31,3 +31,25 @@ class NumberOption(_Type):
 
 
 NUMBER = NumberOption()
+
+
+class QuantityOption(_Type):
+    """A number in the unit of the option, or one with its own behind it: 60F, 15.56C, "53 US gal", "125 US proof"."""
+
+    def __init__(self, unit: str) -> None:
+        self.name = self.unit = unit
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> float:
+        """The number in the option's unit; fails in one sentence with the way out."""
+        if isinstance(value, int | float):
+            return float(value)
+        from gristwright.basics import Refused
+        from gristwright.quantities.conversion import in_unit
+
+        try:
+            return in_unit(str(value), self.unit)
+        except Refused as refused:
+            self.fail(" ".join(f"{problem.what} {problem.way_out}" for problem in refused.problems), param, ctx)
+
+
+TEMPERATURE, STRENGTH, VOLUME, MASS = (QuantityOption(unit) for unit in ("degC", "abv_pct", "litre", "kg"))

@@ -17,7 +17,7 @@ from gristwright.cli.inputs import (
     seed_option,
     show_warnings,
 )
-from gristwright.cli.tables import Cell, plain_table, remark
+from gristwright.cli.tables import Cell, as_json, plain_table, remark
 from gristwright.documents.dossier import PAPERS
 from gristwright.documents.entries import Entry
 from gristwright.documents.lots import lots_in
@@ -39,6 +39,7 @@ KINDS = (".pdf", ".json")
 @click.option("--paper", type=click.Choice(list(PAPERS)), default="a4", show_default=True, help="Paper of the PDF.")
 @members_option
 @seed_option
+@click.option("--json", "as_data", is_flag=True, help="Print JSON.")
 def order(
     bill: Path,
     lots: Path,
@@ -48,6 +49,7 @@ def order(
     paper: str,
     members: int,
     seed: int,
+    as_data: bool,
 ) -> None:
     """The mash-house order of a BILL file: weights, liquors and their temperatures, steps, what to keep and what to do.
 
@@ -59,6 +61,9 @@ def order(
     made, found = ordered_alone(sheet, given, 2**members, seed)
     warned = tuple(problem.sentence() for problem in (*warnings, *found))
     view = order_sheet(made, sheet, lots_in(sheet.bill, given), speech(language), warned)
+    if as_data:
+        click.echo(as_json(view))
+        return
     if out is None:
         _show(view.title, view.order)
     else:

@@ -8,7 +8,8 @@ import click
 
 from gristwright import casework
 from gristwright.basics import Band, Problem, Refused
-from gristwright.casework.bench import Forecast, capacity_lines
+from gristwright.casework.bench import Forecast, basis_words, capacity_lines
+from gristwright.cli.ageing_markers import show_amounts
 from gristwright.cli.inputs import (
     accept,
     lots_from,
@@ -68,7 +69,9 @@ def run(
 
 
 def show(made: Forecast) -> None:
-    """The figures and the ledger on a terminal."""
+    """What hangs on the basis of shares, the figures and the ledger on a terminal."""
+    for sentence in basis_words(made.result.law, made.result.law_beside):
+        click.echo(remark(sentence) + "\n")
     rows: list[tuple[Cell, ...]] = [
         (figure.label, figure.unit, *_ends(figure.band, figure.decimals)) for figure in made.result.figures.values()
     ]
@@ -78,6 +81,7 @@ def show(made: Forecast) -> None:
     if why is not None:
         click.echo(remark(why.sentence))
     _show_ledger(made.result)
+    show_amounts([(made.result.bill.name, made.result.markers)])
     if made.capacity is not None:
         click.echo("\nCapacity")
         click.echo(plain_table(("", "unit", "low", "middle", "high"), capacity_lines(made.capacity)))

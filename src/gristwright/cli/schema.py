@@ -6,12 +6,12 @@ import json
 
 import click
 
-from gristwright.files.schemas import FILES
+from gristwright.files.schemas import KINDS
 from gristwright.files.schemas import schema as made
 
 
 @click.command()
-@click.argument("kind", type=click.Choice(sorted(FILES)))
+@click.argument("kind", type=click.Choice(sorted(KINDS)))
 def schema(kind: str) -> None:
-    """The JSON schema of a plant, bill or enquiry file: every field with its unit, bounds and meaning."""
+    """The JSON schema of a plant, bill, enquiry or lots file: every field with its unit, bounds and meaning."""
     click.echo(json.dumps(made(kind), indent=2, ensure_ascii=False))

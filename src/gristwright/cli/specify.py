@@ -8,11 +8,19 @@ import click
 
 from gristwright.basics import Problem
 from gristwright.casework import trade
-from gristwright.cli.inputs import accept, lots_option, members_option, seed_option, show_warnings
+from gristwright.cli.inputs import (
+    accept,
+    lots_from,
+    lots_option,
+    map_option,
+    members_option,
+    refuse_unwritable,
+    seed_option,
+    show_warnings,
+)
 from gristwright.cli.numbers import NUMBER
 from gristwright.cli.tables import as_json, plain_table, remark
 from gristwright.documents.specification import specification_view, write_specification
-from gristwright.files.certificates import read_lots
 from gristwright.files.jobs_in import read_bill
 from gristwright.files.provenance import fingerprints
 from gristwright.quantities.shown import plain, signed
@@ -22,6 +30,7 @@ from gristwright.records.trade import LotSpecification, Specification, SpecLine
 @click.command()
 @click.argument("bill", type=click.Path(path_type=Path))
 @lots_option
+@map_option
 @click.option("--out", type=click.Path(path_type=Path), default=Path("out"), show_default=True, help="Folder to write.")
 @click.option(
     "--value-per-lpa", type=NUMBER, help="What a litre of pure alcohol of new spirit is worth; its malt when not given."
@@ -30,15 +39,24 @@ from gristwright.records.trade import LotSpecification, Specification, SpecLine
 @seed_option
 @click.option("--json", "as_data", is_flag=True, help="Print the specification as JSON instead of the summary.")
 def specify(
-    bill: Path, lots: Path, out: Path, value_per_lpa: float | None, members: int, seed: int, as_data: bool
+    bill: Path,
+    lots: Path,
+    map_path: Path | None,
+    out: Path,
+    value_per_lpa: float | None,
+    members: int,
+    seed: int,
+    as_data: bool,
 ) -> None:
     """What to ask of each lot of a BILL when buying it, and what one unit more or less is worth.
 
     Writes specification.pdf and specification.json into the folder of --out.
     """
+    refuse_unwritable(out)
     reading = read_bill(bill)
-    sheet, given, warnings = accept(reading, read_lots(lots))
-    inputs = fingerprints([*reading.files, lots])
+    certificates = lots_from(lots, map_path)
+    sheet, given, warnings = accept(reading, certificates)
+    inputs = fingerprints([*reading.files, *certificates.files])
     spec = trade.specify(sheet, given, value_per_lpa, inputs, warnings, members=2**members, seed=seed)
     paths = write_specification(spec, out)
     if as_data:

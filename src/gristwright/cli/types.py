@@ -2,26 +2,39 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import click
 
 from gristwright.cli.tables import Cell, as_json, named_values, plain_table, remark
 from gristwright.records.lot import Material, TypicalValue
 from gristwright.reference import csv_rows
+from gristwright.reference.near_types import types_of
+from gristwright.reference.type_names import type_named
 from gristwright.stages.grist.materials import material_named, materials
+
+ONE_OF_THEM = "Name one of them to see its values."
 
 
 @click.command()
 @click.argument("key", required=False)
 @click.option("--json", "as_data", is_flag=True, help="Print JSON.")
 def types(key: str | None, as_data: bool) -> None:
-    """Usual and possible values of a type of malt or grain; all types without KEY.
+    """Usual and possible values of a type of malt or grain; all types without KEY; all of a grain or a way of making.
 
     \b
     gristwright types
     gristwright types rye_malt
+    gristwright types rye
+    gristwright types caramel
     """
     if key is None:
-        click.echo(as_json(_all_data()) if as_data else _all_text())
+        click.echo(as_json(_all_data(materials())) if as_data else _all_text(materials()))
+        return
+    found = types_of(key) if type_named(key) is None else []
+    if found:
+        several = {name: materials()[name] for name in found}
+        click.echo(as_json(_all_data(several)) if as_data else f"{_all_text(several)}\n\n{remark(ONE_OF_THEM)}")
         return
     material = material_named(key, "types")
     click.echo(as_json(_data(material)) if as_data else _text(material))
@@ -36,12 +49,12 @@ def _words(material: Material) -> dict[str, Cell]:
     }
 
 
-def _all_data() -> dict[str, object]:
-    return {key: {"title": material.title, **_words(material)} for key, material in materials().items()}
+def _all_data(some: Mapping[str, Material]) -> dict[str, object]:
+    return {key: {"title": material.title, **_words(material)} for key, material in some.items()}
 
 
-def _all_text() -> str:
-    rows = [[m.key, m.title, m.species, "yes" if m.malted else "no"] for m in materials().values()]
+def _all_text(some: Mapping[str, Material]) -> str:
+    rows = [[m.key, m.title, m.species, "yes" if m.malted else "no"] for m in some.values()]
     return plain_table(["key", "type", "cereal", "malted"], rows)
 
 

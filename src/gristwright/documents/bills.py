@@ -6,6 +6,7 @@ from collections import Counter
 from dataclasses import dataclass
 
 from gristwright.basics import Band, Light, Verdict
+from gristwright.casework.bench import basis_words
 from gristwright.charts.ledger import DECIMALS, UNIT, row_text
 from gristwright.documents.cells import CellView
 from gristwright.documents.entries import (
@@ -23,9 +24,11 @@ from gristwright.documents.entries import (
     single,
     withheld_view,
 )
+from gristwright.documents.markers import MarkerAmountView, marker_views
 from gristwright.quantities.shown import capital, fewest_decimals
 from gristwright.records.law import CategoryAnswer, RuleAnswer
 from gristwright.records.results import BillResult, Board, Ledger, LedgerRow, Offer
+from gristwright.rules import law
 from gristwright.stages.grist.boards import AMBER_SHARE, RED_SHARE
 
 ADDS_UP = "difference or sum of the rows above it in the reference run"
@@ -103,6 +106,16 @@ class CategoryView:
 
 
 @dataclass(frozen=True)
+class NamesView:
+    """Names judged unasked, for the house's country and its markets: the best that fit, and how all of them stand."""
+
+    best: tuple[CategoryView, ...]
+    covered: tuple[str, ...]  # titles of names that a better one says with it
+    fails: tuple[str, ...]  # titles; what builds on one of them fails as well
+    verdicts: dict[str, str]  # by title, of all of them
+
+
+@dataclass(frozen=True)
 class BillView:
     """Everything computed for one bill; `letter` is how tables call it."""
 
@@ -116,7 +129,10 @@ class BillView:
     worst_board: WorstBoardView
     law: tuple[CategoryView, ...]
     law_summary: CellView
+    law_beside: NamesView
+    law_basis: tuple[str, ...]  # what hangs on shares as weighed or dry, in sentences
     cautions: tuple[str, ...]
+    markers: tuple[MarkerAmountView, ...]
 
 
 @dataclass(frozen=True)
@@ -156,7 +172,10 @@ def bill_view(result: BillResult, letter: str) -> BillView:
         worst_board=worst_board(result.boards),
         law=tuple(category_view(answer) for answer in result.law),
         law_summary=law_summary(result.law),
+        law_beside=names_view(result),
+        law_basis=basis_words(result.law, result.law_beside),
         cautions=result.cautions,
+        markers=marker_views(result.markers),
     )
 
 
@@ -238,14 +257,25 @@ def category_view(answer: CategoryAnswer) -> CategoryView:
     )
 
 
+def names_view(result: BillResult) -> NamesView:
+    """The names judged unasked as a view."""
+    found = law.fitting(result.law, result.law_beside)
+    return NamesView(
+        best=tuple(category_view(answer) for answer in found.best),
+        covered=tuple(answer.title for answer in found.covered),
+        fails=tuple(answer.title for answer in law.first_of(found.fails)),
+        verdicts={answer.title: answer.verdict.value for answer in result.law_beside},
+    )
+
+
 def rule_view(rule: RuleAnswer) -> RuleView:
     """One rule with its reason as a view."""
-    return RuleView(rule.rule_id, rule.verdict.value, rule.reason, rule.source, sentence(rule.flag))
+    return RuleView(rule.rule_id, rule.verdict.value, rule.told, rule.source, sentence(rule.flag))
 
 
-def law_summary(law: tuple[CategoryAnswer, ...]) -> CellView:
+def law_summary(answers: tuple[CategoryAnswer, ...]) -> CellView:
     """All categories of a bill in a few words, the bad news first."""
-    counts = Counter(answer.verdict for answer in law)
+    counts = Counter(answer.verdict for answer in answers)
     if set(counts) == {Verdict.PASS}:
         return CellView("all pass")
     order = (Verdict.FAIL, Verdict.UNKNOWN, Verdict.DEPENDS, Verdict.PASS)

@@ -92,6 +92,8 @@ def _floor_entry(years: Band, rests: tuple[str, ...]) -> Entry:
 
 
 def _floor_words(cask: CaskOutlook) -> str:
+    if cask.withheld:
+        return cask.withheld
     floor, looked = f"{plain(cask.floor_abv_pct, 0)} %vol", cask.looked_years
     if cask.floor_years is None:
         return f"Strength stays at or above the floor of {floor} for {looked} years in every run."
@@ -102,11 +104,9 @@ def _floor_words(cask: CaskOutlook) -> str:
 
 
 def _humidity(cask: CaskOutlook) -> str:
-    neutral = Band(
-        *(
-            100.0 * part
-            for part in (cask.neutral_humidity.low, cask.neutral_humidity.middle, cask.neutral_humidity.high)
-        )
-    )
+    stays = cask.neutral_humidity
+    if stays is None:
+        return ""
+    neutral = Band(*(100.0 * part for part in (stays.low, stays.middle, stays.high)))
     store = 100.0 * cask.store_humidity
     return f"Store at {store:.0f} % humidity over the year; strength stays put at {with_interval(neutral, 0)} %."

@@ -101,9 +101,9 @@ def statement_view(cask: CaskForecast, inputs: Sequence[tuple[str, str]] = (), i
         leaking=percent(finding.leaking),
         multiple=plain(finding.multiple, 1),
         years=_years(cask),
-        floor=_floor(cask),
+        floor=floor_words(cask),
         next_gauge=NextGauge(**vars(date_entry(cask.next_gauge)), why=cask.next_gauge_why),
-        humidity=_humidity(cask),
+        humidity=humidity_words(cask),
         markers=_markers(cask),
         markers_on=cask.markers_on.year if cask.markers_on else "",
         no_markers=capital(cask.no_markers),
@@ -175,7 +175,7 @@ def _years(cask: CaskForecast) -> tuple[Texts, ...]:
         (
             str(cask.marks[k].year),
             with_interval(cask.litres[k], 0),
-            with_interval(cask.abv_pct[k], 1) if _finite(cask.abv_pct[k]) else "dry",
+            strength_text(cask.abv_pct[k]),
             with_interval(cask.rla_L[k], 1),
         )
         for k in picked
@@ -183,11 +183,17 @@ def _years(cask: CaskForecast) -> tuple[Texts, ...]:
     )
 
 
+def strength_text(band: Band) -> str:
+    """A strength with its interval, or that the cask has run dry."""
+    return with_interval(band, 1) if _finite(band) else "dry"
+
+
 def _finite(band: Band) -> bool:
     return band.middle == band.middle
 
 
-def _floor(cask: CaskForecast) -> str:
+def floor_words(cask: CaskForecast) -> str:
+    """When strength falls under the floor of a bottle, and whether the cask runs dry; paper and terminal say it."""
     floor, last = f"the floor of {plain(cask.floor_abv_pct, 0)} %vol", cask.marks[-1].year
     if cask.abv_pct[0].high < cask.floor_abv_pct:
         return f"Strength is under {floor} already."
@@ -208,7 +214,8 @@ def _markers(cask: CaskForecast) -> tuple[Texts, ...]:
     )
 
 
-def _humidity(cask: CaskForecast) -> str:
+def humidity_words(cask: CaskForecast) -> str:
+    """The humidity of the store against the one at which strength stays put."""
     store, neutral = 100.0 * cask.store_humidity, 100.0 * cask.neutral_humidity
     way = "falls" if store > neutral else "rises"
     return (

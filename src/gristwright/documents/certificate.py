@@ -9,11 +9,12 @@ import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from gristwright.basics import NOWHERE, Address, Problem, Refused, letters
+from gristwright.basics import NOWHERE, Address, Problem, Refused, Where, letters
 from gristwright.records.lot import Analysis, Lot, Material
 from gristwright.stages.grist import certificate, contaminants, cross_checks
 from gristwright.stages.grist.certificate_units import fields, table_value
 from gristwright.stages.grist.materials import material_named
+from gristwright.stages.grist.unsaid import unsaid
 
 
 @dataclass(frozen=True)
@@ -108,11 +109,16 @@ def lot_sheet(lot: Lot, printed: Mapping[Address, str], on: dt.date) -> LotSheet
     except Refused as refused:
         # A lot without a material was told so when it was read.
         problems = refused.problems if lot.material else ()
-        return LotSheet(lot, _title(lot, None), _lines(lot, None, printed, [], []), (*problems, *aged))
-    ranges = certificate.range_problems(lot, material)
-    crossed = cross_checks.disagreements(lot, material)
-    remarks = (*ranges, *crossed, *contaminants.contaminant_problems(lot, material), *aged)
-    return LotSheet(lot, _title(lot, material), _lines(lot, material, printed, ranges, crossed), remarks)
+        return LotSheet(lot, _title(lot, None), _lines(lot, None, printed, {}), (*problems, *aged))
+    remarks = (*certificate.lot_problems(lot, material), *aged)
+    return LotSheet(lot, _title(lot, material), _lines(lot, material, printed, _marks(lot, material)), remarks)
+
+
+def _marks(lot: Lot, material: Material) -> dict[Where, str]:
+    """How figures stand that do not stand as read; what is not said of one does not make it inconsistent."""
+    said = {problem.where: "not stated" for problem in unsaid(lot, material)}
+    said |= {problem.where: "inconsistent" for problem in cross_checks.inconsistencies(lot, material)}
+    return said | {problem.where: "out of range" for problem in certificate.range_problems(lot, material)}
 
 
 def _title(lot: Lot, material: Material | None) -> str:
@@ -131,11 +137,9 @@ def _lines(
     lot: Lot,
     material: Material | None,
     printed: Mapping[Address, str],
-    ranges: list[Problem],
-    crossed: list[Problem],
+    marks: Mapping[Where, str],
 ) -> tuple[CertificateLine, ...]:
-    places = {problem.where: "inconsistent" for problem in crossed} | {p.where: "out of range" for p in ranges}
-    read = [_read_line(lot, a, material, printed, places.get(a.where, "read")) for a in lot.analyses]
+    read = [_read_line(lot, a, material, printed, marks.get(a.where, "read")) for a in lot.analyses]
     assumed = certificate.believe(lot, material).assumed if material else ()
     return (*read, *(_assumed_line(name, material) for name in assumed if material))
 

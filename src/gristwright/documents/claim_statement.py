@@ -45,13 +45,14 @@ class AgeLineView:
 
 @dataclass(frozen=True)
 class MaltView:
-    """A note of the panel, apart from age; judged as malt's own flavour or shown alone."""
+    """A note of the panel against the ladder; judged as malt's own flavour, read for age, or shown alone."""
 
     attribute: str
     raised: bool
     judged: bool
     words: str
     difference: Entry
+    speaks_of: str  # malt, immature or age; empty where neither table nor file says it
 
 
 @dataclass(frozen=True)
@@ -189,7 +190,7 @@ def malt_view(line: MaltLine) -> MaltView:
     number = entry(
         f"malt.{line.attribute}", line.attribute, "points", line.difference, 1, basis=MEASURED, difference=True
     )
-    return MaltView(capital(line.attribute), line.raised, line.judged, line.words, number)
+    return MaltView(capital(line.attribute), line.raised, line.judged, line.words, number, line.speaks_of)
 
 
 def pictures(view: ClaimView) -> dict[str, str]:

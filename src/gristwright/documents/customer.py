@@ -17,8 +17,8 @@ from gristwright.records.customer import Bar, BillAnswer, Cell, CustomerPages, P
 from gristwright.records.said import Amount, Said, said
 
 LABELS = (
-    "question", "answer", "customer", "adviser", "issued", "draft", "valid", "side", "monday", "rests", "mind", "lifts",
-    "kind", "annex", "bands", "sign_adviser", "sign_customer", "invented", "planning_aid", "page", "of",
+    "question", "answer", "customer", "adviser", "issued", "draft", "valid", "side", "dose", "monday", "rests", "mind",
+    "lifts", "kind", "annex", "bands", "sign_adviser", "sign_customer", "invented", "planning_aid", "page", "of",
 )  # fmt: skip
 VERDICTS = ("good", "watch", "no", "withheld")
 PICTURE = "customer.svg"
@@ -68,6 +68,7 @@ class CustomerView:
     columns: tuple[str, ...]
     rows: tuple[RowText, ...]
     picture: PictureText | None
+    dose: tuple[str, ...]
     monday: tuple[str, ...]
     rests_on: tuple[str, ...]
     cautions: tuple[str, ...]
@@ -89,6 +90,7 @@ def customer_view(pages: CustomerPages, language: str = "") -> CustomerView:
         columns=tuple(say(column) for column in pages.columns),
         rows=tuple(RowText(say(row.label), tuple(_cell(cell, tongue) for cell in row.cells)) for row in pages.rows),
         picture=_picture(pages.picture, tongue),
+        dose=tuple(say(line) for line in pages.dose),
         monday=tuple(say(line) for line in pages.monday),
         rests_on=tuple(say(line) for line in pages.rests_on),
         cautions=tuple(say(line) for line in pages.cautions),

@@ -32,6 +32,8 @@ PARTS = {
     "year": "A year of each bill",
     "moves": "What moves the answer from outside",
     "gain": "Give and gain",
+    "markers": "What reaches the spirit, in amounts",
+    "dose": "How much, for how long",
     "boards": "The boards",
     "law": "What the law calls it",
     "will-not": "What it will not do",
@@ -164,6 +166,8 @@ def parts_of(data: Frozen) -> list[tuple[str, str]]:
         "next": not data["measure_next"] and data["trial"] is None,
         "over": data["change_over"] is None,
         "gain": data["gain"] is None and data["ages"] is None,
+        "markers": not data["markers"]["rows"],
+        "dose": data["dose"] is None,
         "unusual": not data["warnings"],
         "moves": not (moves["one_percent"] or moves["flips"] or moves["withheld"]),
     }

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from gristwright.basics import Band
-from gristwright.casework.claim import needed_range
+from gristwright.casework.claim import NEW_MAKE, needed_range
 from gristwright.charts.give_and_gain import LETTERS, plane_chart
 from gristwright.charts.theme import Chart
 from gristwright.documents.cells import CellView, RowView, number_cell
@@ -22,6 +22,7 @@ PLANE = (
     "read, with its interval. A hollow dot below the dashed line has no evidence: none shown."
 )
 PRICED = "the customer's own prices and the costs of this dossier"
+BOOKS = "stated by the house, from its own books"
 RAN = "runs of this calculation at the customer's own prices"
 READ = "casks read on a ladder of known ages"
 INSIDE = "For inside use; none of it may be printed on a label: an age on a label is true time in wood."
@@ -200,7 +201,9 @@ def _bill(letter: str, cost: ReleaseCost, unit: str) -> ReleaseBillView:
     more, needed = cost.more_per_bottled_L, cost.needed_years
     return ReleaseBillView(
         letter=letter,
-        parts=tuple(single(name, name, unit, value, 2, PRICED) for name, value in cost.parts),
+        parts=tuple(
+            single(name, name, unit, value, 2, BOOKS if name == NEW_MAKE else PRICED) for name, value in cost.parts
+        ),
         new=entry("new_spirit", "new spirit in its cask", "money/L pure alcohol", cost.cost_per_lpa, 2, basis=RAN),
         bottled=entry("bottled", "as bottled", unit, cost.per_bottled_L, 2, basis=RAN),
         more=None if more is None else entry("more", "more than today", unit, more, 2, basis=RAN, difference=True),

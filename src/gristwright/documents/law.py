@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from gristwright.basics import Problem
-from gristwright.casework.bench import LawOfBill
+from gristwright.casework.bench import LawOfBill, basis_words
 from gristwright.documents.bills import CategoryView, category_view
 from gristwright.documents.lots import LotsView, lots_view
 from gristwright.records.law import CategoryAnswer
@@ -32,17 +32,20 @@ class SourcedCategory(CategoryView):
 
     source: str
     confidence: str
+    asked: bool
 
 
 @dataclass(frozen=True)
 class LawView:
-    """What every category says of a bill."""
+    """What every category judged says of a bill; `basis` is what hangs on shares as weighed or dry."""
 
     format: str
     bill: str
     on: str
     shares: tuple[LawShareView, ...]
+    basis: tuple[str, ...]
     categories: tuple[SourcedCategory, ...]
+    notes: tuple[str, ...]
     warnings: tuple[str, ...]
     cautions: tuple[str, ...]
     lots_table: LotsView
@@ -55,12 +58,15 @@ def law_view(judged: LawOfBill, lots: Mapping[str, LotIdentity], warnings: Seque
         bill=judged.bill,
         on=judged.on.isoformat(),
         shares=tuple(LawShareView(s.lot_id, s.title, s.asis_pct, s.dry_pct) for s in judged.shares),
-        categories=tuple(_sourced(answer) for answer in judged.answers),
+        basis=basis_words(judged.asked, judged.beside),
+        categories=tuple(_sourced(answer, answer in judged.asked) for answer in judged.answers),
+        notes=judged.notes,
         warnings=tuple(problem.sentence() for problem in (*warnings, *judged.warnings)),
         cautions=tuple(caution.text for caution in cautions("label")),
         lots_table=lots_view(lots),
     )
 
 
-def _sourced(answer: CategoryAnswer) -> SourcedCategory:
-    return SourcedCategory(**vars(category_view(answer)), source=answer.source, confidence=answer.confidence)
+def _sourced(answer: CategoryAnswer, asked: bool) -> SourcedCategory:
+    shown = vars(category_view(answer))
+    return SourcedCategory(**shown, source=answer.source, confidence=answer.confidence, asked=asked)

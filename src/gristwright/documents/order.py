@@ -51,11 +51,12 @@ class WeighingView:
     unit: Entry
     weighed: Entry
     how: str
+    material: str
 
 
 @dataclass(frozen=True)
 class StepView:
-    """One step by the clock; `said` is what it was said from."""
+    """One step by the clock; `said` are what and why as they were said."""
 
     at: Entry
     what: str
@@ -67,12 +68,12 @@ class StepView:
     rests: str
     standing: str
     source: str
-    said: Said
+    said: tuple[Said, ...]
 
 
 @dataclass(frozen=True)
 class AimView:
-    """What is aimed at and written down, and outside what limits something is done."""
+    """What is aimed at and written down, and outside what limits something is done; `said` are title and words."""
 
     key: str
     title: str
@@ -85,6 +86,7 @@ class AimView:
     rests: str
     standing: str
     source: str
+    said: tuple[Said, ...]
 
 
 @dataclass(frozen=True)
@@ -237,7 +239,7 @@ def _type(line: o.Weighing, tongue: Speech) -> str:
 
 
 def _kg(value: float) -> int:
-    return fewest_decimals(value, 1)
+    return fewest_decimals(value, 2)
 
 
 def _entry(tongue: Speech, key: str, label: str, unit: str, value: float, decimals: int, basis: str) -> Entry:
@@ -258,6 +260,7 @@ def weighing_view(line: o.Weighing, tongue: Speech | None = None) -> WeighingVie
         unit=_entry(tongue, "unit_kg", "steps of", "kg", line.unit_kg, _kg(line.unit_kg), HOUSE),
         weighed=_entry(tongue, "weighed_pct", "share weighed", SHARE, line.weighed_pct, 2, ROUNDED),
         how=how(line, tongue),
+        material=line.material,
     )
 
 
@@ -284,7 +287,7 @@ def _step(step: o.MashStep, tongue: Speech) -> StepView:
         rests=_rests(step.standing, tongue),
         standing=step.standing,
         source=step.source,
-        said=step.what,
+        said=tuple(one for one in (step.what, step.why) if one),
     )
 
 
@@ -314,6 +317,7 @@ def _aim(aim: o.Aim, tongue: Speech) -> AimView:
         rests=_rests(aim.standing, tongue),
         standing=aim.standing,
         source=aim.source,
+        said=tuple(one for one in (aim.title, aim.words) if one),
     )
 
 

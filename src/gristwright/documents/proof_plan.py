@@ -4,13 +4,19 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from gristwright.basics import Standing
 from gristwright.documents.assumptions import AssumedView, assumptions_view
 from gristwright.documents.data import SPREAD
 from gristwright.documents.entries import percent
-from gristwright.quantities.shown import plain
+from gristwright.quantities.shown import counted, plain
 from gristwright.records.ageing import ProofOption, ProofPlan
 
 FORMAT = "gristwright.proof/1"
+# A spread that a house may give, in words, and by which option.
+OWN = {
+    "ageing.marker_spread_y": ("in the markers", "--spread"),
+    "ageing.panel_cask_spread_y": ("to the panel", "--panel-spread"),
+}
 
 
 @dataclass(frozen=True)
@@ -126,21 +132,40 @@ def answer_words(made: ProofPlan) -> str:
     """The short answer."""
     if made.chosen is None:
         most = max(made.options, key=lambda option: option.power)
+        missing = [option for name, (_, option) in OWN.items() if name not in own_spreads(made)]
+        learn = f", or bring casks of your own to learn their spread ({', '.join(missing)})" if missing else ""
+        change = (
+            "Claim less, change what helps most below" if missing else "Claim less, or change what helps most below"
+        )
         return (
-            f"No trial of up to {most.casks_per_arm} casks an arm shows that {made.claim.words()} in "
+            f"{older_words(made.older, made)}No trial of up to {counted(most.casks_per_arm, 'cask')} an arm shows that "
+            f"{made.claim.words()} in "
             f"{percent(made.power_asked)} of cases when it truly reads {plain(made.reads_years, 1)} years; the "
             "largest does in "
-            f"{percent(most.power)}. Claim less, change what helps most below, or bring casks of your own to learn "
-            "their spread (--spread, --panel-spread). The steps below are those of the largest."
+            f"{percent(most.power)}. {change}{learn}. The steps below are those of the largest."
         )
     one = made.chosen
     asked = "" if one.power >= made.power_asked else f", short of the {percent(made.power_asked)} asked for"
     return (
-        f"{one.casks_per_arm} casks an arm, {one.ladder_per_age} reference casks of each age, {one.assessors} "
-        "assessors: shows "
+        f"{counted(one.casks_per_arm, 'cask')} an arm, {counted(one.ladder_per_age, 'reference cask')} of each "
+        f"age, {counted(one.assessors, 'assessor')}: "
+        " shows "
         f"that {made.claim.words()} in {percent(one.power)} of trials when it truly reads "
         f"{plain(made.reads_years, 1)} years{asked}; "
         f"says older in {percent(one.false_older)} when it is no older but sweeter."
+    )
+
+
+def older_words(one: ProofOption | None, made: ProofPlan) -> str:
+    """What can be shown all the same: that it reads older than it is, without a number; nothing where it cannot."""
+    if one is None:
+        return ""
+    return (
+        f"{one.casks_per_arm} casks an arm and {one.ladder_per_age} reference casks of each age show that it reads "
+        "older "
+        f"than {made.claim.years:g} years, without a number, in {percent(one.power_older)} of trials when it truly "
+        "reads "
+        f"{plain(made.reads_years, 1)}. "
     )
 
 
@@ -151,8 +176,29 @@ def reading_words(made: ProofPlan) -> str:
         "exclude its own "
         "age. False older: the same when it is no older and sweetness lifts its score; at most "
         f"{percent(made.false_rate)} by design, on {100.0 * (1.0 - made.false_rate):g} % intervals. "
-        "Half width: of the interval of all markers. Spreads between casks and assessors are wide priors, not findings."
+        f"Half width: of the interval of all markers. {spread_words(made)}"
     )
+
+
+def own_spreads(made: ProofPlan) -> dict[str, float]:
+    """The spreads that the house gave [years], by name."""
+    return {one.name: one.band.middle for one in made.assumptions if one.standing == Standing.MEASURED}
+
+
+def spread_words(made: ProofPlan) -> str:
+    """Whose the spreads between casks and assessors are."""
+    given = own_spreads(made)
+    if not given:
+        return "Spreads between casks and assessors are wide priors, not findings."
+    own = " and ".join(f"{OWN[name][0]} ({years:g} years)" for name, years in given.items())
+    rest = [words for name, (words, _) in OWN.items() if name not in given]
+    others = " and ".join([*rest, "how differently assessors see and score them"])
+    verb = "are wide priors, not findings" if rest else "is a wide prior, not a finding"
+    return f"How far casks differ {own} is the house's own figure; {_far(rest)}{others} {verb}."
+
+
+def _far(rest: list[str]) -> str:
+    return "how far they differ " if rest else ""
 
 
 def years_words(made: ProofPlan) -> str:

@@ -18,6 +18,8 @@ from gristwright.records.results import Ledger, Recommendation
 
 PDF, JSON = "recommendation.pdf", "recommendation.json"
 TEMPLATE, CUSTOMER = "recommendation.typ", "customer.typ"
+# Parts that the template imports.
+PARTS = ("markers.typ", "dose.typ")
 
 PIXELS_PER_POINT = 1.3
 ONE_LINE, TWO_LINES = 16, 24  # height of a ledger row in pixels
@@ -56,15 +58,21 @@ def recommendation_pdf(view: RecommendationView, ledger: Ledger | None) -> bytes
     return recommendation_pages(view, ledger)[0]
 
 
-def recommendation_pages(view: RecommendationView, ledger: Ledger | None, ppi: float | None = None) -> list[bytes]:
-    """The document as one PDF, or as one PNG a page when `ppi` [dots per inch] is given."""
-    data = printed(as_data(view))
+def recommendation_pages(
+    view: RecommendationView, ledger: Ledger | None, ppi: float | None = None, language: str = ""
+) -> list[bytes]:
+    """The document as one PDF, or as one PNG a page when `ppi` [dots per inch] is given.
+
+    The customer's pages in another `language` where one is named. Raises Refused for one that we do not print in.
+    """
+    data = printed(as_data(view), language)
     files = {**pictures(view.advice.charts, ledger), **customer_files(data)}
     return render.pages_of(TEMPLATE, data, files, ppi)
 
 
 def pictures(drawn: ChartsView, ledger: Ledger | None) -> dict[str, str]:
-    """The charts as SVG by file name and, in drawn.json, their sizes; no ledger where its litres are withheld."""
+    """The charts as SVG by file name and, in drawn.json, their sizes; no ledger where its litres are withheld. Parts of
+    the template go with them."""
     made: dict[str, str] = {}
     said: dict[str, object] = {}
     if ledger is not None and drawn.ledger is not None:
@@ -74,7 +82,7 @@ def pictures(drawn: ChartsView, ledger: Ledger | None) -> dict[str, str]:
     if drawn.changes is not None:
         made["changes.svg"] = charts.svg(drawn.changes)
         said["changes"] = drawn.changes["description"]
-    return {**made, "drawn.json": json.dumps(said)}
+    return {**made, **render.templates(*PARTS), "drawn.json": json.dumps(said)}
 
 
 def _ledger_picture(ledger: Ledger, words: str) -> tuple[str, LedgerDrawn]:

@@ -57,6 +57,8 @@ class Speech:
         write_mo(made, catalogue)
         made.seek(0)
         self.language = language
+        # Units and words that were asked for and that the catalogue does not hold: they are shown as they are.
+        self.unknown: set[tuple[str, str]] = set()
         self.locale = Locale.parse(LOCALES[language])
         self._words = gettext.GNUTranslations(made)
         self._point = get_decimal_symbol(self.locale)
@@ -83,13 +85,13 @@ class Speech:
         return pattern
 
     def name(self, name: Name) -> str:
-        """A word of the trade. Raises KeyError where the catalogue has none for it."""
+        """A word of the trade; as it is where the catalogue has none for it."""
         if name.kind == UNIT:
             return self.unit(name.key)
         return self._in(name.kind, name.key)
 
     def unit(self, unit: str) -> str:
-        """A unit as this language writes it; money by its three letters. Raises KeyError where there is none for it."""
+        """A unit as this language writes it, money by its three letters; as it is where the catalogue has none."""
         money = MONEY.match(unit)
         if money:
             return self._in(UNIT, unit.replace(money[1], ANY_MONEY, 1)).replace(ANY_MONEY, money[1])
@@ -98,7 +100,7 @@ class Speech:
     def _in(self, context: str, key: str) -> str:
         found = self._words.pgettext(context, key)
         if found == key and (context, key) not in self._same:
-            raise KeyError(f"{self.language}.po has no {context} {key!r}")
+            self.unknown.add((context, key))
         return found
 
     @property

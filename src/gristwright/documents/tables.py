@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass
 
 from gristwright.documents.bills import BillView, BoardView, OfferView, WorstBoardView
@@ -79,6 +79,7 @@ class LawTable:
     columns: tuple[str, ...]
     rows: tuple[LawRow, ...]
     reasons: tuple[LawReason, ...]
+    also: tuple[str, ...]  # names judged unasked that have no row
 
 
 def comparison(present: BillView, offers: Sequence[OfferView], brews: bool = False) -> ComparisonView:
@@ -184,14 +185,32 @@ def _told_apart(board: BoardView) -> tuple[str, ...]:
 
 def law_table(bills: Sequence[BillView]) -> LawTable:
     """How the categories stand, with the dates of their text; the reasons of every answer that is not a pass."""
-    titles = {answer.category: answer for bill in bills for answer in bill.law}
+    titles = {answer.title: answer for bill in bills for answer in bill.law}
+    titles |= {one.title: one for bill in bills for one in bill.law_beside.best if one.title not in titles}
     rows = []
-    for key, answer in titles.items():
-        answers = [next((a for a in bill.law if a.category == key), None) for bill in bills]
-        cells = tuple(CellView(a.verdict if a else NOTHING) for a in answers)
+    for title, answer in titles.items():
+        cells = tuple(CellView(_verdict(bill, title)) for bill in bills)
         dates = f"text of {answer.version_date.text}, read {answer.read_on.text}"
-        rows.append(LawRow(answer.title, "", cells, under=dates))
-    return LawTable(_columns(bills), tuple(rows), tuple(_law_reasons(bills)))
+        rows.append(LawRow(title, "", cells, under=dates))
+    return LawTable(_columns(bills), tuple(rows), tuple(_law_reasons(bills)), _also(bills, titles))
+
+
+def _verdict(bill: BillView, title: str) -> str:
+    asked = {answer.title: answer.verdict for answer in bill.law}
+    return asked.get(title) or bill.law_beside.verdicts.get(title, NOTHING)
+
+
+def _also(bills: Sequence[BillView], shown: Collection[str]) -> tuple[str, ...]:
+    """Names judged unasked that have no row: those that stand with a name that has one, and those that fail."""
+    judged = dict.fromkeys(title for bill in bills for title in bill.law_beside.verdicts)
+    every = [title for title in judged if title not in shown]
+    fails = [title for title in every if all(bill.law_beside.verdicts.get(title) == "fail" for bill in bills)]
+    first = [title for title in fails if any(title in bill.law_beside.fails for bill in bills)]
+    stands = [title for title in every if all(title in bill.law_beside.covered for bill in bills)]
+    rest = [title for title in every if title not in (*fails, *stands)]
+    more = ", and names built on them" if len(first) < len(fails) else ""
+    named = (("Stand with a name above", stands), ("Not of every bill", rest), ("Also judged, fails", first))
+    return tuple(f"{words}: {'; '.join(titles)}{more if titles == first else ''}." for words, titles in named if titles)
 
 
 def _law_reasons(bills: Sequence[BillView]) -> list[LawReason]:
@@ -200,6 +219,12 @@ def _law_reasons(bills: Sequence[BillView]) -> list[LawReason]:
     def lines(bill: BillView) -> list[tuple[str, ...]]:
         rules = [(a, r) for a in bill.law for r in a.answers if r.verdict != "pass" or r.flag]
         stated: list[tuple[str, ...]] = [(a.title, r.rule, r.verdict, r.reason, r.source, r.flag) for a, r in rules]
+        stated += [
+            (a.title, r.rule, r.verdict, r.reason, r.source, r.flag)
+            for a in bill.law_beside.best
+            for r in a.answers
+            if r.verdict != "pass"
+        ]
         return stated + [(a.title, "", "note", note, "", "") for a in bill.law for note in a.warnings]
 
     held: dict[tuple[tuple[str, ...], str], list[str]] = {}

@@ -16,6 +16,7 @@ from gristwright.documents.assumptions import AssumedView, assumptions_view
 from gristwright.documents.bills import BillView, BoardView, OfferView, bill_view, board_view, offer_view
 from gristwright.documents.customer import CustomerView, customer_view
 from gristwright.documents.data import SPREAD, View, as_data
+from gristwright.documents.dose import DoseView, dose_view
 from gristwright.documents.entries import (
     COUNTED,
     LITRES,
@@ -31,6 +32,7 @@ from gristwright.documents.entries import (
     single,
 )
 from gristwright.documents.lots import LotsView, lots_of, lots_view
+from gristwright.documents.markers import MarkersTable, markers_table
 from gristwright.documents.provenance import ProvenanceView, provenance_view
 from gristwright.documents.tables import BoardTable, ComparisonView, LawTable, board_table, comparison, law_table
 from gristwright.quantities.shown import capital, fewest_decimals, lower
@@ -162,7 +164,8 @@ class AdviceView:
     boards: BoardTable
     law: LawTable
     search: SearchView
-    markers: tuple[r.MarkerLine, ...]
+    markers: MarkersTable
+    dose: DoseView | None
     will_not: tuple[r.Fact, ...]
     assumed: AssumedView = field(metadata=SPREAD)
     measure_next: tuple[MeasureView, ...]
@@ -221,7 +224,8 @@ def advice_view(rec: r.Recommendation) -> AdviceView:
         boards=board_table(bills),
         law=law_table(bills),
         search=search_view(rec.search),
-        markers=rec.markers,
+        markers=markers_view(rec),
+        dose=dose_view(rec.dose),
         will_not=rec.will_not,
         assumed=assumptions_view(rec.assumptions, rec.effects, measured_offer(rec)),
         measure_next=tuple(measure_view(line) for line in rec.measure_next),
@@ -232,6 +236,12 @@ def advice_view(rec: r.Recommendation) -> AdviceView:
         charts=charts_view(rec),
         notes=notes_view(rec),
     )
+
+
+def markers_view(rec: r.Recommendation) -> MarkersTable:
+    """What every bill brings into the spirit, side by side."""
+    bills = [("Today", rec.present), *((letter, offer.result) for letter, offer in rec.told)]
+    return markers_table([(letter, result.markers) for letter, result in bills], rec.trade)
 
 
 def results_of(rec: r.Recommendation) -> list[r.BillResult]:

@@ -16,7 +16,9 @@ from gristwright.files import workbook
 from gristwright.files.reading import Reading
 from gristwright.files.separators import separator
 from gristwright.files.texts import file_name_problems, text_problems
-from gristwright.quantities.units import parse_number, parse_quantity
+from gristwright.quantities.conversion import convert, in_unit
+from gristwright.quantities.shown import told_apart
+from gristwright.quantities.units import parse_number
 from gristwright.records.cask import CaskKind
 from gristwright.records.fields import number_of
 from gristwright.records.stock import EVENTS, LedgerEntry
@@ -33,13 +35,16 @@ YES, NO = ("yes", "y", "true", "1", "x"), ("no", "n", "false", "0", "")
 DATES = ("%Y-%m-%d", "%d.%m.%Y", "%d/%m/%Y", "%Y-%m-%d %H:%M:%S")
 ZIP = b"PK\x03\x04"
 LEFT_OUT = "The line is left out."
+COUNTED = "Its litres are counted; its loss is not forecast."
+# What a number of a column is in, where neither its cell nor its heading says another unit of the kind.
+UNITS = {"litres": "litre", "capacity_L": "litre", "abv_pct": "abv_pct", "degC": "degC", "rla": "LPA"}
 PRINTED = ("cask", "store", "place", "from", "spirit", "kind", "prior_contents", "note")
 
 
 @cache
-def headings() -> dict[str, str]:
-    """Heading as read -> column."""
-    return {_plain(row["heading"]): row["column"] for row in csv_rows("tables/cask_columns.csv")}
+def headings() -> dict[str, tuple[str, str]]:
+    """Heading as read -> column, and the unit that the heading says; empty where it says none."""
+    return {_plain(row["heading"]): (row["column"], row["unit"]) for row in csv_rows("tables/cask_columns.csv")}
 
 
 def _plain(text: str) -> str:
@@ -57,7 +62,7 @@ def read_casks(path: Path) -> Reading[tuple[LedgerEntry, ...]]:
     except Refused as refused:
         return Reading(None, (path,), refused.problems)
     heads = {k: headings()[_plain(cell)] for k, cell in enumerate(rows[0][1]) if _plain(cell) in headings()}
-    missing = [name for name in NEEDED if name not in heads.values()]
+    missing = [name for name in NEEDED if name not in (column for column, _ in heads.values())]
     if missing:
         way_out = f"A ledger has the columns {', '.join(NEEDED)} and others; see docs/stock.md."
         return Reading(None, (path,), (Problem(rows[0][0], f"no column {missing[0]}.", way_out),))
@@ -124,8 +129,9 @@ def _workbook_rows(path: Path, raw: bytes, problems: list[Problem]) -> Iterator[
 class _Line:
     """One line being read: asks for columns, notes faults with row, column and value."""
 
-    def __init__(self, where: Address, cells: dict[str, str], columns: dict[str, int]) -> None:
-        self.where, self.cells, self.columns, self.faults = where, cells, columns, list[Problem]()
+    def __init__(self, where: Address, cells: dict[str, str], columns: dict[str, int], units: dict[str, str]) -> None:
+        self.where, self.cells, self.columns, self.units = where, cells, columns, units
+        self.faults, self.notes = list[Problem](), list[Problem]()
 
     def place(self, column: str) -> Address:
         """The cell of a column; where the ledger has no such column, the line."""
@@ -137,6 +143,10 @@ class _Line:
     def fault(self, column: str, what: str, way_out: str) -> None:
         self.faults.append(Problem(self.place(column), what, way_out))
 
+    def note(self, column: str, what: str, way_out: str) -> None:
+        """Say something of a line that is kept."""
+        self.notes.append(Problem(self.place(column), what, way_out, True))
+
     def printable(self) -> None:
         """Note every name and note that a document could not show."""
         for column in PRINTED:
@@ -145,22 +155,30 @@ class _Line:
     def number(self, column: str, low: float, high: float, unit: str) -> float | None:
         """A number within its limits; None where nothing is said or after a fault."""
         text = self.text(column)
-        if not text:
-            return None
-        try:
-            value: float | None = parse_number(text)
-        except Refused:
-            value = self._with_unit(column, text)
+        value = self._read(column, text) if text else None
         if value is None or low <= value <= high:
             return value
-        self.fault(column, f"{value:g} {unit} is outside {low:g} to {high:g} {unit}.", "Mend it or check the unit.")
+        typed = f"{text} {self.units.get(column, '')}".strip()
+        as_typed = "" if f"{value:g}" in typed else f" ({typed})"
+        what = f"{told_apart(value, low, high)} {unit}{as_typed} is outside {low:g} to {high:g} {unit}."
+        self.fault(column, what, "Mend it or check the unit.")
         return None
 
-    def _with_unit(self, column: str, text: str) -> float | None:
+    def _read(self, column: str, text: str) -> float | None:
+        """A number in the column's unit, out of the cell's own or the heading's; None after a fault."""
+        said, unit = self.units.get(column, ""), UNITS.get(column)
         try:
-            return parse_quantity(text).value
-        except Refused:
+            return convert(parse_number(text), said, unit).value if said and unit else parse_number(text)
+        except Refused as refused:
+            fault = refused.problems[0]
+        if unit is None or not any(map(str.isdigit, text)):
             self.fault(column, f"{text!r} is not a number.", "Write digits with one decimal point or comma.")
+            return None
+        try:
+            return in_unit(text, unit)
+        except Refused as refused:
+            fault = fault if fault.where == "proof" else refused.problems[0]
+            self.fault(column, f"{text!r}: {fault.what}", fault.way_out)
             return None
 
     def date(self) -> dt.date | None:
@@ -194,15 +212,19 @@ class _Line:
         return text in YES
 
 
-def _entry(where: Address, heads: dict[int, str], cells: list[str], problems: list[Problem]) -> LedgerEntry | None:
+def _entry(
+    where: Address, heads: dict[int, tuple[str, str]], cells: list[str], problems: list[Problem]
+) -> LedgerEntry | None:
     """One line as an entry, or None after its faults have been noted."""
-    said = {column: cells[k] for k, column in heads.items() if k < len(cells)}
-    line = _Line(where, said, {column: k + 1 for k, column in heads.items()})
+    said = {column: cells[k] for k, (column, _) in heads.items() if k < len(cells)}
+    units = {column: unit for column, unit in heads.values() if unit}
+    line = _Line(where, said, {column: k + 1 for k, (column, _) in heads.items()}, units)
     date = line.date()
     if not line.text("cask"):
         line.fault("cask", "is empty.", "Name the cask.")
     what = line.choice("what", EVENTS, "gauged")
     kind = _kind(line) if what == "filled" else None
+    problems += _strange_wood(line, kind)
     line.printable()
     entry = LedgerEntry(
         line.where,
@@ -222,20 +244,20 @@ def _entry(where: Address, heads: dict[int, str], cells: list[str], problems: li
         line.flag("rejuvenated", False),
         line.text("note"),
     )
-    problems += [Problem(p.where, p.what, f"{p.way_out} {LEFT_OUT}", True) for p in line.faults]
+    problems += [Problem(p.where, p.what, f"{p.way_out} {LEFT_OUT}", True) for p in line.faults] or line.notes
     return entry if not line.faults else None
 
 
 def _kind(line: _Line) -> CaskKind | None:
-    """The cask of a filling; what the line does not say comes from the table of its kind."""
-    name = line.text("kind")
+    """The cask of a filling, what the line does not say out of the table; None where its kind is not known."""
+    names = {known.casefold(): known for known in (*stores.kind_names(), VAT)}
+    name = names.get(line.text("kind").casefold(), line.text("kind"))
     known = stores.kind_named(name) if name in stores.kind_names() else None
+    before = len(line.faults)
     capacity = line.number("capacity_L", LOW_CAPACITY_L, 50_000.0 if name == VAT else HIGH_CAPACITY_L, "L")
     if known is None and capacity is None:
-        names = ", ".join(stores.kind_names())
-        line.fault(
-            "kind", f"{name or 'nothing'!r} is no kind of cask we know.", f"Give capacity_L, or one of: {names}."
-        )
+        if len(line.faults) == before:
+            _unknown_kind(line, name)
         return None
     wall = line.number("wall_mm", LOW_WALL_MM, HIGH_WALL_MM, "mm")
     fill = line.number("fill_number", *number_of(CaskKind, "fill_number").bounds, "fills")
@@ -250,11 +272,34 @@ def _kind(line: _Line) -> CaskKind | None:
     )
 
 
+def _unknown_kind(line: _Line, name: str) -> None:
+    """A filling whose cask cannot be known: a vat is nothing without its litres, any other holds what it holds."""
+    if name == VAT:
+        line.fault("capacity_L", "a vat without its litres.", "Give capacity_L.")
+        return
+    near = difflib.get_close_matches(name.casefold(), stores.kind_names(), 1)
+    ways = f"Did you mean {near[0]!r}?" if near else f"Give capacity_L, or one of: {', '.join(stores.kind_names())}."
+    wood = "" if woods.wood_of(line.text("wood")) is not None else " Give its wood as well."
+    cask = line.text("cask") or "the cask"
+    what = f"{name!r} is no kind of cask we know, for {cask}." if name else f"the kind of {cask} is not given."
+    line.note("kind", what, f"{ways}{wood} {COUNTED}")
+
+
 def _wood(line: _Line, kind: str) -> str:
     word = line.text("wood") or ("steel" if kind == VAT else "")
-    if (wood := woods.wood_of(word)) is not None:
-        return wood
+    if not word:
+        line.fault("wood", "'nothing' is no wood we know.", _woods(word))
+    return woods.wood_of(word) or word
+
+
+def _woods(word: str) -> str:
     near = woods.near(word)
-    way_out = f"Did you mean {near!r}?" if near else f"Use one of: {', '.join(woods.accepted())}."
-    line.fault("wood", f"{word or 'nothing'!r} is no wood we know.", way_out)
-    return ""
+    return f"Did you mean {near!r}?" if near else f"Use one of: {', '.join(woods.accepted())}."
+
+
+def _strange_wood(line: _Line, kind: CaskKind | None) -> list[Problem]:
+    """A warning for a word no table of woods has: the filling is kept, and the law does not know whether it counts."""
+    if kind is None or not kind.wood or woods.wood_of(kind.wood) is not None:
+        return []
+    what = f"{kind.wood!r} is no wood we know: whether its time counts as age is unknown."
+    return [Problem(line.place("wood"), what, _woods(kind.wood), warning=True)]

@@ -14,7 +14,8 @@ DEEPEST = 5000
 def casks_table(table: CaskTable) -> list[list[object]]:
     """Headings, then every row under the number that it had where it was read."""
     arms = any(item.arm for item in _items(table))
-    scales = sorted(table.scales, key=lambda name: (name not in table.malt_notes, _place(table.malt_notes, name)))
+    said = [*table.speaks_of]
+    scales = sorted(table.scales, key=lambda name: (name not in said, _place(said, name)))
     own = ["age_years", "cask", *FACTS, "assessor", "sitting", *(["arm"] if arms else [])]
     measured = [f"{name} [{unit}]" for name, unit in table.units.items()]
     rows: list[list[object]] = [[*own, *measured, *(_scale(table, name) for name in scales)]]
@@ -46,7 +47,8 @@ def _place(names: Sequence[str], name: str) -> int:
 
 def _scale(table: CaskTable, name: str) -> str:
     low, high = table.scales[name]
-    return f"{name} [{exact(low)}-{exact(high)}{', malt note' if name in table.malt_notes else ''}]"
+    kind = table.speaks_of.get(name, "")
+    return f"{name} [{exact(low)}-{exact(high)}{f', {kind}' if kind else ''}]"
 
 
 def _row(items: Sequence[Sample | Score], arms: bool, units: Sequence[str], scales: Sequence[str]) -> list[object]:

@@ -13,6 +13,7 @@ from gristwright.files.reading import Reading
 from gristwright.files.separators import separator
 from gristwright.files.texts import file_name_problems, text_problems
 from gristwright.files.toml_in import read_bytes
+from gristwright.quantities.shown import counted
 from gristwright.quantities.units import parse_number
 from gristwright.records.cask import Climate
 from gristwright.reference.typeface import composed
@@ -138,7 +139,9 @@ def _climate(path: Path, store: str, by_month: dict[int, list[tuple[float, float
     )
     if len(means) < 12:
         lacking = ", ".join(str(month) for month in range(1, 13) if month not in means)
-        what = f"{store or 'the store'} has {len(means)} months and 12 are needed; month {lacking} is missing."
+        what = (
+            f"{store or 'the store'} has {counted(len(means), 'month')} and 12 are needed; month {lacking} is missing."
+        )
         way_out = "Add it, or take the mean of its neighbours and say so."
         return climate, [Problem(Address(path.name).to("store", store or path.stem), what, way_out)]
     return climate, limits.of_climate(climate)

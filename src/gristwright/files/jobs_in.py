@@ -17,6 +17,7 @@ from gristwright.files.plant_in import read_plant
 from gristwright.files.reader import Table
 from gristwright.files.reading import Reading
 from gristwright.files.record_in import read_record
+from gristwright.files.terms_in import currency_problems, day_remarks, price_remarks
 from gristwright.files.texts import beside
 from gristwright.files.toml_in import open_data
 from gristwright.files.upgrades import as_written
@@ -51,6 +52,9 @@ class BillFile(BillTerms):
     def bill(self) -> Bill:
         """The bill alone."""
         return Bill(self.name, tuple(Share(lot, parts) for lot, parts in self.shares.items()))
+
+
+NOT_OPENED = BillFile(name="", shares={})
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -99,7 +103,7 @@ def read_enquiry(path: Path) -> Reading[Enquiry]:
     brews = asked.purpose == "beer"
     bills, asked_paths = _asked(asked.asked, path.parent, where, own_problems, others)
     enquiry = Enquiry(**own, plant=plant, present=bill.bill, asked=bills, cask=None if brews else cask, claim=claim)
-    own_problems += _cross_checks(enquiry, where)
+    own_problems += _cross_checks(enquiry, where) + _money_and_days(enquiry, where)
     problems = as_written(own_problems, names, path.name) + others
     return Reading(enquiry, (path, plant_path, bill_path, *asked_paths, *claim_paths), tuple(problems))
 
@@ -117,8 +121,9 @@ def _asked(
             continue
         if one.bill:
             paths.append(beside(folder, one.bill))
-            read = _bill_of(paths[-1], others).bill
-            bills.append(dataclasses.replace(read, name=one.name or read.name))
+            file = _bill_of(paths[-1], others)
+            if file is not NOT_OPENED:
+                bills.append(dataclasses.replace(file.bill, name=one.name or file.name))
         else:
             shares = tuple(Share(lot, parts) for lot, parts in one.shares.items())
             bills.append(Bill(one.name or shares_named(shares), shares))
@@ -133,7 +138,9 @@ def read_bill(path: Path) -> Reading[BillSheet]:
     plant, cask = read_plant(plant_path, problems, distils=file.purpose != "beer")
     own = {f.name: getattr(file, f.name) for f in dataclasses.fields(BillTerms)}
     own["date"] = own["date"] or dt.date.today()  # noqa: DTZ011
-    return Reading(BillSheet(**own, bill=file.bill, plant=plant, cask=cask), (path, plant_path), tuple(problems))
+    # Of a file that could not be opened nothing is held against anything.
+    sheet = BillSheet(**own, bill=file.bill, plant=plant, cask=cask) if file != NOT_OPENED else None
+    return Reading(sheet, (path, plant_path), tuple(problems))
 
 
 def _bill_of(path: Path, problems: list[Problem]) -> BillFile:
@@ -143,16 +150,28 @@ def _bill_of(path: Path, problems: list[Problem]) -> BillFile:
         data, names = open_data(path, "bill", own_problems)
     except Refused as refused:
         problems += refused.problems
-        return BillFile(name="", shares={})
+        return NOT_OPENED
     file = read_record(BillFile, data, Address(path.name), own_problems)
+    where = Address(path.name)
+    own_problems += currency_problems(file.currency, where.to("currency")) + day_remarks(file.date, where.to("date"))
+    own_problems += price_remarks(file.prices, where.to("prices"), file.currency or "money")
     problems += as_written(own_problems, names, path.name)
     return file
+
+
+def _money_and_days(enquiry: Enquiry, where: Address) -> list[Problem]:
+    """A currency that is none, prices of a kilogram, a day of a law nobody knows."""
+    problems = currency_problems(enquiry.currency, where.to("currency")) + day_remarks(enquiry.date, where.to("date"))
+    for number, one in enumerate(enquiry.offered, start=1):
+        price = {"price_per_t": one.price_per_t}
+        problems += price_remarks(price, where.to("offered", number), enquiry.currency or "money")
+    return problems
 
 
 def _cross_checks(enquiry: Enquiry, where: Address) -> list[Problem]:
     """What only spirit is asked, ranges the wrong way round, a grid that does not close, prices without years."""
     problems = _offer_problems(enquiry, where)
-    problems += [replace_where(p, where) for p in brewing_problems(enquiry)]
+    problems += [dataclasses.replace(p, where=where.to(*p.address.path)) for p in brewing_problems(enquiry)]
     if enquiry.grid_parts < 100 or WHOLE % enquiry.grid_parts:
         what = f"{enquiry.grid_parts / 100:g} % does not divide 100 %."
         problems.append(Problem(where.to("grid_pct"), what, "Use 1, 2, 2.5, 4, 5, 10, 20 or 25."))

@@ -81,7 +81,7 @@ def _bill(asked: Enquiry) -> dict[str, Any]:
     shares = {share.lot_id: share.parts / 100.0 for share in asked.present.shares}
     prices = {one.lot_id: one.price_per_t for one in asked.offered if one.lot_id in shares}
     own: dict[str, Any] = {"purpose": asked.purpose, "date": asked.date, "currency": asked.currency}
-    more: dict[str, Any] = {"categories": list(asked.categories), "prices": prices}
+    more: dict[str, Any] = {"categories": list(asked.categories), "markets": list(asked.markets), "prices": prices}
     if asked.target_attenuation_pct is not None:
         own["target_attenuation_pct"] = asked.target_attenuation_pct
     return {"name": asked.present.name, "plant": PLANT, **own, **_said(more), "shares": shares}

@@ -8,7 +8,7 @@ from functools import cache
 from pathlib import Path
 
 from gristwright.basics import Address, Problem, Refused
-from gristwright.casework.claim import MATURITY
+from gristwright.casework.claim import HOW, MATURITY, kind_said
 from gristwright.files.cells import Cell, Sheet
 from gristwright.files.reading import Reading
 from gristwright.files.sheets import read_sheets
@@ -21,8 +21,7 @@ from gristwright.reference.spelling import folded
 
 HEAD = re.compile(r"^(?P<name>[^\[(]+?)\s*(?:[\[(](?P<unit>[^\])]*)[\])])?\s*$")
 SCALE = re.compile(
-    r"^(?P<low>\d+(?:\.\d+)?)\s*(?:-|–|to)\s*(?P<high>\d+(?:\.\d+)?)\s*[,;]?\s*(?P<malt>malt(?:\s+note)?)?$",
-    re.IGNORECASE,
+    r"^(?P<low>\d+(?:\.\d+)?)\s*(?:-|–|to)\s*(?P<high>\d+(?:\.\d+)?)\s*[,;]?\s*(?P<says>[^\W\d_]+(?: [^\W\d_]+)*)?$"
 )
 # Other ways to write the columns that are no measurement.
 SAME = {
@@ -39,6 +38,7 @@ FACTS = ("wood", "fill", "entry_abv_pct", "store", "capacity_L")
 KNOWN = ("arm", "cask", "age_years", *FACTS, "assessor", "sitting")
 NAMES = ("arm", "cask", "wood", "fill", "store", "assessor", "sitting")
 OLDEST = 100.0
+KINDS = ("malt", "immature", "age")
 
 
 @dataclass
@@ -51,7 +51,7 @@ class _Table:
     columns: dict[str, int] = field(default_factory=dict)  # name -> place in the row
     units: dict[str, str] = field(default_factory=dict)
     scales: dict[str, tuple[float, float]] = field(default_factory=dict)
-    malt_notes: list[str] = field(default_factory=list)
+    speaks_of: dict[str, str] = field(default_factory=dict)  # scale -> malt, immature or age, as its heading says
     months: bool = False
     first: dict[str, dict[str, str]] = field(default_factory=dict)  # cask -> facts as first written
 
@@ -101,7 +101,8 @@ def _casks(table: _Table) -> CaskTable:
     if not records:
         raise Refused([Problem(table.sheet.where, "holds no cask that can be used.", "Give a row a sample or score.")])
     invented = any("invented" in cell.text.lower() for row in remarks for cell in row)
-    return CaskTable(table.sheet.file, samples, scores, table.units, table.scales, invented, tuple(table.malt_notes))
+    notes = {f"{kind}_notes": tuple(n for n, k in table.speaks_of.items() if k == kind) for kind in KINDS}
+    return CaskTable(table.sheet.file, samples, scores, table.units, table.scales, invented, **notes)
 
 
 def _column(table: _Table, place: int, cell: Cell) -> None:
@@ -122,7 +123,7 @@ def _column(table: _Table, place: int, cell: Cell) -> None:
             table.warn(cell, f"{name!r} goes from {low:g} to {high:g}.", "Write the low end first. It is left out.")
             return
         table.scales[key] = (low, high)
-        _named_of_malt(table, cell, key, scale["malt"])
+        _spoken_of(table, cell, key, (scale["says"] or "").strip())
     elif unit and folded(key) in _words_of_a_panel():
         way_out = f"Write it as {name} [0-10] with the ends of its scale. It is left out."
         table.warn(cell, f"{name!r} is a word of a panel and has no scale.", way_out)
@@ -137,12 +138,15 @@ def _column(table: _Table, place: int, cell: Cell) -> None:
     table.printable(cell)
 
 
-def _named_of_malt(table: _Table, cell: Cell, key: str, said: str | None) -> None:
-    """Keep a scale that the heading names as a note of malt; maturity is the one that cannot be."""
-    if said and key == MATURITY:
-        table.warn(cell, f"{key!r} is read for age and is no note of malt.", "Take the word malt away.")
-    elif said:
-        table.malt_notes.append(key)
+def _spoken_of(table: _Table, cell: Cell, key: str, said: str) -> None:
+    """Keep what the heading says a scale speaks of; maturity is read for age and can be of nothing else."""
+    kind = kind_said(said) if said else ""
+    if kind is None:
+        table.warn(cell, f"{said!r} does not say what {key!r} speaks of.", f"{HOW}; the scale is read without it.")
+    elif key == MATURITY and kind in ("malt", "immature"):
+        table.warn(cell, f"{key!r} is read for age and is no note of {kind}.", f"Take the word {said} away.")
+    elif kind and key != MATURITY:
+        table.speaks_of[key] = kind
 
 
 @cache

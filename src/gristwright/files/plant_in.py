@@ -15,8 +15,12 @@ from gristwright.files.mash_in import follows, made_ready, settled_and_checked
 from gristwright.files.record_in import MISSING, as_data, read_record
 from gristwright.files.toml_in import open_data
 from gristwright.files.upgrades import as_written
+from gristwright.quantities.shown import counted
 from gristwright.records.enquiry import CaskPlan
 from gristwright.records.plant import Plant
+from gristwright.reference.codes import places
+from gristwright.reference.spelling import nearest
+from gristwright.rules.law.limits import country_problems
 from gristwright.stages.cask import stores
 
 T = TypeVar("T")
@@ -34,6 +38,7 @@ def read_plant(path: Path, problems: list[Problem], distils: bool = True) -> tup
         return plant_of({}, where, [], distils), cask_of({}, where, []) if distils else None
     cask = data.pop("cask", None)
     plant = plant_of(data, where, own_problems, distils)
+    own_problems += _country(plant, where.to("country"))
     if cask is None and distils:
         own_problems.append(Problem(where.to("cask"), MISSING, "Add a table [cask]."))
     plan = cask_of(cask or {}, where.to("cask"), own_problems if cask is not None else []) if cask or distils else None
@@ -53,6 +58,14 @@ def plant_of(data: Mapping[str, Any], where: Address, problems: list[Problem], d
         mash = settled_and_checked(plant.mash, given, where.to("mash"), plant.grain_in, problems)
         plant = replace(plant, mash=mash)
     return plant
+
+
+def _country(plant: Plant, where: Address) -> list[Problem]:
+    """A country by another name than its code, with the code of that name."""
+    faults = country_problems(where, plant.country) if plant.country else []
+    near = nearest(plant.country or "", [name for _, name in places()], 1)
+    code = next((code for code, name in places() if name in near), "")
+    return [replace(fault, way_out=f"Did you mean {code!r}, {near[0]}?") if code else fault for fault in faults]
 
 
 def _stills(plant: Plant, data: Mapping[str, Any], where: Address, distils: bool) -> list[Problem]:
@@ -119,7 +132,7 @@ def _climate(said: Any, where: Address, problems: list[Problem]) -> Any:
     for key in ("month_degC", "month_humidity"):
         months = said.get(key, [])
         if isinstance(months, list | tuple) and len(months) != 12:
-            what = f"has {len(months)} months and 12 are needed."
+            what = f"has {counted(len(months), 'month')} and 12 are needed."
             problems.append(Problem(where.to(key), what, "Give one mean a month, January first."))
     return {"month_degC": [], "month_humidity": [], "source": "the house", **said}
 

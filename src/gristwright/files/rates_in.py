@@ -12,6 +12,7 @@ from gristwright.files.reading import Reading
 from gristwright.files.separators import separator
 from gristwright.files.texts import text_problems
 from gristwright.files.toml_in import read_bytes
+from gristwright.quantities.shown import counted
 from gristwright.quantities.units import parse_number
 from gristwright.records.stock import Rates
 
@@ -70,7 +71,9 @@ def _together(path: Path, ages: Sequence[int], currencies: Sequence[str]) -> lis
     """An age with two rates, and more than one currency or none."""
     problems = [
         Problem(
-            Address(path.name).to("from_years"), f"{age} years has {ages.count(age)} rates.", "Keep one row for an age."
+            Address(path.name).to("from_years"),
+            f"{counted(age, 'year')} has {ages.count(age)} rates.",
+            "Keep one row for an age.",
         )
         for age in sorted(set(ages))
         if ages.count(age) > 1

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-import difflib
 import math
 from collections.abc import Collection, Iterable
 from typing import Any
 
 from gristwright.basics import Address, Problem, Refused
+from gristwright.quantities.shown import outside
 from gristwright.quantities.units import parse_number
+from gristwright.reference.spelling import one_of
+
+WRITE_A_NUMBER = "Write digits with a decimal point."
 
 
 class Table:
@@ -48,7 +51,7 @@ class Table:
             return default or ""
         value = self.data[key]
         if not isinstance(value, str) or (default is None and not value.strip()):
-            self.fault(key, f"{value!r} is not text.", f'Write it as {key} = "…".')
+            self.fault(key, f"{as_toml(value)} is not text.", f'Write it as {key} = "…".')
             return ""
         return value.strip()
 
@@ -80,7 +83,7 @@ class Table:
             self.problems += [Problem(self.place(key), p.what, p.way_out) for p in refused.problems]
             return None
         if not least <= value <= most:
-            self.fault(key, f"{value:g} {unit} is outside {least:g}-{most:g} {unit}.", "Correct it or check the unit.")
+            self.fault(key, outside(value, least, most, unit), "Correct it or check the unit.")
             return None
         return value
 
@@ -122,13 +125,19 @@ def as_number(value: Any) -> float:
     if isinstance(value, str):
         return parse_number(value)
     if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
-        raise Refused(
-            [Problem("number", f"{value!r} is not a number.", "Write digits with one decimal point or comma.")]
-        )
+        raise Refused([Problem("number", f"{as_toml(value)} is not a number.", WRITE_A_NUMBER)])
     return float(value)
+
+
+def as_toml(value: Any) -> str:
+    """A value as a file writes it, for a message."""
+    if isinstance(value, bool):
+        return str(value).lower()
+    if isinstance(value, str):
+        return repr(value)
+    return "a table" if isinstance(value, dict) else "a list" if isinstance(value, list | tuple) else str(value)
 
 
 def near_word(name: str, known: Collection[str], else_said: str = "Use one of") -> str:
     """The word that was meant, or all there are."""
-    near = difflib.get_close_matches(name, list(known), 1)
-    return f"Did you mean {near[0]!r}?" if near else f"{else_said}: {', '.join(sorted(known))}."
+    return one_of(name, known, else_said)

@@ -18,14 +18,18 @@ from pydantic import ConfigDict, TypeAdapter, ValidationError
 from pydantic_core import ErrorDetails
 
 from gristwright.basics import Address, FieldPath, Problem, Refused
-from gristwright.files.reader import near_word
+from gristwright.files.reader import WRITE_A_NUMBER, as_toml, near_word
+from gristwright.files.toml_words import WITH_UNIT
+from gristwright.quantities.shown import outside
 from gristwright.quantities.units import parse_number
 from gristwright.records.fields import FieldOfRecord, Number, Percent, field_at, field_of_hint, fields_of
+from gristwright.reference.spelling import nearest
 
 R = TypeVar("R")
 STRICT = ConfigDict(strict=True, extra="forbid", allow_inf_nan=False)
 NOT_READ = float("nan")
 MISSING = "is missing."
+UNKNOWN = "is not a field we know."
 FINEST = "is finer than 0.01 %."
 
 
@@ -41,6 +45,7 @@ def read_record(kind: type[R], data: Mapping[str, Any], where: Address, problems
             path: FieldPath = tuple(one["loc"][1:])
             faults.of_pydantic(kind, path, one)
     finally:
+        faults.misspelt(kind)
         problems += faults.by_path.values()
     pieced: R = _pieced(kind, ready, (), faults.by_path.keys())
     return pieced
@@ -77,10 +82,20 @@ class _Faults:
         shown = [part + 1 if isinstance(part, int) else part for part in path]
         self.by_path[path] = Problem(self.where.to(*shown[:-1], called or shown[-1]), what, way_out)
 
+    def misspelt(self, kind: Any) -> None:
+        """A field that is missing because its name is misspelt has one fault, that of the name."""
+        missing = [path for path, one in self.by_path.items() if one.what == MISSING]
+        for path in missing:
+            beside = [other for other, one in self.by_path.items() if one.what == UNKNOWN and other[:-1] == path[:-1]]
+            field = field_at(kind, path)
+            name = written(field) if field else str(path[-1])
+            if any(nearest(str(other[-1]), _names(kind, path[:-1]), 1) == [name] for other in beside):
+                del self.by_path[path]
+
     def of_pydantic(self, kind: Any, path: FieldPath, one: ErrorDetails) -> None:
         """One of pydantic's faults in our words."""
         if one["type"] == "unexpected_keyword_argument":
-            self.add(path, "is not a field we know.", near_word(str(path[-1]), _names(kind, path[:-1]), "Fields here"))
+            self.add(path, UNKNOWN, near_word(str(path[-1]), _names(kind, path[:-1]), "Fields here"))
             return
         field = field_at(kind, path)
         called = written(field) if field and isinstance(path[-1], str) else str(path[-1])
@@ -115,6 +130,8 @@ def _asked(field: FieldOfRecord | None, name: str, heading: str) -> str:
             return f'Write it as {name} = ["…", "…"].'
         case FieldOfRecord(item=None, kind=kind) if kind is dt.date:
             return f"Write it as {name} = 2026-11-25."
+        case FieldOfRecord(kind=kind) if get_origin(kind) is dict:
+            return f"Add a table [{heading}] with a line for each lot."
         case FieldOfRecord(item=None, options=()):
             return f'Add a line {name} = "…".'
         case FieldOfRecord(item=None, options=options):
@@ -127,18 +144,18 @@ def _wrong(field: FieldOfRecord | None, name: str, heading: str, one: ErrorDetai
     value = one["input"]
     match one["type"], field:
         case (("greater_than_equal" | "less_than_equal"), FieldOfRecord(said=Number() as said)):
-            return said.outside(value), "Correct it or check the unit."
+            return said.outside(value), _meant(said, value)
         case "int_type" | "int_from_float", FieldOfRecord(said=Number() as said) if isinstance(value, float):
             low = math.floor(value)
             return f"{value:g} is not a whole number of {said.unit}.", f"Give {low} or {low + 1}."
         case (("float_type" | "int_type" | "finite_number"), _):
-            return f"{value!r} is not a number.", "Write digits with one decimal point or comma."
+            return f"{as_toml(value)} is not a number.", WRITE_A_NUMBER
         case "literal_error", FieldOfRecord(options=options):
             return f"{value!r} is not known here.", near_word(str(value), options)
         case "bool_type", _:
-            return f"{value!r} is neither true nor false.", f"Write {name} = true or {name} = false."
+            return f"{as_toml(value)} is neither true nor false.", f"Write {name} = true or {name} = false."
         case "string_type", _:
-            return f"{value!r} is not text.", f'Write it as {name} = "…".'
+            return f"{as_toml(value)} is not text.", f'Write it as {name} = "…".'
         case "tuple_type", FieldOfRecord(item=None):
             return "is not a list.", f"Write it as {name} = […, …]."
         case "tuple_type", _:
@@ -146,6 +163,21 @@ def _wrong(field: FieldOfRecord | None, name: str, heading: str, one: ErrorDetai
         case (("dataclass_type" | "dict_type"), _):
             return "is not a table.", f"Write it as [{heading}] with one line a field."
     return f"{value!r} cannot be read.", str(one["msg"]) + "."
+
+
+def _meant(said: Number, value: float) -> str:
+    """The way out for a number outside its limits, where it is inside them in another unit."""
+    if said.unit.startswith("%") and value <= 1.0 and said.holds(100.0 * value):
+        return f"It is written in per cent: {100.0 * value:.4g} for {value:g}."
+    celsius = (value - 32.0) / 1.8
+    if said.unit == "%vol" and said.holds(value / 2.0):
+        return f"Write it in %vol: {value:g} US proof is {value / 2.0:g} %vol."
+    if said.unit == "degC" and said.holds(celsius):
+        return f"Write it in degC: {value:g} degF is {celsius:.1f} degC."
+    if said.unit.endswith("/t") and said.holds(1000.0 * value):
+        per_kg = said.unit.removesuffix("/t") + "/kg"
+        return f"Write it a tonne: {value:g} {per_kg} is {1000.0 * value:g} {said.unit}."
+    return "Correct it or check the unit."
 
 
 # What pydantic shall find: numbers as numbers, shares in hundredths, dates as dates.
@@ -175,7 +207,8 @@ def _value(field: FieldOfRecord, value: Any, path: FieldPath, faults: _Faults) -
     if isinstance(field.said, Percent):
         return _hundredths(value, path, faults, written(field))
     if field.kind in (int, float):
-        return _number(field.kind, value, path, faults)
+        unit = field.said.unit if isinstance(field.said, Number) else ""
+        return _number(field.kind, value, path, faults, unit=unit)
     if field.kind == tuple[float, ...] and isinstance(value, list):
         return [_number(float, one, (*path, k), faults) for k, one in enumerate(value)]
     if field.kind is dt.date and type(value) is not dt.date:
@@ -189,16 +222,25 @@ def _text(field: FieldOfRecord, value: Any, path: FieldPath, faults: _Faults) ->
     return value.strip() if isinstance(value, str) else value
 
 
-def _number(kind: type, value: Any, path: FieldPath, faults: _Faults, called: str = "") -> Any:
+def _no_number(value: str, unit: str, problem: Problem) -> tuple[str, str]:
+    """What is wrong with a text that is no number, and the way out; one with a unit behind it is told so."""
+    behind = WITH_UNIT.match(value.strip())
+    if not behind:
+        return problem.what, problem.way_out
+    asked = f", in {unit}" if unit and not unit.startswith("money") else ""
+    return f"{value!r} has {behind['unit'].strip()} behind its number.", f"Write the number alone{asked}."
+
+
+def _number(kind: type, value: Any, path: FieldPath, faults: _Faults, called: str = "", unit: str = "") -> Any:
     """A number out of a text with a point or a comma; a whole one for a field of whole numbers."""
     if isinstance(value, str):
         try:
             value = parse_number(value)
         except Refused as refused:
-            faults.add(path, refused.problems[0].what, refused.problems[0].way_out, called)
+            faults.add(path, *_no_number(value, unit, refused.problems[0]), called)
             return value
     if isinstance(value, float) and not math.isfinite(value):
-        faults.add(path, f"{value!r} is not a number.", "Write digits with one decimal point or comma.", called)
+        faults.add(path, f"{value!r} is not a number.", WRITE_A_NUMBER, called)
         return NOT_READ
     return int(value) if kind is int and isinstance(value, float) and value.is_integer() else value
 
@@ -207,10 +249,10 @@ def _hundredths(value: Any, path: FieldPath, faults: _Faults, called: str) -> An
     """A percentage as whole hundredths; finer than 0.01 % is a fault, not rounded away."""
     pct = _number(float, value, path, faults, called)
     if isinstance(pct, bool) or not isinstance(pct, int | float):
-        faults.add(path, f"{pct!r} is not a number.", "Write digits with one decimal point or comma.", called)
+        faults.add(path, f"{as_toml(pct)} is not a number.", WRITE_A_NUMBER, called)
         return pct
     if not 0.0 <= pct <= 100.0:
-        faults.add(path, f"{pct:g} % is outside 0-100 %.", "Correct it or check the unit.", called)
+        faults.add(path, outside(pct, 0.0, 100.0, "%"), "Correct it or check the unit.", called)
         return 0
     if abs(round(pct * 100) - pct * 100) > 1e-6:
         faults.add(path, f"{pct!r} % {FINEST}", "Round it to two decimals.", called)

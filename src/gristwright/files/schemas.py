@@ -11,11 +11,13 @@ from pydantic import TypeAdapter
 from pydantic.json_schema import GenerateJsonSchema
 
 from gristwright.basics import Address, FieldPath, Problem, Refused
+from gristwright.files.certificates import lots_schema
 from gristwright.files.jobs_in import BillFile, EnquiryFile, PlantFile
 from gristwright.files.reader import near_word
 from gristwright.files.record_in import written
 from gristwright.files.toml_in import NEWEST
 from gristwright.quantities.shown import plain
+from gristwright.records.dose import DoseAsked
 from gristwright.records.enquiry import EnquiryTerms, Group, Offered
 from gristwright.records.fields import FieldOfRecord, Number, Percent, fields_of
 from gristwright.stages.cask import stores
@@ -25,18 +27,19 @@ DIALECT = GenerateJsonSchema.schema_dialect
 # Names of the fields that hold hundredths of a per cent.
 SHARES = frozenset(
     name
-    for kind in (Offered, Group, EnquiryTerms)
+    for kind in (Offered, Group, EnquiryTerms, DoseAsked)
     for name, field in fields_of(kind).items()
     if isinstance(field.said, Percent)
 )
+KINDS = (*FILES, "lots")
 HEADS = ("field", "meaning", "unit", "limits", "default")
 
 
 def schema(kind: str) -> dict[str, Any]:
     """The JSON schema (draft 2020-12) of a kind of file. Raises Refused for a kind that has none."""
-    if kind not in FILES:
-        raise Refused([Problem(Address(), f"{kind!r} is no kind of file we have a schema of.", near_word(kind, FILES))])
-    made: dict[str, Any] = _as_written(TypeAdapter(FILES[kind]).json_schema())
+    if kind not in KINDS:
+        raise Refused([Problem(Address(), f"{kind!r} is no kind of file we have a schema of.", near_word(kind, KINDS))])
+    made: dict[str, Any] = _of_lots() if kind == "lots" else _as_written(TypeAdapter(FILES[kind]).json_schema())
     made["properties"] = {"format": {"const": f"gristwright.{kind}/{NEWEST[kind]}"}, **made["properties"]}
     made["required"] = ["format", *made.get("required", [])]
     made["title"] = f"Gristwright {kind} file"
@@ -47,6 +50,11 @@ def schema(kind: str) -> dict[str, Any]:
     if kind == "plant":
         _left_open(parts)
     return {"$schema": DIALECT, **made}
+
+
+def _of_lots() -> dict[str, Any]:
+    """Lots are no record of fields: their figures are the fields of a certificate, each in the units it comes in."""
+    return {"type": "object", "properties": {"lots": {"type": "array", "items": lots_schema()}}, "required": ["lots"]}
 
 
 def _left_open(parts: dict[str, Any]) -> None:
@@ -127,7 +135,7 @@ def _default(field: FieldOfRecord) -> str:
     if isinstance(field.default, bool):
         return str(field.default).lower()
     if isinstance(field.default, tuple):
-        return ", ".join(field.default)
+        return ", ".join(one if isinstance(one, str) else _short(one) for one in field.default)
     return _short(field.default) if isinstance(field.default, int | float) else f"`{field.default}`"
 
 

@@ -35,9 +35,9 @@ def read_sheets(path: Path, problems: list[Problem]) -> list[Sheet]:
     raw = read_bytes(path, "lots file")
     if not raw.strip():
         raise Refused([Problem(Address(path.name), "is empty; it holds no lot.", "Add one row for each lot.")])
+    _refuse_other_kinds(raw, path)
     if path.suffix.lower() in TEXT_TYPES:
         return [text_sheet(path.name, _text(raw, path.name, problems))]
-    _refuse_other_kinds(raw, path)
     return workbook.read_workbook(path.name, raw, raw.startswith(ZIP), problems)
 
 
@@ -45,7 +45,7 @@ def _refuse_other_kinds(raw: bytes, path: Path) -> None:
     kind = next((kind for begin, kind in OTHER_KINDS.items() if raw.startswith(begin)), None)
     if kind:
         raise Refused([Problem(Address(path.name), f"is {kind}, not a table.", ASK_FOR_TABLE)])
-    if not raw.startswith((ZIP, OLD_OFFICE)):
+    if not raw.startswith((ZIP, OLD_OFFICE)) and path.suffix.lower() not in TEXT_TYPES:
         what = "is neither a workbook nor named as a text table."
         raise Refused([Problem(Address(path.name), what, "Give XLSX, or CSV with a name that ends in .csv.")])
 

@@ -13,7 +13,7 @@ import numpy as np
 from gristwright.basics import Problem, Refused, Standing
 from gristwright.quantities import alcoholometry, colour, diastatic, extract, gravity, proof
 from gristwright.quantities.bounds import refuse_outside
-from gristwright.quantities.units import UnitName, find_unit, unit_names
+from gristwright.quantities.units import UnitName, find_unit, parse_number, parse_quantity, unit_names
 
 UK_GALLON_L = 4.54609
 SIGNED_KINDS = frozenset({"temperature", "gravity"})
@@ -182,6 +182,21 @@ def convert(value: float, unit: str | UnitName, to: str | UnitName) -> Conversio
     if source_unit.kind == "diastatic power":
         return _diastatic(value, source_unit, target)
     return _through_pivot(value, source_unit, target)
+
+
+def in_unit(text: str, unit: str) -> float:
+    """A typed value in a unit: a number alone is in it already, one with another unit of the kind is converted.
+
+    Raises Refused when it cannot be read, measures something else, or lies outside the method's range.
+    """
+    wanted = find_unit(unit)
+    try:
+        return parse_number(text)
+    except Refused:
+        if not (any(map(str.isdigit, text)) and any(letter.isalpha() or letter in "°%" for letter in text)):
+            raise
+    given = parse_quantity(text, wanted.kind)
+    return given.value if given.unit == wanted else convert(given.value, given.unit, wanted).value
 
 
 def _kinds_differ(unit: UnitName, to: UnitName) -> Problem:

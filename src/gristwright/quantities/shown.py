@@ -45,6 +45,32 @@ def with_interval(band: Band, decimals: int, difference: bool = False) -> str:
     return f"{middle} ({interval(band, decimals, difference)})"
 
 
+def digits_of(value: float, digits: int = 6) -> str:
+    """The value to so many significant digits, as digits are typed: no exponent for what an input can be."""
+    text = f"{value:.{digits}g}"
+    return f"{value:.0f}" if "e+" in text and abs(value) < 1e15 else text
+
+
+def told_apart(value: float, *limits: float) -> str:
+    """The value with so many digits that it reads otherwise than every limit it differs from."""
+    for digits in range(6, 17):
+        text = digits_of(value, digits)
+        if all(value == limit or text != digits_of(limit) for limit in limits):
+            return text
+    return repr(value)
+
+
+def outside(value: float, least: float, most: float, unit: str) -> str:
+    """The sentence for a number outside its limits; of money a tonne, the amount a tonne."""
+    behind = f" {unit.removeprefix('money ')}" if unit else ""
+    return f"{told_apart(value, least, most)}{behind} is outside {digits_of(least)}-{digits_of(most)}{behind}."
+
+
+def counted(number: int, one: str, several: str = "") -> str:
+    """A number of things, one of them as one."""
+    return f"{number} {one if number == 1 else several or one + 's'}"
+
+
 def significant(value: float, digits: int = 3) -> str:
     """The value to so many significant digits, without an exponent for what an input can be."""
     if not math.isfinite(value):

@@ -67,12 +67,20 @@ class Chemistry:
 
 @dataclass(frozen=True)
 class Panel:
-    """The panel's line of maturity, and a line for each other note."""
+    """The panel's line of maturity, a line for each other note, and what its notes of immaturity or age read together.
+
+    Where maturity could not be read the notes take its place, and `scale` says so.
+    """
 
     line: AgeLine | None
     reading: AgeReading | None
     malt: tuple[MaltLine, ...]
     reason: str
+    scale: str = "maturity scale"
+    unread: tuple[str, ...] = ()  # notes that were to be read for age and say nothing
+    notes_line: AgeLine | None = None
+    notes: AgeReading | None = None
+    notes_scale: str = ""
 
 
 @dataclass(frozen=True)

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 
 from gristwright.basics import Assumption, Band
+from gristwright.records.plant import LATER
 from gristwright.records.results import Fact
 
 
@@ -51,7 +52,7 @@ class Score:
 class CaskTable:
     """One file of casks: samples, scores, the unit of each marker and the ends of each scale.
 
-    `malt_notes` are the scales that the file itself names as notes of malt.
+    The notes are the scales that the file itself says speak of malt, of what is immature, or of age.
     """
 
     file: str
@@ -61,6 +62,14 @@ class CaskTable:
     scales: dict[str, tuple[float, float]]
     invented: bool = False
     malt_notes: tuple[str, ...] = ()
+    immature_notes: tuple[str, ...] = field(default=(), metadata=LATER)
+    age_notes: tuple[str, ...] = field(default=(), metadata=LATER)
+
+    @property
+    def speaks_of(self) -> dict[str, str]:
+        """What the file says a scale speaks of, by scale: malt, immature or age."""
+        said = {"malt": self.malt_notes, "immature": self.immature_notes, "age": self.age_notes}
+        return {name: kind for kind, names in said.items() for name in names}
 
 
 @dataclass(frozen=True)
@@ -111,7 +120,8 @@ class ClaimStanding(StrEnum):
 class AgeLine:
     """The age that one marker, all of them, or the panel give back. Ends are None where there is none.
 
-    `form` is interval, two rays, all ages or none; `role` is marker, all markers or panel.
+    `form` is interval, two rays, all ages or none; `role` is marker, all markers, panel, or notes: the panel's scales
+    that speak of immaturity or age, taken together.
     """
 
     key: str
@@ -134,6 +144,7 @@ class MaltLine:
     """A note of the panel: the arm less the ladder at the arm's own age, on the panel's scale.
 
     One that is `judged` is a note of malt and may say that malt's own flavour is raised; another is shown alone.
+    `speaks_of` is malt, immature or age, empty where neither table nor file says it.
     """
 
     attribute: str
@@ -142,6 +153,7 @@ class MaltLine:
     raised: bool
     words: str
     judged: bool
+    speaks_of: str = ""
 
 
 @dataclass(frozen=True)
@@ -183,11 +195,11 @@ class ArmAnswer:
 
     @property
     def gained_years(self) -> Band | None:
-        """Years read beyond its own age, only where the statement is that it reads older: the lesser of both lines."""
+        """Years read beyond its own age, only where the statement is that it reads older: the least of its lines."""
         if self.statement != "reads_older":
             return None
-        lines = [self.line("all markers"), self.line("panel")]
-        bands = [(b.low, b.estimate, b.high) for b in lines if b and b.low is not None]
+        lines = [self.line("all markers"), self.line("panel"), self.line("notes")]
+        bands = [(b.low, b.estimate, b.high) for b in lines if b and b.used and b.low is not None]
         low, middle, high = (min(x for x in column if x is not None) for column in zip(*bands, strict=True))
         return Band(low - self.years, middle - self.years, high - self.years)
 
@@ -247,3 +259,4 @@ class ProofPlan:
     seed: int
     members: int
     levers: tuple[tuple[str, float], ...] = ()  # what else would help, and the power then; empty when one was chosen
+    older: ProofOption | None = None  # the smallest that shows "older than it is", without a number

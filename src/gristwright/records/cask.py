@@ -8,8 +8,11 @@ from typing import Annotated, TypeAlias
 from gristwright.basics import Band, FloatArray, Standing
 from gristwright.records.fields import Described, Number
 
-# Where the wood takes the strength that the model of the cask was looked at for.
-EntryStrength: TypeAlias = Annotated[float, Number("Strength at filling", "%vol", 40.0, 80.0)]
+# What can be filled, whether or not the model of the cask reaches there (stages/cask/limits.py) and a law lets it.
+EntryStrength: TypeAlias = Annotated[float, Number("Strength at filling", "%vol", 40.0, 95.0)]
+# Casks and vats, those above every legal limit too.
+CAPACITY = Number("Capacity", "L", 2.0, 50_000.0)
+WOOD = Described("Wood", "A tree by its English, German or botanical name, such as oak, Eiche or Quercus alba.")
 
 
 @dataclass(frozen=True)
@@ -17,14 +20,24 @@ class CaskKind:
     """Wood and shape of a cask."""
 
     name: Annotated[str, Described("Kind of cask")]
-    capacity_L: Annotated[float, Number("Capacity", "L", 2.0, 750.0)]
+    capacity_L: Annotated[float, CAPACITY]
     wall_mm: Annotated[float, Number("Thickness of the staves", "mm", 8.0, 60.0)] = 25.0
-    wood: Annotated[
-        str, Described("Wood", "A tree by its English, German or botanical name, such as oak, Eiche or Quercus alba.")
-    ] = "oak"
+    wood: Annotated[str, WOOD] = "oak"
     fill_number: Annotated[int, Number("Which fill this is", "fills", 1, 9)] = 1
     charred: Annotated[bool, Described("Charred inside")] = True
     prior_contents: Annotated[str, Described("What lay in it before")] = ""
+
+
+@dataclass(frozen=True)
+class LaterStay:
+    """Time in another cask or vat behind the first one, as the law asks about it; nothing of it is simulated."""
+
+    years: Annotated[float, Number("Years in it", "years", 0.0, 50.0)]
+    wood: Annotated[str, Described("Wood, or what it is of", "A tree as of the first cask, or steel, glass, …")]
+    capacity_L: Annotated[float, CAPACITY] | None = None  # None, here and below: not known
+    new: Annotated[bool, Described("New, nothing lay in it before")] | None = None
+    charred: Annotated[bool, Described("Charred inside")] | None = None
+    country: Annotated[str, Described("Country it lies in", "Empty: that of the house. Such as DE or GB-SCT.")] = ""
 
 
 @dataclass(frozen=True)
@@ -98,5 +111,6 @@ class CaskOutlook:
     floor_chance: float
     looked_years: int  # how far the floor was looked for
     store_humidity: float
-    neutral_humidity: Band
+    neutral_humidity: Band | None
     rests_on: tuple[str, ...]
+    withheld: str = ""  # why nothing is forecast, in a sentence; then there are no years, losses or floor

@@ -61,6 +61,7 @@ class CustomerPages:
     columns: tuple[Said, ...]
     rows: tuple[CustomerRow, ...]
     picture: Picture | None
+    dose: tuple[Said, ...]  # how much for how long, where that is asked
     monday: tuple[Said, ...]
     rests_on: tuple[Said, ...]
     cautions: tuple[Said, ...]
@@ -80,7 +81,7 @@ def _kept(value: Any) -> Any:
 def pages_of(data: Mapping[str, Any]) -> CustomerPages:
     """What `kept_pages` wrote."""
     picture = data["picture"]
-    said_parts = {key: unkept(data[key]) for key in ("headline", "columns", "monday", "rests_on", "cautions")}
+    said_parts = {key: unkept(data[key]) for key in ("headline", "columns", "dose", "monday", "rests_on", "cautions")}
     return CustomerPages(
         language=data["language"],
         question=data["question"],

@@ -9,7 +9,8 @@ from typing import Annotated, Literal, TypeAlias
 from gristwright.basics import Problem, Refused, at
 from gristwright.records.ageing import ClaimAsked
 from gristwright.records.bill import WHOLE, Bill
-from gristwright.records.cask import CaskKind, Climate, EntryStrength
+from gristwright.records.cask import CaskKind, Climate, EntryStrength, LaterStay
+from gristwright.records.dose import DoseAsked
 from gristwright.records.fields import Described, Number, Percent
 from gristwright.records.give_gain import ReleasePrices
 from gristwright.records.plant import LATER, Plant, PlantRecord
@@ -109,8 +110,12 @@ OF_BEER = (
 )  # fmt: skip
 
 
-# Regulation (EU) 2019/787, Annex I: not below 40 %vol; 37 leaves room for laws with a lower floor.
-BottleStrength: TypeAlias = Annotated[float, Number("Strength in the bottle", "%vol", 37.0, 70.0)]
+# Regulation (EU) 2019/787, Annex I: not below 40 %vol. What lies lower is for the law to fail, not for the reader.
+BottleStrength: TypeAlias = Annotated[float, Number("Strength in the bottle", "%vol", 30.0, 95.0)]
+Markets: TypeAlias = Annotated[
+    tuple[str, ...],
+    Described("Markets it is to be sold in", "Country codes, such as DE and US; the house's own is judged anyway."),
+]
 
 
 @dataclass(frozen=True)
@@ -126,6 +131,14 @@ class CaskPlan:
     first_month: Annotated[int, Number("Month of filling", "", 1, 12, "1 is January.")] = 1
     additions: Annotated[tuple[str, ...], Described("What is added before bottling", "Water, E150a, ...")] = ("water",)
     excise_warehouse: Annotated[bool, Described("All its time in an excise warehouse or the like")] | None = None
+    one_season: (
+        Annotated[bool, Described("All distilled in one season", "January to June, or July to December, of one year.")]
+        | None
+    ) = field(default=None, metadata=LATER)
+    stays: Annotated[
+        tuple[LaterStay, ...],
+        Described("Casks and vats behind the first", "For the law alone: the forecast follows the first cask."),
+    ] = field(default=(), metadata=LATER)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -143,6 +156,7 @@ class BillTerms:
     date: Annotated[dt.date, Described("Day of the law", "Without quotes.")]
     purpose: Annotated[Purpose, Described("Purpose", "Beer for a plant that boils its wort.")] = "whisky"
     target_attenuation_pct: Attenuation | None = None
+    markets: Markets = field(default=(), metadata=LATER)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -173,6 +187,7 @@ class EnquiryTerms:
     categories: Annotated[
         tuple[str, ...], Described("Names the spirit should be allowed to carry", "Keys of docs/law.md.")
     ] = ()
+    markets: Markets = field(default=(), metadata=LATER)
     purpose: Annotated[Purpose, Described("Purpose", "Beer is of boiled wort.")] = "whisky"
     target_attenuation_pct: Attenuation | None = field(default=None, metadata=LATER)
     currency: Annotated[str, Described("Currency", "Three letters, such as EUR.")]
@@ -202,6 +217,13 @@ class EnquiryTerms:
     language: Annotated[
         Language, Described("Language of the customer's pages", "en or de; what stands behind them is English.")
     ] = field(default="en", metadata=LATER)
+    dose: (
+        Annotated[
+            DoseAsked,
+            Described("How much of a malt, for how long", "See docs/ageing.md. None: no series of doses is planned."),
+        ]
+        | None
+    ) = field(default=None, metadata=LATER)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -16,6 +16,7 @@ from typing import Annotated, Any, Literal, Union, get_args, get_origin, get_typ
 from annotated_types import Ge, GroupedMetadata, Le
 
 from gristwright.basics import Address, FieldPath, Problem
+from gristwright.quantities.shown import outside
 
 
 @dataclass(frozen=True)
@@ -82,8 +83,7 @@ class Number(GroupedMetadata):
         """The sentence for a number that is not inside."""
         if self.unit == "min" and value < 0.0:
             return f"{value:g} min: time goes backwards."
-        unit = f" {self.unit}" if self.unit else ""
-        return f"{value:g}{unit} is outside {self.least:g}-{self.most:g}{unit}."
+        return outside(value, self.least, self.most, self.unit)
 
 
 Said = Number | Described

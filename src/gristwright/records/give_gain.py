@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Annotated
 
 from gristwright.basics import Band
 from gristwright.records.fields import Number
+from gristwright.records.plant import LATER
 
 
 @dataclass(frozen=True)
@@ -50,6 +51,19 @@ class ReleasePrices:
             "Bottle, label, box and the work of bottling, a litre as bottled.",
         ),
     ] = 0.0
+    new_make_cost_per_lpa: (
+        Annotated[
+            float,
+            Number(
+                "New make of today's bill, by your own books",
+                "money a litre of pure alcohol",
+                0.0,
+                1000.0,
+                "Malt, processing and energy in it, no cask. Empty: as computed here.",
+            ),
+        ]
+        | None
+    ) = field(default=None, metadata=LATER)
 
 
 @dataclass(frozen=True)

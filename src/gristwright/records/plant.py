@@ -6,6 +6,8 @@ from dataclasses import dataclass, field
 from typing import Annotated, Literal, TypeAlias
 
 from gristwright.records.fields import Described, Number
+from gristwright.records.mash_settings import Chambers, HotLiquor, WholeBags
+from gristwright.records.still_settings import HeartsEnd
 
 # Marks a field that came in later: while nothing is said in it, a record has the fingerprint it had without it.
 LATER = {"later": True}
@@ -296,41 +298,13 @@ class MashPlan:
             "barley malt and maize from 37 to 76 degC.",
         ),
     ] = field(default="two_granules", metadata=LATER)
-    chambers_L: (
-        Annotated[
-            float,
-            Number("The filter's chambers hold", "L", 5.0, 100_000.0, "All frames together. Of a mash filter."),
-        ]
-        | None
-    ) = field(default=None, metadata=LATER)
+    chambers_L: Chambers | None = field(default=None, metadata=LATER)
     gum_enzyme: Annotated[
         GumEnzyme,
         Described("Enzyme against gums", "Beta-glucanase or xylanase put into the mash; say so under enzymes too."),
     ] = field(default="none", metadata=LATER)
-    rest_liquor_degC: (
-        Annotated[
-            float,
-            Number(
-                "Hot liquor from rest to rest",
-                "degC",
-                60.0,
-                100.0,
-                "For a vessel that cannot be heated; it is part of the liquor at mashing in. Empty: the vessel heats.",
-                "hot liquor of the rests",
-            ),
-        ]
-        | None
-    ) = field(default=None, metadata=LATER)
-    rounding_pct: Annotated[
-        float,
-        Number(
-            "Whole bags within",
-            "% of the grist",
-            0.0,
-            5.0,
-            "A special malt further from whole bags than this is weighed out loose.",
-        ),
-    ] = field(default=0.5, metadata=LATER)
+    rest_liquor_degC: HotLiquor | None = field(default=None, metadata=LATER)
+    rounding_pct: WholeBags = field(default=0.5, metadata=LATER)
 
 
 @dataclass(frozen=True)
@@ -365,6 +339,7 @@ class PotStills:
     heating_m2: (
         Annotated[float, Number("Heating surface of the wash still", "m2", 0.05, 500.0, "Wetted by the charge.")] | None
     ) = field(default=None, metadata=LATER)
+    hearts_end_abv_pct: HeartsEnd | None = field(default=None, metadata=LATER)
 
 
 @dataclass(frozen=True)
@@ -374,7 +349,7 @@ class ColumnDoubler:
     beer_L_per_h: Annotated[float, Number("Feed of the column", "L/h", 10.0, 1_000_000.0)]
     head_abv_pct: Annotated[float, Number("Head of the column", "%vol", 40.0, 80.0)] = 60.0
     doubler_abv_pct: Annotated[
-        float, Number("Spirit off the doubler", "%vol", 40.0, 94.7, "Of the spirit filled from.")
+        float, Number("Spirit off the doubler", "%vol", 40.0, 96.0, "Of the spirit filled from.")
     ] = 68.0
 
 

@@ -4,17 +4,21 @@ from __future__ import annotations
 
 import datetime as dt
 from dataclasses import dataclass, field
-from typing import Self
+from typing import TYPE_CHECKING, Self
 
 from gristwright.basics import Assumption, Band, FloatArray, Light
 from gristwright.numerics.runs import Runs
 from gristwright.records.bill import Bill
 from gristwright.records.law import CategoryAnswer
 from gristwright.records.lot import LotIdentity
+from gristwright.records.markers_through import MarkerAmount, MarkerTrade
 from gristwright.records.remedies import Remedy
 from gristwright.records.said import Amount, Said
 
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
+
+if TYPE_CHECKING:  # a plan holds bills, and an answer its plan
+    from gristwright.records.dose import DosePlan
 
 
 @dataclass(frozen=True)
@@ -109,6 +113,8 @@ class BillResult:
     cautions: tuple[str, ...] = ()  # what is not judged of it, and what to beware of
     withheld: Withheld | None = None
     lots: dict[str, LotIdentity] = field(default_factory=dict)  # by name, of every lot in the bill
+    law_beside: tuple[CategoryAnswer, ...] = ()  # judged unasked: those of the house's country and of its markets
+    markers: tuple[MarkerAmount, ...] = ()  # what it brings into the spirit; none of beer
 
     @property
     def litres(self) -> Ledger:
@@ -206,18 +212,6 @@ class Anchor:
 
 
 @dataclass(frozen=True)
-class MarkerLine:
-    """A flavour marker of a special malt and whether it can pass into the spirit."""
-
-    marker: str
-    brought_by: str
-    passes: str  # passes / partly / hardly / does not pass / weak
-    sentence: str
-    standing: str
-    source: str
-
-
-@dataclass(frozen=True)
 class MeasureNext:
     """An input whose halved spread narrows the answer, and by how much."""
 
@@ -279,7 +273,6 @@ class Recommendation:
     answer: tuple[str, ...]
     search: Search
     anchor: Anchor
-    markers: tuple[MarkerLine, ...]
     will_not: tuple[Fact, ...]
     assumptions: tuple[Assumption, ...]
     effects: dict[str, Band]  # name -> the trial offer's difference at the input's low, middle, high
@@ -293,6 +286,8 @@ class Recommendation:
     language: str = "en"  # of the customer's pages
     typical_lots: tuple[str, ...] = ()  # lots whose certificate is silent on what was taken from their type
     purpose: str = "whisky"  # or beer
+    dose: DosePlan | None = None  # where a series of doses was asked for
+    trade: tuple[MarkerTrade, ...] = ()  # what the trade says of the malts on offer, beside what the numbers say
 
     @property
     def told(self) -> tuple[tuple[str, Offer], ...]:
@@ -300,3 +295,9 @@ class Recommendation:
         asked = ((f"Asked {number}", offer) for number, offer in enumerate(self.asked, 1))
         ends = ((f"Bill {number}", offer) for number, offer in enumerate(self.shown, 1))
         return (*asked, *zip(LETTERS, self.offers, strict=False), *ends)
+
+    @property
+    def markers(self) -> tuple[MarkerAmount, ...]:
+        """Every marker that a bill spoken of brings, once, in the amount of the first of them."""
+        bills = (self.present, *(offer.result for offer in (*self.asked, *self.offers, *self.shown)))
+        return tuple({one.marker: one for bill in reversed(bills) for one in bill.markers}.values())

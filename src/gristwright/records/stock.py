@@ -29,7 +29,7 @@ class LedgerEntry:
     place: str = ""
     sources: tuple[str, ...] = ()
     spirit: str = ""
-    kind: CaskKind | None = None  # of a filling; None elsewhere and where the wood is not known
+    kind: CaskKind | None = None  # of a filling; None elsewhere, and where the line does not say it
     rejuvenated: bool = False
     note: str = ""
 
@@ -85,6 +85,19 @@ class StockCask:
 
 
 @dataclass(frozen=True)
+class UnknownCask:
+    """A filled cask of a kind that the ledger does not say: what its lines leave in it counts, nothing is forecast."""
+
+    cask_id: str
+    spirit: str
+    store: str
+    filled: dt.date
+    litres: float  # at 20 degC
+    rla_L: float
+    where: Address = NOWHERE
+
+
+@dataclass(frozen=True)
 class Stock:
     """The casks that lie full on a day, the climate of every store, and what was set aside in reading the ledger."""
 
@@ -93,6 +106,7 @@ class Stock:
     climates: dict[str, Climate]
     gone: tuple[StockCask, ...] = ()  # emptied before that day; kept for genealogy
     set_aside: tuple[Problem, ...] = ()
+    unknown: tuple[UnknownCask, ...] = ()  # filled, of no kind that is said
 
 
 @dataclass(frozen=True)
@@ -211,6 +225,7 @@ class StockForecast:
     balance_error: float  # the worst of ethanol or water, as a share of what was in the cask
     assumptions: tuple[Assumption, ...]
     problems: tuple[Problem, ...] = field(default=())
+    unknown: tuple[UnknownCask, ...] = ()  # casks of no kind that is said: in no figure above
 
 
 @dataclass(frozen=True)

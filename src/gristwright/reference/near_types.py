@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from gristwright.reference.load import toml_table
+from gristwright.reference.spelling import folded
 from gristwright.reference.type_names import said
 
 MOST = 3
@@ -29,6 +30,23 @@ def nearest(word: str, most: int = MOST) -> list[str]:
         alike = len(pieces & spelt) / len(pieces) if pieces else 0.0
         near[key] = 2 * same + alike if not grains or one["species"] in grains else 0.0
     return sorted((key for key in near if near[key] >= ALIKE), key=lambda key: -near[key])[:most]
+
+
+def types_of(text: str) -> list[str]:
+    """Every type of the grain, the way of making or the smoke that a text names, such as rye, caramel or peated, in the
+    order of the table; also those that have it in their key or title."""
+    meant, grains, plain = _meant(text), _grains(text), folded(text)
+    found = []
+    for key, one in toml_table("tables/types.toml")["type"].items():
+        named = f"{folded(key)} {folded(str(one['title']))}"
+        by_words = (
+            bool(meant)
+            and meant <= (_meant_by(one) | _meant(key.replace("_", " ")))
+            and (not grains or one["species"] in grains)
+        )
+        if by_words or (len(plain) > 2 and plain in named):
+            found.append(key)
+    return found
 
 
 def _words(text: str) -> list[str]:

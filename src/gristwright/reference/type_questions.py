@@ -7,9 +7,12 @@ from __future__ import annotations
 
 from gristwright.reference.grains import grains, usual
 from gristwright.reference.near_types import nearest
+from gristwright.reference.spelling import nearest as nearest_words
 from gristwright.reference.type_names import NameMeaning, colours_of, said, type_words, types_table
 
 LISTED = "gristwright types lists what there is."
+# From here on a name is one of the table's with a letter amiss.
+MISSPELT = 0.87
 # A maker's own name says nothing that can be reckoned with: the law asks the grain, the mash whether it is malted.
 ASKED = (
     "what it is: which grain, malted or raw, and how it was made, such as wheat malt or oak-smoked wheat malt. "
@@ -36,9 +39,19 @@ def not_a_type(text: str) -> tuple[str, str]:
 
 
 def which(text: str) -> str:
-    """The types that are nearest, and what a maker's own name must be told by."""
+    """The type that is meant where it is misspelt; else the nearest, and what a maker's own name must be told by."""
+    titles = {key: str(entry["title"]) for key, entry in types_table().items()}
+    if meant := nearest_words(text, [*titles, *titles.values()], 1, MISSPELT):
+        key = next(key for key, title in titles.items() if meant[0] in (key, title))
+        return f"Did you mean {key}?"
     near = nearest(text)
-    use = f"Use one of: {', '.join(near)}. Or say" if near else "Say"
+    use = (
+        f"Use one of: {', '.join(near)}. Or say"
+        if len(near) > 1
+        else f"Did you mean {near[0]}? Or say"
+        if near
+        else "Say"
+    )
     return f"{use} {ASKED}"
 
 

@@ -8,10 +8,11 @@ from typing import Any
 from gristwright.basics import Problem, at
 from gristwright.economics.release import evaporation_problems
 from gristwright.records.ageing import AgeClaim, ArmGrist, CaskFacts, CaskTable, ClaimAsked, Sample, Score
+from gristwright.records.dose import DoseAsked
 from gristwright.records.enquiry import Enquiry
 from gristwright.records.give_gain import ReleasePrices
 from gristwright.store.frozen import canonical, sha256
-from gristwright.store.models import AgedCasks, CaskVersion, EnquiryRow, Release
+from gristwright.store.models import AgedCasks, CaskVersion, Dosing, EnquiryRow, Release
 from gristwright.store.versions import newest
 
 
@@ -57,14 +58,22 @@ def _table(plain: dict[str, Any]) -> CaskTable:
         for kind, of in (("samples", Sample), ("scores", Score))
     }
     scales = {name: (low, high) for name, (low, high) in plain["scales"].items()}
-    return CaskTable(**{**plain, **made, "scales": scales, "malt_notes": tuple(plain.get("malt_notes", ()))})
+    notes = {name: tuple(plain.get(name, ())) for name in ("malt_notes", "immature_notes", "age_notes")}
+    return CaskTable(**{**plain, **made, **notes, "scales": scales})
+
+
+def dose_record(row: Dosing) -> DoseAsked:
+    """The series of doses that is asked; a list is a tuple in a record."""
+    said: dict[str, Any] = {name: tuple(v) if isinstance(v, list) else v for name, v in row.asked.items()}
+    return DoseAsked(**said)
 
 
 def kept(row: EnquiryRow) -> dict[str, Any]:
-    """The two parts of an enquiry that it may have, as its record holds them."""
+    """The parts of an enquiry that it may have, as its record holds them."""
     return {
         "release": release_record(row.release) if hasattr(row, "release") else None,
         "claim": claim_record(row.aged) if hasattr(row, "aged") else None,
+        "dose": dose_record(row.dosing) if hasattr(row, "dosing") else None,
     }
 
 
@@ -79,8 +88,10 @@ def release_problems(row: EnquiryRow) -> list[Problem]:
 
 
 def save_parts(row: EnquiryRow, asked: Enquiry) -> None:
-    """The two parts of a record into rows of their own."""
+    """The parts of a record that it may have into rows of their own."""
     if asked.release is not None:
         Release.objects.create(enquiry=row, **release_columns(asked.release))
     if asked.claim is not None:
         AgedCasks.objects.create(enquiry=row, **claim_columns(asked.claim))
+    if asked.dose is not None:
+        Dosing.objects.create(enquiry=row, asked=dataclasses.asdict(asked.dose))

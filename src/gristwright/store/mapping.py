@@ -30,7 +30,20 @@ Columns = Mapping[str, str]
 OF_RECORD = {name: f"record_{name}" for name in ("mean_lpa_per_t", "sd_lpa_per_t", "mashes")}
 # What documents print of a lot; where it stood may be a sheet by any name.
 PRINTED = ("lot_id", "supplier", "lot_number")
-NESTED = {"customer", "plant", "present", "asked", "offered", "groups", "limits", "cask", "record", "release", "claim"}
+NESTED = {
+    "customer",
+    "plant",
+    "present",
+    "asked",
+    "offered",
+    "groups",
+    "limits",
+    "cask",
+    "record",
+    "release",
+    "claim",
+    "dose",
+}
 
 
 def columns_of(record: Any, called: Columns | None = None, leave: Sequence[str] = ()) -> dict[str, Any]:
@@ -149,7 +162,7 @@ def _whole(row: EnquiryRow) -> Enquiry:
 def spirit_record(row: EnquiryRow) -> SpiritEnquiry:
     """A bill tried as far as new spirit, whatever is said of a cask. Raises Refused with everything that is missing."""
     refuse_any(spirit_problems(row))
-    return record_of(SpiritEnquiry, row, **_parts(row), release=None)
+    return record_of(SpiritEnquiry, row, **_parts(row), release=None, dose=None)
 
 
 def refuse_any(problems: list[Problem]) -> None:
@@ -159,7 +172,7 @@ def refuse_any(problems: list[Problem]) -> None:
 
 
 # What may stand in the rows of a brewer's enquiry that was a distiller's before is kept there and not asked.
-OF_BEER: dict[str, Any] = {"cask": None, "release": None, "claim": None}
+OF_BEER: dict[str, Any] = {"cask": None, "release": None, "claim": None, "dose": None}
 
 
 def _parts(row: EnquiryRow) -> dict[str, Any]:
@@ -175,6 +188,7 @@ def _parts(row: EnquiryRow) -> dict[str, Any]:
         "limits": _limits(row),
         "record": record_of(PlantRecord, row, OF_RECORD) if said else None,
         "categories": () if row.brews else tuple(row.categories),
+        "markets": () if row.brews else tuple(row.markets),
     }
 
 

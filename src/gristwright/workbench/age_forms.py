@@ -35,7 +35,7 @@ class ReleaseForm(Sectioned[Release]):
             (
                 "energy_per_t", "cask_price", "fills", "rent_per_cask_year", "interest_pct_per_year",
                 "evaporation_low_pct_per_year", "evaporation_high_pct_per_year", "bottling_loss_pct",
-                "dry_goods_per_L",
+                "dry_goods_per_L", "new_make_cost_per_lpa",
             ),
         ),
     )  # fmt: skip
@@ -70,7 +70,12 @@ class ClaimForm(forms.Form):
         help_text="True age, colon, ages read, such as 3:6-8; several with spaces between.",
         required=False,
     )
-    ladder = forms.FileField(label="Reference casks of known age", help_text="CSV or XLSX", required=False)
+    ladder = forms.FileField(
+        label="Reference casks of known age",
+        help_text="CSV or XLSX. A panel's scale says in its heading what it speaks of: [0-10, malt], "
+        "[0-10, immature] or [0-10, age].",
+        required=False,
+    )
     arms = forms.FileField(label="Casks under test", help_text="CSV or XLSX", required=False)
     grists = WrittenField(
         label="What each arm was mashed from",

@@ -9,9 +9,12 @@ from dataclasses import dataclass, replace
 
 from gristwright.basics import Address, Problem
 from gristwright.files.cells import Sheet
-from gristwright.files.certificates import Certificates, read_heading
+from gristwright.files.certificates import Certificates, headings_of, read_heading
 from gristwright.records.lot import Lot
+from gristwright.reference.grains import protein_factors
 from gristwright.stages.grist.certificate_units import fields
+from gristwright.stages.grist.materials import material_named
+from gristwright.stages.grist.unsaid import stated_factors, unsaid
 from gristwright.workbench import explaining
 from gristwright.workbench.explaining import (
     CONSTANT,
@@ -19,6 +22,7 @@ from gristwright.workbench.explaining import (
     LINE,
     MATERIAL,
     MERGED,
+    METHOD,
     ROLE,
     ROLE_WORDS,
     UNIT,
@@ -26,7 +30,6 @@ from gristwright.workbench.explaining import (
     Groups,
 )
 from gristwright.workbench.mending import Place, place_in
-from gristwright.workbench.remembering import headings_of
 
 MARK = "heading "
 
@@ -80,11 +83,25 @@ class Asker:
             return Beside((*self._once(_of_line(lot, "lot")), *self._once(_of_line(lot, WHOLE))), place)
         if lot and not problem.address.path:
             return self._of_twice(lot)
+        if factor := self._factor_of(problem):
+            return Beside(self._once(factor), place)
         cell = self.cells.get((place.sheet, place.row, place.column)) if place else None
         if place and cell and cell.copied:
             each = Ask(MERGED, place.key, "this merged cell is", explaining.choices(MERGED, place.key))
             return Beside(self._once(each), place)
         return Beside((), place)
+
+    def _factor_of(self, problem: Problem) -> Ask | None:
+        """The factor of a figure of protein that says none."""
+        figure = next((a for lot in self.lots.values() for a in lot.analyses if a.where == problem.where), None)
+        lot = next((lot for lot in self.lots.values() if figure in lot.analyses), None) if figure else None
+        if figure is None or lot is None or figure.field != "protein_dry_pct" or stated_factors(figure):
+            return None
+        heading = next((c.heading for c in self.read.mapping.columns if c.field == figure.field), "")
+        if not heading or problem not in unsaid(lot, material_named(lot.material, "lot")):
+            return None
+        choices = [(f"N x {factor:g}", f"{factor:g} times nitrogen") for factor in protein_factors()]
+        return Ask(METHOD, heading, f"“{heading}” is", [("", choices)])
 
     def _of_twice(self, lot: Lot) -> Beside:
         """A lot that stands there twice by its name or by its number: the cell of that, or another name, or no lot."""

@@ -25,6 +25,7 @@ class BrewersQuestionForm(QuestionForm):
     """Who asks what of a beer."""
 
     categories = None  # type: ignore[assignment]
+    markets = None  # type: ignore[assignment]
     sections = (
         ("The question", "", (
             "title", "customer", "question", "purpose", "language", "adviser", "date", "valid_days", "invented")),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from django import forms
@@ -10,17 +10,19 @@ from django import forms
 from gristwright.basics import Problem, at
 from gristwright.files.plant_in import cask_of
 from gristwright.files.record_in import MISSING, as_data
-from gristwright.records.cask import CaskKind
+from gristwright.records.cask import CaskKind, LaterStay
 from gristwright.records.enquiry import CaskPlan
 from gristwright.records.fields import fields_of
 from gristwright.stages.cask import stores
 from gristwright.workbench.faults import cask_field, told
 from gristwright.workbench.fields import WordsField, shown
-from gristwright.workbench.record_form import RecordForm
+from gristwright.workbench.house_form import country_field
+from gristwright.workbench.record_form import RecordForm, Section, record_fields, value_at
 
 NOT_CHOSEN = ("", "not chosen")
 ADDITIONS = ("water", "E150a", "sugar", "flavouring", "neutral spirit", "other whisky")
 KIND, STORE = "kind-name", "climate-name"
+BEHIND = "Casks and vats behind the first"
 # What a kind of the table says where the user says nothing.
 OF_KIND = {"kind-capacity_L": "capacity_L", "kind-wall_mm": "wall_mm"}
 # What a document leaves out of the rest, for it is as usual of any cask.
@@ -38,9 +40,11 @@ class CaskForm(RecordForm):
     sections = (
         ("The cask", "Capacity and staves left empty are those behind the kind; what is written in stays.", (
             KIND, *OF_KIND, "kind-wood", "kind-fill_number", "kind-prior_contents", "kind-charred")),
-        ("Where it lies", "", (STORE, "entry_abv_pct", "years", "first_month", "excise_warehouse")),
+        ("Where it lies", "", (STORE, "entry_abv_pct", "years", "first_month", "excise_warehouse", "one_season")),
+        (BEHIND, "A finish, a vat, another country. They count for the law; the forecast follows the first cask.", ()),
         ("The bottle", "", ("bottle_abv_pct", "bottle_L", "additions")),
     )  # fmt: skip
+    threes = (BEHIND,)
 
     def __init__(self, data: Any = None, *, document: Mapping[str, Any]) -> None:
         super().__init__(data, document=document)
@@ -49,6 +53,8 @@ class CaskForm(RecordForm):
         places = [NOT_CHOSEN, *with_kept(stores.climate_names(), store)]
         self.fields[KIND] = _choice(self.fields[KIND].label, kinds, "No kind of cask is chosen. Choose one.")
         self.fields[STORE] = _choice(self.fields[STORE].label, places, "No store is chosen. Choose one.")
+        for name in [name for name in self.fields if name.startswith("stays-") and name.endswith("-country")]:
+            self.fields[name] = country_field(self.fields[name], str(self.initial.get(name) or ""))
         added = with_kept(ADDITIONS, *self.initial["additions"])
         self.fields["additions"] = WordsField(label=self.fields["additions"].label, choices=added, required=False)
         for name, of in OF_KIND.items():
@@ -59,6 +65,13 @@ class CaskForm(RecordForm):
             if given == usual_of(kind).get(of):
                 self.initial[name] = None
 
+    @classmethod
+    def sections_for(cls, document: Mapping[str, Any]) -> Sequence[Section]:
+        """Room for every stay behind the first cask, and one more."""
+        room = range(1, len(value_at(document, ("stays",)) or ()) + 2)
+        more = tuple(f"stays-{number}-{name}" for number in room for name in record_fields(LaterStay))
+        return [(legend, note, more if legend == BEHIND else names) for legend, note, names in cls.sections]
+
     @property
     def usual(self) -> dict[str, dict[str, str]]:
         """Capacity and staves of every kind, as the page shows them."""
@@ -68,6 +81,9 @@ class CaskForm(RecordForm):
     def document(self) -> dict[str, Any]:
         """The cask as it was sent, with what its kind and its store say."""
         tree = super().document
+        # What was emptied in between closes up.
+        stays = [stay for stay in tree.pop("stays", []) if stay]
+        tree |= {"stays": stays} if stays else {}
         kind = tree.get("kind", {})
         said = {of: self.cleaned_data.get(name) for name, of in OF_KIND.items()}
         if kind.get("name") in stores.kind_names():

@@ -17,7 +17,7 @@ from django.utils import timezone
 from gristwright.basics import Address, Problem, Refused, refuse_if_any
 from gristwright.documents.certificate import LotSheet, lot_sheet
 from gristwright.files.cells import Sheet
-from gristwright.files.certificates import MAP_HINT, Certificates, Column, read_certificates
+from gristwright.files.certificates import MAP_HINT, Certificates, Column, read_certificates, supplier_of
 from gristwright.files.sheets import TEXT_TYPES
 from gristwright.files.texts import file_name_problems, text_problems
 from gristwright.records.lot import Lot
@@ -232,7 +232,7 @@ def _learn(file: CertificateFile, said: Sequence[Explained], who: str) -> list[u
         return []
     lots = _certificates(file).reading.value or ()
     told = any(one.what == CONSTANT and one.word == "supplier" for one in said_in(file.headings))
-    remembering.remember(said, "" if told else remembering.supplier_of(lots), grid_of(file), who)
+    remembering.remember(said, "" if told else supplier_of(lots), grid_of(file), who)
     moved = []
     for other in file.enquiry.certificate_files.filter(taken_at=None).exclude(pk=file.pk):
         fresh = _recalled(other)

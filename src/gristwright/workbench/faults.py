@@ -158,6 +158,8 @@ def cask_field(path: FieldPath) -> str:
     """The form field for a field of the cask plan; a path may name the kind of cask before the field."""
     if path[:1] == ("climate",):
         return "climate-name"
+    if path[:1] == ("stays",):
+        return name_of(path if len(path) > 2 else ("stays", 1, "years"))
     field = str(path[-1]) if path else ""
     if field in fields_of(CaskKind) and field != "name":
         return f"kind-{field}"

@@ -10,6 +10,7 @@ from django.contrib.auth.forms import BaseUserCreationForm
 from django.contrib.auth.models import User
 
 from gristwright.records.enquiry import Enquiry
+from gristwright.records.fields import fields_of
 from gristwright.reference.codes import currencies
 from gristwright.rules import law
 from gristwright.store.columns import labelled
@@ -49,6 +50,9 @@ class QuestionForm(Sectioned[EnquiryRow]):
 
     customer = WrittenField(label=labelled(Enquiry, "customer"), max_length=200, required=False)
     categories = WordsField(label="Names the spirit should be allowed to carry", required=False)
+    markets = WordsField(
+        label=labelled(Enquiry, "markets"), help_text=fields_of(Enquiry)["markets"].said.help, required=False
+    )
     sections: Sequence[Section] = (
         ("The question", "", (
             "title", "customer", "question", "purpose", "language", "adviser", "date", "valid_days", "invented")),
@@ -56,7 +60,7 @@ class QuestionForm(Sectioned[EnquiryRow]):
         ("Limits", "Leave empty what is no limit.", (
             "least_lpa_per_t", "most_cost_per_lpa", "least_wash_abv_pct", "most_original_gravity_sg")),
         ("The search", "", ("grid_parts", "most_materials")),
-        ("The law", "A rule is judged as it stands on the date of the enquiry.", ("categories",)),
+        ("The law", "A rule is judged as it stands on the date of the enquiry.", ("markets", "categories")),
     )  # fmt: skip
 
     class Meta:
@@ -65,7 +69,7 @@ class QuestionForm(Sectioned[EnquiryRow]):
         fields = (
             "title", "customer", "question", "purpose", "language", "adviser", "date", "valid_days", "invented",
             "currency", "processing_cost_per_t", "least_lpa_per_t", "most_cost_per_lpa", "least_wash_abv_pct",
-            "most_original_gravity_sg", "grid_parts", "most_materials", "categories",
+            "most_original_gravity_sg", "grid_parts", "most_materials", "markets", "categories",
         )  # fmt: skip
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -73,6 +77,9 @@ class QuestionForm(Sectioned[EnquiryRow]):
         chosen = self.fields.get("categories")
         if isinstance(chosen, WordsField):
             chosen.choices = categories_by_market()
+        sold = self.fields.get("markets")
+        if isinstance(sold, WordsField):
+            sold.choices = [(code, f"{name} ({code})") for code, name in law.markets_known()]
         self.fields["question"].widget.attrs["rows"] = 3
         self.fields["language"].help_text = "What stands behind them is English."
         self.fields["currency"] = currency_field(self.fields["currency"], self.instance.currency)

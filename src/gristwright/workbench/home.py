@@ -4,24 +4,18 @@ from __future__ import annotations
 
 import os
 import secrets
-import sys
 from pathlib import Path
 
-VARIABLE = "GRISTWRIGHT_HOME"
+from gristwright.files.data_folder import VARIABLE, data_folder
+
+__all__ = ["VARIABLE", "folder", "secret_key", "static"]
 
 
 def folder() -> Path:
-    """The data folder, made if need be: GRISTWRIGHT_HOME, or where this system keeps a person's data."""
-    path = Path(os.environ[VARIABLE]) if os.environ.get(VARIABLE) else _usual() / "gristwright"
-    path = path.expanduser().resolve()
+    """The data folder, made if need be."""
+    path = data_folder()
     path.mkdir(mode=0o700, parents=True, exist_ok=True)
     return path
-
-
-def _usual() -> Path:
-    if sys.platform == "win32":
-        return Path(os.environ.get("LOCALAPPDATA") or Path.home() / "AppData" / "Local")
-    return Path(os.environ.get("XDG_DATA_HOME") or Path.home() / ".local" / "share")
 
 
 def static() -> Path:

@@ -31,11 +31,17 @@ def worked_out(
         beyond = list(refused.problems)
     known = {key for key, _, _ in law.categories()}
     asked = spirit_record(enquiry)
-    asked = replace(asked, categories=tuple(key for key in asked.categories if key in known))
+    sold = {code for code, _ in law.markets_known()}
+    asked = replace(
+        asked,
+        categories=tuple(key for key in asked.categories if key in known),
+        markets=tuple(code for code in asked.markets if code in sold),
+    )
     return tried_view(ready(asked, given, members), tried.bill), beyond
 
 
 def beyond_spirit(problem: Problem) -> bool:
     """Whether a problem is one of the cask or of the names asked for, which new spirit does not wait for."""
     path = problem.address.path
-    return path[:1] in (("cask",), ("climate",), ("release",)) or path == ("enquiry", "categories")
+    names = (("enquiry", "categories"), ("enquiry", "markets"))
+    return path[:1] in (("cask",), ("climate",), ("release",)) or path in names

@@ -23,6 +23,7 @@ ITEMS = {
     "rests": lambda n: f"Rest {n}",
     "sparges": lambda n: f"Sparge {n}",
     "decoctions": lambda n: f"Decoction {n}",
+    "stays": lambda n: f"Stay {n + 1}",
 }
 
 

@@ -6,22 +6,17 @@ See docs/desk.md.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from itertools import pairwise
 
 from django.utils import timezone
 
 from gristwright.files.cells import Sheet
-from gristwright.records.lot import Lot
+from gristwright.files.certificates import key_of, names, texts_of
 from gristwright.reference.spelling import folded
-from gristwright.store.frozen import sha256
 from gristwright.store.models import Remembered
+from gristwright.workbench import map_files
 from gristwright.workbench.explaining import CONSTANT, FORGOTTEN, HEADING, MATERIAL, METHOD, UNIT, Explained, will_do
 
 KEPT = (HEADING, MATERIAL, UNIT, METHOD, CONSTANT)
-HEADINGS = "headings "
-SEARCHED_LINES = 60
-# A name shorter than this is found in too many cells.
-SHORTEST = 3
 
 
 def remember(said: Iterable[Explained], supplier: str, sheets: Sequence[Sheet], who: str) -> None:
@@ -36,62 +31,17 @@ def remember(said: Iterable[Explained], supplier: str, sheets: Sequence[Sheet], 
             continue
         told = {"means": one.means, "supplier": named, "by": who, "at": timezone.now()}
         Remembered.objects.update_or_create(key=key, what=one.what, word=one.word[:200], defaults=told)
-
-
-def key_of(supplier: str, sheets: Sequence[Sheet]) -> tuple[str, str]:
-    """What the words of a file are remembered under, and how that is called on the page."""
-    if supplier:
-        return folded(supplier)[:200], supplier[:200]
-    heads = headings_of(sheets)
-    return HEADINGS + sha256(" | ".join(sorted(map(folded, heads)))), f"files headed {', '.join(heads)}"[:200]
-
-
-def supplier_of(lots: Sequence[Lot]) -> str:
-    """The one supplier of all lots of a file; nothing when it names none, or several."""
-    named = {folded(lot.supplier): lot.supplier for lot in lots if lot.supplier}
-    return next(iter(named.values())) if len(named) == 1 else ""
-
-
-def headings_of(sheets: Sequence[Sheet]) -> tuple[str, ...]:
-    """The line of texts of a file that has the most of them: its headings, whether they are known or not."""
-    lines: list[list[str]] = [
-        [cell.text for cell in row if cell.text and cell.number is None and not cell.copied]
-        for sheet in sheets
-        for row in sheet.cells[:SEARCHED_LINES]
-    ]
-    longest: list[str] = max(lines, key=len, default=[])
-    return tuple(longest)
+    map_files.write()
 
 
 def recalled(sheets: Sequence[Sheet]) -> tuple[Explained, ...]:
-    """What is remembered of the words in a file."""
-    kept = list(Remembered.objects.all())
-    if not kept:
-        return ()
-    texts, own = _texts(sheets), key_of("", sheets)[0]
-    here = [one for one in kept if one.key == own or _names(texts, one.key)]
-    return tuple(
-        Explained(one.what, one.word, one.means, one.at.isoformat(), one.supplier)
-        for one in here
-        if one.what == CONSTANT or _stands(texts, one.what, folded(one.word))
-    )
-
-
-def _texts(sheets: Sequence[Sheet]) -> set[str]:
-    """The texts of all cells, and of each with the one below it: a heading may stand in two lines."""
-    texts = {folded(cell.text) for sheet in sheets for row in sheet.cells for cell in row if cell.text}
-    for sheet in sheets:
-        for above, below in pairwise(sheet.cells[:SEARCHED_LINES]):
-            pairs = zip(above, below, strict=True)
-            texts |= {folded(f"{a.text} {b.text}") for a, b in pairs if a.text and b.text and b.number is None}
-    return texts
-
-
-def _names(texts: set[str], key: str) -> bool:
-    """Whether a supplier is named in some cell, alone or behind a colon."""
-    if key.startswith(HEADINGS) or len(key) < SHORTEST:
-        return False
-    return any(text == key or text.endswith(f": {key}") for text in texts)
+    """What is remembered of the words in a file, here and then in the maps of the data folder."""
+    texts, own = texts_of(sheets), key_of("", sheets)[0]
+    here = [one for one in Remembered.objects.all() if one.key == own or names(texts, one.key)]
+    said = [Explained(one.what, one.word, one.means, one.at.isoformat(), one.supplier) for one in here]
+    known = {(one.what, folded(one.word)) for one in said}
+    said += [one for one in map_files.said(sheets) if (one.what, folded(one.word)) not in known]
+    return tuple(one for one in said if one.what == CONSTANT or _stands(texts, one.what, folded(one.word)))
 
 
 def _stands(texts: set[str], what: str, word: str) -> bool:
@@ -120,4 +70,5 @@ def revise(means: Mapping[str, str], gone: Collection[str], who: str) -> list[st
             row.means, row.by, row.at = new.means, who, timezone.now()
             row.save()
             done.append(f"{row.supplier}: “{one.shown}” is {new.told} from now on, not {one.told}.")
+    map_files.write()
     return done or ["Nothing was changed."]

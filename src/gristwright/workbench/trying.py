@@ -16,6 +16,7 @@ from gristwright.charts.theme import Chart
 from gristwright.documents.bills import BillView, BoardView, LedgerRowView, bill_view
 from gristwright.documents.entries import Entry, entry, readable, withheld_entry
 from gristwright.documents.lots import LotsView, lots_of, lots_view
+from gristwright.documents.markers import MarkersTable, markers_table
 from gristwright.economics.new_make import cost_per_lpa
 from gristwright.flowsheet.line import NewMake
 from gristwright.numerics.weights import band
@@ -88,7 +89,8 @@ def prices_of(asked: SpiritEnquiry) -> dict[str, float]:
 def result_of(bench: SpiritBench, asked: SpiritEnquiry, bill: Bill) -> BillResult:
     """Everything computed for one bill of an enquiry."""
     cost = asked.processing_cost_per_t
-    return benches.assess(bench, bill, asked.categories, asked.date, asked.limits, asked.currency, cost, asked.present)
+    return benches.assess(bench, bill, asked.categories, asked.date, asked.limits, asked.currency, cost, asked.present,
+                          asked.markets)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -152,6 +154,7 @@ class TriedView:
     figures: tuple[Compared, ...]
     boards: tuple[tuple[BoardView, BoardView | None], ...]
     lots_table: LotsView
+    markers: MarkersTable
     ledger: tuple[tuple[LedgerRowView, LedgerRowView | None], ...]
     withheld: list[str]
     warnings: list[str]
@@ -197,6 +200,7 @@ def tried_view(on: Ready, bill: Bill) -> TriedView:
         figures=tuple(Compared(this.figures[key], today.figures[key], changed[key]) for key in shown),
         boards=paired(this, today),
         lots_table=readable(lots_view(lots_of([result, on.today]))),
+        markers=markers_table([("Today", on.today.markers), ("This bill", result.markers)], ()),
         ledger=_ledger_rows(this, today),
         withheld=readable(withheld_said(*([result] if same else [result, on.today]))),
         warnings=list(dict.fromkeys((*result.warnings, *(p.sentence() for p in on.bench.warnings)))),

@@ -54,14 +54,14 @@ def test_the_age_at_mashing_comes_from_the_lot_or_is_asked() -> None:
 def test_a_smoke_without_a_type_goes_by_the_users_own_analysis() -> None:
     """Cherry-smoked wheat malt stands under wheat malt; its smoke has no pattern, its own figures need none."""
     own = lot("wheat_malt", phenol=1.0, cresols=1.0, guaiacol=1.5, syringol=5.5)
-    assert set(lot_markers(own).processes) == {"wheat", "smoked"}
+    assert set(lot_markers(own).processes) == {"pale", "wheat", "smoked"}
     assert in_malt(own)["phenols"] == 9.0
     with pytest.raises(Refused, match="not said what the malt was smoked with"):
         in_malt(lot("wheat_malt", phenols=9.0))
 
 
 def test_a_malt_that_brings_none_is_refused_by_what_brings_some() -> None:
-    with pytest.raises(Refused, match=r"pilsner malt brings none of the markers.*rye.*smoked"):
-        lot_markers(lot("pilsner_malt"))
+    with pytest.raises(Refused, match=r"raw barley brings none of the markers.*rye.*smoked"):
+        lot_markers(lot("raw_barley"))
     with pytest.raises(Refused, match="is not possible"):
         lot_markers(lot("peated_malt", phenols=900.0))

@@ -152,10 +152,18 @@ def test_measuring_what_is_named_narrows_the_answer():
 
 def test_nothing_is_promised_of_caramel():
     answer = answered()
-    verdicts = {line.marker.split()[0]: line.passes for line in answer.markers}
+    verdicts = {one.marker: one.passes for one in answer.markers}
     assert verdicts["maltol"] == verdicts["furaneol"] == verdicts["colour"] == "does not pass"
     text = " ".join(fact.text for fact in answer.will_not)
     assert "No caramel carried over" in text and "No age" in text
+
+
+def test_what_the_trade_says_stands_beside_the_numbers_with_the_trial_that_settles_it():
+    (said,) = answered().trade
+    assert (said.key, said.standing) == ("toffee", "common practice")
+    assert "maltol" in said.numbers
+    # 69 answers: exact binomial, one false alarm in twenty, three people in ten tell, four trials in five.
+    assert "duo-trio" in said.trial and "69 answers find it in 80 % of trials" in said.trial
 
 
 def test_impossible_enquiry_names_the_smallest_conflict_and_what_giving_way_brings():

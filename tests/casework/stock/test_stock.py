@@ -8,6 +8,7 @@ from dataclasses import replace
 import pytest
 
 from casework.stock.stock_sample import BARREL, COOL, NEW, ON, day, filled, gauged, line, sentences, stock
+from gristwright.casework.stock import forecast, regauge
 from gristwright.casework.stock.ages import calendar_age, completed_years, in_words, legal_ages
 from gristwright.records.cask import CaskKind
 from gristwright.records.stock import LedgerEntry
@@ -38,7 +39,6 @@ REFUSED = {
         (line(4, "2021-03-01", "A1", "moved", store="High"), line(5, "2021-03-01", "A1", "moved", store="Port")),
         "is in High and in Port on 2021-03-01",
     ),
-    "unknown wood": ((filled(4, "2021-03-01", "B1", kind=None),), "the wood of B1 is not known"),
     "more than it holds": ((gauged(4, "2021-03-01", "A1", 260, 50.0),), "260 L does not fit A1"),
     "after it was emptied": (
         (line(4, "2020-03-01", "A1", "emptied"), gauged(5, "2021-03-01", "A1", 190, 62.8)),
@@ -222,3 +222,33 @@ def test_a_borrowed_climate_is_said() -> None:
 def test_the_sample_is_of_one_day() -> None:
     assert stock(FILL).on == ON == dt.date(2026, 11, 25)
     assert stock(FILL).casks[0].kind == BARREL
+
+
+def test_a_cask_of_no_kind_counts_with_what_its_lines_leave() -> None:
+    """Filled, sampled, gauged and topped like any other; only nothing of it is forecast."""
+    lines = (
+        filled(4, "2021-03-01", "B1", kind=None),
+        line(5, "2021-06-01", "B1", "sampled", litres=2.0),
+        gauged(6, "2023-03-01", "B1", 180.0, 62.0, degC=20.0),
+        line(7, "2023-03-02", "B1", "topped", litres=10.0, abv_pct=60.0),
+    )
+    found = stock(FILL, OTHER, *lines)
+    assert [cask.cask_id for cask in found.casks] == ["A1", "A2"]
+    (cask,) = found.unknown
+    assert (cask.cask_id, cask.litres) == ("B1", 190.0)
+    assert cask.rla_L == pytest.approx(180.0 * 0.62 + 10.0 * 0.6)
+    assert forecast(found, 1, regauge(found, 16)).unknown == found.unknown
+
+
+def test_an_emptied_cask_of_no_kind_is_no_longer_counted() -> None:
+    emptied = line(5, "2022-03-01", "B1", "emptied")
+    assert stock(FILL, filled(4, "2021-03-01", "B1", kind=None), emptied).unknown == ()
+
+
+def test_small_casks_are_said_once_for_all() -> None:
+    small = CaskKind("octave", 50.0, 22.0, "oak", 1, True)
+    lines = [filled(k, "2021-03-01", f"O{k}", kind=small, litres=49.0) for k in range(4, 16)]
+    (said,) = [text for text in sentences(stock(FILL, *lines), warnings=True) if "below 100 L" in text]
+    assert said.startswith("casks.csv: 12 casks below 100 L (O4, ") and "O11, …): only loss is forecast." in said
+    assert "never gives the same whisky faster" in said
+    assert not any("below 100 L" in text for text in sentences(stock(FILL), warnings=True))

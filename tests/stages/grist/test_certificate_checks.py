@@ -89,9 +89,14 @@ def test_protein_beside_nitrogen_as_printed(nitrogen: float, protein: float) -> 
     assert told(("total_nitrogen_dry_pct", nitrogen, "%"), ("protein_dry_pct", protein, "%")) == []
 
 
-def test_wheat_protein_by_the_other_factor() -> None:
+def test_protein_by_the_other_factor_is_asked() -> None:
+    """Wheat and rye may be printed as 5.7 times nitrogen, 6.25 is usual (common practice): which it is, is asked."""
     rows = (("total_nitrogen_dry_pct", 2.10, "%"), ("protein_dry_pct", 11.97, "%"))
-    assert told(*rows) == []
+    (asked,) = told(*rows)
+    assert not asked.warning and "it is 5.7 x 2.1 %, and 6.25 is usual" in asked.sentence()
+    assert told(*rows, method="N x 5.7") == []
+    (neither,) = told(rows[0], ("protein_dry_pct", 12.5, "%"))
+    assert not neither.warning and "neither 6.25 x 2.1 % = 13.1 % nor 5.7 x 2.1 % = 12.0 %" in neither.sentence()
     assert "6.25 x 2.1 % = 13.1 %" in words(told(*rows, method="N x 6.25"))
     assert "does not say its factor" in words(told(rows[1]))
     assert told(rows[1], method="N x 5,7") == []

@@ -5,6 +5,7 @@ from gristwright.casework.bench.assess import assess
 from gristwright.casework.bench.bench import Bench, GristBench, SpiritBench, set_up, set_up_spirit
 from gristwright.casework.bench.boards import why_of
 from gristwright.casework.bench.capacity import capacity_lines, year_t
+from gristwright.casework.bench.law_in_short import basis_words, headlines
 from gristwright.casework.bench.law_of_bill import LawOfBill, law_of_bill
 from gristwright.casework.bench.limits import (
     all_problems,
@@ -27,6 +28,7 @@ __all__ = [
     "all_problems",
     "anchor",
     "assess",
+    "basis_words",
     "bill_cautions",
     "brewing_problems",
     "capacity_lines",
@@ -34,6 +36,7 @@ __all__ = [
     "enquiry_problems",
     "first_of",
     "forecast",
+    "headlines",
     "law_of_bill",
     "lot_markers",
     "needed_lots",

@@ -9,6 +9,7 @@ from gristwright.casework.bench.bench import B, reweighted
 from gristwright.casework.bench.boards import why_withheld
 from gristwright.numerics.draws import MEMBERS
 from gristwright.numerics.weights import band, effective_members, normal_weights
+from gristwright.quantities.shown import counted
 from gristwright.records.bill import Bill
 from gristwright.records.plant import PlantRecord
 from gristwright.records.results import Anchor
@@ -44,7 +45,8 @@ def anchor(bench: B, present: Bill, record: PlantRecord | None) -> tuple[B, Anch
         raise Refused([_beyond_belief(record, prior.low, prior.high)])
     after = band(before, weights)
     sentence = (
-        f"The plant's own average over {record.mashes} mashes moved the plant's factors, so the present bill stands "
+        f"The plant's own average over {counted(record.mashes, 'mash', 'mashes')} moved the plant's factors, so "
+        f"the present bill stands "
         "where the plant runs and every offer is a difference from it."
     )
     return reweighted(bench, weights), Anchor(True, sentence, record.mean_lpa_per_t, prior, after, effective)
@@ -52,7 +54,8 @@ def anchor(bench: B, present: Bill, record: PlantRecord | None) -> tuple[B, Anch
 
 def _not_used(record: PlantRecord) -> str:
     return (
-        f"The plant's own average over {record.mashes} mashes was not used: what the present bill should give is "
+        f"The plant's own average over {counted(record.mashes, 'mash', 'mashes')} was not used: what the "
+        f"present bill should give is "
         "withheld, so there is nothing to hold it against."
     )
 

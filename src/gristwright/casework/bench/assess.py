@@ -12,7 +12,9 @@ from gristwright.casework.bench.boards import distillers_boards, why_withheld
 from gristwright.casework.bench.capacity import year_t
 from gristwright.casework.bench.grounds import HOUSE, PSY
 from gristwright.casework.bench.identity import identities
+from gristwright.casework.bench.law_in_short import basis_words
 from gristwright.casework.bench.ledger import ledger
+from gristwright.casework.bench.markers_of_bill import markers_of_bill
 from gristwright.casework.bench.withheld import of_figures
 from gristwright.economics.new_make import cost_per_lpa
 from gristwright.flowsheet.line import NewMake
@@ -21,6 +23,7 @@ from gristwright.records.enquiry import Limits
 from gristwright.records.law import CategoryAnswer
 from gristwright.records.remedies import Alteration
 from gristwright.records.results import BillResult, Figure
+from gristwright.rules import law
 from gristwright.stages.grist.limits import husk_problems
 from gristwright.stages.mash import limits_simulation as mash_limits
 from gristwright.stages.still import limits as still_limits
@@ -36,8 +39,11 @@ def assess(
     currency: str,
     processing_cost_per_t: float = 0.0,
     present: Bill | None = None,
+    markets: Sequence[str] = (),
 ) -> BillResult:
     """Everything computed for one bill on the bench's draws; `present` is the bill the house mashes today.
+
+    Beside the `categories` asked the law judges those of the house's country and of the `markets`.
 
     On a bench without a cask it ends at new spirit, and no law is asked: what the law asks about is not known.
     """
@@ -45,6 +51,8 @@ def assess(
     why = why_withheld(bench, bill, made.grist, made.wort, wash=made.wash)
     figures = _figures(bench, bill, made, currency, processing_cost_per_t)
     verdicts = whisky.judge(bench, bill, categories, date) if isinstance(bench, Bench) else ()
+    beside = whisky.judge_beside(bench, bill, categories, markets, date) if isinstance(bench, Bench) else ()
+    ran = [problem.sentence() for problem in refuse_if_any(_run_problems(bench, bill, made, why is None))]
     return BillResult(
         bill=bill,
         labels=bench.labels(bill),
@@ -52,10 +60,12 @@ def assess(
         ledger=None if why else ledger(bench, bill, made, bench.made_middle(bill)),
         boards=distillers_boards(bench, bill, made, limits, verdicts, present, _law_of(bench, bill, verdicts, date)),
         law=verdicts,
-        warnings=tuple(problem.sentence() for problem in refuse_if_any(_run_problems(bench, bill, made, why is None))),
+        warnings=(*basis_words(verdicts, beside), *ran, *law.market_notes(None, markets)),
         cautions=heat_cautions(bench.plant.washbacks, bench.runs.band(made.wort.original_gravity_degP).middle),
         withheld=of_figures(why, figures) if why else None,
         lots=identities(bench, bill),
+        law_beside=beside,
+        markers=markers_of_bill(bench, bill, made, present, f"{why.because}." if why else ""),
     )
 
 
@@ -98,7 +108,7 @@ def _figures(bench: SpiritBench, bill: Bill, made: NewMake, currency: str, proce
         ("wash_abv_pct", "wash strength", "%vol", made.wash.abv_pct, 2, litres),
         ("annual_lpa", "new spirit a year", "L", annual, 0, year),
     ]
-    if isinstance(bench, Bench):
+    if isinstance(bench, Bench) and bench.lain is not None:
         bottled, cask = bench.bottled(made), (PSY, HOUSE, "input.cask")
         rows += [
             ("bottled_lpa_per_t", "in the bottle", "L pure alcohol/t", bottled.lpa_per_t, 1, cask),

@@ -10,6 +10,7 @@ import numpy as np
 
 from gristwright.basics import Draws, FloatArray, Prior, Problem, Refused, at, refuse_if_any
 from gristwright.casework.bench.capacity import usual_hours
+from gristwright.casework.bench.laid_down import fill_of, laid_down_problems
 from gristwright.flowsheet import line as flowsheet
 from gristwright.flowsheet import mashing
 from gristwright.flowsheet.line import NewMake
@@ -17,7 +18,7 @@ from gristwright.numerics import draws as drawing
 from gristwright.numerics.runs import Runs, with_moved
 from gristwright.numerics.weights import equal_weights, quantiles
 from gristwright.records.bill import WHOLE, Bill
-from gristwright.records.cask import CaskFill, MaturedCask
+from gristwright.records.cask import MaturedCask
 from gristwright.records.enquiry import CaskPlan
 from gristwright.records.lot import Lot, Material
 from gristwright.records.mash import MashCourse
@@ -250,13 +251,23 @@ class Bench(SpiritBench):
     """The bench of a distiller's job: the cask has lain already, for it is the same whatever the bill."""
 
     cask: CaskPlan
-    matured: MaturedCask
-    matured_middle: MaturedCask
+    lain: MaturedCask | None  # None: a plan outside the range of the cask's model, which the law is asked about alone
+    lain_middle: MaturedCask | None
 
     def traced(self) -> Self:
         """As of any bench; the cask lies on the moved inputs too."""
         ends = super().traced()
-        return replace(ends, matured=cask.mature(fill_of(self.cask), self.cask.climate, ends.draws))
+        return replace(ends, lain=lay(self.cask, ends.draws))
+
+    @property
+    def matured(self) -> MaturedCask:
+        """The cask on the bench's draws. Raises Refused where its model does not reach the plan."""
+        return _forecast(self.lain, self.cask)
+
+    @property
+    def matured_middle(self) -> MaturedCask:
+        """The cask on the reference run. Raises Refused where its model does not reach the plan."""
+        return _forecast(self.lain_middle, self.cask)
 
     def bottled(self, made: NewMake) -> Bottled:
         """New spirit on the bench's draws followed into bottles."""
@@ -272,6 +283,18 @@ class Bench(SpiritBench):
 B = TypeVar("B", bound=SpiritBench)
 
 
+def lay(plan: CaskPlan, draws: Draws) -> MaturedCask | None:
+    """The first cask of a plan after its years; None where its model does not reach the plan."""
+    fill = fill_of(plan)
+    return None if cask_limits.outside_model(fill) else cask.mature(fill, plan.climate, draws)
+
+
+def _forecast(lain: MaturedCask | None, plan: CaskPlan) -> MaturedCask:
+    if lain is None:
+        raise Refused(cask_limits.outside_model(fill_of(plan)))
+    return lain
+
+
 def believe_lots(lots: Sequence[Lot]) -> tuple[tuple[LotBelief, ...], list[Problem]]:
     """Every lot with its type and priors, and all problems of all lots."""
     beliefs: list[LotBelief] = []
@@ -285,11 +308,6 @@ def believe_lots(lots: Sequence[Lot]) -> tuple[tuple[LotBelief, ...], list[Probl
         problems += certificate.lot_problems(lot, material)
         beliefs.append(certificate.believe(lot, material))
     return tuple(beliefs), problems
-
-
-def fill_of(plan: CaskPlan) -> CaskFill:
-    """The cask plan as one filled cask."""
-    return CaskFill(plan.kind, plan.entry_abv_pct, plan.kind.capacity_L, round(plan.years * 12), plan.first_month)
 
 
 def set_up_grist(
@@ -341,16 +359,8 @@ def set_up(
     seed: int = drawing.SEED,
 ) -> Bench:
     """The grist bench of a distiller with its cask laid down. Raises Refused with every fault found so far."""
-    fill = fill_of(plan)
-    grist = set_up_grist(
-        lots, prices, plant, [*problems, *cask_limits.cask_problems(fill, plan.climate)], members, seed
-    )
-    return Bench(
-        **vars(grist),
-        cask=plan,
-        matured=cask.mature(fill, plan.climate, grist.draws),
-        matured_middle=cask.mature(fill, plan.climate, grist.middles),
-    )
+    grist = set_up_grist(lots, prices, plant, [*problems, *laid_down_problems(plan)], members, seed)
+    return Bench(**vars(grist), cask=plan, lain=lay(plan, grist.draws), lain_middle=lay(plan, grist.middles))
 
 
 def _house_problems(plant: Plant) -> list[Problem]:
@@ -374,5 +384,5 @@ def reweighted(bench: B, weights: FloatArray) -> B:
     )
     moved = replace(bench, weights=weights, middles=middles, memory=memory)
     if isinstance(moved, Bench):
-        return replace(moved, matured_middle=cask.mature(fill_of(moved.cask), moved.cask.climate, middles))
+        return replace(moved, lain_middle=lay(moved.cask, middles))
     return moved

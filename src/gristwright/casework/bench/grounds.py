@@ -7,6 +7,7 @@ from collections.abc import Iterable
 
 from gristwright.basics import Assumption, Band, Standing
 from gristwright.casework.bench.bench import Bench, GristBench
+from gristwright.quantities.shown import counted
 from gristwright.records.enquiry import Enquiry
 from gristwright.records.results import BillResult, Figure, LedgerRow
 from gristwright.reference import toml_table
@@ -77,7 +78,7 @@ def _of_enquiry(enquiry: Enquiry) -> list[Assumption]:
     if record is not None:
         spread = 1.645 * record.sd_lpa_per_t
         ends = Band(record.mean_lpa_per_t - spread, record.mean_lpa_per_t, record.mean_lpa_per_t + spread)
-        words = f"what the plant gets from its present bill, {record.mashes} mashes"
+        words = f"what the plant gets from its present bill, {counted(record.mashes, 'mash', 'mashes')}"
         source = "enquiry, the plant's own record"
         given.append(Assumption("input.record", words, "L/t", ends, Standing.MEASURED, source))
     return given

@@ -85,7 +85,7 @@ def lines_of(bench: SpiritBench, bill: Bill, mashed: bool) -> tuple[tuple[str, s
         "stillage": not column,
         "spent_lees": column,
     }
-    filled = isinstance(bench, Bench)
+    filled = isinstance(bench, Bench) and bench.lain is not None
     return tuple(line for line in LINES if not absent.get(line[0], False) and (filled or line[3] not in IN_WOOD))
 
 
@@ -107,7 +107,7 @@ def closure(lines: dict[str, FloatArray]) -> float:
 def ledger(bench: SpiritBench, bill: Bill, made: NewMake, made_middle: NewMake) -> Ledger:
     """The ledger of one bill; the reference run is the bench's middles."""
     on_draws, reference = spirit_values(made, bench.draws), spirit_values(made_middle, bench.middles)
-    if isinstance(bench, Bench):
+    if isinstance(bench, Bench) and bench.lain is not None:
         on_draws = values(made, bench.matured, bench.bottled(made), bench.draws)
         reference = values(made_middle, bench.matured_middle, bench.bottled_middle(made_middle), bench.middles)
     rows = tuple(

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Collection, Sequence
 
 from gristwright.basics import Address, Problem, at
 from gristwright.casework.bench.bench import believe_lots
+from gristwright.casework.bench.dosing import dose_problems
 from gristwright.records.bill import Bill
 from gristwright.records.enquiry import BillSheet, Enquiry, SpiritEnquiry
 from gristwright.records.lot import Lot
 from gristwright.records.plant import Plant
+from gristwright.reference.spelling import one_of
 from gristwright.reference.type_names import type_named
 from gristwright.rules import law
 from gristwright.stages.grist.limits import bill_problems, husk_problems, sour_problems
@@ -47,7 +48,8 @@ def enquiry_problems(enquiry: SpiritEnquiry, lots: Sequence[Lot] | None) -> list
         ]
     problems += _twice_asked(enquiry)
     problems += category_problems(enquiry.categories, at("enquiry", "categories"))
-    return problems
+    problems += law.market_problems(enquiry.markets, at("enquiry", "markets"))
+    return problems + dose_problems(enquiry)
 
 
 def _twice_asked(enquiry: SpiritEnquiry) -> list[Problem]:
@@ -75,13 +77,15 @@ def dossier_problems(enquiry: SpiritEnquiry) -> list[Problem]:
 def brewing_problems(enquiry: SpiritEnquiry) -> list[Problem]:
     """What a brewer's enquiry may not ask, and what only a brewer's may."""
     claim = enquiry.claim if isinstance(enquiry, Enquiry) else None
-    asked = {"categories": enquiry.categories, "record": enquiry.record, "release": enquiry.release, "claim": claim}
+    asked = {"record": enquiry.record, "release": enquiry.release, "claim": claim}
     what = "is asked of {} and not of {}."
     problems = [
         Problem(at(name), what.format("spirit", "beer"), "Take it out.")
         for name, said in asked.items()
         if said and enquiry.brews
     ]
+    problems += law_of_beer_problems(enquiry.categories if enquiry.brews else (), at("categories"))
+    problems += law_of_beer_problems(enquiry.markets if enquiry.brews else (), at("markets"))
     words = ("spirit", "beer") if enquiry.brews else ("beer", "spirit")
     return problems + [
         Problem(at("limits", name), what.format(*words), "Take it out.")
@@ -95,7 +99,13 @@ def sheet_problems(sheet: BillSheet, lots: Sequence[Lot] | None) -> list[Problem
     given = in_bill if lots is None else {lot.lot_id for lot in lots}
     problems = bill_problems(sheet.bill, given, at("bill")) + _types(sheet.bill, lots, sheet.plant, at("bill"))
     problems += category_problems(sheet.categories, at("bill", "categories"))
+    problems += law.market_problems(sheet.markets, at("bill", "markets"))
     return problems
+
+
+def law_of_beer_problems(said: Collection[str], where: Address) -> list[Problem]:
+    """A fault where names or markets are asked of beer."""
+    return [Problem(where, f"{', '.join(said)}: {law.NOT_OF_BEER}", "Take it out.")] if said else []
 
 
 def _types(bill: Bill, lots: Sequence[Lot] | None, plant: Plant, where: Address) -> list[Problem]:
@@ -108,14 +118,13 @@ def _types(bill: Bill, lots: Sequence[Lot] | None, plant: Plant, where: Address)
 
 def category_problems(categories: Collection[str], where: Address) -> list[Problem]:
     """Categories that are not in the rule book."""
-    known = [key for key, _, _ in law.categories()]
+    titles = {key: title for key, title, _ in law.categories()}
+    known = list(titles)
     problems = []
     for category in categories:
         if category not in known:
-            near = difflib.get_close_matches(category, known, 3) or known
-            problems.append(
-                Problem(where, f"{category!r} is not a category we have.", f"Use one of: {', '.join(near)}.")
-            )
+            way_out = one_of(category, known, titles=titles)
+            problems.append(Problem(where, f"{category!r} is not a category we have.", way_out))
     return problems
 
 

@@ -39,7 +39,8 @@ def forecast(
     bench = set_up([lot for lot in lots if lot.lot_id in in_bill], sheet.prices, sheet.plant, sheet.cask, faults,
                    members, seed).traced()  # fmt: skip
     priced = in_bill <= set(sheet.prices)
-    result = assess(bench, sheet.bill, sheet.categories, sheet.date, Limits(), sheet.currency if priced else "")
+    currency = sheet.currency if priced else ""
+    result = assess(bench, sheet.bill, sheet.categories, sheet.date, Limits(), currency, markets=sheet.markets)
     said = result.withheld is None
     week = capacity(sheet.plant, bench.made(sheet.bill), bench.runs, bench.draws, said=said)
     units = [figure for unit in week.units for figure in (unit.hours, unit.mashes_per_week)]

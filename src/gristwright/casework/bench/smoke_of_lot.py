@@ -1,19 +1,19 @@
 """What a lot's certificate tells of the markers it brings: its ways of making, its smoke, its own figures.
 
-See docs/give_and_gain.md. Data: reference/tables/marker_chains.csv, its column `fields`.
+See docs/give_and_gain.md. Data: reference/tables/markers.csv, its column `fields`.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from gristwright.basics import Problem, Refused
 from gristwright.records.lot import Lot, Material
 from gristwright.stages.grist.certificate import believe, lot_problems
 from gristwright.stages.grist.certificate_units import fields
 from gristwright.stages.grist.materials import material_named
-from gristwright.stages.markers.rows import chains
+from gristwright.stages.markers.rows import PALE, chains
 
 IN_STORE = "months_in_store"
 
@@ -36,17 +36,26 @@ def lot_markers(lot: Lot) -> LotMarkers:
     problems = lot_problems(lot, material)
     if faults := [problem for problem in problems if not problem.warning]:
         raise Refused(faults)
-    bring = {process for row in chains() for process in row["processes"].split("|")}
-    values = believe(lot, material).values
+    told = markers_of(lot, material, believe(lot, material).values)
+    if not told.processes:
+        what = f"{material.title} brings none of the markers that are followed."
+        raise Refused([Problem(lot.where.to("material"), what, f"They come of: {', '.join(sorted(_bring()))}.")])
+    return replace(told, asked=(*problems, *told.asked))
+
+
+def markers_of(lot: Lot, material: Material, values: Mapping[str, float]) -> LotMarkers:
+    """The markers of a lot whose certificate was read; no ways of making where it brings none."""
     contents = _contents(material, values)
     # A malt of a smoke that has no type stands under the plain malt of its cereal, with phenols on its certificate.
     found = {process for row in chains() if row["marker"] in contents for process in row["processes"].split("|")}
-    processes = tuple(word for word in (material.process, material.species, *sorted(found)) if word in bring)
-    if not processes:
-        what = f"{material.title} brings none of the markers that are followed."
-        raise Refused([Problem(lot.where.to("material"), what, f"They come of: {', '.join(sorted(bring))}.")])
-    asked = [*problems, *_half(lot, values, contents)]
-    return LotMarkers(tuple(dict.fromkeys(processes)), material.smoke, contents, values.get(IN_STORE), tuple(asked))
+    pale = (PALE,) if material.malted and not material.dark else ()
+    words = (material.process, *pale, material.species, *sorted(found))
+    processes = tuple(dict.fromkeys(word for word in words if word in _bring()))
+    return LotMarkers(processes, material.smoke, contents, values.get(IN_STORE), tuple(_half(lot, values, contents)))
+
+
+def _bring() -> set[str]:
+    return {process for row in chains() for process in row["processes"].split("|")}
 
 
 def _contents(material: Material, values: Mapping[str, float]) -> dict[str, float]:

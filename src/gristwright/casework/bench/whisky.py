@@ -5,8 +5,9 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import Protocol
 
-from gristwright.basics import Verdict, at
+from gristwright.basics import Refused, Verdict, at
 from gristwright.casework.bench.bench import Bench
 from gristwright.records.bill import WHOLE, Bill
 from gristwright.records.enquiry import CaskPlan
@@ -36,7 +37,23 @@ def dry_parts(beliefs: Sequence[LotBelief], parts: Sequence[int]) -> list[int | 
     return [round(WHOLE * value / sum(dry)) for value in dry]
 
 
-def facts(bench: Bench, bill: Bill, date: dt.date) -> WhiskyFacts:
+class ToJudge(Protocol):
+    """What the law asks about beside a bill, as any bench of a distiller's job has it."""
+
+    @property
+    def lots(self) -> tuple[LotBelief, ...]:
+        """The lots with their types."""
+
+    @property
+    def plant(self) -> Plant:
+        """The house."""
+
+    @property
+    def cask(self) -> CaskPlan:
+        """What the spirit is filled into."""
+
+
+def facts(bench: ToJudge, bill: Bill, date: dt.date) -> WhiskyFacts:
     """Everything the categories ask, with the cask filled on `date` and emptied after the planned years."""
     parts = [bill.parts_of(belief.lot.lot_id) for belief in bench.lots]
     plant, stills = bench.plant, bench.plant.pot_stills
@@ -50,10 +67,11 @@ def facts(bench: Bench, bill: Bill, date: dt.date) -> WhiskyFacts:
         still="batch pot" if stills else "column" if plant.column else None,
         distillation_abv_pct=_distillations(plant),
         entry_abv_pct=bench.cask.entry_abv_pct,
-        stays=(_stay(bench.cask, date),),
+        stays=_stays(bench.cask, date),
         additions=bench.cask.additions,
         bottle_abv_pct=bench.cask.bottle_abv_pct,
         warehouse=bench.cask.excise_warehouse,
+        one_season=bench.cask.one_season,
     )
 
 
@@ -66,17 +84,43 @@ def _distillations(plant: Plant) -> tuple[float, ...] | None:
     return None
 
 
-def _stay(plan: CaskPlan, date: dt.date) -> CaskStay:
+def _stays(plan: CaskPlan, date: dt.date) -> tuple[CaskStay, ...]:
+    """The casks of a plan one after the other, the first filled on `date`; without a day between two of them."""
     kind = plan.kind
     new = kind.fill_number == 1 and not kind.prior_contents
-    emptied = add_months(date, round(plan.years * 12))
-    return CaskStay(kind.wood, kind.capacity_L, kind.charred, new, date, emptied)
+    moved = _moved(date, plan)
+    casks = [CaskStay(kind.wood, kind.capacity_L, kind.charred, new, date, moved[0])]
+    for stay, filled, emptied in zip(plan.stays, moved, moved[1:], strict=False):
+        casks.append(
+            CaskStay(stay.wood, stay.capacity_L, stay.charred, stay.new, filled, emptied, stay.country or None)
+        )
+    return tuple(casks)
 
 
-def judge(bench: Bench, bill: Bill, categories: Sequence[str], date: dt.date) -> tuple[CategoryAnswer, ...]:
+def _moved(date: dt.date, plan: CaskPlan) -> list[dt.date]:
+    """The day on which each cask of a plan is emptied; counted from the filling, so that months do not drift."""
+    years = [plan.years, *(stay.years for stay in plan.stays)]
+    return [add_months(date, round(12 * sum(years[: k + 1]))) for k in range(len(years))]
+
+
+def judge(bench: ToJudge, bill: Bill, categories: Sequence[str], date: dt.date) -> tuple[CategoryAnswer, ...]:
     """The asked categories by the rules in force on `date`; the age is the planned one."""
     told = facts(bench, bill, date)
     return tuple(law.judge(key, told, date) for key in categories)
+
+
+def judge_beside(
+    bench: ToJudge, bill: Bill, asked: Sequence[str], markets: Sequence[str], date: dt.date
+) -> tuple[CategoryAnswer, ...]:
+    """The categories of the house's country and of its markets that were not asked for by name.
+
+    None where the facts cannot be: who asks for a name is told why.
+    """
+    keys = [key for key in law.unasked(bench.plant.country, markets) if key not in asked]
+    try:
+        return judge(bench, bill, keys, date)
+    except Refused:
+        return ()
 
 
 def law_of_change(bench: Bench, bill: Bill, now: Sequence[CategoryAnswer], change: Alteration, date: dt.date) -> str:
@@ -104,7 +148,21 @@ def _changed(told: WhiskyFacts, bench: Bench, bill: Bill, change: Alteration) ->
         share = round(WHOLE * pct / (100.0 + pct))
         grist = [_thinned(part, share) for part in grist]
         grist.append(GristPart(material.species, material.malted, material.form, material.process, share, share))
-    return replace(told, grist=tuple(grist))
+    return replace(told, grist=_whole(grist))
+
+
+def _whole(grist: Sequence[GristPart]) -> tuple[GristPart, ...]:
+    """Parts that add to the whole, as weighed and dry: what rounding left over goes to the largest."""
+    most = max(range(len(grist)), key=lambda k: grist[k].parts_asis)
+    dry = [part.parts_dry for part in grist if part.parts_dry is not None]
+    largest = grist[most]
+    over_dry = WHOLE - sum(dry) if len(dry) == len(grist) else 0
+    mended = replace(
+        largest,
+        parts_asis=largest.parts_asis + WHOLE - sum(part.parts_asis for part in grist),
+        parts_dry=None if largest.parts_dry is None else largest.parts_dry + over_dry,
+    )
+    return tuple(mended if k == most else part for k, part in enumerate(grist))
 
 
 def _thinned(part: GristPart, share: int) -> GristPart:

@@ -58,6 +58,8 @@ def result_warnings(bench: Bench, results: Collection[BillResult]) -> tuple[str,
     """Warnings that only the computed run can give."""
     warnings = list(assumed_words(bench, results))
     warnings += dict.fromkeys(warning for result in results for warning in result.warnings)
+    if bench.lain is None:
+        return tuple(warnings)
     lines = first_month_below(bench.matured, bench.cask.bottle_abv_pct)
     early = bench.runs.chance(lines < round(bench.cask.years * 12))
     if early > 0.01:

@@ -55,10 +55,12 @@ def claim(
     problems += claims_of_one_age(claims) + _not_comparable(ladder.file, old, new)
     notes = refuse_if_any(list(dict.fromkeys(problems)))
     groups = dict.fromkeys((cask.arm, cask.years) for cask in new)
-    answers = [
-        _answer(matches, old, tuple(c for c in new if (c.arm, c.years) == group), claims, model, confidence)
+    read = [
+        _evidence(matches, old, tuple(c for c in new if (c.arm, c.years) == group), model, confidence)
         for group in groups
     ]
+    answers = [_answer(matches, one, claims, confidence) for one in read]
+    unread = [f"Arm {one.arm} at {one.years:g} years, {why}." for one in read for why in one.panel.unread]
     facts = {
         name: tuple(_fact(entry) for entry in entries) for name, entries in toml_table("age_statements.toml").items()
     }
@@ -69,7 +71,7 @@ def claim(
         confidence,
         facts["method"],
         facts["label"],
-        tuple(note.sentence() for note in notes),
+        (*(note.sentence() for note in notes), *unread),
         tuple(c.text for c in cautions("planning", "panel", "label")),
         inputs,
         issued or dt.datetime.now(dt.UTC).date(),
@@ -83,31 +85,28 @@ def _fact(entry: dict[str, str]) -> Fact:
 
 def _answer(
     matches: Matched,
-    old: Sequence[MeasuredCask],
-    arm: tuple[MeasuredCask, ...],
+    evidence: Evidence,
     claims: Sequence[AgeClaim],
-    model: str,
     confidence: float,
 ) -> ArmAnswer:
-    evidence = _evidence(matches, old, arm, model, confidence)
     said = stated(evidence, confidence)
     mine = next((asked for asked in claims if abs(asked.years - evidence.years) < 0.05), None)
     verdict, words = judged(evidence, said, mine)
-    panel_line = (evidence.panel.line,) if evidence.panel.line else ()
+    panel_lines = tuple(line for line in (evidence.panel.line, evidence.panel.notes_line) if line)
     rungs = sorted({cask.years for cask in evidence.ladder})
     return ArmAnswer(
         evidence.arm,
         evidence.years,
-        len(arm),
+        len(evidence.casks),
         len(evidence.ladder),
         tuple((age, sum(c.years == age for c in evidence.ladder)) for age in rungs),
-        arm[0].facts.wood,
+        evidence.casks[0].facts.wood,
         said.key,
         said.sentence,
         mine,
         verdict,
         words,
-        (*evidence.chemistry.lines, *panel_line),
+        (*evidence.chemistry.lines, *panel_lines),
         evidence.panel.malt,
         evidence.chemistry.agreement,
         (*evidence.alike, evidence.short) if evidence.short else evidence.alike,
@@ -128,7 +127,6 @@ def _evidence(
         return Evidence(name, years, arm, ladder, oldest, alike, short, none, Panel(None, None, (), ""))
     oldest = max(cask.years for cask in ladder)
     scores = (*matches.ladder.scores, *matches.arms.scores)
-    named = {*matches.ladder.malt_notes, *matches.arms.malt_notes}
     return Evidence(
         name,
         years,
@@ -138,7 +136,7 @@ def _evidence(
         (),
         "",
         chemistry(ladder, arm, matches.markers, model, confidence),
-        panel(ladder, arm, scores, matches.ladder.scales, confidence, named),
+        panel(ladder, arm, scores, matches.ladder.scales, confidence, matches.speaks_of),
     )
 
 

@@ -18,7 +18,7 @@ from gristwright.economics.release import (
     parts_of_a_bottled_litre,
     years_to_save,
 )
-from gristwright.quantities.shown import interval, plain
+from gristwright.quantities.shown import counted, interval, plain, with_interval
 from gristwright.records.ageing import ArmAnswer, ArmGrist
 from gristwright.records.bill import Bill
 from gristwright.records.enquiry import Enquiry
@@ -34,6 +34,8 @@ UNKNOWN_EVAPORATION = Band(1.0, 2.0, 3.0)
 ALIKE_PARTS = 100
 # Casks read at an age so near to the release are read at its age [years].
 SAME_AGE = 0.25
+# The parts of a litre where the house states what its new make costs.
+NEW_MAKE, CHANGED = "new make, as the house states it", "what the bill changes in it"
 
 
 @dataclass(frozen=True)
@@ -97,7 +99,7 @@ def give_and_gain(
         return GiveGain(points, (), enquiry.laid_down.years, rec.currency, None, notes)
     evaporation, source = _evaporation(prices, forecast)
     costs = _costs(rec, enquiry, prices, points, evaporation)
-    notes = (*notes, *_notes(prices, source))
+    notes = (*notes, *_notes(prices, source), *_stated_note(rec, prices))
     return GiveGain(points, costs, enquiry.laid_down.years, rec.currency, evaporation, notes)
 
 
@@ -150,6 +152,7 @@ def _costs(
         "fills": prices.fills,
         "rent_per_cask_year": prices.rent_per_cask_year,
         "dry_goods": prices.dry_goods_per_L,
+        "new_make_cost_per_lpa": prices.new_make_cost_per_lpa or 0.0,
     }
     plan = enquiry.laid_down
     faults = limits(plan.years, prices.interest_pct_per_year / 100.0, plan.bottle_abv_pct, **given)
@@ -173,7 +176,8 @@ def _point(offer: Offer, answer: ArmAnswer | None) -> GiveGainPoint:
         words = f"{NONE_SHOWN}: {answer.sentence}"
     else:
         words = (
-            f"read in arm {answer.arm} at {answer.years:g} years, {answer.casks} casks of {answer.wood}, mashed from "
+            f"read in arm {answer.arm} at {answer.years:g} years, {counted(answer.casks, 'cask')} of "
+            f"{answer.wood}, mashed from "
             "the same types of malt, not from the same lots"
         )
     return GiveGainPoint(offer.result.bill.name, given_up, gained, words, answer.years if answer else None)
@@ -206,15 +210,11 @@ def _cost(
     point: GiveGainPoint | None = None,
 ) -> ReleaseCost:
     """One bill at release. The change carries its own band: bills differ by less than either is known."""
-    mashed = spread(present, money.share[0])
-    plain_new = mashed * today.with_energy + money.cask
-    changed = mashed if change is None else mashed + spread(change, money.share[1])
-    own = changed * tonne.with_energy + money.cask
+    plain_new, own = (paid + money.cask for paid in _new_make(present, change, tonne, today, money))
     rent, years = np.full_like(own, money.rent), np.asarray(money.years)
     released = cost_at_release_per_lpa(own, rent, years, money.interest, money.loss)
     bottled = _bottled(released, money)
-    middle = present.middle + (0.0 if change is None else change.middle)
-    parts = tuple(_parts(middle, tonne, money).items())
+    parts = tuple(_parts(present.middle, 0.0 if change is None else change.middle, tonne, today, money).items())
     if change is None or point is None:
         words = "The bill of today: what every other is measured against."
         return ReleaseCost(name, _band(own), _band(released), _band(bottled), None, None, words, parts)
@@ -225,20 +225,38 @@ def _cost(
     return ReleaseCost(name, _band(own), _band(released), _band(bottled), more, needed, words, parts)
 
 
+def _new_make(
+    present: Band, change: Band | None, tonne: _Tonne, today: _Tonne, money: _Money
+) -> tuple[FloatArray, FloatArray]:
+    """A litre of pure alcohol before its cask, of today's bill and of this one [money/LPA]; (members,).
+
+    Where the house states today's from its own books, this one's differs from it by what is computed of both.
+    """
+    mashed = spread(present, money.share[0])
+    changed = mashed if change is None else mashed + spread(change, money.share[1])
+    plain, own = mashed * today.with_energy, changed * tonne.with_energy
+    stated = money.prices.new_make_cost_per_lpa
+    return (plain, own) if stated is None else (np.full_like(plain, stated), np.maximum(stated + own - plain, 0.0))
+
+
 def _bottled(released: FloatArray, money: _Money) -> FloatArray:
     spirit = cost_per_bottled_litre(released, money.abv_pct, np.asarray(money.bottling_loss))
     return spirit + money.prices.dry_goods_per_L
 
 
-def _parts(cost_per_lpa: float, tonne: _Tonne, money: _Money) -> dict[str, float]:
+def _parts(present: float, change: float, tonne: _Tonne, today: _Tonne, money: _Money) -> dict[str, float]:
     """What a litre as bottled is made of, in a run with every input at its middle [money/L]."""
-    known = tonne.malt + tonne.processing or 1.0
-    paid = {
-        "malt": cost_per_lpa * tonne.malt / known,
-        "processing": cost_per_lpa * tonne.processing / known,
-        "energy": cost_per_lpa * tonne.energy / known,
-        "cask": money.cask,
-    }
+    known, cost_per_lpa = tonne.malt + tonne.processing or 1.0, present + change
+    stated = money.prices.new_make_cost_per_lpa
+    if stated is None:
+        paid = {
+            "malt": cost_per_lpa * tonne.malt / known,
+            "processing": cost_per_lpa * tonne.processing / known,
+            "energy": cost_per_lpa * tonne.energy / known,
+        }
+    else:
+        paid = {NEW_MAKE: stated, CHANGED: cost_per_lpa * tonne.with_energy - present * today.with_energy}
+    paid |= {"cask": money.cask}
     parts = parts_of_a_bottled_litre(
         paid, money.rent, money.years, money.interest, money.middle_loss, money.abv_pct, money.bottling_loss
     )
@@ -300,6 +318,19 @@ def _evidence_notes(enquiry: Enquiry, answers: Mapping[str, ArmAnswer]) -> tuple
     )
 
 
+def _stated_note(rec: Recommendation, prices: ReleasePrices) -> tuple[str, ...]:
+    """Whose the cost of new make is, and what this calculation would have put in its place."""
+    stated = prices.new_make_cost_per_lpa
+    if stated is None:
+        return ()
+    computed = rec.present.figures["cost_per_lpa"].band
+    return (
+        f"New make of today's bill stands at {plain(stated, 2)} {rec.currency} a litre of pure alcohol, stated by the "
+        f"house from its own books; malt and processing of this calculation come to {with_interval(computed, 2)}. "
+        "Other bills differ from it by what is computed of both, energy where it is given.",
+    )
+
+
 def _notes(prices: ReleasePrices, source: str) -> tuple[str, ...]:
     given = (
         ("energy beside processing", prices.energy_per_t),
@@ -309,6 +340,8 @@ def _notes(prices: ReleasePrices, source: str) -> tuple[str, ...]:
         ("dry goods", prices.dry_goods_per_L),
     )
     missing = [title for title, value in given if not value]
+    if prices.new_make_cost_per_lpa is not None and given[0][0] in missing:
+        missing.remove(given[0][0])  # the books hold it
     notes = (
         f"Prices are the customer's own. Duty, tax and the seller's margin are not in it. Evaporation: {source}; "
         "it and what bottling loses are the same for every bill. The parts of a litre stand at the middle and add up; "

@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from gristwright.basics import Assumption, BoolArray, Draws, FloatArray, Problem, refuse_if_any
+from gristwright.basics import BoolArray, Draws, FloatArray, Problem, refuse_if_any
+from gristwright.casework.claim.spreads import assumptions
 from gristwright.evidence.ageing.limits import claim_problems
 from gristwright.evidence.ageing.simulate import Size, panel_scores, read_markers
 from gristwright.evidence.panel.balanced import against_line, squares
 from gristwright.evidence.panel.limits import LEAST_ASSESSORS
-from gristwright.numerics.draws import prior_band, sample
+from gristwright.numerics.draws import sample
+from gristwright.quantities.shown import counted
 from gristwright.records.age_evidence import AGREE_AT, AgeReading
 from gristwright.records.ageing import AgeClaim, ProofOption, ProofPlan
 from gristwright.reference.load import priors
@@ -124,10 +126,25 @@ def plan_proof(asked: Asked, *, members: int = MEMBERS, seed: int = 1) -> ProofP
         tuple(_draw(asked, shown, seed)),
         tuple(_codes(asked, shown, seed)),
         tuple(_steps(asked, shown)),
-        tuple(_assumptions()),
+        assumptions({MARKERS: asked.spread_years, PANEL: asked.panel_spread_years}),
         seed,
         members,
         () if chosen else tuple(_levers(asked, shown, draws, seed)),
+        older_of(options, asked),
+    )
+
+
+def older_of(options: Sequence[ProofOption], asked: Asked, least_casks: int = 0) -> ProofOption | None:
+    """The smallest trial of at least so many casks that shows "older than it is" as often as asked."""
+    return next(
+        (
+            one
+            for one in options
+            if one.casks_per_arm >= least_casks
+            and one.power_older >= asked.power
+            and one.false_older <= asked.false_rate
+        ),
+        None,
     )
 
 
@@ -148,7 +165,7 @@ def _option(asked: Asked, casks: int, draws: Draws, seed: int) -> ProofOption:
     older = both(size, middle, nothing, draws, rng, lambda r: r.older_than(own), sure)
     false = both(size, own, draws["ageing.sweet_halo_y"], draws, rng, lambda r: r.older_than(own), sure)
     width = read_markers(size, middle, draws, rng, sure).ages
-    samples = asked.arms * casks + size.per_age * len(size.ladder_ages)
+    samples = samples_of(asked, casks)
     return ProofOption(
         casks,
         size.per_age,
@@ -158,7 +175,7 @@ def _option(asked: Asked, casks: int, draws: Draws, seed: int) -> ProofOption:
         float(older.mean()),
         float(false.mean()),
         float(np.nanmedian(0.5 * (width.high - width.low))),
-        _cost(asked, casks, samples),
+        cost_of(asked, casks),
     )
 
 
@@ -206,12 +223,20 @@ def truth_of(asked: Asked) -> float:
     return 0.5 * (asked.claim.low + asked.claim.high) if asked.reads_years is None else asked.reads_years
 
 
-def _cost(asked: Asked, casks: int, samples: int) -> float | None:
+def cost_of(asked: Asked, casks: int) -> float | None:
+    """What a trial of so many casks an arm costs, its last look alone; None without any price [money]."""
     prices = (asked.cask_cost, asked.analysis_cost, asked.sitting_cost)
     if all(price is None for price in prices):
         return None
+    samples = samples_of(asked, casks)
     cask, analysis, sitting = (price or 0.0 for price in prices)
     return cask * asked.arms * casks + analysis * samples + sitting * sittings(samples, asked.repeats)
+
+
+def samples_of(asked: Asked, casks: int) -> int:
+    """Arms and references together."""
+    size = size_of(asked, casks)
+    return asked.arms * casks + size.per_age * len(size.ladder_ages)
 
 
 def sittings(samples: int, repeats: int) -> int:
@@ -254,27 +279,23 @@ def _codes(asked: Asked, option: ProofOption, seed: int) -> list[tuple[str, str,
 def _steps(asked: Asked, option: ProofOption) -> list[str]:
     count = sittings(option.samples, asked.repeats)
     return [
-        f"Fill {option.casks_per_arm} casks an arm, {asked.arms} arm{'s' * (asked.arms > 1)}: "
+        f"Fill {counted(option.casks_per_arm, 'cask')} an arm, {asked.arms} arm{'s' * (asked.arms > 1)}: "
         + ("one is the house's bill without the special malt. " if asked.arms > 1 else "")
         + "Same house, yeast and cut, one lot of casks given out by the draw below, same entry strength, same store, "
         "places mixed.",
-        f"References: {option.ladder_per_age} casks each of {', '.join(f'{age:g}' for age in asked.ladder_ages)} "
+        f"References: {counted(option.ladder_per_age, 'cask')} each of "
+        f"{', '.join(f'{age:g}' for age in asked.ladder_ages)} "
         "years, of the same wood, fill, entry "
         "strength and store. Archived casks will do; without them the last answer waits for the oldest age.",
-        f"Name {asked.markers} markers before filling, at least one of them no marker of wood; colour and "
+        f"Name {counted(asked.markers, 'marker')} before filling, at least one of them no marker of wood; colour and "
         "furfural do not count.",
-        f"Panel: {asked.assessors} assessors, {count} sittings of at most {SAMPLES_A_SITTING} samples, references and "
+        f"Panel: {counted(asked.assessors, 'assessor')}, {counted(count, 'sitting')} of at most "
+        f"{SAMPLES_A_SITTING} samples, references and "
         "arms together in each, nosed first, at one strength (about 20 %vol), in coloured glass, three-digit codes, "
         "order balanced and drawn anew for each assessor.",
         "Score maturity, sweetness and roast apart. Whoever serves does not know the codes; they are opened when "
         "all is written down.",
         "Analyse once, at the end. A look in between that may stop the trial raises the share of false claims.",
-    ]
-
-
-def _assumptions() -> list[Assumption]:
-    return [
-        Assumption(p.name, p.meaning, p.unit, prior_band(p), p.source.standing, p.source.text) for p in priors("ageing")
     ]
 
 

@@ -10,12 +10,12 @@ from functools import cache
 import numpy as np
 
 from gristwright.basics import Address, FloatArray, Problem
+from gristwright.casework.claim.scales import declared
 from gristwright.quantities.units import plain
 from gristwright.records.age_evidence import MeasuredCask
 from gristwright.records.ageing import CaskTable, Sample, Score
 from gristwright.reference.load import csv_rows
 
-MATURITY = "maturity"
 OWN = "own"
 NOT_KNOWN = "Not in the reference: whether it changes with age alone is not known."
 ON_YOUR_WORD = "Not in the reference: that it changes with age alone is your word."
@@ -72,12 +72,13 @@ def _own_problems(where: Address, markers: Collection[MarkerKind], names: Collec
 
 @dataclass(frozen=True)
 class Matched:
-    """Both tables on one set of units and scales; values go by marker key."""
+    """Both tables on one set of units and scales; values go by marker key. `speaks_of`: what a file says of a scale."""
 
     ladder: CaskTable
     arms: CaskTable
     markers: tuple[MarkerKind, ...]
     problems: tuple[Problem, ...]
+    speaks_of: dict[str, str]
 
 
 def matched(ladder: CaskTable, arms: CaskTable, count: Collection[str] = ()) -> Matched:
@@ -99,9 +100,9 @@ def matched(ladder: CaskTable, arms: CaskTable, count: Collection[str] = ()) -> 
     scales = _scales(ladder, arms, problems)
     markers = tuple(_counted(kind_of(key), count) for key in factors)
     problems += _own_problems(Address(ladder.file), markers, count)
-    return Matched(
-        _reduced(ladder, dict.fromkeys(factors, 1.0), scales), _reduced(arms, factors, scales), markers, tuple(problems)
-    )
+    ladder, arms = _reduced(ladder, dict.fromkeys(factors, 1.0), scales), _reduced(arms, factors, scales)
+    speaks_of = declared(ladder, arms, problems)
+    return Matched(ladder, arms, markers, tuple(problems), speaks_of)
 
 
 def _items(table: CaskTable) -> tuple[Sample | Score, ...]:

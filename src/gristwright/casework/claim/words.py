@@ -8,7 +8,7 @@ import numpy as np
 
 from gristwright.numerics.quadratic import Form
 from gristwright.quantities.shown import capital, plain
-from gristwright.records.age_evidence import AGREE_AT, AgeReading, Evidence
+from gristwright.records.age_evidence import AGREE_AT, AgeReading, Evidence, Panel
 from gristwright.records.ageing import AgeClaim, AgeLine, ClaimStanding
 from gristwright.reference.load import csv_rows
 
@@ -51,6 +51,8 @@ def facts(evidence: Evidence) -> dict[str, bool]:
         "sweeter": any(line.raised and line.judged for line in evidence.panel.malt),
         **_side("chem", chem, floor, evidence),
         **_side("panel", scored, floor, evidence),
+        "notes": evidence.panel.notes is not None,
+        **_side("notes", evidence.panel.notes, floor, evidence),
     }
 
 
@@ -85,12 +87,26 @@ def _words(evidence: Evidence) -> dict[str, str]:
         "casks": _casks(evidence),
         "why_none": "; ".join(evidence.chemistry.reasons),
         "chem": lines.get("all markers", "not measured"),
-        "panel": evidence.panel.line.words if evidence.panel.line else "not scored",
+        **_of_panel(evidence.panel),
         "Malt": f"higher {' and '.join(raised)}" if raised else "",
         "lowest": _named(ordered[0]) if ordered else "",
         "highest": _named(ordered[-1]) if ordered else "",
         "p": "" if agreement is None else "p under 0.001" if agreement < 0.001 else f"p = {plain(agreement, 3)}",
         "reasons": "; ".join(reason for reason in reasons if reason),
+    }
+
+
+def _of_panel(panel: Panel) -> dict[str, str]:
+    """The panel's words: `panel` is what maturity reads, with what the notes beside it read; `maturity` is it alone."""
+    maturity = panel.line.words if panel.line else "not scored"
+    notes = panel.notes_line.words if panel.notes_line and panel.notes else ""
+    also = f", on its {panel.notes_scale} like those of {notes}" if notes else ""
+    return {
+        "panel": f"{maturity}{also}",
+        "maturity": maturity,
+        "scale": panel.scale,
+        "notes": notes,
+        "notes_scale": panel.notes_scale,
     }
 
 
@@ -113,20 +129,23 @@ def _named(line: AgeLine) -> str:
 
 
 def judged(evidence: Evidence, said: Said, asked: AgeClaim | None) -> tuple[ClaimStanding, str]:
-    """How a claim stands: supported when markers and panel both exclude every age below it, refuted when one of them
+    """How a claim stands: supported when markers, panel and its notes exclude every age below it, refuted when one
     excludes every age from it on."""
     if asked is None:
         return ClaimStanding.NONE, ""
     if said.kind == "none":
         return ClaimStanding.UNANSWERABLE, f"Claim, {asked.words()}: {ClaimStanding.UNANSWERABLE}."
     readings = {"the markers": evidence.chemistry.reading, "the panel": evidence.panel.reading}
+    if evidence.panel.notes is not None:
+        readings["the panel's notes"] = evidence.panel.notes
     against = [name for name, reading in readings.items() if reading is not None and reading.younger_than(asked.low)[0]]
     if against:
-        verb = "exclude" if "the markers" in against else "excludes"
+        verb = "excludes" if against == ["the panel"] else "exclude"
         why = f"{' and '.join(against)} {verb} {asked.low:g} years and more"
         return ClaimStanding.REFUTED, f"Claim, {asked.words()}: {ClaimStanding.REFUTED}; {why}."
     if said.kind == "age" and all(r is not None and not _reaches_below(r, asked.low) for r in readings.values()):
-        why = f"markers and panel both exclude every age under {asked.low:g} years"
+        all_of = "markers and panel both" if len(readings) == 2 else "markers, panel and its notes all"
+        why = f"{all_of} exclude every age under {asked.low:g} years"
         return ClaimStanding.SUPPORTED, f"Claim, {asked.words()}: {ClaimStanding.SUPPORTED}; {why}."
     why = f"ages on both sides of {asked.low:g} years remain"
     return ClaimStanding.OPEN, f"Claim, {asked.words()}: {ClaimStanding.OPEN}; {why}."

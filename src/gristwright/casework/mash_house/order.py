@@ -16,6 +16,7 @@ from gristwright.casework.mash_house.order_liquor import Mashing, balance_lines,
 from gristwright.casework.mash_house.order_steps import mash_steps
 from gristwright.casework.mash_house.weighing import noise_lpa_per_t, of_plan, rounding, special_lots, weighed_bill
 from gristwright.casework.mash_house.worts import balance_wort
+from gristwright.flowsheet.line import to_wort
 from gristwright.quantities.shown import plain
 from gristwright.records.bill import Bill
 from gristwright.records.order import MashOrder, Weighing
@@ -30,7 +31,7 @@ PRESSURE_DEGC = 100.0
 PH_PER_10_PCT = (0.05, 0.1)
 
 
-class Asked(Protocol):
+class AsksTheLaw(Protocol):
     """What an enquiry or a bill sheet asks of the law."""
 
     @property
@@ -42,7 +43,7 @@ class Asked(Protocol):
 
 def mash_order(
     bench: GristBench,
-    asked: Asked,
+    asked: AsksTheLaw,
     result: BillResult,
     letter: str = "",
     bagged: Collection[str] | None = None,
@@ -56,8 +57,7 @@ def mash_order(
     bill, plan = result.bill, bench.plant.mash
     weighed, change = _weighed(bench, bill, bagged, record)
     moisture = grist_moisture_pct(bench, weighed)
-    extract = float(balance_wort(bench.first(1), bill).extract_kg_per_t[0])
-    mash = Mashing(bench, set_out(bench, bill, bench.middles), weighed, moisture, extract)
+    mash = Mashing(bench, set_out(bench, bill, bench.middles), weighed, moisture, _extract_kg_per_t(bench, bill))
     of = Ordered(mash, result, record)
     return MashOrder(
         bill=bill.name,
@@ -87,6 +87,14 @@ def grist_moisture_pct(bench: GristBench, weighed: Collection[Weighing]) -> floa
     )
 
 
+def _extract_kg_per_t(bench: GristBench, bill: Bill) -> float:
+    """Extract in the wort of the reference run [kg/t]."""
+    shares, middles = bench.shares(bill), bench.middles
+    effect = bench.mash_effect(shares, middles)
+    wort = to_wort(shares, bench.lot_columns(middles), bench.plant, middles, effect, bench.usual_shares)[1]
+    return float(wort.extract_kg_per_t[0])
+
+
 def _weighed(
     bench: GristBench, bill: Bill, bagged: Collection[str] | None, record: PlantRecord | None
 ) -> tuple[tuple[Weighing, ...], Figure | None]:
@@ -108,10 +116,14 @@ def _bags(bench: GristBench, weighed: Sequence[Weighing], bagged: Collection[str
         return ()
     near = said("order.bags", within=Amount(bench.plant.mash.rounding_pct, "points", 1))
     loose = [one for one in weighed if one.loose_kg > 1e-6 and one.bags]
-    return (near, *(said("order.loose", lot=one.lot_id, kg=Amount(one.loose_kg, "kg", 1)) for one in loose))
+    return (near, *(said("order.loose", lot=one.lot_id, kg=_kg(one)) for one in loose))
 
 
-def _notes(bench: GristBench, asked: Asked, result: BillResult, mash: Mashing) -> tuple[Said, ...]:
+def _kg(one: Weighing) -> Amount:
+    return Amount(one.loose_kg, "kg", 1 if one.loose_kg >= 10.0 else 2)
+
+
+def _notes(bench: GristBench, asked: AsksTheLaw, result: BillResult, mash: Mashing) -> tuple[Said, ...]:
     notes = [
         said(
             "order.note.moisture",
@@ -122,7 +134,7 @@ def _notes(bench: GristBench, asked: Asked, result: BillResult, mash: Mashing) -
     red = tuple(_board(board) for board in result.boards if board.light is Light.RED)
     notes += [said("order.note.red", boards=red)] if red else []
     odd = [one for one in mash.weighed if one.loose_kg > 1e-6 and not one.bags]
-    notes += [said("order.note.odd_kg", lot=one.lot_id, kg=Amount(one.loose_kg, "kg", 1)) for one in odd]
+    notes += [said("order.note.odd_kg", lot=one.lot_id, kg=_kg(one)) for one in odd]
     notes += _law(bench, asked, result, mash.weighed)
     dark = sum(one.weighed_pct for one in mash.weighed if bench.materials[one.lot_id].dark)
     if dark > 0.0:
@@ -137,7 +149,7 @@ def _board(board: Board) -> Name | str:
     return board.title if board.key.startswith("law.") else Name("board", board.key)
 
 
-def _law(bench: GristBench, asked: Asked, result: BillResult, weighed: tuple[Weighing, ...]) -> list[Said]:
+def _law(bench: GristBench, asked: AsksTheLaw, result: BillResult, weighed: tuple[Weighing, ...]) -> list[Said]:
     """A verdict that the rounding changes."""
     if not isinstance(bench, Bench) or not result.law:
         return []

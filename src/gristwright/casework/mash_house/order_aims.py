@@ -60,7 +60,7 @@ def traits(mash: Mashing) -> set[str]:
     found |= {"filter"} if not plant.grain_in and mash.plan.vessel == "filter" else set()
     found |= {"by-clock"} if mash.plan.rests else {"one-stand"}
     found |= {"infused"} if mash.plan.rest_liquor_degC is not None else {"heated"}
-    found |= {"cooker"} if plant.grain_cooked else set()
+    found |= {"cooker"} if plant.grain_cooked else {"uncooked"}
     found |= {"weak"} if has_weak_worts(mash.programme) else set()
     return found | ({"husked"} if malts else set()) | ({"bare"} if bare > 0.0 else set())
 

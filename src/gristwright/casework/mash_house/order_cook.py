@@ -21,6 +21,7 @@ from gristwright.records.said import Amount, Name, Said, said
 from gristwright.reference import csv_rows
 from gristwright.stages.mash import heat
 
+NEAR_K = 0.3  # a settled mash as near to its aim as this needs no heat; our choice
 STIRRED: Basis = (Standing.COMMON_PRACTICE.value, "lumps do not cook")
 IN_ITS_HEAT: Basis = (Standing.DERIVED.value, "heat balance, without the heat of slaking")
 
@@ -101,20 +102,25 @@ def ramp(mash: Mashing, a: Corner, b: Corner, minutes: Amount) -> MashStep:
         row = _row("second")
         own: Basis = OWN if mash.plan.cooker is not None else (row["standing"], row["source"])
         return MashStep(a.at_min, what, None, None, None, b.settled_degC, said("order.why.second"), *own)
-    at = _before_malt(mash, charge, b.settled_degC)
+    at, settles = _before_malt(mash, charge, b.settled_degC)
     what = said("order.step.cool", degC=Amount(at, "degC", 1), minutes=minutes)
-    why = said("order.why.before_malt", degC=Amount(b.settled_degC, "degC", 1))
+    aimed = Amount(b.settled_degC, "degC", 1)
+    why = said("order.why.before_malt", degC=aimed)
+    if settles < b.settled_degC - NEAR_K:
+        why = said("order.why.before_malt_capped", settled=Amount(settles, "degC", 1), degC=aimed)
     return MashStep(a.at_min, what, None, None, None, at, why, *IN_ITS_HEAT)
 
 
-def _before_malt(mash: Mashing, charge: Charge, settled_degC: float) -> float:
-    """Where the mash must stand so that it settles with the cold malt in; never hotter than malt bears."""
+def _before_malt(mash: Mashing, charge: Charge, settled_degC: float) -> tuple[float, float]:
+    """Where the mash must stand [degC] before cold malt, never hotter than malt bears; and where it settles then."""
     plan, ratio = mash.plan, float(heat.slaking(mash.moisture_pct)[0])
     lines = {line.lot_id: line for line in mash.weighed}
     added = sum(_kg(mash, key, lines[_lot(key)]) for key, _ in charge.grains)
     stands = mash.programme.mashed_in_L_per_kg * plan.kg_per_mash + ratio * (plan.kg_per_mash - added)
-    at = float(heat.before_adding_degC(settled_degC, plan.grist_degC, added, ratio, stands))
-    return max(min(at, float(_row("malt")["degC"])), settled_degC)
+    wanted = float(heat.before_adding_degC(settled_degC, plan.grist_degC, added, ratio, stands))
+    at = max(min(wanted, float(_row("malt")["degC"])), settled_degC)
+    part = added * ratio / stands
+    return at, (at + part * plan.grist_degC) / (1.0 + part)
 
 
 def _row(key: str) -> dict[str, str]:

@@ -13,6 +13,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from gristwright.basics import Problem, Refused, at
+from gristwright.quantities.shown import outside
 from gristwright.records.fields import Number, fields_of, number_of
 from gristwright.records.mash_trials import Axis, Setting
 from gristwright.records.plant import WATERS, CookerPlan, Decoction, MashPlan, Plant, Rest, Sparge, Water
@@ -137,9 +138,16 @@ def value_problems(key: str, setting: Setting, value: float) -> list[Problem]:
     low, high = setting.limits
     if low <= value <= high:
         return []
-    what = f"{value:g} {setting.unit} is outside {low:g}-{high:g} {setting.unit}."
+    what = outside(value, low, high, setting.unit)
     way_out = "Stay inside; a comma stands between the values of a list, a decimal is written with a point."
     return [Problem(f"--over {key}", what, way_out)]
+
+
+def _outside_problems(axis: Axis) -> list[Problem]:
+    """The values of an axis outside its limits, told once: those below them and those above."""
+    low, high = axis.setting.limits
+    ends = (sorted(v for v in axis.values if v < low)[:1], sorted(v for v in axis.values if v > high)[-1:])
+    return [problem for end in ends for value in end for problem in value_problems(axis.key, axis.setting, value)]
 
 
 def axes_problems(plant: Plant, axes: Sequence[Axis]) -> list[Problem]:
@@ -155,7 +163,7 @@ def axes_problems(plant: Plant, axes: Sequence[Axis]) -> list[Problem]:
         what = f"{points} points are more than the {MOST_POINTS} of one grid."
         problems.append(Problem("--over", what, "Take wider steps or a smaller range."))
     for axis in axes:
-        problems += [p for value in axis.values for p in value_problems(axis.key, axis.setting, value)]
+        problems += _outside_problems(axis)
         problems += _unread(plant, axis.key)
     return problems
 
@@ -288,6 +296,8 @@ def _way_out(plan: MashPlan, name: str) -> tuple[str, str] | None:
         return "the settled temperature follows from the liquor in this plan.", "Vary mash.liquor_degC."
     if name == "later_stand_min" and (plan.rests or plan.sparges):
         return "no later water of this plan stands: it is sparged.", "Vary mash.run_off_min."
+    if name == "ramp_K_per_min" and plan.rest_liquor_degC is not None:
+        return "hot liquor brings this mash from rest to rest.", "Vary mash.rest_liquor_degC."
     if name == "ramp_K_per_min" and not plan.rests:
         return "the plan has no rests to ramp between.", "Write rests into the plant file."
     return None

@@ -76,15 +76,20 @@ def _refuse_steps(bag_kg: float, silo_kg: float) -> None:
 
 
 def _bags(kg: float, bag_kg: float, most_kg: float) -> float:
-    """Whole bags where they are near enough, else to the tenth of a kilogram."""
+    """Whole bags where they are near enough, else what is weighed out."""
     whole = _rounded(kg, bag_kg)
-    return whole if abs(whole - kg) <= most_kg + 1e-9 else round(kg, 1)
+    return whole if abs(whole - kg) <= most_kg + 1e-9 else _loose(kg)
+
+
+def _loose(kg: float) -> float:
+    """To the tenth of a kilogram, under ten of them to the hundredth."""
+    return round(kg, 1 if kg >= 10.0 else 2)
 
 
 def _rounded(kg: float, step: float) -> float:
-    """To the nearest step; to the tenth of a kilogram where that would be nothing."""
+    """To the nearest step; weighed out where that would be nothing."""
     count = math.floor(kg / step + 0.5)
-    return count * step if count else round(kg, 1)
+    return count * step if count else _loose(kg)
 
 
 def _weighing(

@@ -7,10 +7,12 @@ from dataclasses import replace
 import numpy as np
 
 from gristwright.basics import Band, FloatArray
-from gristwright.casework.bench.bench import Bench, fill_of
+from gristwright.casework.bench.bench import Bench
+from gristwright.casework.bench.laid_down import fill_of
 from gristwright.casework.stock.ages import floor_abv_pct
 from gristwright.records.cask import CaskOutlook, CaskYear, MaturedCask, YearlyLosses
 from gristwright.stages.cask import ledger, model
+from gristwright.stages.cask.limits import outside_model
 
 # The floor is looked for so many years on, whatever the plan.
 LOOKED_YEARS = 30
@@ -18,6 +20,8 @@ LOOKED_YEARS = 30
 
 def cask_outlook(bench: Bench) -> CaskOutlook:
     """The bench's cask year by year to the end of its plan, and its floor year as far as we look."""
+    if bench.lain is None:
+        return _not_forecast(bench)
     plan = bench.cask
     climate, floor = plan.climate, floor_abv_pct()
     long = model.mature(replace(fill_of(plan), months=12 * LOOKED_YEARS), climate, bench.draws)
@@ -38,6 +42,27 @@ def cask_outlook(bench: Bench) -> CaskOutlook:
         float(np.mean(climate.month_humidity)),
         bench.runs.band(neutral),
         _rests_on(bench),
+    )
+
+
+def _not_forecast(bench: Bench) -> CaskOutlook:
+    """What is said of a plan that the cask's model does not reach."""
+    plan, humidity = bench.cask, float(np.mean(bench.cask.climate.month_humidity))
+    what = " ".join(dict.fromkeys(problem.what for problem in outside_model(fill_of(plan))))
+    return CaskOutlook(
+        cask=f"{plan.kind.name}, {plan.kind.capacity_L:g} L",
+        store=plan.climate.name,
+        entry_abv_pct=plan.entry_abv_pct,
+        years=(),
+        losses=None,
+        floor_abv_pct=floor_abv_pct(),
+        floor_years=None,
+        floor_chance=0.0,
+        looked_years=LOOKED_YEARS,
+        store_humidity=humidity,
+        neutral_humidity=None,
+        rests_on=("input.cask",),
+        withheld=f"Not forecast: {what}",
     )
 
 

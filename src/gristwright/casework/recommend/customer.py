@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from gristwright.basics import Light, Verdict
+from gristwright.casework.recommend.customer_flavour import brings_flavour, dose_lines, felt
 from gristwright.casework.recommend.lifting import lifts, way_of
 from gristwright.casework.recommend.work import most_risk
 from gristwright.records.customer import Bar, BillAnswer, Cell, CustomerPages, CustomerRow, Picture
@@ -18,7 +19,9 @@ from gristwright.stages.grist.materials import materials
 
 # So many bills stand beside today's on the two pages; the annex has all.
 MOST_BILLS = 5
-MOST_RESTS = 5
+MOST_RESTS, MOST_SETTLED = 5, 2
+OF_DISTILLERS = ("planning", "spirit", "co2", "dust", "liquor", "licence", "label")
+OF_BREWERS = ("planning", "co2", "dust", "liquor")
 SELDOM = 0.005  # a chance that would read as 0 %
 # What the table has of a bill, and of which the change stands beside it.
 OF_SPIRIT, OF_BEER = (
@@ -48,6 +51,7 @@ def customer_pages(answer: Recommendation) -> CustomerPages:
         columns=(said("customer.today"), *(_column(letter) for letter, one in told if not _same(answer, one))),
         rows=tuple(_rows(answer, results)),
         picture=_picture(answer, told),
+        dose=dose_lines(answer.dose),
         monday=tuple(_monday(answer, bills)),
         rests_on=tuple(_rests_on(answer))[:MOST_RESTS],
         cautions=tuple(said(f"caution.{key}") for key in _cautions(answer)),
@@ -98,15 +102,19 @@ def _bill(answer: Recommendation, label: Said, letter: str, offer: Offer | None,
     own = offer is None or _same(answer, offer)
     verdict = _verdict_of(result) if offer is None else _verdict(offer)
     lines = [*(_of_today(answer) if own or offer is None else _changes(answer, offer)), *stands.of(result, label)]
-    lines += _unmet(offer) if offer is not None else ()
+    lines += [*(_unmet(offer) if offer is not None else ()), *felt(result)]
     return BillAnswer(letter, result.bill.name, verdict, tuple(lines), lifts(result))
 
 
 def _of_today(answer: Recommendation) -> Iterator[Said]:
-    present = answer.present
-    gain, cost = (present.figures.get(keys[answer.purpose]) for keys in (GAIN, COST))
+    yield from _gives(answer.purpose, answer.present)
+
+
+def _gives(purpose: str, result: BillResult) -> Iterator[Said]:
+    """What a bill gives and costs by itself."""
+    gain, cost = (result.figures.get(keys[purpose]) for keys in (GAIN, COST))
     if gain is None:
-        yield said("customer.withheld", because=_because(present))
+        yield said("customer.withheld", because=_because(result))
     elif cost is None:
         yield said("customer.gives", gain=Amount.of_figure(gain))
     else:
@@ -131,8 +139,12 @@ def _verdict_of(result: BillResult) -> Standing:
 
 def _changes(answer: Recommendation, offer: Offer) -> Iterator[Said]:
     """What it gives and costs against today."""
-    if not offer.changes or GAIN[answer.purpose] not in offer.result.figures:
-        yield said("customer.withheld", because=_because(offer.result if offer.result.withheld else answer.present))
+    if GAIN[answer.purpose] not in offer.result.figures:
+        yield said("customer.withheld", because=_because(offer.result))
+        return
+    if not offer.changes and answer.present.withheld is not None:
+        yield from _gives(answer.purpose, offer.result)
+        yield said("customer.no_change", because=_because(answer.present))
         return
     for which, keys in (("gain", GAIN), ("cost", COST)):
         key = keys[answer.purpose]
@@ -179,7 +191,7 @@ def _boards(result: BillResult) -> Iterator[Said]:
 def _board(board: Board) -> Said:
     """A board that is told in a sentence of its own, with its figure where it has one."""
     most = most_risk(board.key)
-    if board.light is not Light.RED and board.probability_red > most:
+    if board.key == "enzymes" and board.light is not Light.RED and board.probability_red > most:
         return said(f"board.{board.key}.risky", chance=chance(board.probability_red), most=chance(most))
     light = {Light.GREEN: "green", Light.AMBER: "amber", Light.RED: "red"}[board.light]
     figure = _figure_of(board)
@@ -225,7 +237,7 @@ def _rows(answer: Recommendation, results: Sequence[BillResult]) -> Iterator[Cus
     for lot, title in dict.fromkeys((lot, title) for one in results for lot, title, _ in one.labels):
         shares = [next((pct for name, _, pct in one.labels if name == lot), None) for one in results]
         cells: list[Cell] = [None if pct is None else Amount(pct, "%", 0 if pct == round(pct) else 2) for pct in shares]
-        yield CustomerRow(said("row.share", kind=Name("type", _type_of(title)), lot=lot), tuple(cells))
+        yield CustomerRow(said("row.share", kind=_type_of(title), lot=lot), tuple(cells))
     for key in OF_BEER if answer.purpose == "beer" else OF_SPIRIT:
         if not any(key in one.figures for one in results):
             continue
@@ -237,9 +249,10 @@ def _rows(answer: Recommendation, results: Sequence[BillResult]) -> Iterator[Cus
     yield from _law_rows(results)
 
 
-def _type_of(title: str) -> str:
-    """The key of a type by its title."""
-    return next(key for key, material in materials().items() if material.title == title)
+def _type_of(title: str) -> Name | str:
+    """A type by its title; the title itself where it is no type's."""
+    key = next((key for key, material in materials().items() if material.title == title), None)
+    return title if key is None else Name("type", key)
 
 
 def _labelled(key: str, results: Sequence[BillResult]) -> Said:
@@ -350,8 +363,19 @@ def _monday(answer: Recommendation, bills: Sequence[BillAnswer]) -> Iterator[Sai
         yield said("monday.measure_house")
     verdicts = {a.verdict for one in (answer.present, *(o.result for o in answer.asked)) for a in one.law}
     if verdicts & {Verdict.UNKNOWN, Verdict.DEPENDS}:
-        yield said("monday.law")
+        yield from _settled(answer)
     yield said("monday.order")
+
+
+def _settled(answer: Recommendation) -> Iterator[Said]:
+    """What settles the names that are open, by the line that is to be written; else that the authority is asked."""
+    results = (answer.present, *(offer.result for offer in answer.asked))
+    open_answers = [a for one in results for a in one.law if a.verdict is Verdict.UNKNOWN]
+    lines = dict.fromkeys(one.words for a in open_answers for rule in a.answers for one in rule.settled_by)
+    for line in list(lines)[:MOST_SETTLED]:
+        yield said("monday.settle", line=line)
+    if not lines:
+        yield said("monday.law")
 
 
 def _rests_on(answer: Recommendation) -> Iterator[Said]:
@@ -362,6 +386,8 @@ def _rests_on(answer: Recommendation) -> Iterator[Said]:
         yield said("rests.no_record")
     yield said("rests.draws", n=answer.provenance.members)
     yield said("rests.mash")
+    if any(brings_flavour(offer.result) for _, offer in answer.told):
+        yield said("rests.markers")
     if answer.typical_lots:
         yield said("rests.typical", lots=answer.typical_lots)
     if answer.present.law or any(one.result.law for one in answer.asked):
@@ -370,6 +396,4 @@ def _rests_on(answer: Recommendation) -> Iterator[Said]:
 
 
 def _cautions(answer: Recommendation) -> tuple[str, ...]:
-    if answer.purpose == "beer":
-        return ("planning", "co2", "dust", "liquor")
-    return ("planning", "spirit", "co2", "dust", "liquor", "licence", "label")
+    return OF_BREWERS if answer.purpose == "beer" else OF_DISTILLERS

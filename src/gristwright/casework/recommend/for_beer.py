@@ -80,7 +80,6 @@ def advise_beer(
         answer=for_a_brewer(_answer(present, beside, searched)),
         search=for_a_brewer(searched),
         anchor=NOT_ANCHORED,
-        markers=(),
         will_not=LEFT_OUT,
         assumptions=beer.assumed(traced, names, enquiry.currency),
         effects={},

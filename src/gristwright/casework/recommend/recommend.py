@@ -16,6 +16,7 @@ from gristwright.casework.bench.withheld import first_of, of_figures
 from gristwright.casework.bench.words import bill_cautions, result_warnings, typical_lots
 from gristwright.casework.recommend import character, search, words
 from gristwright.casework.recommend.beside import Beside, asked_about, at_an_end, unasked
+from gristwright.casework.recommend.dose import dose_plan
 from gristwright.casework.recommend.for_beer import advise_beer
 from gristwright.casework.recommend.provenance import provenance
 from gristwright.casework.recommend.search import Candidate
@@ -81,7 +82,14 @@ def answer_on_bench(
         shown=tuple(at_an_end(plain, enquiry, one, _offer(bench, enquiry, one, [], present)) for one in ends),
     )
     tick(1, 1, "finding what to measure next")
-    return bench, _recommendation(bench, enquiry, anchored, present, beside, searched, inputs, warnings)
+    answer = _recommendation(bench, enquiry, anchored, present, beside, searched, inputs, warnings)
+    if enquiry.dose is None:
+        return bench, answer
+
+    def dosed(bill: Bill) -> tuple[BillResult, list[Figure]]:
+        return _assess(bench, enquiry, bill), _changes(bench, enquiry, bill)
+
+    return bench, replace(answer, dose=dose_plan(bench, enquiry, answer, dosed, tick))
 
 
 def _assess(bench: Bench, enquiry: Enquiry, bill: Bill) -> BillResult:
@@ -94,6 +102,7 @@ def _assess(bench: Bench, enquiry: Enquiry, bill: Bill) -> BillResult:
         enquiry.currency,
         enquiry.processing_cost_per_t,
         enquiry.present,
+        enquiry.markets,
     )
 
 
@@ -183,7 +192,6 @@ def _recommendation(
         answer=words.answer(enquiry, present, beside.asked, beside.offers, searched, processes),
         search=searched,
         anchor=anchored,
-        markers=character.markers(processes | character.grains_on(bench, on_offer)),
         will_not=character.will_not(processes),
         assumptions=assumptions(bench, names, enquiry.currency, enquiry),
         effects=effects,
@@ -197,6 +205,7 @@ def _recommendation(
         asked=beside.asked,
         language=enquiry.language,
         typical_lots=typical_lots(bench, results),
+        trade=character.trade_says(processes),
     )
 
 

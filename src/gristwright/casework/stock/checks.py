@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -12,7 +12,7 @@ from gristwright.basics import Problem
 from gristwright.numerics.draws import middles
 from gristwright.quantities import alcoholometry
 from gristwright.records.cask import CaskKind, Climate
-from gristwright.records.stock import LedgerEntry
+from gristwright.records.stock import LedgerEntry, StockCask
 from gristwright.reference.load import priors
 from gristwright.stages.cask import ledger, limits
 
@@ -25,6 +25,7 @@ HUMID = 0.05
 SOME_DEGC = (-10.0, 40.0)
 # Casks differ a little from their stated capacity.
 HOLDS = 1.03
+MOST_NAMED = 8
 
 
 @dataclass(frozen=True)
@@ -32,7 +33,7 @@ class StateBefore:
     """A filling before a line is entered: what its lines so far leave in it, and where it lies."""
 
     filled: dt.date
-    kind: CaskKind
+    kind: CaskKind | None
     store: str
     place: str
     lpa_L: float
@@ -89,8 +90,6 @@ def of_filling(entry: LedgerEntry, is_full: bool, held: Mapping[str, float]) -> 
         problems.append(
             Problem(where.to("cask"), what, "Add the line on which it was emptied, or give it another name.")
         )
-    if entry.kind is None:
-        problems.append(Problem(where.to("wood"), f"the wood of {entry.cask} is not known.", "Name its kind and wood."))
     if entry.litres is None or entry.abv_pct is None:
         what = f"{entry.cask} is filled without litres or strength."
         problems.append(Problem(where, what, "Give litres and %vol at 20 degC."))
@@ -122,8 +121,9 @@ def _of_sources(entry: LedgerEntry, held: Mapping[str, float]) -> list[Problem]:
 
 def _of_headspace(entry: LedgerEntry) -> list[Problem]:
     """A cask that is far from full has dry wall, and its loss is reckoned on the whole."""
-    assert entry.kind is not None
     assert entry.litres is not None
+    if entry.kind is None:
+        return []
     capacity = entry.kind.capacity_L
     if entry.litres >= limits.WELL_FILLED * capacity:
         return []
@@ -154,6 +154,18 @@ def of_litres(entry: LedgerEntry, kind: CaskKind | None) -> list[Problem]:
         what = f"{entry.degC:g} degC is outside {SOME_DEGC[0]:g} to {SOME_DEGC[1]:g} degC."
         problems.append(Problem(entry.where.to("degC"), what, "Give the temperature of the spirit when gauged."))
     return problems
+
+
+def of_small(casks: Sequence[StockCask]) -> list[Problem]:
+    """One sentence on all casks that are too small for more than their loss to be forecast; nothing where none is."""
+    small = [cask for cask in casks if cask.kind.capacity_L < limits.SMALL_CAPACITY_L]
+    if not small:
+        return []
+    names = ", ".join(cask.cask_id for cask in small[:MOST_NAMED]) + (", …" if len(small) > MOST_NAMED else "")
+    count = f"{len(small)} cask{'s' * (len(small) != 1)}"
+    what = f"{count} below {limits.SMALL_CAPACITY_L:g} L ({names}): only loss is forecast."
+    way_out = "A small cask never gives the same whisky faster."
+    return [Problem(replace(small[0].where, row=None), what, way_out, warning=True)]
 
 
 def of_event(entry: LedgerEntry, state: StateBefore | None, known: bool, held: Mapping[str, float]) -> list[Problem]:
@@ -187,6 +199,8 @@ def _of_sample(entry: LedgerEntry, state: StateBefore) -> list[Problem]:
 
 def _of_topping(entry: LedgerEntry, state: StateBefore) -> list[Problem]:
     """More than fits into what was there at the last gauge: possible only where as much was lost since."""
+    if state.kind is None:
+        return []
     over = state.volume_L + (entry.litres or 0.0) - HOLDS * state.kind.capacity_L
     if over <= 0.0:
         return []

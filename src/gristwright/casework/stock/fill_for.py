@@ -14,6 +14,7 @@ from gristwright.casework.stock.ages import WHOLE_AGE, rule_of_age
 from gristwright.casework.stock.forecast import HANDLING, common_draws
 from gristwright.casework.stock.regauge import StoreBelief
 from gristwright.numerics.weights import band, equal_weights
+from gristwright.quantities.shown import counted
 from gristwright.records.cask import CaskKind, Climate
 from gristwright.records.stock import FillAnswer, StockCask
 from gristwright.rules.law.calendar import add_months
@@ -173,7 +174,8 @@ def _warnings(wanted: Wanted, kind: CaskKind, filled: dt.date, strong: float) ->
     months = int(rule.data["months"]) if rule else 0
     if wanted.on < add_months(filled, months):
         sentences.append(
-            f"{wanted.on} is before {add_months(filled, months)}, when {months // 12} years in wood are complete."
+            f"{wanted.on} is before {add_months(filled, months)}, when {counted(months // 12, 'year')} in wood "
+            f"are complete."
         )
     if strong < wanted.chance:
         sentences.append(

@@ -28,7 +28,7 @@ MOST_YEARS = 60
 MOST_AT_ONCE = 150_000
 COMMON = ("cask.wood_uptake_L_per_m2", "cask.refill_uptake_share", "cask.wood_water_kg_per_m2")
 HANDLING = "bottle.handling_loss_share"
-RESTS_ON = (*model.RESTS_ON, *leak.RESTS_ON, HANDLING)
+RESTS_ON = (*model.RESTS_ON, *leak.RESTS_ON)
 DRAWN = (*COMMON, HANDLING, *wood.RESTS_ON)
 
 
@@ -278,8 +278,9 @@ class _Sums:
             members=known.loss.shape[1],
             seed=known.seed,
             balance_error=self.error,
-            assumptions=assumptions(),
+            assumptions=assumptions((*RESTS_ON, HANDLING) if bottling else RESTS_ON),
             problems=known.problems,
+            unknown=stock.unknown,
         )
 
     def _bottles(self, bottling: Bottling, handling: FloatArray) -> FloatArray:

@@ -12,7 +12,7 @@ from gristwright.basics import Address, Problem
 from gristwright.casework.stock import checks
 from gristwright.records.cask import CaskKind, Climate
 from gristwright.records.law import CaskStay
-from gristwright.records.stock import CaskEvent, LedgerEntry, Stock, StockCask
+from gristwright.records.stock import CaskEvent, LedgerEntry, Stock, StockCask, UnknownCask
 from gristwright.stages.cask.content import is_new_wood
 
 VAT = "vat"
@@ -23,7 +23,7 @@ class Filling:
     """One filling while its lines are read; `lpa_L` is what the lines so far leave in it."""
 
     entry: LedgerEntry
-    kind: CaskKind
+    kind: CaskKind | None  # None where the ledger does not say it
     litres: float
     store: str
     lpa_L: float
@@ -40,6 +40,8 @@ class Filling:
     def stay(self) -> CaskStay:
         """The stay of what is in it, still open."""
         kind = self.kind
+        if kind is None:
+            return CaskStay(None, None, None, None, self.entry.date, self.emptied)
         return CaskStay(kind.wood, kind.capacity_L, kind.charred, is_new_wood(kind), self.entry.date, self.emptied)
 
     def paths(self, out: dt.date) -> list[tuple[CaskStay, ...]]:
@@ -72,8 +74,18 @@ def assemble(
     faults += _counted_twice(open_, done)
     lying = [filling for filling in open_.values() if filling.emptied is None]
     casks = [cask for filling in lying if (cask := _forecastable(filling, climates, faults)) is not None]
+    faults += checks.of_small(casks)
     own = _climates_of(casks, climates, faults)
-    return Stock(on, tuple(casks), own, tuple(map(_cask, done)), tuple(faults))
+    gone = [cask for filling in done if (cask := _cask(filling)) is not None]
+    unknown = tuple(_unknown(filling) for filling in lying if filling.kind is None)
+    return Stock(on, tuple(casks), own, tuple(gone), tuple(faults), unknown)
+
+
+def _unknown(filling: Filling) -> UnknownCask:
+    """A cask of no kind that is said, with what its lines leave in it."""
+    entry = filling.entry
+    held = filling.volume_L, filling.lpa_L
+    return UnknownCask(entry.cask, entry.spirit, filling.store, entry.date, *held, entry.where)
 
 
 def _counted_twice(open_: dict[str, Filling], done: list[Filling]) -> list[Problem]:
@@ -144,7 +156,6 @@ def _state(filling: Filling, climates: dict[str, Climate]) -> checks.StateBefore
 
 def _filled(entry: LedgerEntry, open_: dict[str, Filling], done: list[Filling]) -> Filling:
     """A filling begun. Spirit out of casks brings their stays along; new spirit begins with this cask."""
-    assert entry.kind is not None
     assert entry.abv_pct is not None
     litres = checks.litres_at_20(entry)
     filling = Filling(
@@ -200,7 +211,9 @@ def _happened(entry: LedgerEntry, filling: Filling, open_: dict[str, Filling], d
 
 
 def _forecastable(filling: Filling, climates: dict[str, Climate], faults: list[Problem]) -> StockCask | None:
-    """The cask, unless it is a vat or its store has no climate."""
+    """The cask, unless its kind is not known, it is a vat, or its store has no climate."""
+    if filling.kind is None:
+        return None
     if filling.kind.name == VAT:
         what = f"{filling.entry.cask} is a vat: no loss is forecast and its time does not count as age."
         faults.append(Problem(filling.entry.where, what, "", warning=True))
@@ -213,8 +226,11 @@ def _forecastable(filling: Filling, climates: dict[str, Climate], faults: list[P
     return None
 
 
-def _cask(filling: Filling) -> StockCask:
+def _cask(filling: Filling) -> StockCask | None:
+    """The filling as a cask of the stock; None where its kind is not known."""
     entry = filling.entry
+    if filling.kind is None:
+        return None
     return StockCask(
         entry.cask,
         filling.kind,

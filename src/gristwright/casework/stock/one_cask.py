@@ -38,6 +38,7 @@ def one_cask(stock: Stock, cask_id: str, years: int = 20, regauged: Regauged | N
     floor_year, chance = _floor(shown, marks, floor)
     next_gauge, why = _next_gauge(cask, shown, marks, known.casks[row].leaking)
     climate = stock.climates[cask.store]
+    markers, markers_on, no_markers = _markers(cask, climate, marks, common, shown)
     return CaskForecast(
         cask,
         known.casks[row],
@@ -54,8 +55,10 @@ def one_cask(stock: Stock, cask_id: str, years: int = 20, regauged: Regauged | N
         legal_ages(cask, stock.on),
         next_gauge,
         why,
-        *_markers(cask, climate, marks, common, shown),
-        assumptions((*RESTS_ON, *wood.RESTS_ON)),
+        markers,
+        markers_on,
+        no_markers,
+        assumptions((*RESTS_ON, *wood.RESTS_ON) if markers else RESTS_ON),
     )
 
 
@@ -87,6 +90,10 @@ def row_of(stock: Stock, cask_id: str) -> int:
     if gone:
         what = f"{cask_id} was emptied on {gone[-1].emptied}."
         raise Refused([Problem("cask", what, "Ask for the cask it went into.")])
+    unknown = next((cask for cask in stock.unknown if cask.cask_id == cask_id), None)
+    if unknown is not None:
+        what = f"the kind of {cask_id} is not known, so its {unknown.litres:.1f} L are counted and nothing is forecast."
+        raise Refused([Problem(unknown.where.to("kind"), what, "Give its kind or capacity_L, and its wood.")])
     near = difflib.get_close_matches(cask_id, names, 3)
     what = f"{cask_id!r} does not lie in the stock on {stock.on}."
     raise Refused([Problem("cask", what, f"Did you mean {' or '.join(near)}?" if near else "See the ledger.")])

@@ -17,15 +17,18 @@ from gristwright.casework.stock.regauge import regauge
 from gristwright.numerics.cover import cheapest_cover
 from gristwright.numerics.weights import band, equal_weights
 from gristwright.quantities import alcoholometry
+from gristwright.quantities.mixing import lpa_from_kg, together
+from gristwright.quantities.shown import counted
 from gristwright.records.stock import Rates, Regauged, Stock, StockCask, VattingAnswer
 from gristwright.stages.bottle.limits import of_bottle
-from gristwright.stages.cask.content import lpa_from_kg, volume_and_strength
 from gristwright.stages.cask.course import IntArray
 
 # More casks than this are first thinned: no more than are needed many times over of each age and strength.
 MOST_CASKS = 3000
 ROUNDS = 6
-GAP = 1e-4
+# How near to the least loss: while the margin is sought, and then of the choice that is kept. Casks of one fill are so
+# much alike that a ten-thousandth may take minutes to prove, and no gauge tells it.
+ROUGH_GAP, GAP = 1e-3, 3e-4
 SECONDS = 60.0
 USUAL_BOTTLE_L = 0.7
 
@@ -69,8 +72,8 @@ def vat(stock: Stock, wanted: Vat, rates: Rates, regauged: Regauged | None = Non
 
     A cask is worth its litres of a year from now, at the rate of its age today: one that leaks costs less to take. What
     is made is worth the litres asked at the rate of the age asked; surplus and years above it count as nothing. One
-    mixed-integer programme, solved to a ten-thousandth of its optimum, and again with more alcohol asked until the
-    probability is reached. Raises Refused with every fault, or when the casks cannot do it.
+    mixed-integer programme, solved near its optimum (GAP), and again with more alcohol asked until the probability is
+    reached. Raises Refused with every fault, or when the casks cannot do it.
     """
     _refuse_faults(stock, wanted)
     known = regauged or regauge(stock)
@@ -108,9 +111,9 @@ def _candidates(stock: Stock, wanted: Vat, rates: Rates, known: Regauged) -> tup
     old = years >= wanted.youngest_years
     rows = np.flatnonzero(fitting & old)
     young = int((fitting & ~old).sum())
-    left_out = (f"{young} casks are younger than {wanted.youngest_years} years.",) if young else ()
+    left_out = _left_out(stock, wanted, young)
     if not len(rows):
-        what = f"no cask of {', '.join(wanted.spirits) or 'the stock'} is {wanted.youngest_years} years old."
+        what = f"no cask of {', '.join(wanted.spirits) or 'the stock'} is {counted(wanted.youngest_years, 'year')} old."
         raise Refused([Problem("vatting", what, "Ask for a younger age.")])
     if len(rows) > MOST_CASKS:
         raise Refused(
@@ -122,6 +125,16 @@ def _candidates(stock: Stock, wanted: Vat, rates: Rates, known: Regauged) -> tup
     shown = read(run, np.array([cask.fill_L for cask in casks]))
     keep = np.median(shown.rla_L[0], axis=1) > 0.01
     return _columns(casks, run.ethanol_kg[0], run.water_kg[0], shown, years[rows], rates, keep), left_out
+
+
+def _left_out(stock: Stock, wanted: Vat, young: int) -> tuple[str, ...]:
+    """Which casks could not be considered, and why."""
+    least = counted(wanted.youngest_years, "year")
+    said = [f"{counted(young, 'cask')} {'is' if young == 1 else 'are'} younger than {least}."] if young else []
+    if stock.unknown:
+        names = ", ".join(cask.cask_id for cask in stock.unknown)
+        said.append(f"{len(stock.unknown)} of a kind that is not known: {names}.")
+    return tuple(said)
 
 
 def _columns(
@@ -157,26 +170,31 @@ def _refuse_too_little(casks: Candidates, wanted: Vat, needed: float) -> None:
 
 
 def _best(casks: Candidates, wanted: Vat, needed: float) -> Choice | None:
-    """The best choice; margin is added until the probability is reached."""
+    """The best choice; margin is added until the probability is reached, and the choice then sought more closely."""
     margin = 1.0
     for _ in range(ROUNDS):
-        picked = _solve(casks, wanted, needed * margin)
-        if picked is None:
+        rough = _solve(casks, wanted, needed * margin, ROUGH_GAP)
+        if rough is None:
             return None
-        chance = _chance(casks, wanted, needed, picked)
-        if chance >= wanted.chance:
-            return Choice(picked, float(casks.worth[picked].sum()), chance)
-        margin *= _short(casks, needed, picked, wanted.chance)
+        if _chance(casks, wanted, needed, rough) >= wanted.chance:
+            fine = _solve(casks, wanted, needed * margin, GAP)
+            found = [_choice(casks, wanted, needed, picked) for picked in (fine, rough) if picked is not None]
+            return min((one for one in found if one.chance >= wanted.chance), key=lambda one: one.value_taken)
+        margin *= _short(casks, needed, rough, wanted.chance)
     return None
 
 
-def _solve(casks: Candidates, wanted: Vat, lpa: float) -> BoolArray | None:
+def _choice(casks: Candidates, wanted: Vat, needed: float, picked: BoolArray) -> Choice:
+    return Choice(picked, float(casks.worth[picked].sum()), _chance(casks, wanted, needed, picked))
+
+
+def _solve(casks: Candidates, wanted: Vat, lpa: float, gap: float) -> BoolArray | None:
     """The binary programme: least worth, enough alcohol, strong enough together. None when there is no solution."""
     share = float(alcoholometry.mass_fraction_from_abv(wanted.abv_pct))
     strength = casks.ethanol_kg * (1.0 - share) - casks.water_kg * share
     # Between casks of one worth, the least alcohol.
     cost = casks.worth + 1e-6 * casks.lpa
-    return cheapest_cover(cost, np.stack([casks.lpa, strength]), np.array([lpa, 0.0]), GAP, SECONDS)
+    return cheapest_cover(cost, np.stack([casks.lpa, strength]), np.array([lpa, 0.0]), gap, SECONDS)
 
 
 def _chance(casks: Candidates, wanted: Vat, needed: float, picked: BoolArray) -> float:
@@ -196,9 +214,9 @@ def _short(casks: Candidates, needed: float, picked: BoolArray, chance: float) -
 def _answer(
     casks: Candidates, wanted: Vat, rates: Rates, best: Choice, made: float, left_out: tuple[str, ...]
 ) -> VattingAnswer:
-    draws = casks.draws_ethanol_kg[best.picked].sum(axis=0), casks.draws_water_kg[best.picked].sum(axis=0)
-    litres, abv = (float(np.median(values)) for values in volume_and_strength(*draws))
-    lpa = lpa_from_kg(draws[0])
+    mix = together(casks.draws_ethanol_kg[best.picked], casks.draws_water_kg[best.picked])
+    litres, abv = float(np.median(mix.litres)), float(np.median(mix.abv_pct))
+    lpa = mix.lpa_L
     reduced = alcoholometry.reduction(litres, abv, min(wanted.abv_pct, abv))
     return VattingAnswer(
         casks=tuple(name for name, picked in zip(casks.names, best.picked, strict=True) if picked),

@@ -32,3 +32,11 @@ def most_correct(assessors: int, chance: float, most_tellers: float, alpha: floa
     right = chance + most_tellers * (1.0 - chance)
     fits = [k for k in range(assessors + 1) if bdtr(k, assessors, right) <= alpha]
     return fits[-1] if fits else None
+
+
+def assessors_needed(chance: float, tellers: float, alpha: float, power: float, most: int = 2000) -> int | None:
+    """The fewest answers with which the test finds a difference in a share `power` of trials; None up to `most`.
+
+    The first number that reaches it: an exact test may fall short again at the next.
+    """
+    return next((n for n in range(3, most + 1) if 1.0 - retained_share(n, chance, tellers, alpha) >= power), None)

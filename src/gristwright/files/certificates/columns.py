@@ -12,6 +12,8 @@ from gristwright.quantities.units import candidates, find_unit, plain
 from gristwright.reference import csv_rows
 from gristwright.stages.grist.certificate_units import Field, fields
 
+# How many fields are named beside a heading nobody knows, and from where on one of them is surely meant.
+NEAREST, SURELY = 3, 0.78
 # What tells that a heading of two meanings is the one: beside their sum, or beside another of its kind, phenol is the
 # single substance.
 TOLD_BY = {
@@ -124,19 +126,31 @@ def _asks_unit(heading: Heading, fitting: list[Field], where: Address) -> Proble
     return Problem(where, "has no unit.", f"Write it in square brackets, such as: {example}.{other}")
 
 
-def near_fields(text: str, most: int = 4) -> list[str]:
+def near_fields(text: str, most: int = 4, alike: float = 0.6) -> list[str]:
     """The fields that are called most like a heading, the nearest first; none where nothing is near."""
+    return [name for name in _near(text, alike) if name in fields()][:most]
+
+
+def _near(text: str, alike: float) -> list[str]:
+    """Fields and words of identity that are called most like a heading, each once, the nearest first."""
     rows = csv_rows("tables/certificate_headings.csv")
-    near = difflib.get_close_matches(normal(text.split("[")[0]), [row["heading"] for row in rows], most, 0.6)
+    every = list(dict.fromkeys(row["heading"] for row in rows))
+    near = difflib.get_close_matches(normal(text.split("[")[0]), every, len(every), alike)
     named = [row["field"] for name in near for row in rows if row["heading"] == name]
-    return [name for name in dict.fromkeys(named) if name in fields()]
+    return [name for name in dict.fromkeys(named) if name in fields() or name in IDENTITY]
 
 
 def unknown(heading: Heading, where: Address, also: str = "") -> Problem:
     """The fault of a heading nobody knows, with the nearest known ones."""
-    rows = csv_rows("tables/certificate_headings.csv")
-    near = difflib.get_close_matches(normal(heading.text.split("[")[0]), [row["heading"] for row in rows], 2, 0.78)
-    first = [next(row["heading"] for row in rows if row["field"] == field) for field in fields()]
-    known = ", ".join(dict.fromkeys([*IDENTITY, *first]))
-    way_out = f"Did you mean {' or '.join(near)}?" if near else f"Known are: {known}."
+    sure, near = (_near(heading.text, alike)[:NEAREST] for alike in (SURELY, 0.0))
+    if sure:
+        way_out = f"Did you mean {' or '.join(map(_called, sure[:2]))}?"
+    else:
+        *first, last = map(_called, near)
+        way_out = f"The nearest are: {', '.join(first)} and {last}; docs/certificates.md has all."
     return Problem(where, "is not a field we know.", f"{way_out} {also}".strip())
+
+
+def _called(name: str) -> str:
+    """A field as a heading that is read, with its unit; a word of identity as it is."""
+    return f"{_plainest(fields()[name])} [{fields()[name].units[0]}]" if name in fields() else name

@@ -18,6 +18,10 @@ IDENTITY = ("lot", "lot number", "material", "supplier", "crop", CERTIFICATE, "m
 NOT_READ = "-"
 GROUP = re.compile(r"[\[(]([^\[\]()]*)[\])]")
 LETTERS = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue", "ß": "ss", "α": "alpha", "β": "beta", "°": "deg", "º": "deg"})
+# What may stand before a word of basis, such as in % bez. auf TrS or % i. d. TrS.
+BEFORE_BASIS = r"(?:on|auf|in der|in|i\.\s*d\.|i\.|bez\.\s*auf|bezogen auf)"
+# The factor of protein behind its name, which is said in brackets elsewhere.
+FACTOR = re.compile(r"\bN\s*[x×*·]\s*(\d[.,]\d+)", re.IGNORECASE)
 # A unit written behind its heading without brackets is at most so many words long.
 LONGEST_UNIT = 3
 
@@ -86,7 +90,7 @@ def is_unit(text: str) -> bool:
 def _basis_pattern() -> re.Pattern[str]:
     longest_first = sorted(words("basis"), key=len, reverse=True)
     choices = "|".join(re.escape(word).replace(r"\ ", r"[\s\-]+") for word in longest_first)
-    return re.compile(rf"(?<![\w.])(?:(?:on|auf|in|i\.)\s+)?({choices})(?![\w])", re.IGNORECASE)
+    return re.compile(rf"(?<![\w.])(?:{BEFORE_BASIS}\s*)?({choices})(?![\w])", re.IGNORECASE)
 
 
 def take_basis(text: str) -> tuple[str, str]:
@@ -126,6 +130,8 @@ def read_heading(text: str) -> Heading:
     text = " ".join(text.split())
     if not text:
         return Heading("", "empty")
+    if FACTOR.search(GROUP.sub(" ", text)):
+        return replace(read_heading(FACTOR.sub(r"(N x \1)", text)), text=text)
     exact = _known().get(normal(text))
     if exact:
         return _heading(text, exact, "", "", "")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import re
 from collections.abc import Mapping as Pairs
 from dataclasses import dataclass, field, replace
@@ -25,6 +26,11 @@ DIGEST = re.compile(r"[0-9a-fA-F]{64}")
 YEAR = re.compile(r"^\D*((?:19|20)\d\d)\D*$")
 MAP_HINT = "Or say with --map what it is."
 NOTHING_SAID: Pairs[str, Address] = MappingProxyType({})
+NOTHING_CALLED: Pairs[str, str] = MappingProxyType({})
+NEEDED = {
+    "lot": "Give the lot a name, the one that bills and enquiries call it by.",
+    "material": "Say what it is, such as pilsner malt or raw rye; gristwright types lists what there is.",
+}
 # What of a lot's identity a document prints.
 PRINTED = ("lot", "supplier", "lot number")
 
@@ -69,22 +75,60 @@ def lots_of(table: LotTable, mapping: Mapping, gathered: Gathered) -> list[Lot]:
     columns = _columns(table, lots, mapping, gathered)
     for line in table.of_kind("note"):
         _note(table, line, gathered.problems)
-    return [_lot(table, line, columns, _identity(table, line, lots, common), mapping, gathered) for line in lots]
+    ends = _last_heading(table)
+    return [
+        _lot(table, line, {} if _too_long(table, line, ends, gathered) else columns,
+             _identity(table, line, lots, common), mapping, gathered)
+        for line in lots
+    ]  # fmt: skip
+
+
+def _last_heading(table: LotTable) -> int:
+    """How many columns have a heading."""
+    return max((k for k, heading in enumerate(table.headings, start=1) if heading.role != "empty"), default=0)
+
+
+def _too_long(table: LotTable, line: Line, ends: int, gathered: Gathered) -> bool:
+    """Whether a row of a text file has more cells than there are headings: its figures stand under wrong ones."""
+    filled = max((k for k, cell in enumerate(line.cells, start=1) if cell.filled), default=0)
+    if table.sheet.name or table.lots_are != "rows" or filled <= ends:
+        return False
+    what = f"has {filled} cells, and {ends} headings stand above them."
+    way_out = "A decimal comma parts cells too: write decimal points, or semicolons between the cells."
+    gathered.problems.append(Problem(replace(table.sheet.where, row=line.cells[0].row), what, way_out))
+    return True
 
 
 def _typed(table: LotTable, lots: tuple[Line, ...], mapping: Mapping) -> LotTable:
-    """The table with a column that is else not read taken for the types, where none says them and its cells name some:
-    Sorte is the malt on one sheet and the variety of the barley on another."""
-    if any(heading.role == "material" for heading in table.headings):
+    """The table with one column for the types: that whose cells name some. A heading such as type, or a column that is
+    else not read, may be it: Sorte is the malt on one sheet and the variety of the barley on another. What a mapping
+    says of a heading stands."""
+    if "material" in mapping.identity.values():
         return table
-    ignored = {" ".join(text.split()).casefold() for text in mapping.ignore}
-    for k, heading in enumerate(table.headings):
-        if heading.role != "not read" or " ".join(heading.text.split()).casefold() in ignored:
-            continue
-        if any(type_named(line.cells[k].text) for line in lots if line.cells[k].filled):
-            said = replace(heading, role="material")
-            return replace(table, headings=(*table.headings[:k], said, *table.headings[k + 1 :]))
-    return table
+    said = {" ".join(text.split()).casefold() for text in (*mapping.ignore, *mapping.identity)}
+    named = [_types_named(lots, k, mapping) for k in range(len(table.headings))]
+    plain = [k for k, heading in enumerate(table.headings) if heading.role == "material"]
+    other = [
+        k
+        for k, heading in enumerate(table.headings)
+        if " ".join(heading.text.split()).casefold() not in said
+        and (heading.role == "not read" or (heading.role == "unknown" and named[k] == len(lots)))
+    ]
+    columns = [k for k in plain if named[k]] or [k for k in other if named[k]] or plain[:1]
+    if not columns:
+        return table
+    types = max(columns, key=lambda k: named[k])
+    headings = [
+        replace(heading, role="not read") if k in plain else heading for k, heading in enumerate(table.headings)
+    ]
+    headings[types] = replace(table.headings[types], role="material")
+    return replace(table, headings=tuple(headings))
+
+
+def _types_named(lots: tuple[Line, ...], k: int, mapping: Mapping) -> int:
+    """In how many lines the cells of a column name a type."""
+    texts = [line.cells[k].text for line in lots]
+    return sum(1 for text in texts if text and type_named(mapping.material(text)))
 
 
 def _note(table: LotTable, line: Line, problems: list[Problem]) -> None:
@@ -255,12 +299,14 @@ def make_lot(
     where: Address,
     gathered: Gathered,
     places: Pairs[str, Address] = NOTHING_SAID,
+    called: Pairs[str, str] = NOTHING_CALLED,
 ) -> Lot:
-    """A lot of its words and analyses, noting what is missing, no year, or given twice; `places` are those of words."""
+    """A lot of its words and analyses, noting what is missing, no year, or given twice; `places` are those of words,
+    `called` what a file calls them otherwise."""
     problems = gathered.problems
-    for needed in ("lot", "material"):
+    for needed, what in NEEDED.items():
         if not words.get(needed):
-            problems.append(Problem(where.to(needed), "is empty.", f"Give the {needed} of this row."))
+            problems.append(Problem(where.to(called.get(needed, needed)), "is empty.", what))
     crop = words.get("crop", "")
     year = YEAR.match(crop)
     if crop and not year:
@@ -269,6 +315,9 @@ def make_lot(
                 places.get("crop", where.to("crop")), f"{crop!r} is not a year.", "Give the harvest year, such as 2025."
             )
         )
+    if year and int(year[1]) > dt.date.today().year + 1:  # noqa: DTZ011
+        what = f"{crop!r} lies ahead: no such harvest was brought in yet."
+        problems.append(Problem(places.get("crop", where.to("crop")), what, "Give the harvest year, such as 2025."))
     return Lot(
         lot_id=words.get("lot", ""),
         material=material_key(words.get("material", "")),

@@ -5,21 +5,24 @@ See docs/certificates.md.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
 from hashlib import sha256
 from pathlib import Path
 
 from gristwright.basics import Address, Problem, Refused
-from gristwright.files.cells import Cell, Sheet
-from gristwright.files.certificates.columns import Column, column_of, sure_fields, unknown
-from gristwright.files.certificates.headings import IDENTITY, read_heading
-from gristwright.files.certificates.lot_lines import PRINTED, Gathered, StrangeUnit, figures, lots_of, make_lot
+from gristwright.files.cells import Sheet
+from gristwright.files.certificates.columns import Column
+from gristwright.files.certificates.lot_lines import Gathered, StrangeUnit, lots_of
+from gristwright.files.certificates.lots_toml import from_toml
 from gristwright.files.certificates.mapping import Mapping
+from gristwright.files.certificates.maps import Found, fitting, maps_in, merged, told
 from gristwright.files.certificates.table import Known, LotTable, find_table
+from gristwright.files.certificates.whose import fingerprint, headings_of, supplier_of
 from gristwright.files.reading import Reading
 from gristwright.files.sheets import read_sheets
-from gristwright.files.texts import file_name_problems, text_problems
-from gristwright.files.toml_in import open_table, read_bytes
+from gristwright.files.texts import file_name_problems
+from gristwright.files.toml_in import read_bytes
 from gristwright.records.lot import Lot
 
 NO_TABLE = "Give a table with a heading for each field, or lots as columns; docs/certificates.md shows both."
@@ -36,45 +39,64 @@ class Certificates:
     strange: dict[Address, StrangeUnit] = field(default_factory=dict)
 
 
-def read_lots(path: Path, mapping: Mapping | None = None) -> Reading[tuple[Lot, ...]]:
+def read_lots(path: Path, mapping: Mapping | None = None, folders: Sequence[Path] = ()) -> Reading[tuple[Lot, ...]]:
     """The lots of a file with every fault and warning; no lots at all when nothing could be read."""
-    return read_certificates(path, mapping).reading
+    return read_certificates(path, mapping, folders).reading
 
 
-def read_certificates(path: Path, mapping: Mapping | None = None) -> Certificates:
-    """The lots of a file with what stood in the cells and how the sheet was understood."""
+def read_certificates(path: Path, mapping: Mapping | None = None, folders: Sequence[Path] = ()) -> Certificates:
+    """The lots of a file with what stood in the cells and how the sheet was understood.
+
+    Without a mapping those maps in the folders are used that are of the supplier the file names, or of its headings.
+    """
     gathered = Gathered(file_name_problems(path.name))
     used = mapping or Mapping()
     tables: list[LotTable] = []
+    sheets: list[Sheet] = []
+    found: list[Found] = []
     try:
         gathered.certificate = sha256(read_bytes(path, "lots file")).hexdigest()
         if path.suffix.lower() == ".toml":
-            lots = _from_toml(path, gathered)
+            lots = from_toml(path, gathered)
         else:
-            tables = _tables(path, used, gathered.problems)
+            sheets = read_sheets(path, gathered.problems)
+            found = [] if mapping else fitting(maps_in(folders, gathered.problems), sheets)
+            used = merged(found) if found else used
+            gathered.problems += told(found, path.name)
+            tables = _tables(path.name, sheets, used)
             lots = [lot for table in tables for lot in lots_of(table, used, gathered)]
     except Refused as refused:
-        return Certificates(Reading(None, (path,), (*gathered.problems, *refused.problems)))
+        files = (path, *(one.path for one in found))
+        reading_none: Reading[tuple[Lot, ...]] = Reading(None, files, (*gathered.problems, *refused.problems))
+        heads = headings_of(sheets)
+        named_by = replace(used, headings_sha256=fingerprint(heads)) if heads and not used.supplier else used
+        return Certificates(reading_none, mapping=named_by, unknown=heads)
     if not lots and not any(not problem.warning for problem in gathered.problems):
-        gathered.problems.append(Problem(Address(path.name), "holds no lot.", "Add one row for each lot."))
+        way_out = (
+            "Add a table [[lots]] for each lot." if path.suffix.lower() == ".toml" else "Add one row for each lot."
+        )
+        gathered.problems.append(Problem(Address(path.name), "holds no lot.", way_out))
     gathered.problems += doubles(lots)
-    reading = Reading(tuple(lots), (path,), tuple(gathered.problems))
-    understood = _understood(used, tables, gathered)
+    reading = Reading(tuple(lots), (path, *(one.path for one in found)), tuple(gathered.problems))
+    named = "" if used.constants.get("supplier") else supplier_of(lots)
+    understood = _understood(used, tables, gathered, named)
     return Certificates(reading, gathered.printed, understood, tuple(gathered.unknown), gathered.strange)
 
 
-def _tables(path: Path, mapping: Mapping, problems: list[Problem]) -> list[LotTable]:
+def _tables(name: str, sheets: list[Sheet], mapping: Mapping) -> list[LotTable]:
     """The table of each sheet that has one. Raises Refused when none has."""
-    sheets = read_sheets(path, problems)
+    if mapping.sheet and not any(sheet.name for sheet in sheets):
+        what = f"is a text table without sheets, and the map names the sheet {mapping.sheet!r}."
+        raise Refused([Problem(Address(name), what, "Take the line sheet out of the map.")])
     if mapping.sheet and mapping.sheet not in [sheet.name for sheet in sheets]:
         named = ", ".join(sheet.name for sheet in sheets) or "none"
         what = f"has no sheet {mapping.sheet!r}, which the map names."
-        raise Refused([Problem(Address(path.name), what, f"Its sheets are: {named}. Correct the map.")])
+        raise Refused([Problem(Address(name), what, f"Its sheets are: {named}. Correct the map.")])
     wanted = [sheet for sheet in sheets if mapping.sheet in ("", sheet.name)]
     known = Known(mapping.headings())
     tables = [table for sheet in wanted if (table := find_table(sheet, known, mapping.lots_are))]
     if not tables:
-        raise Refused([_no_table(path.name, wanted)])
+        raise Refused([_no_table(name, wanted)])
     return tables
 
 
@@ -86,22 +108,17 @@ def _no_table(name: str, sheets: list[Sheet]) -> Problem:
     return Problem(Address(name), f"holds no table of lots.{seen}", NO_TABLE)
 
 
-def _understood(used: Mapping, tables: list[LotTable], gathered: Gathered) -> Mapping:
+def _understood(used: Mapping, tables: list[LotTable], gathered: Gathered, supplier: str) -> Mapping:
     """The mapping that reads this file as it was read."""
     named = [h.text for table in tables for h in table.headings if h.role in ("lot", "lot number")]
-    return Mapping(
+    return replace(
+        used,
+        supplier=used.supplier or supplier,
+        headings_sha256="" if supplier or not tables else fingerprint(headings_of([table.sheet for table in tables])),
         sheet=used.sheet or (tables[0].sheet.name if len(tables) == 1 else ""),
         lots_are=tables[0].lots_are if tables else "",
         lot=used.lot or (named[0] if named else ""),
         ignore=tuple(dict.fromkeys((*used.ignore, *gathered.ignored))),
-        constants=used.constants,
-        materials=used.materials,
-        identity=used.identity,
-        units=used.units,
-        methods=used.methods,
-        given=used.given,
-        left_out=used.left_out,
-        spread=used.spread,
         columns=_by_heading(gathered.columns),
     )
 
@@ -112,41 +129,6 @@ def _by_heading(columns: list[Column]) -> tuple[Column, ...]:
     for column in columns:
         kept.setdefault(column.heading.casefold(), set()).add(column)
     return tuple(dict.fromkeys(c for c in columns if len(kept[c.heading.casefold()]) == 1))
-
-
-def _from_toml(path: Path, gathered: Gathered) -> list[Lot]:
-    top = open_table(path, "lots", gathered.problems)
-    lots = []
-    for number, table in enumerate(top.tables("lot"), start=1):
-        names = {name: name.replace(" ", "_") for name in IDENTITY}
-        words = {name: str(table.data[key]).strip() for name, key in names.items() if key in table.data}
-        gathered.problems += [
-            p for name in PRINTED for p in text_problems(words.get(name, ""), table.place(names[name]))
-        ]
-        own = table.table("analyses", required=False)
-        table.nothing_else(names.values())
-        analyses = []
-        beside = sure_fields(read_heading(heading) for heading in own.data)
-        for heading, value in own.data.items():
-            place = own.place(heading)
-            column = _toml_column(heading, place, beside, gathered.problems)
-            cell = Cell(number, 1, str(value).strip())
-            analyses += figures(cell, column, place, [words.get("method", "")], gathered) if column else []
-        lots.append(make_lot(words, analyses, table.where, gathered))
-    top.nothing_else()
-    return lots
-
-
-def _toml_column(text: str, where: Address, beside: set[str], problems: list[Problem]) -> Column | None:
-    heading = read_heading(text)
-    if heading.role != "field":
-        problems.append(unknown(heading, where))
-        return None
-    try:
-        return column_of(heading, "", where, beside)
-    except Refused as refused:
-        problems += refused.problems
-        return None
 
 
 def doubles(lots: list[Lot]) -> list[Problem]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 import tempfile
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -14,6 +15,8 @@ from gristwright.files.certificates.headings import Heading, read_heading
 from gristwright.files.reader import Table
 from gristwright.files.reading import Reading
 from gristwright.files.toml_in import open_table
+from gristwright.reference.near_types import nearest
+from gristwright.reference.type_names import type_named
 from gristwright.stages.grist.certificate_units import fields
 
 CONSTANTS = ("supplier", "material", "crop", "method")
@@ -28,9 +31,12 @@ class Mapping:
     `identity` are headings that name a lot or say whose it is, `units` a supplier's own words for units, `methods` how
     what stands under a heading was measured; `given` is
     what somebody said of single lines of one file, by sheet and number of the line, `left_out` are lines that are no
-    lot, and `spread` cells of a merged one of which each lot has the value.
+    lot, and `spread` cells of a merged one of which each lot has the value. `supplier` says whose words they are, or
+    `headings_sha256` of which headings, so that a map in a folder is found.
     """
 
+    supplier: str = ""
+    headings_sha256: str = ""
     sheet: str = ""
     lots_are: str = ""
     lot: str = ""
@@ -91,12 +97,14 @@ def read_mapping(path: Path) -> Reading[Mapping]:
     identity, units = top.table("identity", required=False), top.table("units", required=False)
     methods = top.table("methods", required=False)
     mapping = Mapping(
+        supplier=top.text("supplier", ""),
+        headings_sha256=top.text("headings_sha256", ""),
         sheet=top.text("sheet", ""),
         lots_are=top.choice("lots_are", ("rows", "columns"), "rows"),
         lot=top.text("lot", ""),
         ignore=top.texts("ignore"),
         constants={name: value for name in CONSTANTS if (value := _constant(constants, name))},
-        materials={word: materials.text(word) for word in materials.data},
+        materials={word: _type(materials, word) for word in materials.data},
         identity={text: identity.choice(text, ROLES) for text in identity.data},
         units={word: units.text(word) for word in units.data},
         methods={heading: methods.text(heading) for heading in methods.data},
@@ -105,6 +113,16 @@ def read_mapping(path: Path) -> Reading[Mapping]:
     constants.nothing_else()
     top.nothing_else()
     return Reading(mapping, (path,), tuple(problems))
+
+
+def _type(materials: Table, word: str) -> str:
+    """The type that a word stands for, which must be one."""
+    means = materials.text(word)
+    if means and type_named(means) is None:
+        near = nearest(means)
+        way_out = f"Did you mean {near[0]}?" if near else "Use the key of a type; gristwright types lists them."
+        materials.fault(word, f"{means!r} is no type.", way_out)
+    return means
 
 
 def _constant(table: Table, name: str) -> str:
@@ -128,9 +146,9 @@ def _column(table: Table) -> Column | None:
     return Column(name, unit, basis, method, heading)
 
 
-def write_mapping(path: Path, mapping: Mapping, unknown: tuple[str, ...] = ()) -> None:
-    """Save a mapping, whole or not at all. Unknown headings stand in it as comments to be filled in."""
-    text = as_toml(mapping, unknown)
+def write_mapping(path: Path, mapping: Mapping, unknown: Sequence[str] = (), types: Sequence[str] = ()) -> None:
+    """Save a mapping, whole or not at all. Unknown headings and names of types stand in it as comments to fill in."""
+    text = as_toml(mapping, unknown, types)
     handle, name = tempfile.mkstemp(dir=path.parent, prefix=".", suffix=".toml")
     try:
         with os.fdopen(handle, "w", encoding="utf-8") as stream:
@@ -141,26 +159,43 @@ def write_mapping(path: Path, mapping: Mapping, unknown: tuple[str, ...] = ()) -
         raise
 
 
-def as_toml(mapping: Mapping, unknown: tuple[str, ...] = ()) -> str:
+def as_toml(mapping: Mapping, unknown: Sequence[str] = (), types: Sequence[str] = ()) -> str:
     """A mapping as TOML, in the order a person reads it."""
     lines = [
         'format = "gristwright.map/1"',
-        "# Correct what is wrong, then read the next sheet of this supplier with --map.",
+        "# Correct what is wrong; in a folder `maps` beside a file of lots it reads every file of its supplier.",
+        *_whose(mapping),
         *([f"sheet = {_quoted(mapping.sheet)}"] if mapping.sheet else []),
         f"lots_are = {_quoted(mapping.lots_are or 'rows')}",
         *([f"lot = {_quoted(mapping.lot)}"] if mapping.lot else []),
         f"ignore = [{', '.join(_quoted(text) for text in mapping.ignore)}]",
     ]
+    if types and not mapping.materials:
+        lines += [
+            "",
+            "# Names nobody knows: take the marks away and give the key of a type (gristwright types).",
+            "# [materials]",
+        ]
+        lines += [f'# {_quoted(text)} = ""' for text in types]
     tables = {name: getattr(mapping, name) for name in ("constants", "materials", "identity", "units", "methods")}
     for title, values in tables.items():
         if values:
             lines += ["", f"[{title}]", *(f"{_key(name)} = {_quoted(text)}" for name, text in values.items())]
     for column in mapping.columns:
         lines += ["", "[[heading]]", *_column_lines(column)]
+    if unknown:
+        lines += ["", "# Headings nobody knows: add each to ignore, or take the marks away and say what it is."]
+        lines += ["# Who or what a lot is goes into a table of its own: lot, lot number, material, supplier or crop."]
+        lines += ["# [identity]", *(f'# {_quoted(text)} = ""' for text in unknown)]
     for text in unknown:
-        lines += ["", "# Not known: give field and unit and take the marks away, or add it to ignore.", "# [[heading]]"]
-        lines += [f"# text = {_quoted(text)}", '# field = ""', '# unit = ""']
+        lines += ["", "# [[heading]]", f"# text = {_quoted(text)}", '# field = ""', '# unit = ""']
     return "\n".join(lines) + "\n"
+
+
+def _whose(mapping: Mapping) -> list[str]:
+    if mapping.supplier:
+        return [f"supplier = {_quoted(mapping.supplier)}"]
+    return [f"headings_sha256 = {_quoted(mapping.headings_sha256)}"] if mapping.headings_sha256 else []
 
 
 def _column_lines(column: Column) -> list[str]:

@@ -17,7 +17,10 @@ from gristwright.rules.law.limits import table_problems
 from gristwright.rules.law.words import Words, words_from
 
 WORDS_FILE = "words.toml"
-RULE_FIELDS = ("id", "sentence", "kind", "source", "standing", "flag", "flag_when", "note", "from", "until")
+RULE_FIELDS = (
+    "id", "sentence", "kind", "source", "standing", "flag", "flag_when", "note", "from", "until", "transition_until",
+    "transition",
+)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -35,10 +38,16 @@ class Rule:
     note: str = ""
     begins: dt.date = dt.date.min
     ends: dt.date = dt.date.max
+    transition_until: dt.date = dt.date.min  # spirit bottled before it may still follow the older rules
+    transition: str = ""  # in a sentence without a full stop
 
     def in_force(self, on: dt.date) -> bool:
         """Whether the rule applies on a day."""
         return self.begins <= on < self.ends
+
+    def changes_between(self, on: dt.date, later: dt.date) -> dt.date | None:
+        """The day after one and up to a later one on which the rule begins or ends; None where it stays."""
+        return next((day for day in (self.begins, self.ends) if on < day <= later), None)
 
 
 @dataclass(frozen=True)
@@ -55,6 +64,7 @@ class Category:
     seen: str
     confidence: str
     rules: tuple[Rule, ...]
+    includes: tuple[str, ...] = ()  # categories whose rules it takes over
 
 
 @dataclass(frozen=True)
@@ -77,7 +87,8 @@ def rule_from(entry: Mapping[str, Any]) -> Rule:
     """One [[category.rule]] entry as a Rule; every field that is not a rule's own goes to its kind."""
     data = {name: value for name, value in entry.items() if name not in RULE_FIELDS}
     own = {name: entry[name] for name in ("id", "sentence", "kind", "source", "standing")}
-    extra = {name: entry[name] for name in ("flag", "flag_when", "note") if name in entry}
+    more = ("flag", "flag_when", "note", "transition", "transition_until")
+    extra = {name: entry[name] for name in more if name in entry}
     return Rule(**own, **extra, data=data, begins=entry.get("from", dt.date.min), ends=entry.get("until", dt.date.max))
 
 
@@ -101,6 +112,7 @@ def category_from(key: str, entries: Mapping[str, Mapping[str, Any]]) -> Categor
         version_note=entry.get("version_note", ""),
         confidence=entry["confidence"],
         rules=gathered(key, entries),
+        includes=tuple(entry.get("includes", ())),
     )
 
 

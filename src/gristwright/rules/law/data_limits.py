@@ -24,7 +24,7 @@ ARGUMENTS: dict[str, tuple[set[str], set[str]]] = {
     "additions": ({"allowed"}, {"unclear"}),
     "is_true": ({"of"}, set()),
     "place": ({"steps", "allowed"}, set()),
-    "casks": ({"which", "casks"}, {"none_ok"}),
+    "casks": ({"which", "casks"}, {"none_ok", "unclear_woods"}),
     "age": ({"months", "casks"}, set()),
     "season": (set(), set()),
     "not_all": ({"rules"}, set()),
@@ -39,7 +39,8 @@ CHOICES = {
 }
 SELECTORS = ("species", "species_not", "malted", "form", "form_not", "process", "process_not")
 CASK_FIELDS = ("woods", "woods_not", "capacity_most_L", "new", "charred")
-OWN = {*RULE_FIELDS, "flag", "flag_when", "note", "from", "until"}
+OWN = {*RULE_FIELDS, "flag", "flag_when", "note", "from", "until", "transition_until", "transition"}
+DAYS = ("from", "until", "transition_until")
 Table = Mapping[str, Any]
 
 
@@ -90,10 +91,20 @@ FORMS = (
     (is_share, ("limit_pct",), "a share from 0 to 100 in steps of 0.01", "Mend the limit."),
     (is_whole, ("months", "least", "most"), "a whole number", "Write it without quotes or decimals."),
     (is_words, ("allowed", "unclear", "steps", "rules", "includes", "drops"), "a list of words", "Put it in [ ]."),
-    (is_words, ("woods", "woods_not", *SELECTORS[:2], *SELECTORS[3:]), "a list of words", "Put it in [ ]."),
+    (
+        is_words,
+        ("woods", "woods_not", "unclear_woods", *SELECTORS[:2], *SELECTORS[3:]),
+        "a list of words",
+        "Put it in [ ].",
+    ),
     (is_yes_no, ("malted", "new", "charred", "none_ok", "when_stored"), "true or false", "Write true or false."),
     (is_table, ("where", "casks", "flag_when"), "a table", "Write it in { }."),
-    (is_date, ("version_date", "read_on", "from", "until"), "a date", "Write it as 2024-05-13, without quotes."),
+    (
+        is_date,
+        ("version_date", "read_on", "from", "until", "transition_until"),
+        "a date",
+        "Write it as 2024-05-13, without quotes.",
+    ),
 )
 
 
@@ -182,12 +193,18 @@ def argument_problems(where: Address, rule: Table) -> list[Problem]:
 
 def rule_problems(where: Address, rule: Table, words: Words) -> list[Problem]:
     """Every fault of one rule."""
-    faults = missing(where, rule, RULE_FIELDS) + argument_problems(where, rule)
+    faults = missing(where, rule, RULE_FIELDS) + argument_problems(where, rule) + transition_problems(where, rule)
     if rule.get("standing") not in (*Standing, None):
         known = ", ".join(Standing)
         faults.append(Problem(where, f'standing "{rule["standing"]}" is not known.', f"Use one of: {known}."))
     faults += form_problems(where, rule) + operator_problems(where, rule) + choice_problems(where, rule)
     return faults + selector_problems(where, rule, words) + word_problems(where, rule, words)
+
+
+def transition_problems(where: Address, rule: Table) -> list[Problem]:
+    """A fault of a transition that has a day and no sentence, or the other way round."""
+    pair = ("transition_until", "transition")
+    return missing(where, rule, pair) if any(name in rule for name in pair) else []
 
 
 def category_problems(name: str, entry: Table, words: Words) -> list[Problem]:

@@ -7,6 +7,7 @@ from decimal import Decimal
 from typing import Any
 
 from gristwright.basics import Verdict
+from gristwright.records.law import ShareFound
 
 # The first verdict found in this order is that of a whole category.
 GRAVEST_FIRST = (Verdict.FAIL, Verdict.UNKNOWN, Verdict.DEPENDS, Verdict.PASS)
@@ -15,11 +16,17 @@ OPERATORS = {">=": "at least", ">": "more than", "<=": "at most", "<": "less tha
 
 @dataclass(frozen=True)
 class Finding:
-    """A verdict with its reason in a sentence without a full stop, and warnings beside it."""
+    """A verdict with its reason in a sentence without a full stop, and warnings beside it.
+
+    `asks` names what is not known, as (fact, value that would do); law_settled_by.csv has the line for each fact.
+    """
 
     verdict: Verdict
     reason: str
     warnings: tuple[str, ...] = ()
+    asks: tuple[tuple[str, str], ...] = ()
+    share: ShareFound | None = None
+    basis_risk: bool = False
 
 
 def settled(sure: bool, maybe: bool) -> Verdict:

@@ -13,10 +13,12 @@ from gristwright.rules.law.calendar import add_months
 from gristwright.rules.law.finding import Finding, gravest
 from gristwright.rules.law.kinds import Case, finding_of
 from gristwright.rules.law.limits import facts_problems, key_problems
+from gristwright.rules.law.settling import settled_by
 from gristwright.rules.law.shares import part_fits
 
 NOT_JUDGED = "not_judged"
 MONTHS_A_READING_LASTS = 12
+NOT_OF_BEER = "Beer is not judged: the rules here are those of whisky. Ask your local beer law."
 
 
 def categories(book: Book | None = None) -> tuple[tuple[str, str, str], ...]:
@@ -41,8 +43,29 @@ def flag_applies(when: Mapping[str, Any] | None, case: Case) -> bool:
 
 def answer(rule: Rule, finding: Finding, case: Case) -> RuleAnswer:
     """A finding as it is handed out."""
-    flag = rule.flag if flag_applies(rule.flag_when, case) else ""
-    return RuleAnswer(rule.id, finding.verdict, finding.reason + ".", rule.source, flag, rule.sentence, rule.standing)
+    return RuleAnswer(
+        rule_id=rule.id,
+        verdict=finding.verdict,
+        reason=finding.reason + ".",
+        source=rule.source,
+        flag=rule.flag if flag_applies(rule.flag_when, case) else "",
+        sentence=rule.sentence,
+        standing=rule.standing,
+        settled_by=settled_by(finding.asks),
+        share=finding.share,
+        basis_risk=finding.basis_risk,
+    )
+
+
+def dated(rules: tuple[Rule, ...], case: Case) -> list[str]:
+    """Sentences on rules that begin or end between the day judged and the day of bottling."""
+    days = [(rule, rule.changes_between(case.on, case.bottled)) for rule in rules]
+    return [
+        f"{rule.id} {'begins' if rule.begins == day else 'ends'} on {day}, before the bottling on {case.bottled}: "
+        f"judged here by the rules of {case.on}. {rule.sentence}"
+        for rule, day in days
+        if day is not None
+    ]
 
 
 def date_warnings(category: Category, on: dt.date) -> list[str]:
@@ -72,7 +95,7 @@ def judged(category: Category, case: Case, faults: tuple[str, ...]) -> CategoryA
         answers=tuple(answer(rule, finding, case) for rule, finding in findings),
         version_date=category.version_date,
         read_on=category.read_on,
-        warnings=(*date_warnings(category, case.on), *faults, *moved, *unasked),
+        warnings=(*date_warnings(category, case.on), *faults, *moved, *dated(category.rules, case), *unasked),
         source=category.source,
         confidence=category.confidence,
     )

@@ -13,8 +13,9 @@ from numpy.typing import NDArray
 
 from gristwright.basics import BoolArray, Verdict, refuse_if_any
 from gristwright.records.bill import WHOLE
-from gristwright.records.law import GristPart
+from gristwright.records.law import GristPart, ShareFound
 from gristwright.rules.law.book import Book, Category, Rule, standard_book
+from gristwright.rules.law.counted import counted
 from gristwright.rules.law.finding import OPERATORS, Finding, holds, settled
 from gristwright.rules.law.limits import key_problems, traits_problems
 from gristwright.rules.law.words import Words
@@ -93,9 +94,15 @@ def of_both(as_is: Verdict, dry: Verdict) -> Verdict:
     return Verdict.UNKNOWN if Verdict.UNKNOWN in (as_is, dry) else Verdict.DEPENDS
 
 
-def pct_text(masses: Sequence[int], fits: Sequence[tuple[bool, bool]]) -> str:
-    """The share selected, as read: one figure, or least to most where traits are not known."""
+def pct_pair(masses: Sequence[int], fits: Sequence[tuple[bool, bool]]) -> tuple[float, float]:
+    """Least and most share selected [%]; the same twice where every trait is known."""
     least, most = (100 * mass / sum(masses) for mass in summed(masses, fits))
+    return least, most
+
+
+def pct_text(pair: tuple[float, float]) -> str:
+    """The share selected, as read: one figure, or least to most where traits are not known."""
+    least, most = pair
     return f"{least:.2f} %" if least == most else f"{least:.2f} to {most:.2f} %"
 
 
@@ -112,15 +119,14 @@ def dry_reach_pct(grist: Sequence[GristPart], fits: Sequence[tuple[bool, bool]],
     return (share(1), share(0))
 
 
-def moisture_warning(rule: Rule, grist: Sequence[GristPart], as_is: Verdict, words: Words) -> tuple[str, ...]:
+def moisture_warning(rule: Rule, found: ShareFound, as_is: Verdict) -> tuple[str, ...]:
     """A sentence when moistures that were not stated could move the share across the limit."""
-    fits = [part_fits(part, rule.data["where"], words) for part in grist]
-    limit, low_high = float(rule.data["limit_pct"]), dry_reach_pct(grist, fits, words)
-    if all(settled(*holds(rule.data["op"], dry, dry, limit)) is as_is for dry in low_high):
+    reach = found.dry_reach_pct
+    if reach is None or all(settled(*holds(found.op, dry, dry, found.limit_pct)) is as_is for dry in reach):
         return ()
     return (
-        f"{rule.id}: judged on the mass as it is, no dry shares given; on dry basis the share could lie between "
-        f"{low_high[0]:.1f} and {low_high[1]:.1f} %, on the other side of {limit:g} %. Give the moistures.",
+        f"{rule.id}: {found.counted} judged as weighed, no dry shares given; on dry basis the share could lie "
+        f"between {reach[0]:.1f} and {reach[1]:.1f} %, on the other side of {found.limit_pct:g} %. Give the moistures.",
     )
 
 
@@ -128,16 +134,34 @@ def share_finding(rule: Rule, grist: Sequence[GristPart], words: Words) -> Findi
     """A share rule on the mass as it is and, where given, on the dry mass."""
     fits = [part_fits(part, rule.data["where"], words) for part in grist]
     op, limit = rule.data["op"], limit_parts(rule)
-    asked = f"asked {OPERATORS[op]} {limit / 100:.2f} %"
     masses = [part.parts_asis for part in grist]
-    as_is = verdict_on(masses, fits, op, limit)
     dry_masses = [part.parts_dry for part in grist if part.parts_dry is not None]
-    if len(dry_masses) < len(grist):
-        warnings = () if as_is is Verdict.UNKNOWN else moisture_warning(rule, grist, as_is, words)
-        return Finding(as_is, f"the share is {pct_text(masses, fits)} of the mass as it is; {asked}", warnings)
-    dry = verdict_on(dry_masses, fits, op, limit)
-    both = f"{pct_text(masses, fits)} of the mass as it is and {pct_text(dry_masses, fits)} of the dry mass"
-    return Finding(of_both(as_is, dry), f"the share is {both}; {asked}")
+    known = len(dry_masses) == len(grist)
+    found = ShareFound(
+        counted=counted(rule.data["where"]),
+        asis_pct=pct_pair(masses, fits),
+        dry_pct=pct_pair(dry_masses, fits) if known else None,
+        dry_reach_pct=None if known else dry_reach_pct(grist, fits, words),
+        op=op,
+        limit_pct=limit / 100,
+    )
+    as_is = verdict_on(masses, fits, op, limit)
+    if not known:
+        warnings = () if as_is is Verdict.UNKNOWN else moisture_warning(rule, found, as_is)
+        asks = (("grain", ""),) if as_is is Verdict.UNKNOWN else (("moisture", ""),) if warnings else ()
+        return Finding(as_is, share_text(found), warnings, asks, found, basis_risk=bool(warnings))
+    verdict = of_both(as_is, verdict_on(dry_masses, fits, op, limit))
+    lacking = {Verdict.UNKNOWN: (("grain", ""),), Verdict.DEPENDS: (("basis", ""),)}
+    risk = verdict is Verdict.DEPENDS
+    return Finding(verdict, share_text(found), asks=lacking.get(verdict, ()), share=found, basis_risk=risk)
+
+
+def share_text(found: ShareFound) -> str:
+    """What was counted, how much of it there is on both bases, and what is asked."""
+    as_is = pct_text(found.asis_pct)
+    dry = "" if found.dry_pct is None else pct_text(found.dry_pct)
+    both = f" and {dry} of the dry grist" if dry and dry != as_is else " and dry" if dry else ""
+    return f"{found.counted} {as_is} of the grist as weighed{both}, {OPERATORS[found.op]} {found.limit_pct:g} % asked"
 
 
 def linear_rules(category: Category, on: dt.date) -> tuple[Rule, ...]:

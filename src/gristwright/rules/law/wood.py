@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from decimal import Decimal
 from typing import Any
 
@@ -16,7 +16,7 @@ from gristwright.rules.law.finding import Finding, exact, settled
 from gristwright.rules.law.words import Words
 
 UNKNOWN = "unknown"
-NO_CASKS_KNOWN = Finding(Verdict.UNKNOWN, "the casks are not known")
+NO_CASKS_KNOWN = Finding(Verdict.UNKNOWN, "the casks are not known", asks=(("stays", ""),))
 
 
 def all_of(states: list[tuple[bool, bool]]) -> tuple[bool, bool]:
@@ -74,7 +74,12 @@ def stays_finding(rule: Rule, facts: WhiskyFacts, words: Words) -> Finding:
     """Every, any or no stay in casks of a kind; `none_ok` lets spirit that saw no cask pass."""
     if facts.stays is None:
         return NO_CASKS_KNOWN
-    fits = [stay_fits(stay, rule.data["casks"], words) for stay in facts.stays]
+    unclear = words.named(rule.data.get("unclear_woods", ()))
+    fits = [
+        (False, True) if unclear and wood_fits(stay.wood, unclear, words, False)[0] else
+        stay_fits(stay, rule.data["casks"], words)
+        for stay in facts.stays
+    ]  # fmt: skip
     if rule.data["which"] == "any":
         verdict = settled(any(sure for sure, _ in fits), any(maybe for _, maybe in fits))
     elif not fits:
@@ -84,7 +89,29 @@ def stays_finding(rule: Rule, facts: WhiskyFacts, words: Words) -> Finding:
     else:
         verdict = settled(not any(maybe for _, maybe in fits), not any(sure for sure, _ in fits))
     casks = "; ".join(map(cask_text, facts.stays)) or "none"
-    return Finding(verdict, f"the casks are: {casks}{strange_woods(facts.stays, rule.data['casks'], words)}")
+    reason = f"the casks are: {casks}{strange_woods(facts.stays, rule.data['casks'], words)}"
+    if verdict is not Verdict.UNKNOWN:
+        return Finding(verdict, reason)
+    asks = open_facts(facts.stays, rule.data["casks"], words)
+    return Finding(verdict, reason, asks=asks or (("text", ""),))
+
+
+def open_facts(stays: Sequence[CaskStay], asked: Mapping[str, Any], words: Words) -> tuple[tuple[str, str], ...]:
+    """What is not known of casks that may be such as a rule asks, with a value that would do."""
+    found = []
+    for number, stay in enumerate(stays):
+        states = {name: stay_fits(stay, {name: wanted}, words) for name, wanted in asked.items()}
+        if all(maybe for _, maybe in states.values()):
+            found += [_open(number, name, asked, words) for name, (sure, _) in states.items() if not sure]
+    return tuple(found)
+
+
+def _open(number: int, name: str, asked: Mapping[str, Any], words: Words) -> tuple[str, str]:
+    wanted = asked[name]
+    woods = words.named(wanted) if name == "woods" else ("oak",)
+    value = str(wanted).lower() if isinstance(wanted, bool) else woods[0]
+    field = {"woods": "wood", "woods_not": "wood", "capacity_most_L": "capacity_L"}.get(name, name)
+    return (f"stay.{field}#{number}" if number else f"cask.{field}", value)
 
 
 def cask_text(stay: CaskStay) -> str:
@@ -111,7 +138,17 @@ def age_finding(rule: Rule, facts: WhiskyFacts, words: Words, on: dt.date) -> Fi
     sure = is_aged(counted, months)
     maybe = len(dated(possible)) < len(possible) or is_aged(dated(possible), months)
     reason = age_text(counted, possible, months) + strange_woods(facts.stays, rule.data["casks"], words)
-    return Finding(settled(sure, maybe), reason, planned(rule, counted, on))
+    verdict: Verdict = settled(sure, maybe)
+    asks: tuple[tuple[str, str], ...] = ()
+    if verdict is Verdict.UNKNOWN:
+        asks = (*open_facts(facts.stays, rule.data["casks"], words), *open_times(facts.stays))
+    return Finding(verdict, reason, planned(rule, counted, on), asks)
+
+
+def open_times(stays: Sequence[CaskStay]) -> tuple[tuple[str, str], ...]:
+    """The stays whose two dates are not both known."""
+    lacking = [k for k, stay in enumerate(stays) if stay.date_in is None or stay.date_out is None]
+    return tuple((f"stay.time#{k}" if k else "cask.time", "") for k in lacking)
 
 
 def age_text(counted: list[tuple[dt.date, dt.date]], possible: list[CaskStay], months: int) -> str:

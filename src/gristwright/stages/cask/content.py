@@ -6,12 +6,23 @@ import numpy as np
 
 from gristwright.basics import FloatArray
 from gristwright.quantities import alcoholometry
+from gristwright.quantities.mixing import TINY_KG, lpa_from_kg, masses_kg, volume_and_strength
 from gristwright.records.cask import CaskKind
 from gristwright.stages.cask import vapour
 
+__all__ = [
+    "TINY_KG",
+    "inside_area_m2",
+    "is_new_wood",
+    "litres_of",
+    "lpa_from_kg",
+    "masses_kg",
+    "pass_m2",
+    "volume_and_strength",
+]
+
 # Rows of the state, each of shape (members,) [kg]: what is in the cask, what has left it, what the wood holds.
 ETHANOL, WATER, ETHANOL_OUT, WATER_OUT, ETHANOL_IN_WOOD, WATER_IN_WOOD = range(6)
-TINY_KG = 1e-12
 # A cask with less than this share of its fill has run dry: it has no strength worth the name.
 RUN_DRY = 0.01
 
@@ -29,26 +40,6 @@ def pass_m2(kind: CaskKind) -> float:
 def is_new_wood(kind: CaskKind) -> bool:
     """Whether the cask is filled for the first time with anything."""
     return kind.fill_number == 1 and not kind.prior_contents
-
-
-def masses_kg(litres: float | FloatArray, abv_pct: float | FloatArray) -> tuple[FloatArray, FloatArray]:
-    """Ethanol and water [kg] in litres of a strength at 20 degC; any shape. OIML R 22."""
-    share = np.asarray(alcoholometry.mass_fraction_from_abv(np.asarray(abv_pct, dtype=np.float64)))
-    kg = np.asarray(litres) * alcoholometry.density_by_mass_kg_m3(share) / 1000.0
-    return kg * share, kg * (1.0 - share)
-
-
-def lpa_from_kg(ethanol_kg: FloatArray) -> FloatArray:
-    """Litres of pure alcohol at 20 degC in a mass of ethanol [kg]; any shape. OIML R 22."""
-    return 1000.0 * ethanol_kg / alcoholometry.density_by_mass_kg_m3(1.0)
-
-
-def volume_and_strength(ethanol_kg: FloatArray, water_kg: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """Litres and %vol at 20 degC of these masses [kg]; any shape. OIML R 22."""
-    total = np.maximum(ethanol_kg + water_kg, TINY_KG)
-    share = np.clip(ethanol_kg / total, 0.0, 1.0)
-    litres = 1000.0 * total / alcoholometry.density_by_mass_kg_m3(share)
-    return litres, alcoholometry.abv_pct_from_mass_fraction(share)
 
 
 def litres_of(ethanol_kg: FloatArray, water_kg: FloatArray) -> FloatArray:

@@ -5,13 +5,15 @@ from __future__ import annotations
 import math
 
 from gristwright.basics import Address, Problem, at
+from gristwright.quantities.shown import counted
 from gristwright.records.cask import CaskFill, CaskKind, Climate
 from gristwright.records.fields import number_of
 
 LOW_DEGC, HIGH_DEGC = -10.0, 45.0
-LOW_ENTRY_ABV_PCT, HIGH_ENTRY_ABV_PCT = number_of(CaskFill, "entry_abv_pct").bounds
+# The range that the model of the cask was looked at for. A plan may lie outside it, and then has no forecast.
+LOW_ENTRY_ABV_PCT, HIGH_ENTRY_ABV_PCT = 40.0, 80.0
 USUAL_ENTRY_ABV_PCT = (55.0, 70.0)
-LOW_CAPACITY_L, HIGH_CAPACITY_L = number_of(CaskKind, "capacity_L").bounds
+LOW_CAPACITY_L, HIGH_CAPACITY_L = 2.0, 750.0
 # Regulation (EU) 2019/787, Annex I category 2: wooden casks not exceeding 700 litres. Other laws use the same figure.
 LAW_CAPACITY_L = 700.0
 SMALL_CAPACITY_L = 100.0
@@ -24,6 +26,13 @@ WELL_FILLED = 0.9
 def cask_problems(fill: CaskFill, climate: Climate) -> list[Problem]:
     """Every fault and warning of a cask forecast."""
     return [*of_climate(climate), *of_kind(fill.kind), *of_fill(fill)]
+
+
+def outside_model(fill: CaskFill) -> list[Problem]:
+    """Faults of a forecast that are none of a plan: a size or a strength that the model was not looked at for."""
+    beyond = (at("cask", fill.kind.name, name) for name in ("capacity_L", "entry_abv_pct"))
+    where = set(beyond)
+    return [p for p in (*of_kind(fill.kind), *of_strength(fill)) if p.address in where and not p.warning]
 
 
 def within(value: float, low: float, high: float) -> bool:
@@ -47,7 +56,7 @@ def of_length(where: Address, what: str, months: tuple[float, ...]) -> list[Prob
     if len(months) == 12:
         return []
     way_out = "Give one mean for each month, January first."
-    return [Problem(where, f"{what} has {len(months)} months and 12 are needed.", way_out)]
+    return [Problem(where, f"{what} has {counted(len(months), 'month')} and 12 are needed.", way_out)]
 
 
 def of_degC(where: Address, months: tuple[float, ...]) -> list[Problem]:
@@ -92,7 +101,7 @@ def of_kind(kind: CaskKind) -> list[Problem]:
         of_capacity(where.to("capacity_L"), capacity) if within(capacity, LOW_CAPACITY_L, HIGH_CAPACITY_L) else []
     )
     if not within(capacity, LOW_CAPACITY_L, HIGH_CAPACITY_L):
-        what = f"capacity {capacity:g} L is outside {LOW_CAPACITY_L:g} to {HIGH_CAPACITY_L:g} L."
+        what = f"capacity {capacity:g} L is outside {LOW_CAPACITY_L:g} to {HIGH_CAPACITY_L:g} L, the model's range."
         problems.append(Problem(where.to("capacity_L"), what, "Give the capacity of one cask in litres."))
     if not within(kind.wall_mm, LOW_WALL_MM, HIGH_WALL_MM):
         what = f"wall {kind.wall_mm:g} mm is outside {LOW_WALL_MM:g} to {HIGH_WALL_MM:g} mm."
@@ -151,7 +160,7 @@ def of_months(fill: CaskFill) -> list[Problem]:
     """Time in the cask and month of filling."""
     where, problems = at("cask", fill.kind.name), []
     if not 0 <= fill.months <= MOST_MONTHS:
-        what = f"{fill.months} months is outside 0 to {MOST_MONTHS}."
+        what = f"{counted(fill.months, 'month')} is outside 0 to {MOST_MONTHS}."
         problems.append(Problem(where.to("years"), what, "Give the time in wood in whole months."))
     if not 1 <= fill.first_month <= 12:
         what = f"month of filling {fill.first_month} is outside 1 to 12."

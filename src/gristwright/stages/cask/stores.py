@@ -5,6 +5,7 @@ from __future__ import annotations
 from gristwright.basics import Problem, Refused, Standing
 from gristwright.records.cask import CaskKind, Climate
 from gristwright.reference.load import csv_rows, toml_table
+from gristwright.reference.spelling import one_of
 
 
 def kind_names() -> tuple[str, ...]:
@@ -39,4 +40,4 @@ def climate_named(name: str) -> Climate:
 
 def unknown(where: str, name: str, names: tuple[str, ...]) -> Refused:
     """The refusal of a name that is not in the table."""
-    return Refused([Problem(where, f"no {where} is called {name!r}.", f"The table has: {', '.join(names)}.")])
+    return Refused([Problem(where, f"no {where} is called {name!r}.", one_of(name, names, "The table has"))])

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from gristwright.basics import Draws, FloatArray, Prior, Problem, Source, Standing
+from gristwright.basics import Draws, FloatArray, Prior, Problem, Refused, Source, Standing
 from gristwright.numerics.draws import FULL_SPAN_SD
 from gristwright.quantities.extract import PSY_FACTOR
 from gristwright.records.lot import Analysis, Lot, Material, TypicalValue
@@ -25,6 +25,7 @@ from gristwright.stages.grist.contaminants import contaminant_problems
 from gristwright.stages.grist.cross_checks import asis_extract_pct, disagreements
 from gristwright.stages.grist.units_from_power import line_of, reads_units
 
+LOOK_AT = "Check the figure, its unit and its column."
 # Each lot takes one column of draws for each of these, in this order, whether the value is used or not.
 DRAWN = (
     "moisture_pct",
@@ -69,7 +70,10 @@ class LotBelief:
 
 def lot_problems(lot: Lot, material: Material) -> list[Problem]:
     """Impossible and unusual values, disagreements inside one certificate, and contaminants above their limits."""
-    return [*range_problems(lot, material), *disagreements(lot, material), *contaminant_problems(lot, material)]
+    ranges = range_problems(lot, material)
+    # What cannot be is mended first: held against it, the other figures would be blamed.
+    crossed = [] if any(not problem.warning for problem in ranges) else disagreements(lot, material)
+    return [*ranges, *crossed, *contaminant_problems(lot, material)]
 
 
 def range_problems(lot: Lot, material: Material) -> list[Problem]:
@@ -81,7 +85,31 @@ def range_problems(lot: Lot, material: Material) -> list[Problem]:
             problems += _against_type(analysis, value, typical, material)
         elif value is not None:
             problems += _against_bounds(analysis, value)
-    return problems
+    return _exchanged(lot, material, problems)
+
+
+def _exchanged(lot: Lot, material: Material, problems: list[Problem]) -> list[Problem]:
+    """The problems; two impossible figures that would each be usual in the other's place are told to be exchanged."""
+    faulty = {problem.where for problem in problems if not problem.warning}
+    wrong = [a for a in lot.analyses if a.where in faulty and a.field in material.typical and a.unit == "%"]
+    pair = next(
+        ((a, b) for a in wrong for b in wrong if a is not b and _usual(material, a.field, b.value)
+         and _usual(material, b.field, a.value)), None,
+    )  # fmt: skip
+    if pair is None:
+        return problems
+    other = {pair[0].where: pair[1], pair[1].where: pair[0]}
+    return [
+        replace(p, way_out=f"It is what {_title(other[p.where].field)} usually is: are the two columns exchanged?")
+        if p.where in other and not p.warning
+        else p
+        for p in problems
+    ]
+
+
+def _usual(material: Material, name: str, value: float) -> bool:
+    typical = material.typical[name]
+    return typical.warn_low <= value <= typical.warn_high
 
 
 def _against_bounds(analysis: Analysis, value: float) -> list[Problem]:
@@ -91,22 +119,45 @@ def _against_bounds(analysis: Analysis, value: float) -> list[Problem]:
     what = (
         f"{shown(analysis)} is not possible: {field.title} lies in {field.least:g}-{field.most:g} {field.table_unit}."
     )
-    return [Problem(analysis.where, what, "Check the figure, its unit and its column.")]
+    return [Problem(analysis.where, what, LOOK_AT)]
 
 
 def _against_type(analysis: Analysis, value: float, typical: TypicalValue, material: Material) -> list[Problem]:
-    printed = shown(analysis)
+    printed = shown(analysis, (typical.least, typical.most, typical.warn_low, typical.warn_high))
     if abs(value - analysis.value) > 1e-9 * abs(value):
         printed += f" ({value:.4g} {typical.unit})"
     if not typical.least <= value <= typical.most:
         limit = f"{typical.least:g}-{typical.most:g} {typical.unit}"
         what = f"{printed} is not possible for {material.title}: {limit}."
-        return [Problem(analysis.where, what, "Check the figure, its unit and its column.")]
+        return [Problem(analysis.where, what, _check(analysis, value, typical))]
     if not typical.warn_low <= value <= typical.warn_high:
         limit = f"{typical.warn_low:g}-{typical.warn_high:g} {typical.unit}"
         what = f"{printed} is unusual for {material.title} ({limit})."
-        return [Problem(analysis.where, what, "It is used as it stands; ask the laboratory.", warning=True)]
+        other = "" if analysis.field == "colour_EBC" else _usual_in(analysis, typical)  # colours are asked elsewhere
+        asked = f", for as {analysis.value:g} {other} it would be usual" if other else ""
+        way_out = f"It is used as it stands; ask the laboratory{asked}."
+        return [Problem(analysis.where, what, way_out, warning=True)]
     return []
+
+
+def _check(analysis: Analysis, value: float, typical: TypicalValue) -> str:
+    """What to look at; a fraction in place of a per cent is named."""
+    if analysis.unit == "%" and typical.warn_low <= 100.0 * value <= typical.warn_high and value <= 1.0:
+        return f"It is written in per cent: {100.0 * value:.4g} for {analysis.value:g}."
+    other = _usual_in(analysis, typical)
+    return f"As {analysis.value:g} {other} it would be usual: check the unit." if other else LOOK_AT
+
+
+def _usual_in(analysis: Analysis, typical: TypicalValue) -> str:
+    """Another unit of its field in which a figure would be usual; nothing where there is none."""
+    for unit in fields()[analysis.field].units:
+        try:
+            value = in_table_unit(analysis.field, analysis.value, unit)
+        except Refused:  # a line of conversion with an offset makes nothing of so little
+            continue
+        if unit != analysis.unit and typical.warn_low <= value <= typical.warn_high:
+            return unit
+    return ""
 
 
 def believe(lot: Lot, material: Material) -> LotBelief:

@@ -5,11 +5,12 @@ See docs/certificates.md.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
 
 from gristwright.quantities import conversion, diastatic, extract
+from gristwright.quantities.shown import told_apart
 from gristwright.records.lot import Analysis, Lot
 from gristwright.reference import csv_rows
 
@@ -138,6 +139,6 @@ def number(lot: Lot, name: str) -> float | None:
     return normal(lot).values.get(name)
 
 
-def shown(analysis: Analysis) -> str:
-    """A value as it was printed, with unit and basis."""
-    return " ".join(text for text in (f"{analysis.value:g}", analysis.unit, analysis.basis) if text)
+def shown(analysis: Analysis, limits: Sequence[float] = ()) -> str:
+    """A value as it was printed, with unit and basis; so that it does not read as a limit it passes."""
+    return " ".join(text for text in (told_apart(analysis.value, *limits), analysis.unit, analysis.basis) if text)

@@ -11,9 +11,7 @@ from gristwright.basics import Problem
 from gristwright.quantities import colour, diastatic
 from gristwright.quantities.extract import PSY_FACTOR
 from gristwright.records.lot import Analysis, Lot, Material
-from gristwright.reference.grains import protein_factors
 from gristwright.stages.grist.certificate_units import (
-    AS_HCN,
     all_measured,
     fields,
     measured,
@@ -21,27 +19,31 @@ from gristwright.stages.grist.certificate_units import (
     shown,
     table_value,
 )
+from gristwright.stages.grist.unsaid import PROTEIN_POINTS, stated_factors, unsaid
 
 # Relative differences that rounding and the laboratory do not explain.
 YIELD_MISMATCH, SAME_BASIS, EXTRACT_MISMATCH, OTHER_MISMATCH = 0.01, 0.004, 0.01, 0.03
 POWER_MISMATCH_PCT = 10.0
-# Points of extract, per cent of protein, points of the Kolbach index.
-DIFFERENCE_POINTS, PROTEIN_POINTS, KOLBACH_POINTS = 0.15, 0.1, 1.2
+# Points of extract, points of the Kolbach index.
+DIFFERENCE_POINTS, KOLBACH_POINTS = 0.15, 1.2
 # Kolbach index over soluble nitrogen ratio of one malt: 1.07-1.11 on a maltster's sheet (name withheld), rounded out.
 KOLBACH_PER_SNR = (1.05, 1.13)
 # Points by which a fine Congress mash usually exceeds a 0.7 mm mash; the bounds of the prior grist.fine_to_coarse_pct.
 FINE_OVER_07MM = (0.2, 3.5)
-DARK_EBC = 100.0
 SMOKE_PARTS = ("phenol_mg_per_kg", "cresols_mg_per_kg", "guaiacol_mg_per_kg", "syringol_mg_per_kg")
 DRY_EXTRACTS = ("extract_07mm_dry_pct", "extract_fine_dry_pct", "extract_coarse_dry_pct")
-PHENOL_METHODS = ("hplc", "color", "colour", "kolor", "photometr", "uv", "gc", "4-aap", "aminoantipyr")
 
 
 def disagreements(lot: Lot, material: Material) -> list[Problem]:
     """Everything on one certificate that does not fit together, and what has to be asked about it."""
-    checks = (_convertible, _extracts, _pairs, _difference, _fermentable, _yield, _protein, _kolbach, _solubles, _smoke)
+    return [*inconsistencies(lot, material), *_pairs(lot, usual=True), *unsaid(lot, material)]
+
+
+def inconsistencies(lot: Lot, material: Material) -> list[Problem]:
+    """What does not fit together alone."""
+    checks = (_convertible, _extracts, _difference, _fermentable, _yield, _protein, _kolbach, _solubles, _smoke)
     problems = [problem for check in checks for problem in check(lot)]
-    return [*problems, *_same_field(lot), *_colour(lot, material), *_asked(lot)]
+    return [*problems, *_pairs(lot, usual=False), *_same_field(lot), *_colour(lot, material)]
 
 
 def asis_extract_pct(lot: Lot) -> float | None:
@@ -87,7 +89,7 @@ def _extracts(lot: Lot) -> Iterator[Problem]:
             yield _warn(asis, what, "The figure as is is used; ask for the moisture it was taken at.")
 
 
-def _pairs(lot: Lot) -> Iterator[Problem]:
+def _pairs(lot: Lot, usual: bool) -> Iterator[Problem]:
     """An extract in litre-degrees beside a fine Congress extract: two mashes, not one in two units."""
     fine = measured(lot, "extract_fine_dry_pct")
     coarse = next((a for a in all_measured(lot, "extract_07mm_dry_pct") if a.unit == "L_deg_kg"), None)
@@ -95,7 +97,8 @@ def _pairs(lot: Lot) -> Iterator[Problem]:
         return
     same_mash = table_value(lot, coarse) or 0.0
     apart = fine.value - same_mash
-    usual = FINE_OVER_07MM[0] <= apart <= FINE_OVER_07MM[1]
+    if usual != (FINE_OVER_07MM[0] <= apart <= FINE_OVER_07MM[1]):
+        return
     what = (
         f"{coarse.value:g} L_deg_kg is {same_mash:.1f} % of its own mash and stands beside {fine.value:g} % of the "
         f"fine mash: {apart:.1f} points apart, {'as' if usual else 'not as'} two mashes usually are "
@@ -155,21 +158,17 @@ def _on_dry_basis(lot: Lot, value: float, per_pct: float) -> str:
 
 
 def _protein(lot: Lot) -> Iterator[Problem]:
+    """Protein of a stated factor that is not its nitrogen by it; one without a factor is asked of (unsaid.py)."""
     printed, value = measured(lot, "protein_dry_pct"), number(lot, "protein_dry_pct")
     nitrogen = number(lot, "total_nitrogen_dry_pct")
-    if not printed or value is None:
+    stated = stated_factors(printed) if printed else []
+    if not printed or value is None or nitrogen is None or not stated:
         return
-    known = protein_factors()
-    stated = [f for f in known if f"{f:g}" in printed.method.replace(",", ".")]
-    fitting = [f for f in stated or known if nitrogen and abs(value - f * nitrogen) <= PROTEIN_POINTS]
-    if nitrogen is not None and not fitting:
-        tried = " and ".join(f"{f:g} x {nitrogen:g} % = {f * nitrogen:.1f} %" for f in stated or known)
+    if not any(abs(value - f * nitrogen) <= PROTEIN_POINTS for f in stated):
+        tried = " and ".join(f"{f:g} x {nitrogen:g} % = {f * nitrogen:.1f} %" for f in stated)
         yield _warn(
             printed, f"{value:.4g} % protein disagrees with the nitrogen: {tried}.", "Ask which of the two is right."
         )
-    elif not stated and not fitting:
-        way_out = "Ask for it and write the heading as: protein (N x 6.25) [%] or protein (N x 5.7) [%]."
-        yield _warn(printed, f"{value:.4g} % protein does not say its factor, 6.25 or 5.7 times nitrogen.", way_out)
 
 
 def _kolbach(lot: Lot) -> Iterator[Problem]:
@@ -231,8 +230,6 @@ def _colour(lot: Lot, material: Material) -> Iterator[Problem]:
     colours = all_measured(lot, "colour_EBC")
     for analysis in colours:
         value = table_value(lot, analysis) or 0.0
-        if analysis.unit in ("degLovibond", "SRM") and value > DARK_EBC:
-            yield _dark(analysis)
         yield from _exchanged(analysis, value, material)
     for other in colours[1:]:
         first, second = (table_value(lot, a) or 0.0 for a in (colours[0], other))
@@ -245,16 +242,6 @@ def _colour(lot: Lot, material: Material) -> Iterator[Problem]:
             yield _warn(other, what, f"{shown(colours[0])} is used; ask for the methods.")
 
 
-def _dark(analysis: Analysis) -> Problem:
-    comparator = float(colour.ebc_from_lovibond(analysis.value))
-    photometer = float(colour.ebc_from_srm(analysis.value))
-    what = (
-        f"{analysis.value:g} is {comparator:.0f} EBC as Lovibond by comparator and {photometer:.0f} EBC as SRM; "
-        "dark malts are printed under either name."
-    )
-    return _warn(analysis, what, f"It is read as {analysis.unit}; ask for the method.")
-
-
 def _exchanged(analysis: Analysis, value: float, material: Material) -> Iterator[Problem]:
     typical = material.typical.get("colour_EBC")
     if typical is None or typical.warn_low <= value <= typical.warn_high:
@@ -263,27 +250,3 @@ def _exchanged(analysis: Analysis, value: float, material: Material) -> Iterator
         if typical.low <= value * times <= typical.high:
             what = f"{shown(analysis)} would be usual if it were {words}: {value * times:.3g} EBC."
             yield _warn(analysis, what, "Ask for the unit.")
-
-
-def _asked(lot: Lot) -> Iterator[Problem]:
-    """What a figure does not say of itself and must."""
-    nitrile = measured(lot, "glycosidic_nitrile_g_per_t")
-    if nitrile and nitrile.value > 0.0 and not nitrile.basis:
-        what = f"{shown(nitrile)} does not say whether it counts the glycoside or hydrogen cyanide (9.7 times as much)."
-        yield _warn(
-            nitrile, what, f"It is read as the glycoside; ask, and write (as glycoside) or ({AS_HCN}) in the heading."
-        )
-    phenols = measured(lot, "phenols_mg_per_kg")
-    if phenols and phenols.value > 0.0 and (missing := list(_unsaid_of_phenols(lot, phenols))):
-        what = f"{shown(phenols)} does not say {'; nor '.join(why for why, _ in missing)}."
-        yield _warn(phenols, what, f"Ask, and write {', '.join(how for _, how in missing)}.")
-
-
-def _unsaid_of_phenols(lot: Lot, phenols: Analysis) -> Iterator[tuple[str, str]]:
-    """What the figure must say to be compared, and how it is written."""
-    if not any(word in phenols.method.lower() for word in PHENOL_METHODS):
-        yield "its method, and HPLC reads otherwise than the colorimetric one", "(HPLC) or (colorimetric)"
-    if not phenols.basis:
-        yield "its basis, and is read as supplied", "as is or dry in the heading"
-    if measured(lot, "months_in_store") is None:
-        yield "how old the malt will be at mashing, and phenols fall in store", "months in store as a field of the lot"

@@ -8,6 +8,7 @@ from collections.abc import Collection, Mapping
 from gristwright.basics import Address, Problem
 from gristwright.records.bill import WHOLE, Bill
 from gristwright.records.lot import Material
+from gristwright.reference.spelling import one_of
 from gristwright.stages.grist.board_floors import at
 
 
@@ -16,22 +17,14 @@ def bill_problems(bill: Bill, lot_ids: Collection[str], where: Address) -> list[
     problems = []
     total = sum(share.parts for share in bill.shares)
     if total != WHOLE:
-        problems.append(
-            Problem(
-                where.to("shares"),
-                f"the shares add to {total / 100:g} %, not 100 %.",
-                "Correct the shares so that they do.",
-            )
-        )
+        problems.append(_total(total, where.to("shares")))
     for lot_id, times in Counter(share.lot_id for share in bill.shares).items():
         place = where.to("shares", lot_id)
         if times > 1:
             problems.append(Problem(place, f"lot {lot_id!r} is named {times} times.", "Give it one line."))
         if lot_id not in lot_ids:
-            known = ", ".join(sorted(lot_ids)) or "none"
-            problems.append(
-                Problem(place, f"lot {lot_id!r} has no certificate.", f"Add it to the lots, or use one of: {known}.")
-            )
+            way_out = one_of(lot_id, lot_ids, "Add it to the lots, or use one of") if lot_ids else "Add it to the lots."
+            problems.append(Problem(place, f"lot {lot_id!r} has no certificate.", way_out))
     for share in bill.shares:
         if not 0 < share.parts <= WHOLE:
             problems.append(
@@ -42,6 +35,20 @@ def bill_problems(bill: Bill, lot_ids: Collection[str], where: Address) -> list[
                 )
             )
     return problems
+
+
+def _total(total: int, where: Address) -> Problem:
+    """Shares that do not add up: none at all, fractions in place of per cents, or too few or too many."""
+    if total == 0:
+        return Problem(where, "no lot has a share.", "Write a line for each lot, such as PD-1 = 100.")
+    what = f"the shares add to {total / 100:g} %, not 100 %."
+    if total == WHOLE // 100:
+        return Problem(where, what, "They are written in per cent: 85 for 0.85.")
+    return Problem(
+        where,
+        what,
+        f"{'Take' if total > WHOLE else 'Give'} {abs(WHOLE - total) / 100:g} %{' away' if total > WHOLE else ' more'}.",
+    )
 
 
 def husk_problems(bill: Bill, materials: Mapping[str, Material], where: Address) -> list[Problem]:

@@ -1,6 +1,6 @@
 """Whether a type of malt or grain is whole: its words, the fields it must show, names, marker. See docs/types.md.
 
-Data: reference/tables/types.toml, types.csv, type_names.csv, and what they lean on: grains.csv, marker_chains.csv,
+Data: reference/tables/types.toml, types.csv, type_names.csv, and what they lean on: grains.csv, markers.csv,
 smoke_patterns.csv.
 """
 
@@ -19,7 +19,7 @@ from gristwright.stages.grist.certificate_units import fields
 from gristwright.stages.grist.derived_types import ENDS, RULES
 
 TYPES, VALUES, NAMES = "tables/types.toml", "tables/types.csv", "tables/type_names.csv"
-MARKERS, SMOKES = "tables/marker_chains.csv", "tables/smoke_patterns.csv"
+MARKERS, SMOKES = "tables/markers.csv", "tables/smoke_patterns.csv"
 # Words of a type -> what each must be.
 WORDS = {"title": str, "species": str, "malted": bool, "form": str, "process": str, "specialty": bool}
 

@@ -8,6 +8,7 @@ from itertools import pairwise
 import numpy as np
 
 from gristwright.basics import Address, Problem, at
+from gristwright.quantities.shown import outside
 from gristwright.records.mash import NEXT_MASH, WASHBACK, Corner, MashGrain, MashProgramme
 from gristwright.records.streams import Wort
 
@@ -31,7 +32,7 @@ def _outside(place: Address, value: float, limits: tuple[float, float], unit: st
     low, high = limits
     if low <= value <= high:
         return []
-    return [Problem(place, f"{value:g} {unit} is outside {low:g}-{high:g} {unit}.", way_out)]
+    return [Problem(place, outside(value, low, high, unit), way_out)]
 
 
 def brandam_problems(

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
 from gristwright.basics import Address, Draws, Problem, at
@@ -60,7 +62,8 @@ def check(column: ColumnDoubler, where: Address = PLANT) -> list[Problem]:
     else:
         most = float(first_vapour_abv_pct(column.head_abv_pct))
         if not column.head_abv_pct <= column.doubler_abv_pct <= most:
-            what = f"{column.doubler_abv_pct:g} %vol is outside {column.head_abv_pct:g}-{most:.1f} %vol."
+            highest = math.floor(10.0 * most) / 10.0  # rounded down: a value above it never reads as the limit
+            what = f"{column.doubler_abv_pct:g} %vol is outside {column.head_abv_pct:g}-{highest:.1f} %vol."
             way_out = "One doubler is at most one equilibrium stage on what the column sends it."
             problems.append(Problem(where.to("doubler_abv_pct"), what, way_out))
     return problems

@@ -69,6 +69,10 @@ def _order(stills: PotStills) -> list[Problem]:
     if not stills.heart_abv_pct > stills.low_wines_abv_pct:
         what = f"{stills.heart_abv_pct:g} %vol is no stronger than the low wines at {stills.low_wines_abv_pct:g} %vol."
         problems.append(Problem(STILLS.to("heart_abv_pct"), what, "Check both figures."))
+    end = stills.hearts_end_abv_pct
+    if end is not None and not end < stills.heart_abv_pct:
+        what = f"{end:g} %vol is no weaker than the heart together, {stills.heart_abv_pct:g} %vol."
+        problems.append(Problem(STILLS.to("hearts_end_abv_pct"), what, "Give the strength at which feints begin."))
     if not stills.heart_abv_pct < AZEOTROPE_ABV_PCT:
         what = f"{stills.heart_abv_pct:g} %vol; ethanol and water part no further than {AZEOTROPE_ABV_PCT:g} %vol."
         problems.append(Problem(STILLS.to("heart_abv_pct"), what, "Give %vol at 20 degC, not proof."))

@@ -9,7 +9,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
     """One table more."""
 
-    dependencies = (("store", "0019_asked"),)
+    dependencies = (("store", "0023_new_make_by_the_books"),)
     operations = (
         migrations.CreateModel(
             name="InOtherLanguage",

@@ -1,6 +1,6 @@
 """The tables. See docs/desk.md."""
 
-from gristwright.store.models.ages import AgedCasks, Release
+from gristwright.store.models.ages import AgedCasks, Dosing, Release
 from gristwright.store.models.enquiries import BillShare, EnquiryRow, LotGroup, NamedLot, OfferedLot
 from gristwright.store.models.houses import CaskVersion, Customer, House, PlantVersion
 from gristwright.store.models.lots import (
@@ -21,6 +21,7 @@ __all__ = [
     "CaskVersion",
     "CertificateFile",
     "Customer",
+    "Dosing",
     "EnquiryRow",
     "FileStanding",
     "House",

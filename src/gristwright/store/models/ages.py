@@ -27,6 +27,7 @@ class Release(models.Model):
     evaporation_high_pct_per_year = of(ReleasePrices, "evaporation_high_pct_per_year", **EMPTY)
     bottling_loss_pct = of(ReleasePrices, "bottling_loss_pct", **EMPTY)
     dry_goods_per_L = of(ReleasePrices, "dry_goods_per_L", **EMPTY)
+    new_make_cost_per_lpa = of(ReleasePrices, "new_make_cost_per_lpa", **EMPTY)
     history = HistoricalRecords()
 
     def __str__(self) -> str:
@@ -51,3 +52,16 @@ class AgedCasks(models.Model):
 
     def __str__(self) -> str:
         return "Casks of known age"
+
+
+class Dosing(models.Model):
+    """A series of doses that is asked, as its file says it."""
+
+    enquiry = models.OneToOneField(EnquiryRow, models.CASCADE, related_name="dosing")
+    asked = Json("Doses", default=dict)
+
+    class Meta:
+        verbose_name_plural = "dosings"
+
+    def __str__(self) -> str:
+        return "How much of a malt, for how long"

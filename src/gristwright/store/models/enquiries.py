@@ -37,6 +37,7 @@ class EnquiryRow(models.Model):
     date = Date(labelled(Enquiry, "date"), null=True, help_text=fields_of(Enquiry)["date"].said.help)
     valid_days = of(Enquiry, "valid_days")
     categories = words(labelled(Enquiry, "categories"), blank=True)
+    markets = words(labelled(Enquiry, "markets"), blank=True)
     purpose = text(labelled(Enquiry, "purpose"), 20, default="whisky", choices=PURPOSES)
     target_attenuation_pct = of(Enquiry, "target_attenuation_pct")
     currency = text(labelled(Enquiry, "currency"), 3, help_text=fields_of(Enquiry)["currency"].said.help)

@@ -114,6 +114,8 @@ def _said(request: HttpRequest) -> list[Explained]:
     kinds = request.POST.getlist("what") or [HEADING] * len(words)
     lines = zip(kinds, words, means, strict=False)
     said = [Explained(what, word, text.strip()) for what, word, text in lines]
+    # A method may be asked beside a fault, too: the field that says one goes before the one left empty.
+    said.sort(key=lambda one: one.what == METHOD and bool(one.means))
     # A method taken out of its field is taken back; other fields left empty say nothing.
     return [replace(one, means=one.means or FORGOTTEN) for one in said if one.means or one.what == METHOD]
 
