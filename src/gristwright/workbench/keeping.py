@@ -17,6 +17,7 @@ from gristwright.store.models import (
     BillShare,
     CaskVersion,
     CertificateFile,
+    Dosing,
     EnquiryRow,
     LotGroup,
     NamedLot,
@@ -51,7 +52,7 @@ def copy(enquiry: EnquiryRow, owner: User) -> EnquiryRow:
             _under(part, made, named_id=keys[part.named_id])
     for group in enquiry.groups.all():
         _under(group, made, keys=[by_text[key] for key in group.keys if key in by_text])
-    for kind in (Release, AgedCasks, CertificateFile):
+    for kind in (Release, AgedCasks, Dosing, CertificateFile):
         for part in kind.objects.filter(enquiry=enquiry):
             _under(part, made)
     return made

@@ -41,7 +41,7 @@ def get_enquiry(key: uuid.UUID) -> EnquiryRow:
 def get_whole(key: uuid.UUID) -> EnquiryRow:
     """The enquiry of an address with all that it is worked out from, asked for once, or a 404."""
     parts = ("shares", "offered", "groups", Prefetch("named", NamedLot.objects.select_related("version")))
-    rows = EnquiryRow.objects.select_related("release", "aged", "customer", "plant")
+    rows = EnquiryRow.objects.select_related("release", "aged", "dosing", "customer", "plant")
     return get_object_or_404(rows.prefetch_related(*parts, Prefetch("casks", _newest_casks())), pk=key)
 
 
