@@ -232,7 +232,7 @@ def test_page_and_pdf_of_an_answer_say_the_same(page: Page) -> None:
     page.get_by_text("Issue this answer, or delete the draft").click()
     go(page, page.get_by_role("button", name="Issue the answer"))
     with page.expect_download() as got:
-        page.get_by_role("link", name="PDF").click()
+        page.get_by_role("link", name="PDF", exact=True).click()
     pdf = " ".join(one.extract_text() for one in PdfReader(io.BytesIO(Path(got.value.path()).read_bytes())).pages)
     issued = page.get_by_role("heading", level=1).inner_text().removeprefix("Answer of ")
     (fingerprint,) = re.findall(r"fingerprint ([0-9a-f]{12})", page.locator("main").inner_text())

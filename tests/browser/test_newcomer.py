@@ -103,7 +103,7 @@ def test_a_newcomer_comes_from_an_empty_desk_to_an_issued_answer(page: Page) -> 
     page.locator("details.decide summary").click()
     here.presses("Issue the answer")
     expect(page.get_by_role("heading", name=re.compile("Answer of"))).to_be_visible()
-    expect(page.get_by_role("link", name="PDF")).to_be_visible()
+    expect(page.get_by_role("link", name="PDF", exact=True)).to_be_visible()
     expect(page.locator(".dossier")).to_contain_text("Änne Invented")
     seen = {address for address in here.pages if not address.endswith(("/find/", "/decide/", "/start/"))}
     assert len(seen) <= MOST_PAGES, sorted(seen)

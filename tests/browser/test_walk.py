@@ -118,6 +118,29 @@ def test_shares_are_tried(page: Page) -> None:
     expect(page.locator("#tried caption").first).to_contain_text("95 % PD-1 + 5 % CM-120")
 
 
+def test_the_bill_being_tried_is_asked_about(page: Page) -> None:
+    page.get_by_label("Name of this bill").fill("Five of caramel")
+    with page.expect_navigation():
+        page.keyboard.press("Enter")
+    expect(page.get_by_role("status").first).to_contain_text("“Five of caramel” will be answered by a search.")
+    asked = page.locator("#asked")
+    expect(asked.get_by_role("listitem")).to_contain_text("95 % PD-1 + 5 % CM-120")
+    page.get_by_label("Name of this bill").fill("Five of caramel")
+    page.get_by_label("CM-120", exact=True).fill("6")
+    go(page, page.get_by_role("button", name="Have this bill answered"))
+    expect(page.get_by_role("alert").first).to_contain_text("is the name of another bill asked about")
+    expect(page.get_by_label("Name of this bill")).to_have_value("Five of caramel")
+    fair(page)
+    page.get_by_label("Name of this bill").fill("Six of caramel")
+    go(page, page.get_by_role("button", name="Have this bill answered"))
+    expect(asked.get_by_role("listitem")).to_have_count(2)
+    go(page, asked.get_by_role("button", name="Take out Six of caramel"))
+    expect(asked.get_by_role("listitem")).to_have_count(1)
+    go(page, asked.get_by_role("button", name="Try Five of caramel"))
+    expect(page.get_by_label("CM-120", exact=True)).to_have_value("5")
+    fair(page)
+
+
 def test_prices_and_casks_of_known_age_go_with_the_enquiry(page: Page) -> None:
     go(page, page.get_by_role("link", name="Release and age"))
     expect(page.get_by_label("Price of a cask")).to_have_value("115")
@@ -155,6 +178,15 @@ def test_a_draft_is_issued_by_name(page: Page) -> None:
     expect(page.locator("[data-drawn] svg").first).to_be_visible()
     fair(page)
     picture(page, "draft-1440-light")
+    expect(page.locator("#customer")).to_contain_text("Five of caramel")
+    go(page, page.get_by_role("link", name="German"))
+    expect(page.locator("#customer[lang=de]")).to_contain_text("Five of caramel")
+    fair(page)
+    picture(page, "german-1440-light")
+    page.set_viewport_size(NARROW)
+    fair(page)
+    picture(page, "german-390-light")
+    page.set_viewport_size(WIDE)
     page.get_by_text("Issue this answer, or delete the draft").click()
     page.get_by_label("Note, printed with the answer").fill("As agreed on the telephone.")
     fair(page)
@@ -163,9 +195,9 @@ def test_a_draft_is_issued_by_name(page: Page) -> None:
 
 
 def test_the_dossier_is_taken_away(page: Page) -> None:
-    for kind, start in (("PDF", b"%PDF"), ("JSON", b"{"), ("HTML", b"<!")):
+    for kind, start in (("PDF", b"%PDF"), ("JSON", b"{"), ("HTML", b"<!"), ("PDF in German", b"%PDF")):
         with page.expect_download() as got:
-            page.get_by_role("link", name=kind).click()
+            page.get_by_role("link", name=kind, exact=True).click()
         assert Path(got.value.path()).read_bytes().lstrip().startswith(start)
     expect(page.get_by_role("heading", name=re.compile("Answer of"))).to_be_visible()
     expect(page.locator("[data-chart]:not([data-drawn])")).to_have_count(0)

@@ -18,14 +18,15 @@ from gristwright.basics import Refused
 from gristwright.store.frozen import inputs_text, sha256
 from gristwright.store.library import add_lot, lot_records, offer_lot
 from gristwright.store.mapping import enquiry_record, save_enquiry
-from gristwright.store.models import Answer, AnswerStep, EnquiryRow, Job, Papers
+from gristwright.store.models import Answer, AnswerStep, EnquiryRow, InOtherLanguage, Job, Papers
 from gristwright.store.models.work import Decision, State
-from gristwright.workbench import issued, jobs
+from gristwright.workbench import as_frozen, issued, jobs
 from scenario import enquiry, lots
 
 SAYS = "does not match its fingerprint"
 KEPT = [name for kind in ("inputs", "view", "drawn", "shown") for name in (kind, f"{kind}_sha256")]
 PRINTED = [name for kind in ("view", "pdf", "page", "shown") for name in (kind, f"{kind}_sha256")]
+IN_OTHER = ("language", *(name for kind in ("pdf", "shown") for name in (kind, f"{kind}_sha256")))
 NOTE = "As agreed on the telephone."
 
 
@@ -41,8 +42,9 @@ def kept(django_db_setup: None, django_db_blocker: Any) -> dict[str, Any]:
         somebody = get_user_model().objects.create_user("B.Example")
         issued.issue(Answer.objects.get(), somebody, "B. Example", NOTE)
         papers = Papers.objects.values(*PRINTED).get()
+        german = InOtherLanguage.objects.values(*IN_OTHER).get()
         transaction.set_rollback(True)
-    return {"answer": dict(found), "papers": dict(papers)}
+    return {"answer": dict(found), "papers": dict(papers), "german": dict(german)}
 
 
 @pytest.fixture
@@ -55,7 +57,8 @@ def draft(asked: EnquiryRow, owner: Any, kept: dict[str, Any]) -> Answer:
 @pytest.fixture
 def answer(draft: Answer, owner: Any, kept: dict[str, Any]) -> Answer:
     """An answer that was issued."""
-    Papers.objects.create(answer=draft, **kept["papers"])
+    papers = Papers.objects.create(answer=draft, **kept["papers"])
+    InOtherLanguage.objects.create(papers=papers, **kept["german"])
     AnswerStep.objects.create(answer=draft, kind=Decision.ISSUED, who="B. Example", note=NOTE, by=owner)
     return draft
 
@@ -75,7 +78,14 @@ def test_the_page_is_frozen_with_the_answer_and_shown_as_it_is(desk: Client, ans
     page, papers = shown(desk, answer), answer.papers
     assert papers.shown_sha256 == sha256(papers.shown)
     assert page.count(papers.shown) == 1
-    for words in ("The answer in short", "The lots", "Mash-house order", "The boards", "How this was made"):
+    for words in (
+        "The answer",
+        "The answer as it was worked out",
+        "The lots",
+        "Mash-house order",
+        "The boards",
+        "How this was made",
+    ):
         assert f">{words}</h2>" in papers.shown
     for kept in ('data-chart="chart-change-1"', 'id="chart-change-1" type="application/json"', NOTE, "by B. Example"):
         assert kept in papers.shown
@@ -281,5 +291,79 @@ def test_a_draft_of_another_release_is_worked_out_anew_when_it_is_asked_again(
     """It cannot be issued and says: find bills again. That must not lead back to it."""
     inputs = kept["answer"]["inputs_sha256"]
     assert issued.alike(draft.enquiry, inputs, 256) == draft
-    monkeypatch.setattr(issued, "__version__", "99.0")
+    monkeypatch.setattr(as_frozen, "__version__", "99.0")
     assert issued.alike(draft.enquiry, inputs, 256) is None
+
+
+def customers_part(text: str) -> str:
+    """The customer's part of a page."""
+    return text[text.index('<section id="customer"') : text.index('<section id="answer"')]
+
+
+@pytest.mark.parametrize("stands", ["draft", "answer"])
+def test_the_customers_pages_stand_in_the_other_language_too(
+    desk: Client, request: pytest.FixtureRequest, stands: str
+) -> None:
+    asked = request.getfixturevalue(stands)
+    english, german = (desk.get(address(asked), {"language": language}).content.decode() for language in ("", "de"))
+    assert 'lang="en"' in customers_part(english)
+    assert 'lang="de"' in customers_part(german)
+    assert customers_part(english).count("<tr") == customers_part(german).count("<tr") > 3
+    assert english[english.index('<section id="answer"') :] == german[german.index('<section id="answer"') :]
+    assert 'aria-current="true">German</a>' in german
+    assert 'aria-current="true">English</a>' in english
+    assert customers_part(desk.get(address(asked), {"language": "fr"}).content.decode()) == customers_part(english)
+
+
+def test_the_pdf_in_the_other_language_is_frozen_with_what_is_issued(desk: Client, answer: Answer) -> None:
+    kept = answer.papers.in_others.get()
+    where = f"{address(answer)}dossier-de.pdf"
+    assert f'href="{where}">PDF in German</a>' in shown(desk, answer)
+    got = desk.get(where)
+    assert got.content == bytes(kept.pdf) != bytes(answer.papers.pdf)
+    assert got["Content-Disposition"].endswith('-dossier-de.pdf"')
+    assert sha256(got.content) == kept.pdf_sha256
+    assert desk.get(f"{address(answer)}dossier-fr.pdf").status_code == 404
+
+
+def test_a_draft_has_no_pdf_in_any_language(desk: Client, draft: Answer) -> None:
+    assert desk.get(f"{address(draft)}dossier-de.pdf").status_code == 404
+
+
+def test_what_was_changed_in_the_tables_is_not_given_in_german_either(desk: Client, answer: Answer) -> None:
+    InOtherLanguage.objects.update(pdf=b"%PDF another", shown="another")
+    for where in (f"{address(answer)}dossier-de.pdf", f"{address(answer)}?language=de"):
+        got = desk.get(where)
+        assert got.status_code == 500
+        assert SAYS in got.content.decode()
+
+
+def of_an_earlier_release(answer: Answer) -> None:
+    """As a draft was kept before it had pages for the customer."""
+    view, drawn = json.loads(answer.view), json.loads(answer.drawn)
+    for data in (view, drawn["data"]):
+        del data["customer_pages"]
+        data["provenance"]["version"] = "0.1"
+    shown = re.sub(r'<section id="customer".*?</section>', "", answer.shown, flags=re.DOTALL)
+    texts = {"view": json.dumps(view), "drawn": json.dumps(drawn), "shown": shown}
+    Answer.objects.filter(pk=answer.pk).update(
+        **texts, **{f"{name}_sha256": sha256(text) for name, text in texts.items()}
+    )
+
+
+def test_a_draft_of_a_release_without_these_pages_is_shown_as_it_was(desk: Client, draft: Answer) -> None:
+    of_an_earlier_release(draft)
+    text = shown(desk, draft)
+    assert "Customer's pages in" not in text
+    assert 'id="answer"' in text
+    assert desk.get(address(draft), {"language": "de"}).content.decode().count('lang="de"') == 0
+    answered = desk.post(f"{address(draft)}decide/", {"who": "B", "issue": "yes"})
+    assert "was worked out by another release" in answered.content.decode()
+
+
+def test_a_draft_of_another_release_has_its_own_language_alone(desk: Client, draft: Answer) -> None:
+    view = json.loads(draft.view)
+    view["provenance"]["version"] = "99.0"
+    text = json.dumps(view)
+    Answer.objects.filter(pk=draft.pk).update(view=text, view_sha256=sha256(text))
+    assert "Customer's pages in" not in shown(desk, draft)

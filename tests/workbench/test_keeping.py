@@ -9,6 +9,7 @@ import pytest
 from django.test import Client
 
 from casework.full import claiming
+from gristwright.records.dose import DoseAsked
 from gristwright.store import frozen
 from gristwright.store.library import lot_records
 from gristwright.store.mapping import customer_named, enquiry_record, save_enquiry
@@ -18,6 +19,8 @@ from gristwright.workbench import keeping
 from pages import words
 from scenario import enquiry, lots
 from workbench.conftest import HERE
+
+DOSES = DoseAsked(of="CM-120", from_parts=0, to_parts=1000, years=3.0, reads_low=6.0, reads_high=8.0)
 
 
 def answered(row: EnquiryRow) -> Answer:
@@ -33,7 +36,7 @@ def do(desk: Client, row: EnquiryRow, what: str, **sent: str) -> Any:
 
 
 def test_a_copy_asks_the_same_and_has_none_of_the_answers(desk: Client, owner: Any) -> None:
-    row = save_enquiry(claiming(), lots(), owner)
+    row = save_enquiry(dataclasses.replace(claiming(), dose=DOSES), lots(), owner)
     CertificateFile.objects.create(enquiry=row, name="lots.csv", received=b"a", content=b"b", sent_by=owner)
     row.tried = {"PD-1": 10_000}
     row.save()

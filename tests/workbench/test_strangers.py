@@ -17,6 +17,7 @@ STATIC = Path(__file__).parents[2] / "src/gristwright/workbench/static/desk"
 SENT_ONLY = [
     ("find", "answers"), ("send_file", "certificates"), ("map", "bill"), ("try", "bill"), ("keep_release", "age"),
     ("take_newest", "house"), ("copy", "bill"), ("archive", "bill"), ("bin", "bill"),
+    ("ask_bill", "bill"), ("take_bill_out", "bill"),
 ]  # fmt: skip
 
 

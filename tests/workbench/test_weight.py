@@ -22,6 +22,7 @@ from gristwright.store.models import (
     Answer,
     AnswerStep,
     EnquiryRow,
+    InOtherLanguage,
     Job,
     MashTrial,
     Papers,
@@ -44,7 +45,8 @@ PAGES: dict[str, tuple[str, ...]] = {
     **dict.fromkeys(("give_files", "delete", "certificates", "lots", "type_lot"), ("key",)),
     **dict.fromkeys(("remembered", "elsewhere", "answers"), ("key",)),
     "give_one": ("key", "name"), "lot": ("key", "lot_key"), "edit_lot": ("key", "lot_key"), "job": ("key", "job_key"),
-    "follow_mash": ("key", "mash_key"), "answer": ("key", "answer_key"), "give_answer": ("key", "answer_key", "kind"),
+    "follow_mash": ("key", "mash_key"), "answer": ("key", "answer_key"),
+    "give_in_language": ("key", "answer_key", "language"), "give_answer": ("key", "answer_key", "kind"),
     "certificate_file": ("key", "file_key"), "give_file": ("key", "file_key"),
     "forecast_pdf": ("brewers_key",), "forecast_json": ("brewers_key",),
 }  # fmt: skip
@@ -54,6 +56,7 @@ BREWERS = ("bill", "house", "offer", "answers", "keeping", "changes")
 POSTED = {
     **dict.fromkeys(("leave", "theme", "start", "try", "mash", "map", "take_newest", "keep_release"), ("key",)),
     **dict.fromkeys(("keep_claim", "copy", "archive", "bin", "send_file", "find"), ("key",)),
+    **dict.fromkeys(("ask_bill", "take_bill_out"), ("key",)),
     "delete_lot": ("key", "lot_key"),
     "stop_mash": ("key", "job_key"), "stop_job": ("key", "job_key"), "undo_step": ("key", "step_key"),
     "mend_file": ("key", "file_key"), "take_file": ("key", "file_key"), "decide": ("key", "answer_key"),
@@ -86,7 +89,8 @@ def _answer(asked: EnquiryRow, owner: Any, kept: dict[str, Any], number: int) ->
     job = Job.objects.create(enquiry=asked, members=256, state=State.DONE, asked_by=owner)
     answer = Answer.objects.create(enquiry=asked, job=job, made_by=owner, **kept["answer"])
     if number % 2:
-        Papers.objects.create(answer=answer, **kept["papers"])
+        papers = Papers.objects.create(answer=answer, **kept["papers"])
+        InOtherLanguage.objects.create(papers=papers, **kept["german"])
         for kind in list(Decision)[: 1 + number % 3]:
             AnswerStep.objects.create(answer=answer, kind=kind, who="B. Example", by=owner)
 
@@ -119,6 +123,7 @@ def keys_of(full: EnquiryRow, owner: Any) -> dict[str, Any]:
         "step_key": full.lot_steps.all()[0].pk,
         "brewers_key": save_enquiry(brewers(), brewers_lots(), owner).pk,
         "kind": "pdf",
+        "language": "de",
         "name": "lots.csv",
     }
 

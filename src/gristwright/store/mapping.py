@@ -18,6 +18,7 @@ from gristwright.records.lot import Lot
 from gristwright.records.plant import PlantRecord
 from gristwright.reference.typeface import fault_in
 from gristwright.store import aged, versions
+from gristwright.store.asked import asked_problems
 from gristwright.store.columns import Written
 from gristwright.store.library import lot_records, name_lot, save_lots
 from gristwright.store.models import BillShare, CaskVersion, Customer, EnquiryRow, LotGroup, OfferedLot, PlantVersion
@@ -106,8 +107,8 @@ def enquiry_columns(asked: Enquiry) -> dict[str, Any]:
 
 
 def enquiry_problems(row: EnquiryRow) -> list[Problem]:
-    """Everything an enquiry, its house, its cask and its lots do not say yet."""
-    return spirit_problems(row) + cask_problems(row)
+    """Everything an enquiry, its house, its cask, its lots and the bills asked about do not say yet."""
+    return spirit_problems(row) + cask_problems(row) + asked_problems(row)
 
 
 def cask_problems(row: EnquiryRow) -> list[Problem]:
@@ -144,12 +145,22 @@ def _record_problems(row: EnquiryRow) -> list[Problem]:
 def enquiry_record(row: EnquiryRow) -> Enquiry:
     """The enquiry with house, cask, bill and offers. Raises Refused with everything that is missing."""
     refuse_any(enquiry_problems(row))
+    return dataclasses.replace(_whole(row), asked=asked_records(row))
+
+
+def tried_record(row: EnquiryRow) -> Enquiry:
+    """The same for a bill that is tried, which waits for none that is asked about."""
+    refuse_any(spirit_problems(row) + cask_problems(row))
+    return _whole(row)
+
+
+def _whole(row: EnquiryRow) -> Enquiry:
     after = OF_BEER if row.brews else {"cask": versions.cask_record(row), **aged.kept(row)}
     return record_of(Enquiry, row, **(_parts(row) | after))
 
 
 def spirit_record(row: EnquiryRow) -> SpiritEnquiry:
-    """The enquiry as far as new spirit, whatever is said of a cask. Raises Refused with everything that is missing."""
+    """A bill tried as far as new spirit, whatever is said of a cask. Raises Refused with everything that is missing."""
     refuse_any(spirit_problems(row))
     return record_of(SpiritEnquiry, row, **_parts(row), release=None, dose=None)
 
@@ -173,7 +184,7 @@ def _parts(row: EnquiryRow) -> dict[str, Any]:
         "present": Bill(row.present_name, tuple(record_of(Share, share) for share in row.shares.all())),
         "offered": tuple(record_of(Offered, offer) for offer in row.offered.all()),
         "groups": group_records(row),
-        "asked": asked_records(row),
+        "asked": (),
         "limits": _limits(row),
         "record": record_of(PlantRecord, row, OF_RECORD) if said else None,
         "categories": () if row.brews else tuple(row.categories),
@@ -197,7 +208,7 @@ def group_records(row: EnquiryRow) -> tuple[Group, ...]:
 
 
 def asked_records(row: EnquiryRow) -> tuple[Bill, ...]:
-    """The bills asked about, by the names of the lots; a lot that is gone leaves them, and then they do not add up."""
+    """The bills asked about, by the names of the lots; a lot that is gone leaves them (see `asked_problems`)."""
     names = lot_names_by_key(row) if row.asked else {}
     bills = []
     for one in row.asked:
@@ -207,12 +218,15 @@ def asked_records(row: EnquiryRow) -> tuple[Bill, ...]:
 
 
 def keep_asked(row: EnquiryRow, bills: Sequence[Bill]) -> None:
-    """Keep the bills asked about by the keys of their lots."""
+    """Keep the bills asked about by the keys of their lots; a name that only says the shares follows them."""
     row.asked = [
-        {"name": bill.name, "parts": {str(name_lot(row, share.lot_id).pk): share.parts for share in bill.shares}}
+        {
+            "name": "" if bill.name == shares_named(bill.shares) else bill.name,
+            "parts": {str(name_lot(row, share.lot_id).pk): share.parts for share in bill.shares},
+        }
         for bill in bills
     ]
-    row.save()
+    row.save(update_fields=["asked"])
 
 
 def lot_names_by_key(row: EnquiryRow) -> dict[str, str]:

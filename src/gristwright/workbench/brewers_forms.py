@@ -28,7 +28,7 @@ class BrewersQuestionForm(QuestionForm):
     markets = None  # type: ignore[assignment]
     sections = (
         ("The question", "", (
-            "title", "customer", "question", "purpose", "adviser", "date", "valid_days", "invented")),
+            "title", "customer", "question", "purpose", "language", "adviser", "date", "valid_days", "invented")),
         ("Beer and money", "", ("target_attenuation_pct", "currency")),
         ("Demands", "Leave empty what is none. They are held against the bills that are searched.", OF_BEER),
         ("The search", "", ("grid_parts", "most_materials")),
@@ -38,7 +38,7 @@ class BrewersQuestionForm(QuestionForm):
         model = EnquiryRow
         formfield_callback = as_field
         fields = (
-            "title", "customer", "question", "purpose", "adviser", "date", "valid_days", "invented",
+            "title", "customer", "question", "purpose", "language", "adviser", "date", "valid_days", "invented",
             "target_attenuation_pct", "currency", "grid_parts", "most_materials", *OF_BEER,
         )  # fmt: skip
 

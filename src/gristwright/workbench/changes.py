@@ -11,6 +11,7 @@ from typing import Any
 from django.contrib.auth.models import User
 
 from gristwright.basics import FieldPath
+from gristwright.records.bill import Share, shares_named
 from gristwright.records.enquiry import CaskPlan
 from gristwright.records.fields import field_at
 from gristwright.records.plant import Plant
@@ -63,8 +64,24 @@ def _told(record: Record, history: History) -> Iterator[Change]:
             yield Change(record.when, who, what, VERBS[record.kind])
         return
     for field, *values in record.changed():
+        if field.name == "asked":
+            yield from _of_asked(record, who, what, values, history)
+            continue
         old, new = (_shown(field.name, _in_words(field.name, value, history)) for value in values)
         yield Change(record.when, who, f"{what}: {field.verbose_name}", "changed", old, new)
+
+
+def _of_asked(record: Record, who: str, what: str, values: Sequence[Any], history: History) -> Iterator[Change]:
+    """Bills asked about that came in, and those that were taken out, in words."""
+    old, new = ([_bill(one, history) for one in value or ()] for value in values)
+    what = f"{what}: Bills asked about"
+    yield from (Change(record.when, who, what, VERBS["-"], one, "") for one in old if one not in new)
+    yield from (Change(record.when, who, what, VERBS["+"], "", one) for one in new if one not in old)
+
+
+def _bill(one: dict[str, Any], history: History) -> str:
+    shares = shares_named([Share(history.lots.get(key, "a lot"), parts) for key, parts in one["parts"].items()])
+    return f"{one['name']}: {shares}" if one["name"] else shares
 
 
 def _what(record: Record, history: History) -> str:

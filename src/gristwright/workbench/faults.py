@@ -82,7 +82,16 @@ def _enquiry(path: FieldPath) -> FieldAtFault | None:
     """Of an enquiry the question, today's bill and what is on offer stand on pages of their own."""
     if path[:1] == ("present",):
         return _today(path[2:])
+    if path[:1] == ("asked",):
+        return _bill_asked(path[1:])
     return FieldAtFault("certificates", f"lot {path[1]}", "file") if path[:1] == ("offered",) else _question(path)
+
+
+def _bill_asked(path: FieldPath) -> FieldAtFault | None:
+    """A bill asked about, by its number in the list; without one the name that the next is to have."""
+    if not path:
+        return FieldAtFault("bill", "bill asked about, name", "bill-name")
+    return FieldAtFault("bill", f"bill asked about, no. {path[0]}", f"asked-{path[0]}")
 
 
 def _release(path: FieldPath) -> FieldAtFault | None:

@@ -55,7 +55,7 @@ class QuestionForm(Sectioned[EnquiryRow]):
     )
     sections: Sequence[Section] = (
         ("The question", "", (
-            "title", "customer", "question", "purpose", "adviser", "date", "valid_days", "invented")),
+            "title", "customer", "question", "purpose", "language", "adviser", "date", "valid_days", "invented")),
         ("Money", "", ("currency", "processing_cost_per_t")),
         ("Limits", "Leave empty what is no limit.", (
             "least_lpa_per_t", "most_cost_per_lpa", "least_wash_abv_pct", "most_original_gravity_sg")),
@@ -67,7 +67,7 @@ class QuestionForm(Sectioned[EnquiryRow]):
         model = EnquiryRow
         formfield_callback = as_field
         fields = (
-            "title", "customer", "question", "purpose", "adviser", "date", "valid_days", "invented",
+            "title", "customer", "question", "purpose", "language", "adviser", "date", "valid_days", "invented",
             "currency", "processing_cost_per_t", "least_lpa_per_t", "most_cost_per_lpa", "least_wash_abv_pct",
             "most_original_gravity_sg", "grid_parts", "most_materials", "markets", "categories",
         )  # fmt: skip
@@ -81,6 +81,7 @@ class QuestionForm(Sectioned[EnquiryRow]):
         if isinstance(sold, WordsField):
             sold.choices = [(code, f"{name} ({code})") for code, name in law.markets_known()]
         self.fields["question"].widget.attrs["rows"] = 3
+        self.fields["language"].help_text = "What stands behind them is English."
         self.fields["currency"] = currency_field(self.fields["currency"], self.instance.currency)
         self.initial["customer"] = str(self.instance.customer or "")
 

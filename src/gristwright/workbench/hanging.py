@@ -8,6 +8,7 @@ from typing import Any
 
 from django.forms.models import model_to_dict
 
+from gristwright.store.asked import called
 from gristwright.store.library import remove_lot
 from gristwright.store.models import BillShare, EnquiryRow, LotGroup, NamedLot, OfferedLot
 
@@ -20,12 +21,22 @@ class Hanging:
     offered: Mapping[str, OfferedLot]
     shares: Mapping[str, BillShare]
     groups: Sequence[LotGroup]
+    asked: Sequence[Mapping[str, Any]]
 
     def on(self, key: str) -> dict[str, Any]:
         """What hangs on one lot, as plain values."""
         offer, share = self.offered.get(key), self.shares.get(key)
         groups = [_row(group) for group in self.groups if key in group.keys]
-        return {"offer": offer and _row(offer), "share": share and _row(share), "groups": groups}
+        return {
+            "offer": offer and _row(offer),
+            "share": share and _row(share),
+            "groups": groups,
+            "asked": self.held(key),
+        }
+
+    def held(self, key: str) -> list[list[Any]]:
+        """The bills asked about that hold a lot: the name of each, and its part in 0.01 %."""
+        return [[one["called"], one["parts"][key]] for one in self.asked if key in one["parts"]]
 
     def parts(self, key: str) -> int:
         """The lot's share of today's bill in 0.01 %."""
@@ -41,7 +52,7 @@ def hanging(enquiry: EnquiryRow) -> Hanging:
     """What hangs on the lots of an enquiry now."""
     offered = {str(offer.named_id): offer for offer in enquiry.offered.all()}
     shares = {str(share.named_id): share for share in enquiry.shares.all()}
-    return Hanging(enquiry.currency, offered, shares, list(enquiry.groups.all()))
+    return Hanging(enquiry.currency, offered, shares, list(enquiry.groups.all()), called(enquiry))
 
 
 def _row(row: OfferedLot | BillShare | LotGroup) -> dict[str, Any]:
@@ -62,6 +73,8 @@ def told_of(hung: Mapping[str, Any], currency: str, left: int) -> list[str]:
     for group in hung["groups"]:
         alone = " (no other lot is in it, so it goes too)" if len(group["keys"]) == 1 else ""
         phrases.append(f"its place in the group {group['name']}{alone}")
+    for name, parts in hung.get("asked", ()):
+        phrases.append(f"its {parts / 100:g} % of “{name}”, which is asked about and cannot be answered without it")
     return phrases
 
 

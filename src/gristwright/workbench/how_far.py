@@ -11,7 +11,7 @@ from dataclasses import replace
 from gristwright.basics import Problem, Refused
 from gristwright.records.lot import Lot
 from gristwright.rules import law
-from gristwright.store.mapping import enquiry_record, spirit_record
+from gristwright.store.mapping import spirit_record, tried_record
 from gristwright.store.models import EnquiryRow
 from gristwright.workbench.brewing import BrewedView, brewed_view, kettle
 from gristwright.workbench.trying import Tried, TriedView, ready, tried_view
@@ -22,9 +22,9 @@ def worked_out(
 ) -> tuple[TriedView | BrewedView, list[Problem]]:
     """The bill worked out, and what keeps it from going further than new spirit. Raises Refused."""
     if enquiry.brews:
-        return brewed_view(kettle(enquiry_record(enquiry), given, members), tried.bill), []
+        return brewed_view(kettle(tried_record(enquiry), given, members), tried.bill), []
     try:
-        return tried_view(ready(enquiry_record(enquiry), given, members), tried.bill), []
+        return tried_view(ready(tried_record(enquiry), given, members), tried.bill), []
     except Refused as refused:
         if not all(map(beyond_spirit, refused.problems)):
             raise

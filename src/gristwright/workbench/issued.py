@@ -19,7 +19,6 @@ from django.template.loader import render_to_string
 from django.utils import timezone
 from django.utils.safestring import SafeString, mark_safe
 
-from gristwright import __version__
 from gristwright.basics import Problem, Refused, at
 from gristwright.documents.dossier import Drawn, as_draft, as_issued, pdf_of
 from gristwright.documents.dossier_html import desk_page_of, html_of
@@ -27,12 +26,12 @@ from gristwright.documents.render import data_json
 from gristwright.store.frozen import sha256
 from gristwright.store.models import Answer, AnswerStep, EnquiryRow, Job, Papers
 from gristwright.store.models.work import Decision
+from gristwright.workbench import tongues
+from gristwright.workbench.as_frozen import check, drawn_of, of_this_release
 
 if TYPE_CHECKING:
     from django_stubs_ext import WithAnnotations
 
-TAMPERED = "What is kept of this answer is not what was issued, for it does not match its fingerprint; it is not shown."
-WAY_OUT = "Take it from a copy of the data folder, or ask for another answer."
 # What earlier releases left is shown on the page they had.
 EARLIER = "desk/answer_body.html"
 HEAVY = ("inputs", "view", "drawn", "shown", "papers__view", "papers__pdf", "papers__page", "papers__shown")
@@ -102,11 +101,7 @@ def alike(enquiry: EnquiryRow, inputs_sha256: str, members: int) -> Answer | Non
 
 def _stands_or_may(answer: Answer) -> bool:
     now = standing(answer)
-    return now == Decision.ISSUED or (now == "draft" and _of_this_release(Drawn.of_text(answer.drawn)))
-
-
-def _of_this_release(paper: Drawn) -> bool:
-    return bool(paper.data["provenance"]["version"] == __version__)
+    return now == Decision.ISSUED or (now == "draft" and of_this_release(Drawn.of_text(answer.drawn).data))
 
 
 # Decided
@@ -119,14 +114,13 @@ def issue(answer: Answer, by: User, who: str, note: str, instead_of: Collection[
     Raises Refused for one that is no draft, that another release worked out, or without a name.
     """
     _decide(answer, {"draft"}, who)
-    _check(answer.drawn, answer.drawn_sha256)
-    ready = Drawn.of_text(answer.drawn)
-    if not _of_this_release(ready):
+    ready = drawn_of(answer)
+    if not of_this_release(ready.data):
         what = "was worked out by another release, which prints otherwise."
         raise Refused([Problem("This draft", what, "Find bills again and issue that answer.")])
     now = timezone.now()
     paper = as_issued(ready, timezone.localtime(now).date(), who, clock(now), note)
-    _print(answer, paper)
+    tongues.freeze(_print(answer, paper), paper)
     AnswerStep.objects.create(answer=answer, kind=Decision.ISSUED, who=who, note=note, by=by, at=now)
     for other in answer.enquiry.answers.filter(pk__in=instead_of):
         if standing(other) == Decision.ISSUED:
@@ -134,7 +128,7 @@ def issue(answer: Answer, by: User, who: str, note: str, instead_of: Collection[
             AnswerStep.objects.create(answer=other, kind=Decision.SUPERSEDED, who=who, note=told, by=by, at=now)
 
 
-def _print(answer: Answer, paper: Drawn) -> None:
+def _print(answer: Answer, paper: Drawn) -> Papers:
     texts = {
         "view": data_json(paper.data).decode(),
         "page": html_of(paper.data, paper.pictures),
@@ -142,7 +136,7 @@ def _print(answer: Answer, paper: Drawn) -> None:
     }
     pdf = pdf_of(paper)
     prints = {f"{name}_sha256": sha256(text) for name, text in texts.items()}
-    Papers.objects.create(answer=answer, **texts, **prints, pdf=pdf, pdf_sha256=sha256(pdf))
+    return Papers.objects.create(answer=answer, **texts, **prints, pdf=pdf, pdf_sha256=sha256(pdf))
 
 
 @transaction.atomic
@@ -177,7 +171,7 @@ def _decide(answer: Answer, allowed: Collection[str], who: str, problems: list[P
 def view_of(answer: Answer) -> dict[str, Any]:
     """The view of an answer, as it was issued or as it is drafted. Raises Refused when the text is not the one kept."""
     kept = _kept(answer)
-    _check(kept.view, kept.view_sha256)
+    check(kept.view, kept.view_sha256)
     view = json.loads(kept.view)
     assert isinstance(view, dict)
     # What was issued before answers had a fingerprint prints that of its inputs.
@@ -187,7 +181,7 @@ def view_of(answer: Answer) -> dict[str, Any]:
 def page_of(answer: Answer) -> SafeString:
     """The page of an answer as it was frozen. Raises Refused when it is not the one that was."""
     kept = _kept(answer)
-    _check(kept.shown, kept.shown_sha256)
+    check(kept.shown, kept.shown_sha256)
     return mark_safe(kept.shown)
 
 
@@ -203,7 +197,7 @@ def file_of(answer: Answer, kind: str) -> bytes:
     }
     content, fingerprint = kept[kind]
     if content or fingerprint:
-        _check(content, fingerprint)
+        check(content, fingerprint)
     return content.encode() if isinstance(content, str) else content
 
 
@@ -237,8 +231,3 @@ def _frozen(key: uuid.UUID) -> bool:
     except Refused:
         return False
     return Papers.objects.filter(pk=key, shown_sha256="").update(shown=page, shown_sha256=sha256(page)) == 1
-
-
-def _check(content: bytes | str, fingerprint: str) -> None:
-    if sha256(content) != fingerprint:
-        raise Refused([Problem("", TAMPERED, WAY_OUT)])

@@ -17,6 +17,7 @@ from gristwright.store.models import (
     BillShare,
     CaskVersion,
     CertificateFile,
+    Dosing,
     EnquiryRow,
     LotGroup,
     NamedLot,
@@ -38,19 +39,28 @@ def copy(enquiry: EnquiryRow, owner: User) -> EnquiryRow:
     made.pk, made.owner, made.title = uuid.uuid4(), owner, title
     made.archived_at = made.binned_at = None
     made._state.adding = True
+    lots = list(enquiry.named.all())
+    keys = {lot.pk: uuid.uuid4() for lot in lots}
+    by_text = {str(old): str(new) for old, new in keys.items()}
+    made.asked = [_rekeyed(one, by_text) for one in enquiry.asked]
     made.save(force_insert=True)
     versions.keep(CaskVersion, made, versions.newest(CaskVersion, enquiry), owner)
-    keys = {lot.pk: _under(lot, made).pk for lot in enquiry.named.all()}
+    for lot in lots:
+        _under(lot, made, pk=keys[lot.pk])
     for model in (OfferedLot, BillShare):
         for part in model.objects.filter(enquiry=enquiry):
             _under(part, made, named_id=keys[part.named_id])
-    by_text = {str(old): str(new) for old, new in keys.items()}
     for group in enquiry.groups.all():
         _under(group, made, keys=[by_text[key] for key in group.keys if key in by_text])
-    for kind in (Release, AgedCasks, CertificateFile):
+    for kind in (Release, AgedCasks, Dosing, CertificateFile):
         for part in kind.objects.filter(enquiry=enquiry):
             _under(part, made)
     return made
+
+
+def _rekeyed(one: dict[str, Any], keys: dict[str, str]) -> dict[str, Any]:
+    """A bill asked about by the keys of a copy; a lot that is gone keeps its own, so that it is still missed."""
+    return {**one, "parts": {keys.get(key, key): parts for key, parts in one["parts"].items()}}
 
 
 def _under(part: Any, enquiry: EnquiryRow, **other: Any) -> Any:

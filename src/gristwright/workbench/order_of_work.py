@@ -111,12 +111,17 @@ def order_of_work(enquiry: EnquiryRow) -> list[PageOfWork]:
     question, house, lots, offer, cask = filled
     return [
         question, house, lots, offer,
-        PageOfWork("bill", "Bill", "can be tried" if ready else "waits", DONE if ready else OPEN),
+        PageOfWork("bill", "Bill", _bill(enquiry, ready), DONE if ready else OPEN),
         _answers(have),
         *([] if enquiry.brews else [cask, _age(have)]),
         PageOfWork("changes", "Changes"),
         PageOfWork("keeping", "Files, copy"),
     ]  # fmt: skip
+
+
+def _bill(enquiry: EnquiryRow, ready: bool) -> str:
+    stands = "can be tried" if ready else "waits"
+    return f"{stands}, {len(enquiry.asked)} asked about" if enquiry.asked else stands
 
 
 def _answers(have: Counted) -> PageOfWork:

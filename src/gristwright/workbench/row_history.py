@@ -53,7 +53,7 @@ class Record:
         """Every field that differs from the record before: before and after."""
         for field in sorted(_fields(self.model), key=lambda field: field.name):
             old, new = (self.before or {}).get(field.attname), self.values.get(field.attname)
-            if field.editable and old != new:
+            if (field.editable or field.name == "asked") and old != new:
                 yield field, old, new
 
 

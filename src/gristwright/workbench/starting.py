@@ -108,13 +108,20 @@ def _enquiry_among(sent: Mapping[str, bytes]) -> str:
     top = _parsed(sent[enquiries[0]])
     present = top.get("present", "bill.toml")
     bill = present.get("bill", "bill.toml") if isinstance(present, dict) else present  # the table is of version 1
-    wanted = (top.get("plant", "plant.toml"), bill, *claim_files(sent))
+    wanted = (top.get("plant", "plant.toml"), bill, *_asked_files(top), *claim_files(sent))
     missing = [file for file in wanted if file not in sent]
     if missing:
         raise Refused(
             [Problem(Address(enquiries[0]), f"names {file!r}, which was not sent.", "Send it too.") for file in missing]
         )
     return enquiries[0]
+
+
+def _asked_files(top: Mapping[str, Any]) -> list[str]:
+    """The bill files that the enquiry asks about."""
+    asked = top.get("asked")
+    named = [one.get("bill") for one in asked if isinstance(one, dict)] if isinstance(asked, list) else []
+    return [file for file in named if isinstance(file, str)]
 
 
 def sent_files(files: Iterable[UploadedFile[bytes]]) -> dict[str, bytes]:

@@ -151,6 +151,9 @@ def _why_it_stays(
     if before is None and hung.parts(one["key"]):
         what = "is in today's bill, so it stays."
         return f"{name} {what} Take it out of today's bill under On offer, then undo this again."
+    if before is None and hung.held(one["key"]):
+        bills = _listed([f"“{bill}”" for bill, _ in hung.held(one["key"])])
+        return f"{name} is in {bills}, asked about, so it stays. Take that out under Bill, then undo this again."
     return ""
 
 
@@ -182,12 +185,13 @@ def _done(planned: Plan, hung: Hanging) -> list[str]:
         said.append(f"{one['name']} deleted again{', with ' + _listed(what) if what else ''}.")
     said += [f"{one['name']} is back as it was." for one in planned.as_before]
     for one in planned.back:
-        drags = [text for key, text in DRAGGED if one[key]]
+        drags = [text for key, text in DRAGGED if one.get(key)]
         said.append(f"{one['name']} is back as it was{', with ' + _listed(drags) if drags else ''}.")
     return said
 
 
-DRAGGED = (("offer", "its offer"), ("share", "its share of today's bill"), ("groups", "its groups"))
+DRAGGED = (("offer", "its offer"), ("share", "its share of today's bill"), ("groups", "its groups"),
+           ("asked", "its part of what is asked about"))  # fmt: skip
 
 
 def _do(enquiry: EnquiryRow, planned: Plan) -> None:

@@ -21,6 +21,7 @@ from gristwright.workbench.views import (
 )
 
 HERE = "enquiries/<uuid:key>/"
+ANSWER = f"{HERE}answers/<uuid:answer_key>/"
 FILE = f"{HERE}certificates/<uuid:file_key>/"
 
 urlpatterns = [
@@ -34,6 +35,8 @@ urlpatterns = [
     path("enquiries/start/", enquiries.start_enquiry, name="start"),
     path(HERE, bill.show_bill, name="bill"),
     path(f"{HERE}try/", bill.try_bill, name="try"),
+    path(f"{HERE}asked/", bill.ask_bill, name="ask_bill"),
+    path(f"{HERE}asked/out/", bill.take_bill_out, name="take_bill_out"),
     path(f"{HERE}mash/", bill.simulate, {"kind": Kind.MASH}, name="mash"),
     path(f"{HERE}mash/map/", bill.simulate, {"kind": Kind.MAP}, name="map"),
     path(f"{HERE}mash/<uuid:job_key>/", mash.follow_mash, name="follow_mash"),
@@ -75,8 +78,9 @@ urlpatterns = [
     path(f"{HERE}answers/find/", answers.find_bills, name="find"),
     path(f"{HERE}jobs/<uuid:job_key>/", answers.follow_job, name="job"),
     path(f"{HERE}jobs/<uuid:job_key>/stop/", answers.stop_job, name="stop_job"),
-    path(f"{HERE}answers/<uuid:answer_key>/", answers.show_answer, name="answer"),
-    path(f"{HERE}answers/<uuid:answer_key>/decide/", answers.decide, name="decide"),
+    path(ANSWER, answers.show_answer, name="answer"),
+    path(f"{ANSWER}dossier-<slug:language>.pdf", answers.give_in_language, name="give_in_language"),
+    path(f"{ANSWER}decide/", answers.decide, name="decide"),
     re_path(
         r"^enquiries/(?P<key>[0-9a-f-]{36})/answers/(?P<answer_key>[0-9a-f-]{36})/dossier\.(?P<kind>pdf|json|html)$",
         answers.give_answer,

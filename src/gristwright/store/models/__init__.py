@@ -11,7 +11,7 @@ from gristwright.store.models.lots import (
     LotVersion,
     Remembered,
 )
-from gristwright.store.models.work import Answer, AnswerStep, Job, MashTrial, Papers
+from gristwright.store.models.work import Answer, AnswerStep, InOtherLanguage, Job, MashTrial, Papers
 
 __all__ = [
     "AgedCasks",
@@ -25,6 +25,7 @@ __all__ = [
     "EnquiryRow",
     "FileStanding",
     "House",
+    "InOtherLanguage",
     "Job",
     "LotGroup",
     "LotRow",

@@ -128,6 +128,23 @@ class Papers(Once):
         return f"Papers of {self.answer}"
 
 
+class InOtherLanguage(Once):
+    """The papers of an answer once more, with the customer's pages in another language: PDF and page of the desk."""
+
+    papers = models.ForeignKey(Papers, models.CASCADE, related_name="in_others")
+    language = models.CharField(max_length=2)
+    pdf = models.BinaryField()
+    pdf_sha256 = models.CharField(max_length=64)
+    shown = models.TextField()
+    shown_sha256 = models.CharField(max_length=64)
+
+    class Meta:
+        constraints = (models.UniqueConstraint(fields=("papers", "language"), name="one_a_language"),)
+
+    def __str__(self) -> str:
+        return f"{self.papers}, {self.language}"
+
+
 class Decision(models.TextChoices):
     """What may become of an answer."""
 

@@ -19,7 +19,7 @@ from gristwright.store.library import lot_records
 from gristwright.store.mapping import enquiry_problems, enquiry_record
 from gristwright.store.models import Answer, EnquiryRow, Job
 from gristwright.store.models.work import Decision, Kind
-from gristwright.workbench import issued, jobs
+from gristwright.workbench import asked_bills, issued, jobs, tongues
 from gristwright.workbench.desk_request import DeskRequest
 from gristwright.workbench.export import download
 from gristwright.workbench.turns import in_turn
@@ -47,6 +47,7 @@ def list_answers(
         "draws": jobs.DRAWS,
         "members": _draws(request),
         "untouched": untouched,
+        "asked": asked_bills.asked_bills(enquiry),
         "tried": tried_name(enquiry) if enquiry.brews else "",
         "problems": problems or tuple(enquiry_problems(enquiry)),
     }
@@ -124,12 +125,13 @@ def stop_job(request: HttpRequest, key: uuid.UUID, job_key: uuid.UUID) -> HttpRe
 
 
 def show_answer(request: DeskRequest, key: uuid.UUID, answer_key: uuid.UUID) -> HttpResponse:
-    """An answer as it was frozen, in the frame of the desk with what can be done with it."""
-    return _shown(request, _answer(key, answer_key))
+    """An answer as it was frozen, in the frame of the desk with what can be done with it; in a language of its own."""
+    return _shown(request, _answer(key, answer_key), language=request.GET.get("language", ""))
 
 
 def _answer(key: uuid.UUID, answer_key: uuid.UUID) -> Answer:
-    return get_object_or_404(Answer.objects.defer("inputs").select_related("enquiry"), pk=answer_key, enquiry_id=key)
+    answers = Answer.objects.defer("inputs").select_related("enquiry").prefetch_related("decisions")
+    return get_object_or_404(answers, pk=answer_key, enquiry_id=key)
 
 
 @require_POST
@@ -168,7 +170,19 @@ def give_answer(request: DeskRequest, key: uuid.UUID, answer_key: uuid.UUID, kin
     return download(f"{view['issued']['iso']}-{name}", content, told)
 
 
-def _shown(request: DeskRequest, answer: Answer, status: int = 200, **more: Any) -> HttpResponse:
+def give_in_language(request: DeskRequest, key: uuid.UUID, answer_key: uuid.UUID, language: str) -> HttpResponse:
+    """The PDF with the customer's pages in another language, as it was frozen with what was issued."""
+    answer = _answer(key, answer_key)
+    try:
+        content, view = tongues.pdf_in(answer, language), issued.view_of(answer)
+    except Refused as refused:
+        return _shown(request, answer, TAMPERED, problems=refused.problems)
+    if not content:
+        raise Http404
+    return download(f"{view['issued']['iso']}-dossier-{language}.pdf", content, "application/pdf")
+
+
+def _shown(request: DeskRequest, answer: Answer, status: int = 200, language: str = "", **more: Any) -> HttpResponse:
     context: dict[str, Any] = {
         "enquiry": answer.enquiry,
         "page": "answers",
@@ -179,10 +193,20 @@ def _shown(request: DeskRequest, answer: Answer, status: int = 200, **more: Any)
         "others": _in_force(answer),
     }
     try:
-        context |= {"view": issued.view_of(answer), "body": issued.page_of(answer)}
+        context |= _in_language(answer, language)
     except Refused as refused:
         status, context["problems"] = TAMPERED, refused.problems
     return render(request, "desk/answer.html", context | more, status=status)
+
+
+def _in_language(answer: Answer, language: str) -> dict[str, Any]:
+    """What of an answer a page shows, in its own language unless another is asked for that it can be had in."""
+    view = issued.view_of(answer)
+    found = tongues.tongues_of(answer, view)
+    other = next((one for one in found if one.key == language and not one.own), None)
+    body = tongues.page_in(answer, language) if other else issued.page_of(answer)
+    chosen = other or next(iter(found), None)
+    return {"view": view, "body": body, "tongues": found, "tongue": chosen}
 
 
 def _in_force(answer: Answer) -> list[Any]:

@@ -7,13 +7,14 @@ from collections.abc import Callable
 from functools import cache
 from typing import Any
 
+from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.safestring import SafeString, mark_safe
 from django.views.decorators.http import require_POST
 
-from gristwright.basics import Problem, Refused, at
+from gristwright.basics import Problem, Refused, at, refuse_if_any
 from gristwright.charts.render import svg
 from gristwright.records.enquiry import Group
 from gristwright.records.lot import Lot
@@ -23,6 +24,7 @@ from gristwright.store.library import lot_records
 from gristwright.store.mapping import group_records, spirit_record
 from gristwright.store.models import EnquiryRow, OfferedLot
 from gristwright.store.models.work import Kind
+from gristwright.workbench import asked_bills
 from gristwright.workbench.brewing import BrewedView
 from gristwright.workbench.desk_request import DeskRequest
 from gristwright.workbench.export import csv_file
@@ -30,6 +32,7 @@ from gristwright.workbench.fields import Pct
 from gristwright.workbench.how_far import worked_out
 from gristwright.workbench.newest import newest
 from gristwright.workbench.trying import FIRST, MEMBERS, Tried, TriedView, kept_try
+from gristwright.workbench.turns import in_turn, turn
 from gristwright.workbench.views.enquiries import UNTIDY, get_whole
 from gristwright.workbench.views.mash import Records, ask_mash, mash_part, there
 
@@ -89,6 +92,39 @@ def simulate(request: DeskRequest, key: uuid.UUID, kind: Kind) -> HttpResponse:
         return render(request, "desk/bill.html", _page(enquiry, tried, problems, MEMBERS), status=UNTIDY)
     _keep_try(enquiry, tried)
     return redirect(there(enquiry))
+
+
+@require_POST
+def ask_bill(request: DeskRequest, key: uuid.UUID) -> HttpResponse:
+    """Have the bill of the shares that were sent answered, under the name that was sent."""
+    name = request.POST.get("bill_name", "")
+    try:
+        with turn():
+            enquiry = get_whole(key)
+            tried, problems = _sent(request, enquiry)
+            refuse_if_any(problems)
+            called = asked_bills.ask(enquiry, tried.bill, name)
+            _keep_try(enquiry, tried)
+    except Refused as refused:
+        enquiry = get_whole(key)
+        tried, problems = _sent(request, enquiry)
+        against = [problem for problem in refused.problems if problem.where == asked_bills.NAME]
+        context = _page(enquiry, tried, problems, FIRST) | {"against": against, "bill_name": name}
+        return render(request, "desk/bill.html", context, status=UNTIDY)
+    messages.success(request, f"“{called}” will be answered by a search. It stands below, under Bills asked about.")
+    return redirect("bill", key)
+
+
+@require_POST
+@in_turn
+def take_bill_out(request: DeskRequest, key: uuid.UUID) -> HttpResponse:
+    """Ask about a bill no longer; one that was changed meanwhile stays."""
+    called = asked_bills.take_out(get_whole(key), request.POST.get("mark", ""))
+    if called:
+        messages.success(request, f"“{called}” is no longer asked about.")
+    else:
+        messages.warning(request, "That bill was taken out or changed meanwhile. Nothing was done.")
+    return redirect(f"{reverse('bill', args=[key])}#asked")
 
 
 def _keep_try(enquiry: EnquiryRow, tried: Tried) -> None:
@@ -153,6 +189,7 @@ def _page(
         "outside": _outside(enquiry, tried),
         "view": view,
         "part": part_of(enquiry),
+        "asked": asked_bills.asked_bills(enquiry) if whole else [],
         "picture": _picture(view) if whole else "",
         "mash": mash_part(enquiry, tried, whole, _records(enquiry, given)),
         "cautions": for_a_brewer(cautions(*BREWERS_CAUTIONS)) if enquiry.brews else cautions(*CAUTIONS),

@@ -14,7 +14,7 @@ from gristwright.documents.beer_forecast import BeerForecastView, beer_forecast_
 from gristwright.documents.render import view_json
 from gristwright.store.frozen import inputs_text
 from gristwright.store.library import lot_records
-from gristwright.store.mapping import enquiry_record
+from gristwright.store.mapping import tried_record
 from gristwright.store.models import EnquiryRow
 from gristwright.workbench.brewing import kettle, sheet_of
 from gristwright.workbench.export import download
@@ -49,7 +49,7 @@ def give_forecast(request: HttpRequest, key: uuid.UUID, kind: str) -> HttpRespon
 
 
 def _forecast(enquiry: EnquiryRow) -> BeerForecastView:
-    asked, given = enquiry_record(enquiry), lot_records(enquiry)
+    asked, given = tried_record(enquiry), lot_records(enquiry)
     today = kettle(asked, given).today
     made = casework.brew(sheet_of(asked, kept_try(enquiry).bill), given, members=MEMBERS)
     inputs = inputs_of(enquiry, inputs_text(asked, given))

@@ -14,6 +14,7 @@ from django.views.decorators.http import require_POST
 
 from gristwright.basics import Problem, Refused
 from gristwright.reference.codes import currencies
+from gristwright.store.asked import asked_problems
 from gristwright.store.library import name_lot
 from gristwright.store.mapping import lot_names_by_key
 from gristwright.store.models import BillShare, CaskVersion, EnquiryRow, LotGroup, NamedLot, OfferedLot, PlantVersion
@@ -22,6 +23,7 @@ from gristwright.workbench import beginning, changes, hands, houses, listing, st
 from gristwright.workbench.brewers_forms import BreweryForm, question_form, today_form
 from gristwright.workbench.cask_form import CaskForm
 from gristwright.workbench.desk_request import DeskRequest
+from gristwright.workbench.faults import sentence
 from gristwright.workbench.forms import GroupForm, GroupSet, OfferForm, OfferSet, TodayForm
 from gristwright.workbench.house_form import HouseForm
 from gristwright.workbench.meanwhile import CLASH, Meanwhile, meet
@@ -39,7 +41,7 @@ def get_enquiry(key: uuid.UUID) -> EnquiryRow:
 def get_whole(key: uuid.UUID) -> EnquiryRow:
     """The enquiry of an address with all that it is worked out from, asked for once, or a 404."""
     parts = ("shares", "offered", "groups", Prefetch("named", NamedLot.objects.select_related("version")))
-    rows = EnquiryRow.objects.select_related("release", "aged", "customer", "plant")
+    rows = EnquiryRow.objects.select_related("release", "aged", "dosing", "customer", "plant")
     return get_object_or_404(rows.prefetch_related(*parts, Prefetch("casks", _newest_casks())), pk=key)
 
 
@@ -78,8 +80,8 @@ def _begun(request: DeskRequest) -> HttpResponse:
     files = starting.sent_files(sent) if sent else {}
     title, house, currency = (request.POST.get(name, "").strip() for name in ("title", "house", "currency"))
     made, said = beginning.begin(title, house, currency, files, request.user)
-    for sentence in said:
-        messages.success(request, sentence)
+    for told_of in said:
+        messages.success(request, told_of)
     return redirect(beginning.next_page(made), made.pk)
 
 
@@ -130,8 +132,8 @@ def _edited(
 def told(request: HttpRequest, met: Meanwhile, changed: bool) -> None:
     """Say what a save did, and what others did meanwhile."""
     messages.success(request, "Saved." if changed else "Nothing was changed.")
-    for sentence in met.told:
-        messages.info(request, sentence)
+    for also in met.told:
+        messages.info(request, also)
 
 
 def status_of(met: Meanwhile, untidy: bool) -> int:
@@ -156,6 +158,8 @@ def set_offer(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
     if sound and not met.stops:
         changed = today.has_changed() or offers.has_changed() or groups.has_changed()
         _keep_offer(enquiry, today, offers, groups)
+        for problem in asked_problems(get_enquiry(key)) if offers.deleted_objects else ():
+            messages.warning(request, sentence(problem))
         told(request, met, changed)
         return redirect("offer", enquiry.pk)
     shown = enquiry if met.data is None else get_enquiry(key)

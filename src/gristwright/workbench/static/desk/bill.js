@@ -175,6 +175,7 @@ function follow() {
     event.preventDefault();
     window.htmx.trigger(form, "again");
   });
+  document.getElementById("bill-name").addEventListener("keydown", named);
   document.addEventListener("htmx:confirm", needless);
   document.addEventListener("htmx:beforeSend", asking);
   document.addEventListener("htmx:beforeSwap", before);
@@ -193,6 +194,13 @@ function follow() {
   document.addEventListener("htmx:timeout", (event) => ours(event) && silent());
   document.addEventListener("htmx:responseError", (event) => ours(event) && broken(event.detail.xhr.status));
   settle();
+}
+
+// The first button of the form works the shares out; Enter in the name of the bill means the one beside it.
+function named(event) {
+  if (event.key !== "Enter" || event.isComposing) return;
+  event.preventDefault();
+  form.requestSubmit(form.querySelector("button[formaction]"));
 }
 
 function takeUpKept() {
