@@ -23,7 +23,7 @@ from scenario import FOLDER
 SHAPES = Path(__file__).with_name("shapes.txt")
 # Their keys are names of figures, enzymes, settings, the law, of what stands in a sentence or an address: one object
 # stands for all.
-BY_NAME = ("figures", "changes", "tonnes", "alive_pct", "at", "address", "verdicts", "terms")
+BY_NAME = ("figures", "changes", "tonnes", "alive_pct", "at", "address", "verdicts", "terms", "order_in")
 # Pictures have a form of their own; problems come and go with the day.
 LEFT = ("chart", "charts", "problems")
 BILL = (str(FOLDER / "bill.toml"), "--lots", str(FOLDER / "lots.csv"))

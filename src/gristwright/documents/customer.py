@@ -101,7 +101,7 @@ def customer_view(pages: CustomerPages, language: str = "") -> CustomerView:
 
 
 def printed(data: Frozen, language: str = "") -> dict[str, Any]:
-    """A document's data with its customer's pages in a language, their own where none is named, and dated as it is.
+    """A document's data with its customer's pages and its order in a language, their own where none is named; dated.
 
     Raises Refused for a language we do not print in.
     """
@@ -111,7 +111,8 @@ def printed(data: Frozen, language: str = "") -> dict[str, Any]:
     pages = as_data(customer_view(pages_of(before["kept"]), language)) if language else dict(before)
     tongue = speech(pages["language"])
     dates = {name: tongue.date(dt.date.fromisoformat(data[name]["iso"])) for name in ("issued", "valid_until")}
-    return {**data, "customer_pages": {**pages, "dates": dates}}
+    order = data.get("order_in", {}).get(language)
+    return {**data, "customer_pages": {**pages, "dates": dates}, **({"order": order} if order else {})}
 
 
 def _bill(bill: BillAnswer, tongue: Speech, words: Mapping[str, str]) -> BillText:

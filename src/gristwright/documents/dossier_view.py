@@ -11,7 +11,7 @@ from gristwright.documents.gain import INSIDE, AgesView, GainView, ages_view, ga
 from gristwright.documents.lots import lots_of
 from gristwright.documents.mash_part import MashPartView, mash_part_view
 from gristwright.documents.order import ChangeOverView, OrderView, change_over_view, order_view
-from gristwright.documents.speech import speech
+from gristwright.documents.speech import LOCALES, speech
 from gristwright.documents.view import AdviceView, NotesView, advice_view, fingerprint, results_of
 from gristwright.documents.year import AnnualView, SensitivityView, annual_view, sensitivity_view
 from gristwright.records.order import Dossier
@@ -46,6 +46,7 @@ class DossierView:
 
     advice: AdviceView = field(metadata=SPREAD)
     order: OrderView
+    order_in: dict[str, OrderView]  # the same in the other languages
     change_over: ChangeOverView | None
     annual: AnnualView
     sensitivity: SensitivityView
@@ -57,12 +58,15 @@ class DossierView:
 
 
 def dossier_view(made: Dossier) -> DossierView:
-    """Every text and number of a dossier."""
+    """Every text and number of a dossier; its order in every language, its own first."""
+    own, lots = made.recommendation.language, lots_of(results_of(made.recommendation))
+    orders = {language: order_view(made.order, lots, speech(language)) for language in LOCALES}
     advice = advice_view(replace(made.recommendation, assumptions=made.assumptions))
     view = readable(
         DossierView(
             advice=replace(advice, format=FORMAT, notes=_notes(made, advice.notes)),
-            order=order_view(made.order, lots_of(results_of(made.recommendation)), speech()),
+            order=orders[own],
+            order_in={language: order for language, order in orders.items() if language != own},
             change_over=change_over_view(made.change_over),
             annual=annual_view(made.annual),
             sensitivity=sensitivity_view(made.sensitivity),
