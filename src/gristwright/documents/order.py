@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from gristwright.charts.changes import lettered
 from gristwright.documents.entries import (
     STATED,
     Entry,
@@ -17,6 +18,7 @@ from gristwright.documents.lots import LotsView, lots_view
 from gristwright.documents.speech import Speech, speech
 from gristwright.quantities.shown import capital, fewest_decimals
 from gristwright.records import order as o
+from gristwright.records.customer import called
 from gristwright.records.lot import LotIdentity
 from gristwright.records.said import Amount, Name, Said, said
 
@@ -167,13 +169,13 @@ class ChangeOverView:
 
 def named(letter: str, bill: str) -> str:
     """How a bill is called in the dossier."""
-    head = f"Offer {letter}" if letter else TODAY
+    head = lettered(letter) if letter else TODAY
     return head if bill in ("", letter, head, head.lower()) else f"{head}: {bill}"
 
 
 def _named(letter: str, bill: str, tongue: Speech) -> str:
     """The same in a language."""
-    head = tongue.say(said("order.offer", letter=letter) if letter else said("order.today"))
+    head = tongue.say(called(letter) if letter else said("order.today"))
     alone = ("", letter, f"Offer {letter}", f"offer {letter}", TODAY, TODAY.lower())
     return head if bill in alone else f"{head}: {bill}"
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, fields
 from typing import Any, Literal, TypeAlias
 
-from gristwright.records.said import Amount, Said, kept, unkept
+from gristwright.records.said import Amount, Said, kept, said, unkept
 
 # Whether a bill can be mashed as it is, with something to watch, but not under every name asked for, or not as it
 # stands; or what it gives is not said.
@@ -66,6 +66,14 @@ class CustomerPages:
     monday: tuple[Said, ...]
     rests_on: tuple[Said, ...]
     cautions: tuple[Said, ...]
+
+
+def called(letter: str) -> Said:
+    """What a bill beside today's is called: by the letter of an offer, or by the number of what was asked about."""
+    kind, _, number = letter.partition(" ")
+    if kind == "Asked":
+        return said("customer.asked", number=number)
+    return said("customer.end", number=number) if number else said("customer.offer", letter=letter)
 
 
 def kept_pages(pages: CustomerPages) -> dict[str, Any]:

@@ -10,9 +10,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from gristwright.basics import Verdict
 from gristwright.casework.recommend.customer_flavour import brings_flavour, dose_lines, felt
 from gristwright.casework.recommend.customer_stands import Stands, unmet_said, verdict_of, verdict_of_offer
-from gristwright.casework.recommend.customer_table import COST, GAIN, column_of, picture_of, rows_of, same_as_today
+from gristwright.casework.recommend.customer_table import COST, GAIN, picture_of, rows_of, same_as_today
 from gristwright.casework.recommend.lifting import lifts
-from gristwright.records.customer import BillAnswer, CustomerPages
+from gristwright.records.customer import BillAnswer, CustomerPages, called
 from gristwright.records.results import BillResult, Figure, Offer, Recommendation
 from gristwright.records.said import Amount, Name, Said, said
 
@@ -28,7 +28,7 @@ def customer_pages(answer: Recommendation) -> CustomerPages:
     """The two pages of a recommendation."""
     told = _told(answer)
     shown: list[tuple[Said, str, Offer | None]] = [] if answer.asked else [(said("customer.today"), "", None)]
-    shown += [(column_of(letter), letter, offer) for letter, offer in told]
+    shown += [(called(letter), letter, offer) for letter, offer in told]
     bills, stands = [], Stands()
     for label, letter, offer in shown:
         bills.append(_bill(answer, label, letter, offer, stands))
@@ -41,7 +41,7 @@ def customer_pages(answer: Recommendation) -> CustomerPages:
         bills=tuple(bills),
         columns=(
             said("customer.today"),
-            *(column_of(letter) for letter, one in told if not same_as_today(answer, one)),
+            *(called(letter) for letter, one in told if not same_as_today(answer, one)),
         ),
         rows=tuple(rows_of(answer, results)),
         picture=picture_of(answer, told),

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from gristwright.basics import Light
 from gristwright.casework.recommend.customer_stands import SELDOM, TOLD, chance
 from gristwright.casework.recommend.lifting import way_of
-from gristwright.records.customer import Cell, CustomerRow, Picture, PictureBar
+from gristwright.records.customer import Cell, CustomerRow, Picture, PictureBar, called
 from gristwright.records.results import BillResult, Board, Figure, Offer, Recommendation
 from gristwright.records.said import Amount, Name, Said, said
 from gristwright.stages.grist.materials import materials
@@ -24,14 +24,6 @@ GAIN, COST = {"whisky": "lpa_per_t", "beer": "extract_yield_pct"}, {"whisky": "c
 def same_as_today(answer: Recommendation, offer: Offer) -> bool:
     """Whether a bill is today's."""
     return offer.result.bill.same_grist(answer.present.bill)
-
-
-def column_of(letter: str) -> Said:
-    """What a bill is called at the head of a column."""
-    kind, _, number = letter.partition(" ")
-    if kind == "Asked":
-        return said("customer.asked", number=number)
-    return said("customer.end", number=number) if number else said("customer.offer", letter=letter)
 
 
 def rows_of(answer: Recommendation, results: Sequence[BillResult]) -> Iterator[CustomerRow]:
@@ -101,7 +93,7 @@ def picture_of(answer: Recommendation, told: Sequence[tuple[str, Offer]]) -> Pic
     """What each bill gives, today's with them; of one bill that a board stops, what lifts it."""
     key = GAIN[answer.purpose]
     bills = [(said("customer.today"), answer.present, True)]
-    bills += [(column_of(letter), one.result, False) for letter, one in told if not same_as_today(answer, one)]
+    bills += [(called(letter), one.result, False) for letter, one in told if not same_as_today(answer, one)]
     bars = tuple(
         PictureBar(label, Amount.of_figure(one.figures[key]), now) for label, one, now in bills if key in one.figures
     )
