@@ -14,9 +14,11 @@ from django.test import Client
 from django.urls import reverse
 
 from gristwright.basics import Refused
+from gristwright.documents.speech import LOCALES
 from gristwright.records.bill import Bill, Share
 from gristwright.store.mapping import asked_records, enquiry_record, save_enquiry, tried_record
 from gristwright.store.models import EnquiryRow
+from gristwright.store.models.enquiries import LANGUAGES
 from gristwright.workbench import changes
 from gristwright.workbench.asked_bills import asked_bills
 from gristwright.workbench.starting import from_files
@@ -241,3 +243,7 @@ def test_the_language_is_chosen_with_the_question(desk: Client, asked: EnquiryRo
     assert "German" in words(page)
     save(desk, asked, "question", opened(desk, asked, "question"), language="de")
     assert enquiry_record(EnquiryRow.objects.get()).language == "de"
+
+
+def test_every_language_that_is_printed_in_can_be_chosen() -> None:
+    assert set(dict(LANGUAGES)) == set(LOCALES)
