@@ -21,8 +21,10 @@ CHANGE = {"whisky": ("lpa_per_t", "cost_per_lpa"), "beer": ("extract_yield_pct",
 
 def contradictions(answer: Recommendation) -> list[str]:
     """Everything an answer says that its numbers do not bear out, in English."""
+    before = {said: set(speech(said).unknown) for said in ("en", "de")}
     view, german = (customer_view(customer_pages(answer), language) for language in ("en", "de"))
-    words = [f"no word in {said}: {speech(said).unknown}" for said in ("en", "de") if speech(said).unknown]
+    unknown = {said: speech(said).unknown - before[said] for said in before}
+    words = [f"no word in {said}: {missing}" for said, missing in unknown.items() if missing]
     assert len(german.rows) == len(view.rows)
     return [*words, *_of_the_search(answer), *_of_bills(answer), *_of_the_pages(answer, view), *_of_changes(answer)]
 

@@ -90,7 +90,7 @@ def test_high_enzyme_malt_raises_the_margin() -> None:
 
 
 def test_a_whisky_category_is_refused() -> None:
-    with pytest.raises(Refused, match="do not apply to beer"):
+    with pytest.raises(Refused, match="Beer is not judged"):
         casework.brew(replace(sheet(), categories=("EU_WHISKY",)), lots(), members=MEMBERS)
 
 
@@ -106,7 +106,7 @@ def test_every_fault_at_once() -> None:
     with pytest.raises(Refused) as caught:
         casework.brew(wrong, lots(), members=MEMBERS)
     said = str(caught.value)
-    assert all(text in said for text in ("'NO'", "90 %", "do not apply to beer", "boils the wort", "drawn off"))
+    assert all(text in said for text in ("'NO'", "90 %", "Beer is not judged", "boils the wort", "drawn off"))
 
 
 def test_a_strong_wort_is_no_fault_in_a_brewery() -> None:

@@ -99,7 +99,7 @@ def test_raw_rye_is_refused_in_one_sentence(
     assert main([command[0], *given, *command[1:]]) == 2
     refused = capsys.readouterr().err
     what = "brandam2003 knows barley malt and maize, and not raw rye (RR-1)."
-    assert " ".join(refused.split()) == f"plant, mash, model: {what} {WAY_OUT}"
+    assert " ".join(refused.split()) == f"plant.toml, mash.model: {what} {WAY_OUT}"
 
 
 def test_a_water_hotter_than_it_was_fitted_at_is_refused(house: Path, capsys: pytest.CaptureFixture[str]) -> None:

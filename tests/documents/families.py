@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 
 from gristwright.casework.mash_house.order import CAUTIONS
-from gristwright.casework.recommend.customer import OF_DISTILLERS
+from gristwright.casework.recommend.customer import OF_BREWERS, OF_DISTILLERS
 from gristwright.casework.recommend.customer_stands import TOLD
 from gristwright.documents import customer as customer_words
 from gristwright.documents.order import GROUPS, LABELS
@@ -53,7 +53,7 @@ def customer() -> Iterator[str]:
     yield from (f"customer.label.{key}" for key in (*customer_words.LABELS, *customer_words.VERDICTS))
     yield from (f"customer.{which}.{how}" for which in ("gain", "cost") for how in ("alone", "more", "less", "same"))
     yield from (f"headline.one.{verdict}" for verdict in customer_words.VERDICTS)
-    yield from (f"caution.{key}" for key in OF_DISTILLERS)
+    yield from (f"caution.{key}" for key in (*OF_DISTILLERS, *OF_BREWERS))
     yield from (f"withheld.{key}" for key in ("starch_left_pct", "never_runs_off_pct", "wash_abv_pct"))
 
 

@@ -29,7 +29,7 @@ OF_KIND: dict[Any, Any] = {
     tuple[float, ...]: tuple(0.5 + k for k in range(12)), tuple[str, ...]: ("a", "b"), str: "some words",
     dt.date: dt.date(2026, 11, 25), Standing: Standing.ESTIMATE,
 }  # fmt: skip
-OF_NAME = {"shares": {"A-1": 2500}, "prices": {"A-1": 25.0}, "claim": {"model": "line"}}
+OF_NAME = {"shares": {"A-1": 2500}, "prices": {"A-1": 25.0}, "claim": {"model": "line"}, "ladder_years": (3.0, 5.0)}
 
 
 def value(field: FieldOfRecord) -> Any:

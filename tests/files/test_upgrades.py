@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -27,7 +28,9 @@ def test_a_bill_with_its_plant_says_the_same(name: Path) -> None:
 
 @pytest.mark.parametrize("name", ENQUIRIES, ids=str)
 def test_an_enquiry_says_the_same(name: Path) -> None:
-    assert read_enquiry(OLD / name).accepted() == read_enquiry(EXAMPLES / name).accepted()
+    # What could not be asked then is left out.
+    now = replace(read_enquiry(EXAMPLES / name).accepted(), asked=())
+    assert read_enquiry(OLD / name).accepted() == now
 
 
 def faults_of(folder: Path, mash: str, cask: str = "") -> list[Problem]:

@@ -241,7 +241,9 @@ def advice_view(rec: r.Recommendation) -> AdviceView:
 
 
 def markers_view(rec: r.Recommendation) -> MarkersTable:
-    """What every bill brings into the spirit, side by side."""
+    """What every bill brings into the spirit, side by side; nothing of beer."""
+    if rec.purpose == "beer":
+        return MarkersTable("", "", "", (), (), (), "")
     bills = [("Today", rec.present), *((letter, offer.result) for letter, offer in rec.told)]
     return markers_table([(letter, result.markers) for letter, result in bills], rec.trade)
 

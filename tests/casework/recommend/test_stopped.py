@@ -110,7 +110,8 @@ def test_pages_and_html_say_it_too() -> None:
     assert "No bill can be offered" in text and "No bill meets every demand" not in text
     assert "Bill 1" in text and "100 % RM-1" in text and "Offer Bill" not in text
     assert dossier_pages(made, view)[0].startswith(b"%PDF")
-    assert recommendation_pages(view, made.recommendation.present.ledger)[0].startswith(b"%PDF")
+    alone = recommendation_view(made.recommendation)
+    assert recommendation_pages(alone, made.recommendation.present.ledger)[0].startswith(b"%PDF")
     assert [line.letter for line in made.annual] == ["", "Bill 1", "Bill 2"]
     assert any("run-off" in speech().say(note).lower() for note in made.order.notes)
     assert "husk_pct" not in {aim.key for aim in made.order.aims}

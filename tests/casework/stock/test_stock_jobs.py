@@ -15,7 +15,7 @@ from gristwright.casework import stock as casks
 from gristwright.casework.stock import course as along
 from gristwright.casework.stock import vatting
 from gristwright.casework.stock.fill_for import FillAnswer
-from gristwright.casework.stock.forecast import RESTS_ON, Block, StockForecast, follow, marks_of, totals
+from gristwright.casework.stock.forecast import HANDLING, RESTS_ON, Block, StockForecast, follow, marks_of, totals
 from gristwright.casework.stock.one_cask import one_cask
 from gristwright.numerics.draws import middles
 from gristwright.records.cask import CaskKind
@@ -152,7 +152,7 @@ def test_a_stock_too_weak_gives_no_bottles() -> None:
 
 
 def test_every_assumption_has_a_standing(years: StockForecast) -> None:
-    assert {a.name for a in years.assumptions} == set(RESTS_ON)
+    assert {a.name for a in years.assumptions} == {*RESTS_ON, HANDLING}
     assert all(a.source for a in years.assumptions)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 from gristwright.basics import FloatArray, Problem, at, refuse_if_any
 from gristwright.casework.bench import whisky
@@ -85,7 +86,8 @@ def _run_problems(bench: SpiritBench, bill: Bill, made: NewMake, said: bool) -> 
 
     Of a bill whose litres are not `said` there is no wash to be judged.
     """
-    left = mash_limits.left_problems(made.wort)
+    # Of a bill whose litres are withheld for it this is told and no refusal: everything else of it is known.
+    left = [problem if said else replace(problem, warning=True) for problem in mash_limits.left_problems(made.wort)]
     left += husk_problems(bill, bench.materials, at("bill"))
     if not said:
         return left

@@ -21,7 +21,7 @@ MOST_BILLS = 5
 VERDICTS, MASHABLE = ("good", "watch", "name", "no", "withheld"), ("good", "watch", "name")
 MOST_RESTS, MOST_SETTLED = 5, 2
 OF_DISTILLERS = ("planning", "spirit", "co2", "dust", "liquor", "licence", "label")
-OF_BREWERS = ("planning", "co2", "dust", "liquor")
+OF_BREWERS = ("planning", "co2.brewer", "dust", "liquor.brewer")
 
 
 def customer_pages(answer: Recommendation) -> CustomerPages:
