@@ -161,7 +161,7 @@ def test_no_cask_is_chosen_and_the_capacity_follows_the_kind(page: Page) -> None
     go(page, page.get_by_role("button", name="Begin"))
     go(page, page.get_by_role("link", name="Cask", exact=True))
     kind, capacity, staves = (
-        page.get_by_label(label, exact=True) for label in ("Kind of cask", "Capacity", "Thickness")
+        page.get_by_label(label, exact=True) for label in ("Kind of cask", "Capacity", "Thickness of the staves")
     )
     expect(kind).to_have_value("")
     expect(page.get_by_label("Store", exact=True)).to_have_value("")
