@@ -53,7 +53,7 @@ def menu(page: Page, name: str) -> None:
 
 
 def test_the_question_is_one_of_beer(page: Page) -> None:
-    page.get_by_label("Customer").fill("Stone Yard (invented)")
+    page.get_by_label("Customer", exact=True).fill("Stone Yard (invented)")
     page.get_by_label("Question", exact=True).fill("What does a third of raw barley cost in attenuation?")
     page.get_by_label("Adviser").fill(NAME)
     page.get_by_label("Date of the enquiry").fill("2026-11-25")

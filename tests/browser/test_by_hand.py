@@ -160,7 +160,9 @@ def test_no_cask_is_chosen_and_the_capacity_follows_the_kind(page: Page) -> None
     page.get_by_label("Title", exact=True).fill("bare")
     go(page, page.get_by_role("button", name="Begin"))
     go(page, page.get_by_role("link", name="Cask", exact=True))
-    kind, capacity, staves = (page.get_by_label(label) for label in ("Kind of cask", "Capacity", "Thickness"))
+    kind, capacity, staves = (
+        page.get_by_label(label, exact=True) for label in ("Kind of cask", "Capacity", "Thickness of the staves")
+    )
     expect(kind).to_have_value("")
     expect(page.get_by_label("Store", exact=True)).to_have_value("")
     expect(capacity).to_have_value("")
@@ -200,17 +202,17 @@ def test_without_scripts_an_empty_capacity_is_that_of_the_kind(browser: Browser,
     plain.get_by_role("link", name="bare", exact=True).click()
     plain.get_by_role("navigation", name="This enquiry").get_by_role("link", name="Cask").click()
     expect(plain.get_by_text("Empty: the usual of the kind chosen.").first).to_be_visible()
-    expect(plain.get_by_label("Capacity")).to_have_value("")
+    expect(plain.get_by_label("Capacity", exact=True)).to_have_value("")
     plain.get_by_label("Kind of cask").select_option("butt")
     plain.get_by_role("button", name="Save", exact=True).click()
     expect(plain.get_by_label("Kind of cask")).to_have_value("butt")
-    expect(plain.get_by_label("Capacity")).to_have_value("")
+    expect(plain.get_by_label("Capacity", exact=True)).to_have_value("")
     context.close()
     bill = page.url
     go(page, page.get_by_role("link", name="Enquiries"))
     go(page, page.get_by_role("link", name="bare", exact=True))
     go(page, page.get_by_role("navigation", name="This enquiry").get_by_role("link", name="Cask"))
-    expect(page.get_by_label("Capacity")).to_have_value("500")
+    expect(page.get_by_label("Capacity", exact=True)).to_have_value("500")
     page.goto(bill)
 
 
