@@ -96,14 +96,18 @@ class Speech:
         money = MONEY.match(unit)
         if money:
             return self._in(UNIT, unit.replace(money[1], ANY_MONEY, 1)).replace(ANY_MONEY, money[1])
-        known = (UNIT, unit) in self._same or self._words.pgettext(UNIT, unit) != unit
-        return unit if not known and CURRENCY.match(unit) else self._in(UNIT, unit) if unit else ""
+        if not unit or (CURRENCY.match(unit) and not self._knows(UNIT, unit)):
+            return unit
+        return self._in(UNIT, unit)
 
     def _in(self, context: str, key: str) -> str:
-        found = self._words.pgettext(context, key)
-        if found == key and (context, key) not in self._same:
+        if not self._knows(context, key):
             self.unknown.add((context, key))
-        return found
+        return self._words.pgettext(context, key)
+
+    def _knows(self, context: str, key: str) -> bool:
+        """Whether the catalogue has the word, be it the same in this language."""
+        return self._words.pgettext(context, key) != key or (context, key) in self._same
 
     @property
     def _same(self) -> set[tuple[str, str]]:

@@ -44,11 +44,10 @@ class PictureBar:
 
 @dataclass(frozen=True)
 class Picture:
-    """The one picture: figures beside each other, and the line over which a board is out of order."""
+    """The one picture: figures beside each other."""
 
     title: Said
     bars: tuple[PictureBar, ...]
-    limit: Amount | None = None
 
 
 @dataclass(frozen=True)
@@ -103,4 +102,4 @@ def pages_of(data: Mapping[str, Any]) -> CustomerPages:
 
 def _picture_of(data: Mapping[str, Any]) -> Picture:
     bars = tuple(PictureBar(unkept(bar["label"]), unkept(bar["amount"]), bar["today"]) for bar in data["bars"])
-    return Picture(unkept(data["title"]), bars, unkept(data["limit"]))
+    return Picture(unkept(data["title"]), bars)

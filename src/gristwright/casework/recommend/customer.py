@@ -5,7 +5,7 @@ Sentences are `Said`: keys with typed quantities, put in a language where they a
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 
 from gristwright.basics import Verdict
 from gristwright.casework.recommend.customer_flavour import brings_flavour, dose_lines, felt
@@ -18,7 +18,7 @@ from gristwright.records.said import Amount, Name, Said, said
 
 # So many bills stand beside today's on the two pages; the annex has all.
 MOST_BILLS = 5
-VERDICTS, MASHABLE = ("good", "watch", "name", "no", "withheld"), ("good", "watch", "name")
+MASHABLE = ("good", "watch", "name")
 MOST_RESTS, MOST_SETTLED = 5, 2
 OF_DISTILLERS = ("planning", "spirit", "co2", "dust", "liquor", "licence", "label")
 OF_BREWERS = ("planning", "co2.brewer", "dust", "liquor.brewer")
@@ -48,7 +48,7 @@ def customer_pages(answer: Recommendation) -> CustomerPages:
         dose=dose_lines(answer.dose),
         monday=tuple(_monday(answer, bills)),
         rests_on=tuple(_rests_on(answer))[:MOST_RESTS],
-        cautions=tuple(said(f"caution.{key}") for key in _cautions(answer)),
+        cautions=tuple(said(f"caution.{key}") for key in (OF_BREWERS if answer.purpose == "beer" else OF_DISTILLERS)),
     )
 
 
@@ -131,8 +131,7 @@ def _because(result: BillResult) -> tuple[Said, ...]:
 def _headline(answer: Recommendation, bills: Sequence[BillAnswer]) -> Said:
     """The answer in one sentence."""
     if answer.asked:
-        counts = {kind: sum(bill.verdict == kind for bill in bills) for kind in VERDICTS}
-        return _asked_headline(bills, counts)
+        return _asked_headline(bills)
     if answer.offers:
         return said("headline.offers", n=len(answer.offers))
     if answer.search.conflict:
@@ -143,7 +142,7 @@ def _headline(answer: Recommendation, bills: Sequence[BillAnswer]) -> Said:
     return said("headline.none")
 
 
-def _asked_headline(bills: Sequence[BillAnswer], counts: Mapping[str, int]) -> Said:
+def _asked_headline(bills: Sequence[BillAnswer]) -> Said:
     if len(bills) == 1:
         return said(f"headline.one.{bills[0].verdict}", name=bills[0].name)
     good = tuple(bill.name for bill in bills if bill.verdict in MASHABLE)
@@ -198,7 +197,3 @@ def _rests_on(answer: Recommendation) -> Iterator[Said]:
     if answer.present.law or any(one.result.law for one in answer.asked):
         yield said("rests.law", day=answer.provenance.judged_on)
     yield said("rests.annex")
-
-
-def _cautions(answer: Recommendation) -> tuple[str, ...]:
-    return OF_BREWERS if answer.purpose == "beer" else OF_DISTILLERS
