@@ -173,4 +173,4 @@ def test_pages_are_compiled_in_one_place() -> None:
     found = [
         path.name for path in sorted(source.rglob("*.py")) if "typst.Compiler(" in path.read_text(encoding="utf-8")
     ]
-    assert found == ["render.py"]
+    assert found == ["setting.py"]

@@ -21,6 +21,7 @@ from gristwright.files import workbook, workbook_child
 from gristwright.files.casks_in import read_casks
 from gristwright.files.cells import Sheet
 from gristwright.files.certificates.lots_in import read_lots
+from gristwright.guard import limits
 
 HOSTILE = Path(__file__).parent / "hostile"
 ALONE = "Copy the rows that count into a new XLSX or CSV and send that."
@@ -95,13 +96,15 @@ def loaded_by_child(raw: bytes) -> tuple[set[str], dict[str, object]]:
     return set(done.stderr.decode().split()), json.loads(done.stdout)
 
 
-def test_the_process_that_reads_loads_one_library_and_nothing_of_ours(tmp_path: Path) -> None:
+def test_the_process_that_reads_loads_one_library_and_nothing_of_ours_but_limits(tmp_path: Path) -> None:
     sheet(tmp_path / "own.xlsx", [["Lot"], ["A"]])
     modules, answer = loaded_by_child((tmp_path / "own.xlsx").read_bytes())
     assert [told["name"] for told in answer["sheets"]] == ["Sheet1"]  # type: ignore[index,attr-defined]
     assert "python_calamine" in modules
     heavy = {"numpy", "scipy", "django", "openpyxl", "click", "lxml"}
-    assert not {name for name in modules if name.partition(".")[0] in {*heavy, "gristwright"}}
+    assert not {name for name in modules if name.partition(".")[0] in heavy}
+    ours = {name for name in modules if name.partition(".")[0] == "gristwright"}
+    assert ours == {"gristwright", "gristwright.guard", "gristwright.guard.limits"}
 
 
 def test_a_process_that_takes_too_long_is_ended(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -120,10 +123,7 @@ def test_a_process_that_counts_too_long_is_ended(monkeypatch: pytest.MonkeyPatch
 
 def limits_of_child(seconds: int = 1) -> str:
     """The beginning of a program under the limits of the process that reads."""
-    return (
-        f"import runpy; own = runpy.run_path({workbook_child.__file__!r});"
-        f" own['keep_within'](10**9, {seconds}, 10**6)\n"
-    )
+    return f"import runpy; own = runpy.run_path({limits.__file__!r}); own['keep_within'](10**9, {seconds}, 10**6)\n"
 
 
 @pytest.mark.parametrize(

@@ -1,30 +1,27 @@
-"""A chart as SVG, PNG or PDF, drawn without a browser and without anything from outside."""
+"""A chart as SVG, PNG or PDF, drawn without a browser and without anything from outside, by a process of its own."""
 
 from __future__ import annotations
 
-from functools import cache
 from pathlib import Path
-
-import vl_convert
 
 from gristwright.basics import Problem
 from gristwright.charts.fonts import font_folder
 from gristwright.charts.theme import Chart
+from gristwright.guard.engine import Engine
 
-VEGA_LITE = "5.21"
 ENDINGS = (".svg", ".png", ".pdf")
-PNG_SCALE = 2.0
-
-
-@cache
-def _register_font() -> None:
-    vl_convert.register_font_directory(str(font_folder()))
+MOST_SECONDS = 30.0
+ENGINE = Engine("gristwright.charts.drawing", "The picture", "Ask for it again.", MOST_SECONDS)
 
 
 def svg(chart: Chart) -> str:
-    """The chart as the text of an SVG file; nothing may be loaded from an address."""
-    _register_font()
-    return str(vl_convert.vegalite_to_svg(chart, vl_version=VEGA_LITE, allowed_base_urls=[]))
+    """The chart as the text of an SVG file. Raises Refused when it could not be drawn."""
+    return picture(chart, ".svg").decode()
+
+
+def script(needed: str) -> str:
+    """The script that draws charts in a browser, with a last line of its own. Raises Refused."""
+    return ENGINE.ask({"script": needed})[0].decode()
 
 
 def ending_problems(path: Path, where: str) -> list[Problem]:
@@ -36,10 +33,5 @@ def ending_problems(path: Path, where: str) -> list[Problem]:
 
 
 def picture(chart: Chart, ending: str) -> bytes:
-    """The chart as the bytes of a file with one of ENDINGS."""
-    if ending == ".svg":
-        return svg(chart).encode()
-    _register_font()
-    if ending == ".png":
-        return bytes(vl_convert.vegalite_to_png(chart, vl_version=VEGA_LITE, scale=PNG_SCALE, allowed_base_urls=[]))
-    return bytes(vl_convert.vegalite_to_pdf(chart, vl_version=VEGA_LITE, allowed_base_urls=[]))
+    """The chart as the bytes of a file with one of ENDINGS. Raises Refused when it could not be drawn."""
+    return ENGINE.ask({"chart": chart, "ending": ending, "fonts": str(font_folder())})[0]

@@ -11,13 +11,14 @@ from importlib import resources
 from pathlib import Path
 from typing import Final
 
-import typst
-
 from gristwright.basics import Address, Problem, Refused
 from gristwright.charts.fonts import font_folder
 from gristwright.documents.data import Frozen, View, as_data
+from gristwright.guard.engine import Engine
 
 LOOK: Final = "house.typ"
+MOST_SECONDS: Final = 90.0
+ENGINE: Final = Engine("gristwright.documents.setting", "The document", "Ask for it again.", MOST_SECONDS)
 STANDARD: Final = "ua-1"  # PDF/UA-1: tagged, titled, every picture with its text
 
 
@@ -52,29 +53,17 @@ def pages_of(
     """The same of a view as plain data.
 
     The template reads view.json, the look of the house and `files` by name, and `words` (paper, kind of document). The
-    PDF is dated by its day of issue and by nothing else.
+    PDF is dated by its day of issue and by nothing else. Raises Refused when the engine of documents broke.
     """
     read = {**templates(template, LOOK), "view.json": json.dumps(data, ensure_ascii=False), **files}
+    noon = dt.datetime.combine(dt.date.fromisoformat(data["issued"]["iso"]), dt.time(12), dt.UTC)
     with tempfile.TemporaryDirectory(prefix="gristwright-page-") as name:
         root = Path(name)
         for file, text in read.items():
             (root / file).write_text(text, encoding="utf-8")
-        compiler = typst.Compiler(
-            root=str(root),
-            input=str(root / template),
-            font_paths=[str(font_folder())],
-            ignore_system_fonts=True,
-            sys_inputs=dict(words or {}),
-        )
-        made = _compiled(compiler, data["issued"]["iso"], ppi)
-    return made if isinstance(made, list) else [made or b""]
-
-
-def _compiled(compiler: typst.Compiler, issued: str, ppi: float | None) -> bytes | list[bytes] | None:
-    if ppi is not None:
-        return compiler.compile(format="png", ppi=ppi)
-    noon = dt.datetime.combine(dt.date.fromisoformat(issued), dt.time(12), dt.UTC)
-    return compiler.compile(format="pdf", pdf_standards=[STANDARD], timestamp=int(noon.timestamp()))
+        where = {"root": str(root), "input": str(root / template), "fonts": str(font_folder())}
+        how = {"words": dict(words or {}), "ppi": ppi, "standard": STANDARD, "timestamp": int(noon.timestamp())}
+        return ENGINE.ask({**where, **how})
 
 
 def templates(*names: str) -> dict[str, str]:

@@ -6,7 +6,6 @@ whatever it does to that process becomes a sentence here. See docs/certificates.
 
 from __future__ import annotations
 
-import importlib.util
 import json
 import math
 import os
@@ -21,13 +20,12 @@ from typing import Any
 from gristwright.basics import Address, Problem, Refused
 from gristwright.files import workbook_child as child
 from gristwright.files.cells import Cell, Sheet, rectangle, spread
+from gristwright.guard.limits import LIMITED
 
 MOST_SECONDS = 20.0
 MOST_ANSWER_BYTES = 32_000_000
 MOST_CELLS_OF_BOOK = 500_000
 PROGRAM = ["-I", child.__file__]
-# Whether this system can limit a process; where it cannot, no workbook is opened.
-LIMITED = importlib.util.find_spec("resource") is not None
 # So many at a time, for each may take its whole memory.
 _TURNS = threading.BoundedSemaphore(2)
 

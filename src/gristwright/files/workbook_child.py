@@ -1,7 +1,7 @@
 """The program that opens a workbook: whatever a file from outside breaks or swells, this process bears it.
 
-`workbook` starts it by its path, so it imports nothing of ours. Standard input is the file, the one argument a JSON
-object (see `main`); one JSON object goes out. See docs/certificates.md.
+`workbook` starts it by its path, and it imports nothing of ours but the limits. Standard input is the file, the one
+argument a JSON object (see `main`); one JSON object goes out. See docs/certificates.md.
 """
 
 from __future__ import annotations
@@ -68,6 +68,8 @@ def main() -> None:
     """Read the file under the limits asked for: path (where libraries are), zipped, memory, seconds, output."""
     asked = json.loads(sys.argv[1])
     sys.path[:] = asked["path"]
+    from gristwright.guard.limits import Unlimited, keep_within
+
     try:
         keep_within(asked["memory"], asked["seconds"], asked["output"])
         answer = json.dumps(read(sys.stdin.buffer.read(), asked["zipped"]), allow_nan=False)
@@ -75,30 +77,11 @@ def main() -> None:
             raise Unfit(f"holds more than {asked['output'] / 1e6:g} MB of text.", COPY_OUT)
     except Unfit as unfit:
         answer = json.dumps({"fault": unfit.args})
+    except Unlimited:
+        answer = json.dumps({"fault": UNLIMITED})
     except MemoryError:
         answer = json.dumps({"fault": BROKE})
     sys.stdout.write(answer)
-
-
-def keep_within(memory: int, seconds: int, output: int) -> None:
-    """Limit this process: address space and written file in bytes, computing time in seconds, no core file."""
-    import resource
-
-    limits = {
-        resource.RLIMIT_AS: memory,
-        resource.RLIMIT_CPU: seconds,
-        resource.RLIMIT_FSIZE: output,
-        resource.RLIMIT_CORE: 0,
-    }
-    for what, most in limits.items():
-        hard = resource.getrlimit(what)[1]
-        # A second to spare for the end by time, which is told apart from other deaths.
-        highest = most + (what == resource.RLIMIT_CPU)
-        highest = highest if hard == resource.RLIM_INFINITY else min(highest, hard)
-        try:
-            resource.setrlimit(what, (min(most, highest), highest))
-        except (ValueError, OSError):
-            raise Unfit(*UNLIMITED) from None
 
 
 def read(raw: bytes, zipped: bool) -> dict[str, Any]:

@@ -8,9 +8,8 @@ import shutil
 from importlib.metadata import version
 from pathlib import Path
 
-import vl_convert
-
 from gristwright.charts.fonts import FACES, font_folder
+from gristwright.charts.render import script
 from gristwright.documents.dossier_html import parts_css
 
 ENGINE = "made/vega.js"
@@ -25,7 +24,7 @@ def lay_out(folder: Path) -> None:
     release = version("vl-convert-python")
     stamp = made / "release.txt"
     if not stamp.exists() or stamp.read_text(encoding="ascii") != release:
-        _replace(folder / ENGINE, vl_convert.javascript_bundle(NEEDED))
+        _replace(folder / ENGINE, script(NEEDED))
         _packed(folder / ENGINE).unlink(missing_ok=True)
         _replace(stamp, release)
     if not _packed(folder / ENGINE).exists():

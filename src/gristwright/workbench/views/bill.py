@@ -11,6 +11,7 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
 from django.views.decorators.http import require_POST
 
@@ -209,7 +210,12 @@ def _records(enquiry: EnquiryRow, given: Callable[[], tuple[Lot, ...]]) -> Calla
 def _picture(view: TriedView | BrewedView | None) -> SafeString:
     """The ledger as it stands in the page before a script draws it, or without one."""
     # Drawn here from our own words and numbers, with every text escaped by what draws it.
-    return mark_safe(svg(view.chart)) if isinstance(view, TriedView) and view.chart else SafeString("")
+    if not isinstance(view, TriedView) or not view.chart:
+        return SafeString("")
+    try:
+        return mark_safe(svg(view.chart))
+    except Refused as refused:
+        return format_html("<p>{}</p>", str(refused))
 
 
 def _lots(enquiry: EnquiryRow, tried: Tried) -> list[dict[str, Any]]:
