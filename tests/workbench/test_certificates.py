@@ -115,11 +115,14 @@ def test_a_cell_in_single_quotes_is_mended_and_not_doubled() -> None:
         assert xml.count('r="E3"') == 1
 
 
-def test_a_cell_that_does_not_say_where_it_stands_is_mended_by_hand() -> None:
+def test_a_cell_that_does_not_say_where_it_stands_is_mended_where_it_is_counted_to() -> None:
     raw = written_otherwise(' r="E3"', "")
     assert text_at(sheets_of("new.xlsx", raw), Place("Lots & more", 3, 5)) == "24B"
-    with pytest.raises(Refused, match="Mend it in a spreadsheet program"):
-        mended("new.xlsx", raw, Place("Lots & more", 3, 5), "248")
+    before = sheets_of("new.xlsx", raw)[0].cells
+    after = sheets_of("new.xlsx", mended("new.xlsx", raw, Place("Lots & more", 3, 5), "248"))[0].cells
+    assert [[cell.text for cell in row] for row in after] == [
+        ["248" if cell.text == "24B" else cell.text for cell in row] for row in before
+    ]
 
 
 def file_of(asked: EnquiryRow, content: bytes = CSV) -> CertificateFile:

@@ -14,7 +14,8 @@ import subprocess
 import sys
 import tempfile
 import threading
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from typing import Any
 
 from gristwright.basics import Address, Problem, Refused
@@ -26,8 +27,19 @@ MOST_SECONDS = 20.0
 MOST_ANSWER_BYTES = 32_000_000
 MOST_CELLS_OF_BOOK = 500_000
 PROGRAM = ["-I", child.__file__]
-# So many at a time, for each may take its whole memory.
+MENDER = [
+    "-I",
+    "-c",
+    "import json, sys; asked = json.loads(sys.argv[1]); sys.path[:] = asked['path'];"
+    " from gristwright.files.workbook_mend import main; main(asked)",
+]
+BY_HAND = "Mend it in a spreadsheet program and send the file again."
+AGAIN = "Send it again in a minute."
+# So many at a time, for each may take its whole memory. So many may wait, and others hardly, for a desk of six threads
+# has other pages to give.
 _TURNS = threading.BoundedSemaphore(2)
+_WAITING = threading.BoundedSemaphore(3)
+MOST_PATIENCE_S = 0.7
 
 
 def read_workbook(name: str, raw: bytes, zipped: bool, problems: list[Problem]) -> list[Sheet]:
@@ -36,7 +48,7 @@ def read_workbook(name: str, raw: bytes, zipped: bool, problems: list[Problem]) 
         raise _refused(name, f"is larger than {child.MOST_UNPACKED // 1_000_000} MB.", child.SEND_ALONE)
     if not zipped:
         _refuse_other_office_files(name, raw)
-    answer = _answer(name, raw, zipped)
+    answer = _understood(name, _said(name, PROGRAM, asked(zipped), raw))
     if "fault" in answer:
         raise _refused(name, *answer["fault"])
     problems += _remarks(name, answer)
@@ -77,6 +89,19 @@ def _sheet(name: str, told: Mapping[str, Any]) -> Sheet:
     return Sheet(name, told["name"], rectangle(rows))
 
 
+def mended_workbook(name: str, raw: bytes, texts: Sequence[tuple[Address, str]]) -> bytes:
+    """The workbook with texts in place of cells, all else as it was. Raises Refused where it cannot be mended here."""
+    cells = [(address.sheet, address.row, address.column, text) for address, text in texts]
+    said = _said(name, MENDER, asked(True), json.dumps(cells).encode("ascii") + b"\n" + raw)
+    if said.startswith(b"PK"):
+        return said
+    answer = _understood(name, said)
+    if "fault" in answer:
+        raise _refused(name, *answer["fault"])
+    faults = answer.get("faults", ())
+    raise Refused([Problem(Address(name, sheet, row, column), *said) for sheet, row, column, *said in faults])
+
+
 # The process
 
 
@@ -87,16 +112,20 @@ def asked(zipped: bool) -> str:
     return json.dumps({"path": sys.path, "zipped": zipped, **limits})
 
 
-def _answer(name: str, raw: bytes, zipped: bool) -> dict[str, Any]:
-    """What the process said of the file. Raises Refused when it died, took too long or said nothing of use."""
+def _said(name: str, program: Sequence[str], argument: str, raw: bytes) -> bytes:
+    """What the process said of the file. Raises Refused when it died, took too long or got no turn."""
     if not LIMITED:
         raise _refused(name, *child.UNLIMITED)
-    command = [sys.executable, *PROGRAM, asked(zipped)]
     quiet = os.environ | {"RUST_BACKTRACE": "0"}
-    with tempfile.TemporaryFile() as said, _TURNS:
+    with _turn(name), tempfile.TemporaryFile() as said:
         try:
             done = subprocess.run(
-                command, input=raw, stdout=said, stderr=subprocess.DEVNULL, timeout=MOST_SECONDS, env=quiet
+                [sys.executable, *program, argument],
+                input=raw,
+                stdout=said,
+                stderr=subprocess.DEVNULL,
+                timeout=MOST_SECONDS,
+                env=quiet,
             )
         except subprocess.TimeoutExpired:
             raise _too_slow(name) from None
@@ -106,16 +135,33 @@ def _answer(name: str, raw: bytes, zipped: bool) -> dict[str, Any]:
         if done.returncode == -signal.SIGXCPU:
             raise _too_slow(name)
         said.seek(0)
-        return _understood(name, done.returncode, said.read(MOST_ANSWER_BYTES))
+        return said.read(MOST_ANSWER_BYTES) if done.returncode == 0 else b""
+
+
+@contextmanager
+def _turn(name: str) -> Iterator[None]:
+    """One of the turns. Raises Refused soon where many wait already, and when none comes in time."""
+    if not _TURNS.acquire(blocking=False):
+        if not _WAITING.acquire(timeout=MOST_PATIENCE_S):
+            raise _refused(name, "was not opened: other workbooks are being opened.", AGAIN)
+        try:
+            if not _TURNS.acquire(timeout=MOST_SECONDS):
+                raise _refused(name, f"was not opened: others took more than {MOST_SECONDS:g} seconds.", AGAIN)
+        finally:
+            _WAITING.release()
+    try:
+        yield
+    finally:
+        _TURNS.release()
 
 
 def _too_slow(name: str) -> Refused:
     return _refused(name, f"takes more than {MOST_SECONDS:g} seconds to read.", child.COPY_OUT)
 
 
-def _understood(name: str, code: int, said: bytes) -> dict[str, Any]:
+def _understood(name: str, said: bytes) -> dict[str, Any]:
     try:
-        answer = json.loads(said) if code == 0 else None
+        answer = json.loads(said)
     except ValueError:
         answer = None
     if not isinstance(answer, dict):

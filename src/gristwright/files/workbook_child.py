@@ -107,20 +107,26 @@ def read(raw: bytes, zipped: bool) -> dict[str, Any]:
 
 def parts_of(raw: bytes) -> Parts:
     """Every part of an XLSX by its name in lower case, unpacked within limits. Raises Unfit."""
+    return {name.lower(): data for name, data in unpacked(raw).items()}
+
+
+def unpacked(raw: bytes) -> Parts:
+    """Every part of an XLSX by its name, within limits, no two alike but for capitals. Raises Unfit."""
     try:
         with zipfile.ZipFile(io.BytesIO(raw)) as package:
             listed = package.infolist()
             if len(listed) > MOST_PARTS or sum(part.file_size for part in listed) > MOST_UNPACKED:
                 raise Unfit(f"unpacks to more than {MOST_UNPACKED // 1_000_000} MB.", SEND_ALONE)
-            parts = {part.filename.lower(): package.read(part) for part in listed}
+            parts = {part.filename: package.read(part) for part in listed}
     except (zipfile.BadZipFile, OSError, ValueError, EOFError, NotImplementedError, RuntimeError) as error:
         locked = isinstance(error, RuntimeError) and "password" in str(error)
         raise Unfit(*(LOCKED if locked else DAMAGED)) from None
     except zipfile.zlib.error:  # type: ignore[attr-defined]
         raise Unfit(*DAMAGED) from None
-    if BOOK not in parts:
+    names = {name.lower() for name in parts}
+    if BOOK not in names:
         raise Unfit("is a zip file, but no XLSX workbook.", SAVE_AGAIN)
-    if len(parts) < len(listed):
+    if len(names) < len(listed):
         raise Unfit(*DAMAGED)
     if any(b"<!DOCTYPE" in data or b"<!ENTITY" in data for data in parts.values()):
         raise Unfit("declares entities, which no workbook needs.", SAVE_AGAIN)
@@ -137,17 +143,18 @@ def marks_of(parts: Parts) -> dict[str, Marks]:
     by_sheet = {}
     for name, link in book.sheets.items():
         scan = SheetScan(frozenset(styles.percents), book.recomputed)
-        follow(_part(parts, links.targets.get(link, "")), scan)
+        follow(parts[part_name(parts, links.targets.get(link, ""))], scan)
         by_sheet[name] = scan.marks
     return by_sheet
 
 
-def _part(parts: Parts, target: str) -> bytes:
+def part_name(parts: Mapping[str, object], target: str) -> str:
+    """The part, by its name in lower case, that a link of the workbook leads to. Raises Unfit."""
     name = target.lower().replace("\\", "/")
     name = name.lstrip("/") if name.startswith(("/", "xl/")) else f"xl/{name}"
     if name not in parts:
         raise Unfit(*DAMAGED)
-    return parts[name]
+    return name
 
 
 class Reader:
@@ -257,13 +264,13 @@ class SheetScan(Reader):
             # What is called f further on is the rule of a format or a list, and none of a cell.
             self.inside = False
         if tag == "row":
-            self.row, self.column = _number(said.get("r") or str(self.row + 1)), 0
+            self.row, self.column = number_of(said.get("r") or str(self.row + 1)), 0
         elif tag == "mergeCell":
             self._merge(said.get("ref", ""))
 
     def _cell(self, said: Said) -> None:
         where = said.get("r")
-        self.row, self.column = _place(where) if where else (self.row, self.column + 1)
+        self.row, self.column = place_of(where) if where else (self.row, self.column + 1)
         self.inside, self.cells = True, self.cells + 1
         self.bottom, self.right = max(self.bottom, self.row), max(self.right, self.column)
         if self.cells > MOST_CELLS or self.bottom * self.right > MOST_CELLS:
@@ -272,17 +279,21 @@ class SheetScan(Reader):
             self.marks.percent.add((self.row, self.column))
 
     def _merge(self, text: str) -> None:
-        match = _AREA.fullmatch(text)
-        if not match:
-            raise Unfit(*DAMAGED)
-        first = _place(match[1] + match[2])
-        last = _place(match[3] + match[4]) if match[3] else first
-        self.marks.merged.append((*first, *last))
+        self.marks.merged.append(area_of(text))
         self.merged = measured(self.merged, self.marks.merged[-1])
 
 
-def _place(text: str) -> tuple[int, int]:
-    """Row and column of an address such as B7."""
+def area_of(text: str) -> Area:
+    """First row and column and last ones of a range such as B7:C9. Raises Unfit."""
+    match = _AREA.fullmatch(text)
+    if not match:
+        raise Unfit(*DAMAGED)
+    first = place_of(match[1] + match[2])
+    return (*first, *(place_of(match[3] + match[4]) if match[3] else first))
+
+
+def place_of(text: str) -> tuple[int, int]:
+    """Row and column of an address such as B7. Raises Unfit."""
     match = _ADDRESS.fullmatch(text)
     if not match:
         raise Unfit(*DAMAGED)
@@ -297,7 +308,8 @@ def _column(letters: str) -> int:
     return number
 
 
-def _number(text: str) -> int:
+def number_of(text: str) -> int:
+    """The number of a row. Raises Unfit."""
     if not re.fullmatch(r"[0-9]{1,7}", text):
         raise Unfit(*DAMAGED)
     return int(text)

@@ -6,21 +6,15 @@ import csv
 import io
 import re
 import tempfile
-import zipfile
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from xml.etree import ElementTree
-from xml.sax.saxutils import escape
 
-from gristwright.basics import Address, Problem, Refused, letters
+from gristwright.basics import Address, Problem, Refused
 from gristwright.files.cells import Sheet
 from gristwright.files.certificates import read_heading
 from gristwright.files.sheets import TEXT_TYPES, read_sheets
-
-MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
-LINK = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}id"
-BY_HAND = "Mend it in a spreadsheet program and send the file again."
+from gristwright.files.workbook import BY_HAND, mended_workbook
 
 
 @dataclass(frozen=True)
@@ -98,13 +92,6 @@ def place_of(key: str) -> Place | None:
     return Place(match[3], int(match[1]), int(match[2])) if match else None
 
 
-def _column(text: str) -> int:
-    number = 0
-    for letter in text:
-        number = number * 26 + ord(letter) - 64
-    return number
-
-
 def sheets_of(name: str, content: bytes) -> list[Sheet]:
     """The sheets of a file. Raises Refused as the reader does."""
     with tempfile.TemporaryDirectory(prefix="gristwright-sheet-") as folder:
@@ -148,82 +135,4 @@ def _mended_text(name: str, sheets: list[Sheet], texts: Mapping[Place, str]) -> 
 
 
 def _mended_book(name: str, content: bytes, texts: Mapping[Place, str]) -> bytes:
-    with zipfile.ZipFile(io.BytesIO(content)) as book:
-        parts = {part.filename: book.read(part) for part in book.infolist()}
-    for sheet in dict.fromkeys(place.sheet for place in texts):
-        part = _part_of(parts, sheet)
-        if part is None:
-            raise Refused([Problem(Address(name, sheet), f"has no sheet {sheet!r}.", BY_HAND)])
-        xml = parts[part].decode("utf-8")
-        _refuse_merged(xml, [place for place in texts if place.sheet == sheet], name)
-        for place, text in texts.items():
-            xml = _with_cell(xml, place, text, name) if place.sheet == sheet else xml
-        parts[part] = xml.encode("utf-8")
-    _forget_order(parts)
-    written = io.BytesIO()
-    with zipfile.ZipFile(written, "w", zipfile.ZIP_DEFLATED) as book:
-        for file, data in parts.items():
-            book.writestr(file, data)
-    return written.getvalue()
-
-
-def _refuse_merged(xml: str, places: Sequence[Place], name: str) -> None:
-    """What is written behind a merged cell is read by nobody."""
-    for first, last in re.findall(r'<mergeCell\b[^>]*\bref=["\']([A-Z]+\d+):([A-Z]+\d+)["\']', xml):
-        (top, left), (bottom, right) = _corner(first), _corner(last)
-        for place in places:
-            inside = top <= place.row <= bottom and left <= place.column <= right
-            if inside and (place.row, place.column) != (top, left):
-                what = f"is part of the merged cell {first}:{last}."
-                raise Refused([Problem(place.of(name), what, f"Say that it is the value of each lot. {BY_HAND}")])
-
-
-def _corner(text: str) -> tuple[int, int]:
-    """Row and column of a cell by its letters and number."""
-    word = text.rstrip("0123456789")
-    return int(text[len(word) :]), _column(word)
-
-
-def _part_of(parts: dict[str, bytes], sheet: str) -> str | None:
-    """The part of the package that holds a sheet."""
-    book = ElementTree.fromstring(parts.get("xl/workbook.xml", b"<none/>"))
-    link = next((s.get(LINK) for s in book.iter(f"{MAIN}sheet") if s.get("name") == sheet), None)
-    links = ElementTree.fromstring(parts.get("xl/_rels/workbook.xml.rels", b"<none/>"))
-    target = next((one.get("Target", "") for one in links if one.get("Id") == link), None)
-    if target is None:
-        return None
-    part = target.lstrip("/") if target.startswith("/") else f"xl/{target}"
-    return part if part in parts else None
-
-
-def _with_cell(xml: str, place: Place, text: str, name: str) -> str:
-    """The sheet's XML with one cell replaced, or put into its row."""
-    address = f"{letters(place.column)}{place.row}"
-    cell = re.compile(rf'<c\b(?=[^>]*\br=["\']{address}["\'])([^>]*?)(?:/>|>.*?</c>)', re.DOTALL)
-    match = cell.search(xml)
-    if match:
-        look = re.search(r'\bs=["\']\d+["\']', match[1])
-        return xml[: match.start()] + _cell(address, text, look[0] if look else "") + xml[match.end() :]
-    row = re.search(rf'<row\b(?=[^>]*\br=["\']{place.row}["\'])[^>]*?(/>|>(.*?)</row>)', xml, re.DOTALL)
-    # A cell that does not say where it stands may be the one that is meant.
-    if row is None or row[2] is None or re.search(r"<c\b(?![^>]*\br=)", row[2]):
-        raise Refused([Problem(place.of(name), f"has no cell {address} that could be mended here.", BY_HAND)])
-    others = re.finditer(r'<c\b[^>]*\br=["\']([A-Z]+)\d+', row[2])
-    later = next((other.start() for other in others if _column(other[1]) > place.column), None)
-    at = row.start(2) + (len(row[2]) if later is None else later)
-    return xml[:at] + _cell(address, text, "") + xml[at:]
-
-
-def _cell(address: str, text: str, look: str) -> str:
-    """A cell as a number where the text is one, else as text."""
-    start = f'<c r="{address}" {look}'.rstrip()
-    if re.fullmatch(r"[+-]?\d+(\.\d+)?", text):
-        return f"{start}><v>{text}</v></c>"
-    return f'{start} t="inlineStr"><is><t xml:space="preserve">{escape(text)}</t></is></c>'
-
-
-def _forget_order(parts: dict[str, bytes]) -> None:
-    """Drop the list of formulas, which may name the cell that was one; a spreadsheet program makes it anew."""
-    if parts.pop("xl/calcChain.xml", None) is not None:
-        for part in ("[Content_Types].xml", "xl/_rels/workbook.xml.rels"):
-            parts[part] = re.sub(rb"<(?:Override|Relationship)\b[^>]*calcChain[^>]*/>", b"", parts[part])
+    return mended_workbook(name, content, [(place.of(name), text) for place, text in texts.items()])
