@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from dataclasses import replace
 from pathlib import Path
 
@@ -13,6 +12,7 @@ from gristwright.basics import Problem
 from gristwright.casework import recommend
 from gristwright.casework.bench import bill_cautions
 from gristwright.cli.ageing_markers import show_brief
+from gristwright.cli.echo import echo, progress
 from gristwright.cli.inputs import (
     accept,
     lots_from,
@@ -88,44 +88,38 @@ def advise(
     if isinstance(made, Dossier):
         paths += write_dossier(made, out, paper)
     if as_data:
-        click.echo(as_json(recommendation_view(answer)))
+        echo(as_json(recommendation_view(answer)))
         return
     show(answer)
     show_warnings([Problem("", text) for text in answer.warnings])
     show_cautions(bill_cautions((answer.present, *(offer.result for _, offer in answer.told))))
-    click.echo("\n" + "\n".join(f"Written: {path}" for path in paths))
+    echo("\n" + "\n".join(f"Written: {path}" for path in paths))
 
 
 def _progress(done: int, total: int, note: str) -> None:
     """One line on a terminal, overwritten; nothing when the output goes to a file."""
-    stream = sys.stderr
-    if stream.isatty():
-        text = f"{note} {done} of {total}"[:79] if note else ""
-        stream.write("\r" + text.ljust(79) + ("" if note else "\r"))
-        stream.flush()
+    progress(f"{note} {done} of {total}" if note else "")
 
 
 def show(answer: Recommendation) -> None:
     """The summary on a terminal."""
-    click.echo(remark(answer.question) + "\n")
+    echo(remark(answer.question) + "\n")
     for line in answer.answer:
-        click.echo(remark(line))
-    click.echo("\n" + remark(_anchored(answer.anchor)) + "\n")
+        echo(remark(line))
+    echo("\n" + remark(_anchored(answer.anchor)) + "\n")
     if answer.purpose == "beer":
         head = ("bill", "degP", "EBC", "att. %", f"{answer.currency}/hL", "change", "low", "high")
-        click.echo(plain_table(head, _rows_of_beer(answer)))
+        echo(plain_table(head, _rows_of_beer(answer)))
     else:
-        click.echo(plain_table(("bill", "L/t", f"{answer.currency}/L", "change L/t", "low", "high"), _rows(answer)))
+        echo(plain_table(("bill", "L/t", f"{answer.currency}/L", "change L/t", "low", "high"), _rows(answer)))
     show_brief(markers_view(answer))
     _show_dose(answer)
     if answer.shown or answer.asked:
         _show_ends(answer)
     for demand in answer.search.conflict:
-        click.echo(remark(f"- {demand.demand}: {demand.gives}."))
+        echo(remark(f"- {demand.demand}: {demand.gives}."))
     for item in answer.measure_next:
-        click.echo(
-            "\n" + remark(f"Measure next: {item.meaning}. It narrows {item.narrows} by {item.by:.1f} {item.unit}.")
-        )
+        echo("\n" + remark(f"Measure next: {item.meaning}. It narrows {item.narrows} by {item.by:.1f} {item.unit}."))
 
 
 def _show_dose(answer: Recommendation) -> None:
@@ -133,13 +127,13 @@ def _show_dose(answer: Recommendation) -> None:
     view = dose_view(answer.dose)
     if view is None:
         return
-    click.echo(f"\n{view.title}")
+    echo(f"\n{view.title}")
     for line in view.answer:
-        click.echo(remark(line))
+        echo(remark(line))
     rows = [(row.label, *(_cell(cell) for cell in row.cells)) for row in view.table]
-    click.echo("\n" + plain_table(view.heads, rows))
+    echo("\n" + plain_table(view.heads, rows))
     for stage in view.stages:
-        click.echo(hanging(f"- {stage.when}: {stage.what} {stage.rule}"))
+        echo(hanging(f"- {stage.when}: {stage.what} {stage.rule}"))
 
 
 def _show_ends(answer: Recommendation) -> None:
@@ -150,12 +144,12 @@ def _show_ends(answer: Recommendation) -> None:
         *([("Law", view.law.columns, view.law.rows)] if answer.purpose != "beer" else []),
     ):
         rows = [(row.label, *(_cell(cell) for cell in row.cells)) for row in table]
-        click.echo(f"\n{title}")
-        click.echo(plain_table(("", *columns), rows))
+        echo(f"\n{title}")
+        echo(plain_table(("", *columns), rows))
     for note in view.boards.notes:
-        click.echo(hanging(f"- {note.title} ({note.bills}): {note.sentence} {note.remedy}".rstrip()))
+        echo(hanging(f"- {note.title} ({note.bills}): {note.sentence} {note.remedy}".rstrip()))
     for bill in (*view.asked, *view.shown):
-        click.echo(hanging(f"{bill.letter}: {bill.name}. {bill.reason}"))
+        echo(hanging(f"{bill.letter}: {bill.name}. {bill.reason}"))
 
 
 def _cell(cell: CellView) -> str:

@@ -10,6 +10,7 @@ from gristwright.basics import Problem, Refused
 from gristwright.casework import claim as claims_of_age
 from gristwright.casework.claim import CONFIDENCE, FALSE_RATE, MODELS, Asked
 from gristwright.cli.ageing_markers import markers
+from gristwright.cli.echo import echo
 from gristwright.cli.inputs import seed_option
 from gristwright.cli.numbers import NUMBER
 from gristwright.cli.tables import as_json, hanging, plain_table, remark
@@ -92,32 +93,32 @@ def claim_command(
     )  # fmt: skip
     paths = write_claim(made, out, chart)
     if as_data:
-        click.echo(as_json(claim_view(made)))
+        echo(as_json(claim_view(made)))
         return
     for answer in made.answers:
         show(answer)
     for warning in made.warnings:
-        click.echo("\n" + remark(f"Mind: {warning}"))
-    click.echo("\n" + remark(made.label[0].text))
-    click.echo("\n" + "\n".join(f"Written: {path}" for path in paths))
+        echo("\n" + remark(f"Mind: {warning}"))
+    echo("\n" + remark(made.label[0].text))
+    echo("\n" + "\n".join(f"Written: {path}" for path in paths))
 
 
 def show(answer: ArmAnswer) -> None:
     """One arm on a terminal."""
-    click.echo(f"\nArm {answer.arm} at {answer.years:g} years, {answer.casks} casks")
-    click.echo(remark(answer.sentence))
+    echo(f"\nArm {answer.arm} at {answer.years:g} years, {answer.casks} casks")
+    echo(remark(answer.sentence))
     if answer.verdict_words:
-        click.echo(remark(answer.verdict_words))
+        echo(remark(answer.verdict_words))
     if answer.lines:
         rows = [
             (line.role if line.role == "all markers" else line.title, line.words, "yes" if line.used else "no")
             for line in answer.lines
         ]
-        click.echo("\n" + plain_table(("read from", "age it gives back", "counts"), rows))
+        echo("\n" + plain_table(("read from", "age it gives back", "counts"), rows))
     for malt in answer.malt:
-        click.echo(hanging(f"{malt.attribute}: {malt.words}"))
+        echo(hanging(f"{malt.attribute}: {malt.words}"))
     if answer.settle:
-        click.echo(remark(f"What would settle it: {answer.settle}"))
+        echo(remark(f"What would settle it: {answer.settle}"))
 
 
 @ageing.command()
@@ -192,7 +193,7 @@ def plan(
     )
     made = claims_of_age.plan_proof(asked, seed=seed)
     if as_data:
-        click.echo(as_json(plan_view(made)))
+        echo(as_json(plan_view(made)))
         return
     show_plan(made)
 
@@ -200,7 +201,7 @@ def plan(
 def show_plan(made: ProofPlan) -> None:
     """The plan on a terminal; draw and codes are in the JSON."""
     view = plan_view(made)
-    click.echo(remark(view.answer))
+    echo(remark(view.answer))
     rows = [
         (
             o.casks_per_arm,
@@ -215,15 +216,15 @@ def show_plan(made: ProofPlan) -> None:
         for o in made.options
     ]
     heads = ("casks an arm", "per age", "samples", "shows it", "shows older", "false older", "half width y", "cost")
-    click.echo("\n" + plain_table(heads, rows))
+    echo("\n" + plain_table(heads, rows))
     if made.levers:
         helped = [(words, f"{100 * power:.0f} %") for words, power in made.levers]
-        click.echo("\n" + plain_table(("the largest trial with", "shows it"), helped))
-    click.echo("\n" + remark(view.reading))
+        echo("\n" + plain_table(("the largest trial with", "shows it"), helped))
+    echo("\n" + remark(view.reading))
     for number, step in enumerate(made.steps, start=1):
-        click.echo(hanging(f"{number}. {step}"))
-    click.echo()
+        echo(hanging(f"{number}. {step}"))
+    echo()
     for years, what in made.calendar:
-        click.echo(hanging(f"year {years:g}: {what}"))
-    click.echo("\n" + remark(view.years))
-    click.echo(remark("The draw of the casks and the codes of the samples are in the JSON (--json)."))
+        echo(hanging(f"year {years:g}: {what}"))
+    echo("\n" + remark(view.years))
+    echo(remark("The draw of the casks and the codes of the samples are in the JSON (--json)."))

@@ -12,6 +12,7 @@ import click
 from gristwright import casework
 from gristwright.basics import Band, Problem, Refused
 from gristwright.casework.bench import LotMarkers, lot_markers
+from gristwright.cli.echo import echo
 from gristwright.cli.inputs import accept, lots_from, map_option
 from gristwright.cli.numbers import NUMBER
 from gristwright.cli.tables import as_json, hanging, plain_table, remark
@@ -109,12 +110,12 @@ def markers(
         raise Refused(faults)
     asked = [problem.sentence() for problem in told.asked] + _age_asked(chains, months)
     if as_data:
-        click.echo(as_json({"format": FORMAT, **chains_view(chains), "asked": asked}))
+        echo(as_json({"format": FORMAT, **chains_view(chains), "asked": asked}))
         return
     for chain in chains:
         show_chain(chain)
     for sentence in asked:
-        click.echo(f"\n{remark(f'Mind: {sentence}')}")
+        echo(f"\n{remark(f'Mind: {sentence}')}")
 
 
 def _of_bill(path: Path, lots: Path | None, map_path: Path | None, as_data: bool) -> None:
@@ -125,13 +126,11 @@ def _of_bill(path: Path, lots: Path | None, map_path: Path | None, as_data: bool
     made = casework.forecast(sheet, given)
     if as_data:
         view = forecast_view(made, warnings).bill
-        click.echo(
-            as_json({"format": FORMAT_OF_BILL, "bill": view.name, "markers": [as_data_of(m) for m in view.markers]})
-        )
+        echo(as_json({"format": FORMAT_OF_BILL, "bill": view.name, "markers": [as_data_of(m) for m in view.markers]}))
         return
     show_amounts([(made.result.bill.name, made.result.markers)])
     for one in made.result.markers:
-        click.echo(hanging(f"- {capital(one.title)}: {reason_words(one.why)}"))
+        echo(hanging(f"- {capital(one.title)}: {reason_words(one.why)}"))
 
 
 def show_amounts(bills: Sequence[tuple[str, Sequence[MarkerAmount]]]) -> None:
@@ -139,14 +138,14 @@ def show_amounts(bills: Sequence[tuple[str, Sequence[MarkerAmount]]]) -> None:
     part = markers_table(bills, ())
     if not part.rows:
         return
-    click.echo("\n" + remark(f"{part.title}: {part.strength}"))
+    echo("\n" + remark(f"{part.title}: {part.strength}"))
     rows = [
         (f"{'of which ' if row.part else ''}{row.title}", column, cell.text, cell.under, cell.times, cell.words)
         for row in part.rows
         for column, cell in zip(part.columns, row.cells, strict=True)
         if cell.words
     ]
-    click.echo(plain_table(("marker", "bill", "middle", "5 to 95 %", "", "felt"), rows))
+    echo(plain_table(("marker", "bill", "middle", "5 to 95 %", "", "felt"), rows))
 
 
 def show_brief(part: MarkersTable) -> None:
@@ -154,14 +153,14 @@ def show_brief(part: MarkersTable) -> None:
     if not part.rows:
         return
     said = "* likely felt; x does not pass; of the rest your own trial decides."
-    click.echo("\n" + remark(f"{part.title}: {part.strength} {said}"))
+    echo("\n" + remark(f"{part.title}: {part.strength} {said}"))
     marks = {"likely_felt": " *", "does_not_pass": " x"}
     rows = [
         (f"{'of which ' if row.part else ''}{row.title}", *(f"{c.text}{marks.get(c.verdict, '')}" for c in row.cells))
         for row in part.rows
         if any(cell.text[:1].isdigit() for cell in row.cells)
     ]
-    click.echo(plain_table(("marker", *part.columns), rows))
+    echo(plain_table(("marker", *part.columns), rows))
 
 
 def _of_lot(process: tuple[str, ...], path: Path | None, map_path: Path | None, lot_id: str) -> LotMarkers:
@@ -244,16 +243,16 @@ def _ends(band: Band) -> dict[str, float]:
 
 def show_chain(chain: MarkerChain) -> None:
     """One marker on a terminal; phenols and their like are told both ways."""
-    click.echo(f"\n{'of which ' if chain.part_of else ''}{chain.title}: {chain.passes}")
-    click.echo(remark(chain.sentence))
+    echo(f"\n{'of which ' if chain.part_of else ''}{chain.title}: {chain.passes}")
+    echo(remark(chain.sentence))
     if chain.part_of:
-        click.echo(remark(f"Content: {chain.steps[0].source}."))
+        echo(remark(f"Content: {chain.steps[0].source}."))
     rows = [
         (step.title, f"{significant(step.amount.middle)} ({_range(step.amount)}) {step.unit}", step.standing)
         for step in chain.steps
     ]
-    click.echo(plain_table(("where", "middle (5 to 95 %)", "step rests on"), rows))
-    click.echo(
+    echo(plain_table(("where", "middle (5 to 95 %)", "step rests on"), rows))
+    echo(
         hanging(
             f"Into new spirit: {significant(chain.ppm_to_ppm_pct.middle)} % ppm to ppm "
             f"(mg/L of spirit over mg/kg of grist); {significant(chain.by_mass_pct.middle)} % by mass "

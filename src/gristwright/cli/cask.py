@@ -22,6 +22,7 @@ from gristwright.cli.cask_words import (
     show_unknown,
     show_vat,
 )
+from gristwright.cli.echo import echo
 from gristwright.cli.inputs import seed_option
 from gristwright.cli.numbers import NUMBER
 from gristwright.cli.tables import as_json
@@ -138,13 +139,13 @@ def forecast(
     bottling = casks.Bottling(abv, bottle_l) if abv is not None else None
     outlook = casks.forecast(stock, years, casks.regauge(stock, draws, seed), worth, bottling, each or as_data)
     if as_data:
-        click.echo(as_json({"format": "gristwright.stock_forecast/1", **plain_data(outlook)}))
+        echo(as_json({"format": "gristwright.stock_forecast/1", **plain_data(outlook)}))
     else:
         show_forecast(outlook)
         show_set_aside(outlook.problems)
     if chart:
         replace_together(made(out), {CHART: svg(stock_chart(outlook)).encode()})
-        click.echo(f"Written: {out / CHART}", err=as_data)
+        echo(f"Written: {out / CHART}", err=as_data)
     end(stock)
 
 
@@ -191,7 +192,7 @@ def regauge(
     regauged = casks.regauge(stock, draws, seed, multiple)
     if as_data:
         data = {"format": "gristwright.regauge/1", "on": stock.on, "stores": regauged.stores, "casks": regauged.casks}
-        click.echo(as_json(plain_data({**data, "problems": regauged.problems, "unknown": stock.unknown})))
+        echo(as_json(plain_data({**data, "problems": regauged.problems, "unknown": stock.unknown})))
         end(stock)
         return
     show_regauge(regauged, each)
@@ -238,7 +239,7 @@ def vat(
     known = casks.regauge(stock, draws, seed)
     answer = casks.vat(stock, casks.Vat(litres, abv, youngest, spirits, chance), worth, known)
     if as_data:
-        click.echo(as_json({"format": "gristwright.vatting/1", **plain_data(answer)}))
+        echo(as_json({"format": "gristwright.vatting/1", **plain_data(answer)}))
         end(stock)
         return
     show_vat(answer)
@@ -284,7 +285,7 @@ def fill_for(
     answers = casks.fill_for(wanted, chosen, one_climate(climate, store), entry_abv, filled, seed, known)
     if as_data:
         data = {"format": "gristwright.fill_for/1", "answers": answers, "problems": said}
-        click.echo(as_json(plain_data(data)))
+        echo(as_json(plain_data(data)))
         return
     show_fill(wanted, answers, filled, str(ledger) if ledger else "")
     show_set_aside([problem for problem in said if not problem.warning])
@@ -345,11 +346,11 @@ def statement(
     inputs = fingerprints(files)
     paths = write_statement(outlook, out, inputs, invented)
     if as_data:
-        click.echo(as_json(statement_view(outlook, inputs, invented)))
+        echo(as_json(statement_view(outlook, inputs, invented)))
         end(stock)
         return
     show_statement(outlook)
     show_set_aside([problem for problem in stock.set_aside if cask_id in problem.what])
     show_unknown(stock.unknown)
-    click.echo("\n" + "\n".join(f"Written: {path}" for path in paths))
+    echo("\n" + "\n".join(f"Written: {path}" for path in paths))
     end(stock)

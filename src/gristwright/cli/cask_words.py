@@ -8,10 +8,9 @@ from collections.abc import Sequence
 from dataclasses import fields, is_dataclass
 from typing import Any
 
-import click
-
 from gristwright.basics import Address, Band, Problem
 from gristwright.casework.stock import Wanted, in_words, leakers
+from gristwright.cli.echo import echo
 from gristwright.cli.tables import Cell, hanging, plain_table, remark
 from gristwright.documents.cask_statement import floor_words, humidity_words, strength_text
 from gristwright.documents.entries import percent
@@ -66,10 +65,10 @@ def show_set_aside(problems: Sequence[Problem]) -> None:
     """Sentences on lines that were left out or doubted, the faults first."""
     ordered = sorted(dict.fromkeys(problems), key=lambda problem: problem.warning)
     for problem in ordered[:SHOWN_PROBLEMS]:
-        click.echo("\n" + remark(f"{'Mind' if problem.warning else 'Set aside'}: {problem.sentence()}"))
+        echo("\n" + remark(f"{'Mind' if problem.warning else 'Set aside'}: {problem.sentence()}"))
     if len(ordered) > SHOWN_PROBLEMS:
-        click.echo(f"\n{len(ordered) - SHOWN_PROBLEMS} more; --json gives all.")
-    click.echo("\n" + remark(cautions("spirit")[0].text))
+        echo(f"\n{len(ordered) - SHOWN_PROBLEMS} more; --json gives all.")
+    echo("\n" + remark(cautions("spirit")[0].text))
 
 
 def show_unknown(casks: Sequence[UnknownCask], forecast_L: float | None = None) -> None:
@@ -84,13 +83,13 @@ def show_unknown(casks: Sequence[UnknownCask], forecast_L: float | None = None) 
     )
     if forecast_L is not None:
         text += f" With them the stock holds {plain(forecast_L + held, 0)} L of pure alcohol on the day."
-    click.echo("\n" + remark(text))
+    echo("\n" + remark(text))
 
 
 def show_forecast(outlook: StockForecast) -> None:
     """The stock year by year."""
     more = f" and {len(outlook.unknown)} of a kind not known" if outlook.unknown else ""
-    click.echo(
+    echo(
         f"{len(outlook.casks)} casks{more} on {outlook.on}; litres of pure alcohol at 20 degC, 5 to 95 % in brackets\n"
     )
     headings = ["year", "pure alcohol, L", "gone in a year, L"]
@@ -106,7 +105,7 @@ def show_forecast(outlook: StockForecast) -> None:
         row += [band_text(outlook.money[k], 0) if k else ""] if outlook.money else []
         row += [band_text(outlook.bottles[k], 0), band_text(outlook.below_strength[k], 0)] if outlook.bottles else []
         rows.append(row)
-    click.echo(plain_table(headings, rows))
+    echo(plain_table(headings, rows))
     _show_by(outlook, "spirit", {name: [b.middle for b in held] for name, held in outlook.by_spirit.items()})
     _show_by(outlook, "youngest in wood", {title: list(row) for title, row in outlook.by_age.items()})
     if outlook.by_cask:
@@ -117,7 +116,7 @@ def show_forecast(outlook: StockForecast) -> None:
 def _show_by(outlook: StockForecast, what: str, rows: dict[str, list[float]], decimals: int = 0) -> None:
     picked = some(len(outlook.marks))[:: 2 if len(outlook.marks) > SHOWN_YEARS else 1]
     lines = [[name, *(plain(values[k], decimals) for k in picked)] for name, values in rows.items()]
-    click.echo("\n" + plain_table([what, *(str(outlook.marks[k].year) for k in picked)], lines))
+    echo("\n" + plain_table([what, *(str(outlook.marks[k].year) for k in picked)], lines))
 
 
 def show_regauge(regauged: Regauged, each: bool) -> None:
@@ -126,11 +125,11 @@ def show_regauge(regauged: Regauged, each: bool) -> None:
         (s.store or "(not named)", s.gauged, band_text(s.prior, 2), band_text(s.factor, 2), band_text(s.water, 2))
         for s in regauged.stores
     ]
-    click.echo("Loss over the model's by store, 5 to 95 % in brackets\n")
-    click.echo(plain_table(("store", "gauged", "before", "after", "water over model"), rows))
+    echo("Loss over the model's by store, 5 to 95 % in brackets\n")
+    echo(plain_table(("store", "gauged", "before", "after", "water over model"), rows))
     suspects = leakers(regauged, SUSPECT)
     multiple = regauged.casks[0].multiple
-    click.echo(
+    echo(
         f"\n{len(suspects)} of {len(regauged.casks)} casks may leak: joints above {multiple:g} times the middle cask's"
     )
     shown = [c for c in regauged.casks if c.gauges] if each else list(suspects)
@@ -139,16 +138,16 @@ def show_regauge(regauged: Regauged, each: bool) -> None:
             (c.cask_id, str(c.last_date), plain(c.rla_L, 1), band_text(c.factor, 2), percent(c.leaking)) for c in shown
         ]
         headings = ("cask", "last gauge", "RLA, L", "loss over model", "leaks")
-        click.echo("\n" + plain_table(headings, lines))
+        echo("\n" + plain_table(headings, lines))
 
 
 def show_vat(answer: VattingAnswer) -> None:
     """The casks to empty, and what they give."""
-    click.echo(
+    echo(
         f"{len(answer.casks)} of {answer.considered} casks for {plain(answer.litres_asked, 0)} L at {answer.abv_pct:g} "
         f"%vol, the youngest {answer.youngest_years} years\n"
     )
-    click.echo(remark(", ".join(answer.casks)) + "\n")
+    echo(remark(", ".join(answer.casks)) + "\n")
     worth = answer.currency
     rows = [
         ("pure alcohol, L", band_text(answer.rla_L, 0)),
@@ -160,16 +159,16 @@ def show_vat(answer: VattingAnswer) -> None:
         ("worth of what is made", f"{plain(answer.value_made, 0)} {worth}"),
         ("loss of value", f"{plain(answer.loss_of_value, 0)} {worth}"),
     ]
-    click.echo(plain_table(("", ""), rows))
+    echo(plain_table(("", ""), rows))
     for text in answer.left_out:
-        click.echo("\n" + remark(f"Left out: {text}"))
+        echo("\n" + remark(f"Left out: {text}"))
     if answer.loss_of_value < 0.0:
-        click.echo("\n" + remark("The loss is below zero: the casks would evaporate more in a year than is given up."))
+        echo("\n" + remark("The loss is below zero: the casks would evaporate more in a year than is given up."))
 
 
 def show_fill(wanted: Wanted, answers: Sequence[FillAnswer], filled: dt.date, ledger: str = "") -> None:
     """The number of casks of each kind."""
-    click.echo(
+    echo(
         f"{plain(wanted.bottles, 0)} bottles of {wanted.bottle_L:g} L at {wanted.abv_pct:g} %vol on {wanted.on}, "
         f"filled {filled}:\n{plain(answers[0].needed_lpa_L, 0)} L of pure alcohol in the bottles\n"
     )
@@ -196,13 +195,13 @@ def show_fill(wanted: Wanted, answers: Sequence[FillAnswer], filled: dt.date, le
         )
         for answer in answers
     ]
-    click.echo(plain_table(head, rows))
-    click.echo("\n" + remark("To fill and left are litres of pure alcohol; what bottling loses is counted."))
+    echo(plain_table(head, rows))
+    echo("\n" + remark("To fill and left are litres of pure alcohol; what bottling loses is counted."))
     for text in dict.fromkeys(_learned(answer.learned, ledger) for answer in answers):
-        click.echo("\n" + remark(text))
+        echo("\n" + remark(text))
     for text in dict.fromkeys(text for answer in answers for text in answer.warnings):
-        click.echo("\n" + remark(f"Mind: {text}"))
-    click.echo("\n" + remark(cautions("licence")[0].text))
+        echo("\n" + remark(f"Mind: {text}"))
+    echo("\n" + remark(cautions("licence")[0].text))
 
 
 def _learned(learned: Learned | None, ledger: str) -> str:
@@ -221,7 +220,7 @@ def _learned(learned: Learned | None, ledger: str) -> str:
 def show_statement(outlook: CaskForecast) -> None:
     """A cask in short."""
     finding = outlook.finding
-    click.echo(f"{outlook.cask.cask_id}, {outlook.cask.spirit}, {outlook.cask.kind.name}, on {outlook.marks[0]}\n")
+    echo(f"{outlook.cask.cask_id}, {outlook.cask.spirit}, {outlook.cask.kind.name}, on {outlook.marks[0]}\n")
     rows = [
         (
             str(outlook.marks[k].year),
@@ -231,12 +230,12 @@ def show_statement(outlook: CaskForecast) -> None:
         )
         for k in some(len(outlook.marks))
     ]
-    click.echo(plain_table(("year", "bulk, L", "%vol", "pure alcohol, L"), rows))
-    click.echo("\n" + remark(f"{floor_words(outlook)} {humidity_words(outlook)}"))
-    click.echo(f"\nloss over the model's {band_text(finding.factor, 2)}; leaks: {percent(finding.leaking)}")
+    echo(plain_table(("year", "bulk, L", "%vol", "pure alcohol, L"), rows))
+    echo("\n" + remark(f"{floor_words(outlook)} {humidity_words(outlook)}"))
+    echo(f"\nloss over the model's {band_text(finding.factor, 2)}; leaks: {percent(finding.leaking)}")
     for age in outlook.ages:
         open_ = "" if age.sure else f": {age.sentence}"
-        click.echo(hanging(f"{in_words((age.years, age.months, age.days))} {age.title}{open_}"))
-    click.echo(remark(f"Gauge next by {outlook.next_gauge}: {outlook.next_gauge_why}."))
+        echo(hanging(f"{in_words((age.years, age.months, age.days))} {age.title}{open_}"))
+    echo(remark(f"Gauge next by {outlook.next_gauge}: {outlook.next_gauge_why}."))
     if outlook.no_markers:
-        click.echo("\n" + remark(f"What the wood gives is not said. {capital(outlook.no_markers)}"))
+        echo("\n" + remark(f"What the wood gives is not said. {capital(outlook.no_markers)}"))

@@ -10,6 +10,7 @@ import click
 from gristwright import casework
 from gristwright.basics import Refused
 from gristwright.casework.bench import Forecast, basis_words, headlines
+from gristwright.cli.echo import echo
 from gristwright.cli.inputs import accept, lots_from, lots_option, map_option, show_cautions, show_warnings
 from gristwright.cli.tables import as_json, hanging, plain_table, problems_data, remark
 from gristwright.documents.data import SPREAD
@@ -38,11 +39,11 @@ def check(bill: Path, lots: Path, map_path: Path | None, as_data: bool) -> None:
         made = casework.brew(sheet, given) if sheet.purpose == "beer" else casework.check(sheet, given)
     except Refused as refused:
         if as_data:
-            click.echo(as_json({"problems": problems_data(refused.problems)}))
+            echo(as_json({"problems": problems_data(refused.problems)}))
         raise
     if as_data:
         problems = problems_data([*warnings, *made.warnings])
-        click.echo(as_json(CheckedView(forecast_view(made, warnings), problems)))
+        echo(as_json(CheckedView(forecast_view(made, warnings), problems)))
         return
     show(made)
     show_warnings([*warnings, *made.warnings])
@@ -52,19 +53,19 @@ def check(bill: Path, lots: Path, map_path: Path | None, as_data: bool) -> None:
 def show(made: Forecast) -> None:
     """What hangs on the basis of shares, the boards and the names of the law on a terminal."""
     for sentence in basis_words(made.result.law, made.result.law_beside):
-        click.echo(remark(sentence) + "\n")
+        echo(remark(sentence) + "\n")
     rows = [
         (board.title, board.light.value, f"{board.sentence} {board.remedy}".strip()) for board in made.result.boards
     ]
-    click.echo(plain_table((made.result.bill.name, "stands", "why"), rows))
+    echo(plain_table((made.result.bill.name, "stands", "why"), rows))
     _show_names(made)
     for answer in made.result.law:
         for item in answer.answers:
             if item.flag:
-                click.echo("\n" + remark(f"{answer.title}, {item.rule_id}: {item.flag}"))
+                echo("\n" + remark(f"{answer.title}, {item.rule_id}: {item.flag}"))
     if not made.result.law and not made.result.law_beside:
         return
-    click.echo(
+    echo(
         "\n" + remark("Category results depend on the rule text and date shown in the law pages and on what you typed.")
     )
 
@@ -73,10 +74,10 @@ def _show_names(made: Forecast) -> None:
     """Every name asked for and the best beside them with the rule that decides it; what else fails is a line."""
     short = headlines(made.result.law, made.result.law_beside)
     if short.entries:
-        click.echo("\nWhat it may be called")
+        echo("\nWhat it may be called")
     for one in short.entries:
         why = f": {one.rule.rule_id}: {one.rule.told}" if one.rule else ""
-        click.echo(hanging(f"{one.verdict.value.upper()}  {one.title}{why}", "  "))
+        echo(hanging(f"{one.verdict.value.upper()}  {one.title}{why}", "  "))
     if short.fails:
         found = law.fitting(made.result.law, made.result.law_beside)
-        click.echo(hanging(found.fails_in_short, "  "))
+        echo(hanging(found.fails_in_short, "  "))

@@ -9,6 +9,7 @@ import click
 
 from gristwright.basics import Address, Problem, Refused
 from gristwright.casework import trade
+from gristwright.cli.echo import echo
 from gristwright.cli.inputs import accept, lots_from, map_option, members_option, seed_option, show_warnings
 from gristwright.cli.tables import as_json, hanging, plain_table, remark
 from gristwright.documents.lot_comparison import comparison_view
@@ -48,7 +49,7 @@ def compare(
     sheet, certificates, warnings = accept(read_bill(bill), given)
     comparison = trade.compare(sheet, certificates, old_id, new_id, members=2**members, seed=seed)
     if as_data:
-        click.echo(as_json(comparison_view(comparison, warnings)))
+        echo(as_json(comparison_view(comparison, warnings)))
         return
     show(comparison)
     show_warnings([*warnings, *(Problem("", text) for text in comparison.warnings)])
@@ -106,7 +107,7 @@ def _single(path: Path, map_path: Path | None) -> tuple[Reading[tuple[Lot, ...]]
 
 def show(comparison: LotComparison) -> None:
     """The comparison on a terminal."""
-    click.echo(
+    echo(
         f"{comparison.new_id} for {comparison.old_id}, {plain(comparison.share_pct, 2)} % of the grist; new less old\n"
     )
     rows = [
@@ -122,20 +123,20 @@ def show(comparison: LotComparison) -> None:
         (label, unit, "", WITHHELD, "", "")
         for _, label, unit in (comparison.withheld.names if comparison.withheld else ())
     ]
-    click.echo(plain_table(("", "unit", "low", "middle", "high", ""), rows))
+    echo(plain_table(("", "unit", "low", "middle", "high", ""), rows))
     if comparison.withheld is not None:
-        click.echo(remark(comparison.withheld.sentence))
-    click.echo("\nTo adjust" if comparison.adjust else "\nNothing is known that would have to be adjusted.")
+        echo(remark(comparison.withheld.sentence))
+    echo("\nTo adjust" if comparison.adjust else "\nNothing is known that would have to be adjusted.")
     for line in comparison.adjust:
-        click.echo(hanging(line, "  "))
-    click.echo("\nCertificates")
-    click.echo(plain_table(("field", "unit", "old", "new", "two labs may differ by", ""), map_rows(comparison)))
+        echo(hanging(line, "  "))
+    echo("\nCertificates")
+    echo(plain_table(("field", "unit", "old", "new", "two labs may differ by", ""), map_rows(comparison)))
     for board in comparison.boards:
-        click.echo("\n" + remark(f"{board.title}: {board.old.value} before, {board.new.value} now. {board.sentence}"))
+        echo("\n" + remark(f"{board.title}: {board.old.value} before, {board.new.value} now. {board.sentence}"))
     for item in comparison.measure_next:
-        click.echo("\n" + remark(f"Measure next: {item.meaning}. It narrows {item.narrows} by {item.by:.1f} L/t."))
+        echo("\n" + remark(f"Measure next: {item.meaning}. It narrows {item.narrows} by {item.by:.1f} L/t."))
     for note in comparison.notes:
-        click.echo("\n" + remark(note))
+        echo("\n" + remark(note))
 
 
 def map_rows(comparison: LotComparison) -> list[tuple[str | float | None, ...]]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import click
 
 from gristwright.basics import Problem, Refused
+from gristwright.cli.echo import echo
 from gristwright.cli.tables import as_json, as_text, named_values, plain_table
 from gristwright.quantities import conversion
 from gristwright.quantities.units import UnitName, candidates, find_unit, parse_quantity
@@ -23,9 +24,9 @@ def convert(words: tuple[str, ...], show_list: bool, as_data: bool) -> None:
     gristwright convert 308 "L deg/kg" extract_pct
     """
     if show_list:
-        click.echo(_list_text(as_data))
+        echo(_list_text(as_data))
         return
-    click.echo(_answer(words, as_data))
+    echo(_answer(words, as_data))
 
 
 def _answer(words: tuple[str, ...], as_data: bool) -> str:

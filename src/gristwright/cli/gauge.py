@@ -6,6 +6,7 @@ import click
 import numpy as np
 
 from gristwright.basics import Problem, Refused, refuse_if_any
+from gristwright.cli.echo import echo
 from gristwright.cli.numbers import MASS, NUMBER, STRENGTH, TEMPERATURE, VOLUME
 from gristwright.cli.tables import Cell, as_json, named_values, plain_table
 from gristwright.quantities import alcoholometry, proof
@@ -25,7 +26,7 @@ abv_option = click.option(
 def show(values: dict[str, Cell], as_data: bool, method: str = METHOD) -> None:
     """Print the values, and what they rest on, as text or JSON."""
     values = {**values, "method": method}
-    click.echo(as_json(values) if as_data else named_values(values))
+    echo(as_json(values) if as_data else named_values(values))
 
 
 @click.group()
@@ -151,12 +152,10 @@ def vat(parcels: tuple[str, ...], temp: float, as_data: bool) -> None:
     rows = [[float(x) for x in row] for row in zip(litres, degC, abv, at_20, alcohol, strict=True)]
     method = f"{METHOD}; by mass, volumes of the mixture at 20 degC"
     if as_data:
-        click.echo(
-            as_json({"parcels": [dict(zip(names, row, strict=True)) for row in rows], **whole, "method": method})
-        )
+        echo(as_json({"parcels": [dict(zip(names, row, strict=True)) for row in rows], **whole, "method": method}))
         return
     heads = ("parcel", "litres", "degC", "%vol", "L at 20 degC", "pure alcohol, L")
-    click.echo(plain_table(heads, [[str(k), *row] for k, row in enumerate(rows, start=1)], digits=6) + "\n")
+    echo(plain_table(heads, [[str(k), *row] for k, row in enumerate(rows, start=1)], digits=6) + "\n")
     show(whole, False, method)
 
 

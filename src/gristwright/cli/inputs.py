@@ -12,6 +12,7 @@ import click
 
 from gristwright.basics import Address, Problem, Refused
 from gristwright.casework.bench import all_problems
+from gristwright.cli.echo import echo
 from gristwright.cli.tables import remark
 from gristwright.cli.told import FILES, all_told, files_of, lots_asked_for
 from gristwright.files.certificates import Certificates, map_folders, read_certificates, read_mapping
@@ -101,4 +102,4 @@ def show_cautions(cautions: Sequence[str]) -> None:
 def show_warnings(warnings: Sequence[Problem]) -> None:
     """Warnings as sentences below a result."""
     for problem in warnings:
-        click.echo("\n" + remark(f"Mind: {problem.sentence()}"))
+        echo("\n" + remark(f"Mind: {problem.sentence()}"))

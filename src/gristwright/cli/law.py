@@ -12,6 +12,7 @@ import click
 from gristwright.basics import Verdict
 from gristwright.casework import bench
 from gristwright.casework.bench import LawOfBill, basis_words
+from gristwright.cli.echo import echo
 from gristwright.cli.inputs import accept, lots_from, lots_option, map_option, show_warnings
 from gristwright.cli.tables import as_json, hanging, plain_table, remark
 from gristwright.documents.law import law_view
@@ -47,7 +48,7 @@ def law(
     sheet, given, warnings = accept(read_bill(bill), lots_from(lots, map_path))
     judged = bench.law_of_bill(sheet, given, categories, on.date() if on else None, every)
     if as_data:
-        click.echo(as_json(law_view(judged, lots_in(sheet.bill, given), warnings)))
+        echo(as_json(law_view(judged, lots_in(sheet.bill, given), warnings)))
         return
     show(judged, whole=every)
     show_warnings([*warnings, *judged.warnings])
@@ -58,22 +59,22 @@ def show(judged: LawOfBill, whole: bool = False) -> None:
 
     `whole` shows every answer by market; else names judged unasked that fail, or that a better one covers, are a line.
     """
-    click.echo(f"{judged.bill}, by the rules of {judged.on}\n")
+    echo(f"{judged.bill}, by the rules of {judged.on}\n")
     for sentence in basis_words(judged.asked, judged.beside):
-        click.echo(f"{hanging(sentence)}\n")
+        echo(f"{hanging(sentence)}\n")
     rows = [
         (s.lot_id, s.title, plain(s.asis_pct, 2), "not known" if s.dry_pct is None else plain(s.dry_pct, 2))
         for s in judged.shares
     ]
     if rows:
-        click.echo(plain_table(("lot", "what", "% as is", "% dry"), rows))
+        echo(plain_table(("lot", "what", "% as is", "% dry"), rows))
     shown = _show_by_market(judged) if whole else _show_fitting(judged)
     _show_once("To be confirmed by a licensed person", _flags(shown))
     _show_once("Mind", _notes(shown))
     for note in judged.notes:
-        click.echo("\n" + remark(note))
+        echo("\n" + remark(note))
     if judged.answers:
-        click.echo("\n" + remark(" ".join(caution.text for caution in cautions("label"))))
+        echo("\n" + remark(" ".join(caution.text for caution in cautions("label"))))
 
 
 def _show_by_market(judged: LawOfBill) -> tuple[CategoryAnswer, ...]:
@@ -81,7 +82,7 @@ def _show_by_market(judged: LawOfBill) -> tuple[CategoryAnswer, ...]:
     order = [key for key, _, _ in rules.categories()]
     answers = sorted(judged.answers, key=lambda answer: order.index(answer.category))
     for market, of_market in groupby(answers, key=lambda answer: answer.market):
-        click.echo(f"\n{market}")
+        echo(f"\n{market}")
         for answer in of_market:
             _show_category(answer)
     return tuple(answers)
@@ -93,28 +94,28 @@ def _show_fitting(judged: LawOfBill) -> tuple[CategoryAnswer, ...]:
     left = list(found.covered)
     for heading, answers in (("Asked for", found.asked), ("For the house and its markets", found.best)):
         if answers:
-            click.echo(f"\n{heading}")
+            echo(f"\n{heading}")
         for answer in answers:
             _show_category(answer)
             covered = [one for one in left if rules.covers(answer, one)]
             left = [one for one in left if one not in covered]
             if covered:
-                click.echo(hanging(f"with it: {'; '.join(one.title for one in covered)}", "    "))
+                echo(hanging(f"with it: {'; '.join(one.title for one in covered)}", "    "))
     if found.fails:
-        click.echo("\n" + hanging(found.fails_in_short))
+        echo("\n" + hanging(found.fails_in_short))
     if not judged.answers and not judged.notes:
-        click.echo("\nNo category is asked for. Name markets in the bill, or use --all.")
+        echo("\nNo category is asked for. Name markets in the bill, or use --all.")
     return (*found.asked, *found.best)
 
 
 def _show_category(answer: CategoryAnswer) -> None:
     head = f"{answer.verdict.value.upper()}  {answer.category}: {answer.title}; text of {answer.version_date}"
-    click.echo(hanging(head, "  "))
+    echo(hanging(head, "  "))
     for rule in answer.answers:
         if rule.verdict is not Verdict.PASS:
-            click.echo(hanging(f"{rule.rule_id} {rule.verdict.value}: {rule.told}", "    "))
+            echo(hanging(f"{rule.rule_id} {rule.verdict.value}: {rule.told}", "    "))
     if answer.verdict is Verdict.PASS:
-        click.echo("    every rule that a plan can be judged by is met")
+        echo("    every rule that a plan can be judged by is met")
 
 
 def _flags(answers: Iterable[CategoryAnswer]) -> dict[str, list[str]]:
@@ -138,6 +139,6 @@ def _notes(answers: Iterable[CategoryAnswer]) -> dict[str, list[str]]:
 
 def _show_once(heading: str, lines: dict[str, list[str]]) -> None:
     if lines:
-        click.echo(f"\n{heading}")
+        echo(f"\n{heading}")
     for text, where in lines.items():
-        click.echo(hanging(f"{', '.join(where)}: {text}", "  "))
+        echo(hanging(f"{', '.join(where)}: {text}", "  "))

@@ -11,6 +11,7 @@ import click
 
 from gristwright.basics import Address, Problem, Refused
 from gristwright.cli.compare_lots import compare
+from gristwright.cli.echo import echo
 from gristwright.cli.inputs import certificates_from, map_option
 from gristwright.cli.tables import as_json, plain_table, problems_data, remark
 from gristwright.documents.certificate import LotSheet, certificate_view, lot_sheet
@@ -58,7 +59,7 @@ def read(file: Path, map_path: Path | None, save_map: Path | None, as_data: bool
     sheets = [lot_sheet(lot, certificates.printed, today) for lot in certificates.reading.value or ()]
     problems = list(dict.fromkeys([*certificates.reading.problems, *(p for sheet in sheets for p in sheet.problems)]))
     if as_data:
-        click.echo(as_json(_data(sheets, problems)))
+        echo(as_json(_data(sheets, problems)))
     else:
         _show(sheets, problems)
     faults = [problem for problem in problems if not problem.warning]
@@ -81,11 +82,11 @@ def save(path: Path, mapping: Any, unknown: Sequence[str], types: Sequence[str])
 
 def _show(sheets: list[LotSheet], problems: list[Problem]) -> None:
     for sheet in sheets:
-        click.echo(remark(sheet.title))
-        click.echo(plain_table(HEADINGS, [line.cells for line in sheet.lines]) + "\n")
+        echo(remark(sheet.title))
+        echo(plain_table(HEADINGS, [line.cells for line in sheet.lines]) + "\n")
     for problem in problems:
         if problem.warning:
-            click.echo(remark(f"Mind: {problem.sentence()}") + "\n")
+            echo(remark(f"Mind: {problem.sentence()}") + "\n")
 
 
 def _data(sheets: list[LotSheet], problems: list[Problem]) -> dict[str, object]:

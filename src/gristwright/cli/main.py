@@ -10,6 +10,7 @@ from typing import Any
 import click
 
 from gristwright import __version__
+from gristwright.cli.echo import echo, echo_line
 from gristwright.cli.usage_words import usage_sentence
 
 INPUT_REFUSED = 2
@@ -81,7 +82,7 @@ class LazyCommands(click.Group):
             if sentences is None:
                 raise
             for sentence in sentences:
-                click.echo(sentence, err=True)
+                echo_line(sentence, err=True)
             ctx.exit(INPUT_REFUSED)
 
 
@@ -99,9 +100,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     try:
         ended = cli.main(args=arguments, prog_name="gristwright", standalone_mode=False)
     except click.ClickException as fault:
-        click.echo(usage_sentence(fault, tuple(COMMANDS)), err=True)
+        echo_line(usage_sentence(fault, tuple(COMMANDS)), err=True)
         return fault.exit_code
     except click.Abort:
-        click.echo("Stopped.", err=True)
+        echo("Stopped.", err=True)
         return 1
     return ended if isinstance(ended, int) else 0

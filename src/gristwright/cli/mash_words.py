@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
-import click
-
 from gristwright.basics import Band, refuse_if_any
 from gristwright.casework import mash_house
 from gristwright.charts.mash_course import course_chart
 from gristwright.charts.render import ending_problems, picture
+from gristwright.cli.echo import echo
 from gristwright.cli.inputs import accept, show_warnings
 from gristwright.cli.pictures import write_whole
 from gristwright.cli.tables import Cell, as_json, hanging, plain_table, remark
@@ -66,27 +65,27 @@ def run_mash(
     drawn = for_a_brewer(course_chart(run)) if brews else course_chart(run)
     written = write_whole({chart: picture(drawn, chart.suffix.lower())}) if chart else ()
     if as_data:
-        click.echo(as_json(mash_view(run, lots_in(sheet.bill, given), warnings)))
+        echo(as_json(mash_view(run, lots_in(sheet.bill, given), warnings)))
         return
     show(for_a_brewer(run) if brews else run)
     show_warnings([*warnings, *run.warnings])
     for path in written:
-        click.echo(f"\nWritten: {path}")
+        echo(f"\nWritten: {path}")
 
 
 def show(run: MashRun) -> None:
     """The course, where it ends, the worts and what to measure next."""
-    click.echo(remark(f"Mash of {run.bill} at {run.house}") + "\n")
+    echo(remark(f"Mash of {run.bill} at {run.house}") + "\n")
     heads = [head for head, (key, *_) in zip(HEADS, SHOWN, strict=True) if key in run.courses]
-    click.echo(plain_table(("min", "set", *heads), [_row(run, k) for k in shown_rows(run.times_min)]))
-    click.echo(remark(READ) + "\n")
+    echo(plain_table(("min", "set", *heads), [_row(run, k) for k in shown_rows(run.times_min)]))
+    echo(remark(READ) + "\n")
     rows = [(f.label, f.unit, *_ends(f.band, f.decimals)) for f in run.figures]
-    click.echo(plain_table(("at the end", "unit", "low", "middle", "high"), rows))
-    click.echo("\nWhat leaves the vessel, and which enzymes live in it, % of those put in so far")
+    echo(plain_table(("at the end", "unit", "low", "middle", "high"), rows))
+    echo("\nWhat leaves the vessel, and which enzymes live in it, % of those put in so far")
     living = [head for key, head in ALIVE.items() if key in run.courses]
-    click.echo(plain_table(("", "goes to", "min", "L/t", "degP", *living), _worts(run)))
+    echo(plain_table(("", "goes to", "min", "L/t", "degP", *living), _worts(run)))
     _measure(run)
-    click.echo("\n" + remark(STANDING))
+    echo("\n" + remark(STANDING))
 
 
 def shown_rows(times_min: Sequence[float]) -> list[int]:
@@ -128,7 +127,7 @@ def _span(band: Band) -> str:
 def _measure(run: MashRun) -> None:
     if not run.measure_next:
         return
-    click.echo("\nMeasure next: by how much half the spread of an input narrows an end value")
+    echo("\nMeasure next: by how much half the spread of an input narrows an end value")
     for item in run.measure_next:
         text = f"- {item.meaning}: {item.narrows}, by {plain(item.by, 1)} {item.unit}. {item.how}"
-        click.echo(hanging(text.rstrip()))
+        echo(hanging(text.rstrip()))

@@ -8,6 +8,7 @@ import click
 
 from gristwright.basics import Problem, Refused
 from gristwright.casework.mash_house import ordered_alone
+from gristwright.cli.echo import echo
 from gristwright.cli.inputs import (
     accept,
     lots_from,
@@ -62,7 +63,7 @@ def order(
     warned = tuple(problem.sentence() for problem in (*warnings, *found))
     view = order_sheet(made, sheet, lots_in(sheet.bill, given), speech(language), warned)
     if as_data:
-        click.echo(as_json(view))
+        echo(as_json(view))
         return
     if out is None:
         _show(view.title, view.order)
@@ -81,36 +82,36 @@ def _write(path: Path, content: bytes) -> None:
         raise Refused(
             [Problem(str(path), f"cannot be written ({error.strerror or error}).", "Name another.")]
         ) from error
-    click.echo(f"Written: {path}")
+    echo(f"Written: {path}")
 
 
 def _show(title: str, view: OrderView) -> None:
     """The order on a terminal."""
     words = view.words
-    click.echo(title)
+    echo(title)
     _table(words["weigh"], ("lot", "type", "asked", "kg", "how"), view, [
         (w.lot, w.title, w.asked.at, w.kg.at, w.how) for w in view.weighings])  # fmt: skip
     for line in (*view.bags, view.rounding_text):
         if line:
-            click.echo(remark(line))
+            echo(remark(line))
     _table(words["steps"], ("minute", "step", "grain_kg", "liquor_L", "liquor_degC", "settled"), view, [
         (s.at.at, s.what, *map(_at, (s.kg, s.litres, s.liquor, s.settled))) for s in view.steps])  # fmt: skip
     for line in (*view.balance, *view.notes):
-        click.echo(remark(line))
+        echo(remark(line))
     _table(words["keep"], ("what", "aim", "outside", "how"), view, [
         (" ".join((aim.title, aim.unit)).strip(), _at(aim.aim), aim.limits, aim.words)
         for group in view.aims for aim in group.rows])  # fmt: skip
-    click.echo(f"\n{words['if_seen']}")
+    echo(f"\n{words['if_seen']}")
     for action in view.actions:
-        click.echo(remark(f"{action.seen}: {action.do} ({action.rests})"))
-    click.echo(f"\n{words['mind']}")
+        echo(remark(f"{action.seen}: {action.do} ({action.rests})"))
+    echo(f"\n{words['mind']}")
     for line in view.cautions:
-        click.echo(remark(line))
+        echo(remark(line))
 
 
 def _table(title: str, heads: tuple[str, ...], view: OrderView, rows: list[tuple[Cell, ...]]) -> None:
-    click.echo(f"\n{title}")
-    click.echo(plain_table(tuple(view.words[head] for head in heads), rows))
+    echo(f"\n{title}")
+    echo(plain_table(tuple(view.words[head] for head in heads), rows))
 
 
 def _at(number: Entry | None) -> str:

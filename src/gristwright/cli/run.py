@@ -10,6 +10,7 @@ from gristwright import casework
 from gristwright.basics import Band, Problem, Refused
 from gristwright.casework.bench import Forecast, basis_words, capacity_lines
 from gristwright.cli.ageing_markers import show_amounts
+from gristwright.cli.echo import echo
 from gristwright.cli.inputs import (
     accept,
     lots_from,
@@ -61,7 +62,7 @@ def run(
     follow = casework.brew if sheet.purpose == "beer" else casework.forecast
     made = follow(sheet, given, members=2**members, seed=seed)
     if as_data:
-        click.echo(as_json(forecast_view(made, warnings)))
+        echo(as_json(forecast_view(made, warnings)))
         return
     show(made)
     show_warnings([*warnings, *made.warnings])
@@ -71,35 +72,35 @@ def run(
 def show(made: Forecast) -> None:
     """What hangs on the basis of shares, the figures and the ledger on a terminal."""
     for sentence in basis_words(made.result.law, made.result.law_beside):
-        click.echo(remark(sentence) + "\n")
+        echo(remark(sentence) + "\n")
     rows: list[tuple[Cell, ...]] = [
         (figure.label, figure.unit, *_ends(figure.band, figure.decimals)) for figure in made.result.figures.values()
     ]
     why = made.result.withheld
     rows += [(label, unit, "", WITHHELD, "") for _, label, unit in (why.names if why else ())]
-    click.echo(plain_table((made.result.bill.name, "unit", "low", "middle", "high"), rows))
+    echo(plain_table((made.result.bill.name, "unit", "low", "middle", "high"), rows))
     if why is not None:
-        click.echo(remark(why.sentence))
+        echo(remark(why.sentence))
     _show_ledger(made.result)
     show_amounts([(made.result.bill.name, made.result.markers)])
     if made.capacity is not None:
-        click.echo("\nCapacity")
-        click.echo(plain_table(("", "unit", "low", "middle", "high"), capacity_lines(made.capacity)))
+        echo("\nCapacity")
+        echo(plain_table(("", "unit", "low", "middle", "high"), capacity_lines(made.capacity)))
         for line in made.capacity.words:
-            click.echo(remark(line))
+            echo(remark(line))
 
 
 def _show_ledger(result: BillResult) -> None:
     """The litres ledger of a distiller's bill; there is none of beer, and none where litres are withheld."""
     if result.ledger is None:
         return
-    click.echo("\nLitres ledger, litres of pure alcohol a tonne of grist")
+    echo("\nLitres ledger, litres of pure alcohol a tonne of grist")
     lines = [
         (("- " if row.kind == "loss" else "") + row.label, plain(row.reference, 1), *_ends(row.band, 1))
         for row in result.ledger.rows
     ]
-    click.echo(plain_table(("", "one run", "low", "middle", "high"), lines))
-    click.echo(remark("The one run adds up; the bands stand beside it, and their middles do not add."))
+    echo(plain_table(("", "one run", "low", "middle", "high"), lines))
+    echo(remark("The one run adds up; the bands stand beside it, and their middles do not add."))
 
 
 def _ends(band: Band, decimals: int) -> tuple[str, str, str]:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import click
 
+from gristwright.cli.echo import echo
+
 
 @click.command()
 @click.option(
@@ -17,4 +19,4 @@ def serve(port: int, no_browser: bool) -> None:
     """
     from gristwright.workbench.serving import serve as open_desk
 
-    open_desk(port, not no_browser, click.echo)
+    open_desk(port, not no_browser, echo)

@@ -8,6 +8,7 @@ import click
 
 from gristwright.basics import Problem
 from gristwright.casework import trade
+from gristwright.cli.echo import echo
 from gristwright.cli.inputs import (
     accept,
     lots_from,
@@ -60,24 +61,24 @@ def specify(
     spec = trade.specify(sheet, given, value_per_lpa, inputs, warnings, members=2**members, seed=seed)
     paths = write_specification(spec, out)
     if as_data:
-        click.echo(as_json(specification_view(spec)))
+        echo(as_json(specification_view(spec)))
         return
     show(spec)
     show_warnings([Problem("", text) for text in spec.warnings])
-    click.echo("\n" + "\n".join(f"Written: {path}" for path in paths))
+    echo("\n" + "\n".join(f"Written: {path}" for path in paths))
 
 
 def show(spec: Specification) -> None:
     """The lines of every lot on a terminal."""
-    click.echo(remark(spec.value_words))
+    echo(remark(spec.value_words))
     for lot in spec.lots:
-        click.echo(f"\n{lot.lot_id}, {lot.title}, {plain(lot.share_pct, 2)} % of the grist")
+        echo(f"\n{lot.lot_id}, {lot.title}, {plain(lot.share_pct, 2)} % of the grist")
         rows = [_row(line) for line in lot.lines]
-        click.echo(plain_table(("field", "unit", "least", "most", "has", "one unit more"), rows))
-        click.echo(_contaminants(lot))
+        echo(plain_table(("field", "unit", "least", "most", "has", "one unit more"), rows))
+        echo(_contaminants(lot))
         if lot.misses:
-            click.echo(remark(f"The certificate lies outside: {', '.join(lot.misses)}."))
-    click.echo("\n" + remark(spec.notes[0]))
+            echo(remark(f"The certificate lies outside: {', '.join(lot.misses)}."))
+    echo("\n" + remark(spec.notes[0]))
 
 
 def _row(line: SpecLine) -> tuple[str | float | None, ...]:

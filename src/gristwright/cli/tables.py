@@ -10,6 +10,7 @@ from collections.abc import Mapping, Sequence
 from gristwright.basics import Problem
 from gristwright.documents.data import View, as_data
 from gristwright.quantities.shown import THIN, WITHHELD
+from gristwright.reference.typeface import as_escapes
 
 WIDTH = 80
 GAP = 2
@@ -97,10 +98,10 @@ def hanging(text: str, indent: str = "") -> str:
 
 
 def as_json(values: View | Mapping[str, object]) -> str:
-    """JSON text with the keys in the order given and characters as they are; NaN is a bug and raises ValueError."""
-    return json.dumps(
-        values if isinstance(values, Mapping) else as_data(values), ensure_ascii=False, indent=2, allow_nan=False
-    )
+    """JSON text with the keys in the order given and characters as they are, but for those that would steer a terminal;
+    NaN is a bug and raises ValueError."""
+    data = values if isinstance(values, Mapping) else as_data(values)
+    return as_escapes(json.dumps(data, ensure_ascii=False, indent=2, allow_nan=False))
 
 
 def problems_data(problems: Sequence[Problem]) -> list[dict[str, object]]:

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 import click
 
+from gristwright.cli.echo import echo
 from gristwright.cli.tables import Cell, as_json, named_values, plain_table, remark
 from gristwright.records.lot import Material, TypicalValue
 from gristwright.reference import csv_rows
@@ -29,15 +30,15 @@ def types(key: str | None, as_data: bool) -> None:
     gristwright types caramel
     """
     if key is None:
-        click.echo(as_json(_all_data(materials())) if as_data else _all_text(materials()))
+        echo(as_json(_all_data(materials())) if as_data else _all_text(materials()))
         return
     found = types_of(key) if type_named(key) is None else []
     if found:
         several = {name: materials()[name] for name in found}
-        click.echo(as_json(_all_data(several)) if as_data else f"{_all_text(several)}\n\n{remark(ONE_OF_THEM)}")
+        echo(as_json(_all_data(several)) if as_data else f"{_all_text(several)}\n\n{remark(ONE_OF_THEM)}")
         return
     material = material_named(key, "types")
-    click.echo(as_json(_data(material)) if as_data else _text(material))
+    echo(as_json(_data(material)) if as_data else _text(material))
 
 
 def _words(material: Material) -> dict[str, Cell]:

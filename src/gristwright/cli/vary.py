@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
@@ -13,6 +12,7 @@ from gristwright.casework import mash_house
 from gristwright.casework.mash_house import axis_of
 from gristwright.charts.heat_map import MARGIN, value_of, variation_chart
 from gristwright.charts.render import ending_problems, picture
+from gristwright.cli.echo import echo, progress
 from gristwright.cli.inputs import accept, lots_from, lots_option, map_option, seed_option, show_warnings
 from gristwright.cli.pictures import write_whole
 from gristwright.cli.tables import Cell as Shown
@@ -73,12 +73,12 @@ def vary(
     contents |= {csv_path: variation_csv(variation)} if csv_path else {}
     written = write_whole(contents)
     if as_data:
-        click.echo(as_json(variation_view(variation, lots_in(sheet.bill, given), warnings)))
+        echo(as_json(variation_view(variation, lots_in(sheet.bill, given), warnings)))
         return
     show(variation)
     show_warnings([*warnings, *variation.warnings])
     for path in written:
-        click.echo(f"\nWritten: {path}")
+        echo(f"\nWritten: {path}")
 
 
 def axes_of(overs: Sequence[str]) -> tuple[list[Axis], list[Problem]]:
@@ -95,33 +95,29 @@ def axes_of(overs: Sequence[str]) -> tuple[list[Axis], list[Problem]]:
 
 def _progress(done: int, total: int, note: str) -> None:
     """One line on a terminal, overwritten; nothing when the output goes to a file."""
-    stream = sys.stderr
-    if stream.isatty():
-        text = f"{done} of {total}: {note}"[:79] if note else ""
-        stream.write("\r" + text.ljust(79) + ("" if note else "\r"))
-        stream.flush()
+    progress(f"{done} of {total}: {note}" if note else "")
 
 
 def show(variation: Variation) -> None:
     """The plan as it stands, then the grid."""
-    click.echo(remark(f"{variation.bill} at {variation.house}, {variation.members} draws of each plan") + "\n")
+    echo(remark(f"{variation.bill} at {variation.house}, {variation.members} draws of each plan") + "\n")
     said = [
         f"{axis.setting.meaning} {now:.4g} {axis.setting.unit}"
         for axis, now in zip(variation.axes, variation.standing, strict=True)
         if now is not None
     ]
-    click.echo(remark(f"The plan as it stands{': ' if said else ''}{', '.join(said)}"))
+    echo(remark(f"The plan as it stands{': ' if said else ''}{', '.join(said)}"))
     rows: list[tuple[Shown, ...]] = [(f.label, f.unit, *_ends(f)) for f in variation.today.figures.values()]
-    click.echo(plain_table(("", "unit", "low", "middle", "high"), rows))
+    echo(plain_table(("", "unit", "low", "middle", "high"), rows))
     if variation.today.withheld:
-        click.echo(remark(variation.today.withheld))
-    click.echo(remark(_margin_words(variation.today)))
+        echo(remark(variation.today.withheld))
+    echo(remark(_margin_words(variation.today)))
     if len(variation.axes) == 1:
         _show_line(variation)
     else:
         _show_grid(variation)
     _show_reasons(variation)
-    click.echo("\n" + remark(
+    echo("\n" + remark(
         "Margin: the share of the draws in which the worst board is not in order. Law is not among the boards: the "
         "mash does not move it. Changes are on the same draws. How to read it: docs/vary.md."
     ))  # fmt: skip
@@ -143,12 +139,12 @@ def _show_line(variation: Variation) -> None:
         if not variation.has(key):
             continue
         figure = variation.named[key]
-        click.echo(f"\n{figure.label}, {figure.unit}; change against the plan as it stands")
+        echo(f"\n{figure.label}, {figure.unit}; change against the plan as it stands")
         heads = (f"{axis.setting.unit}", "low", "middle", "high", "change", "low", "high")
-        click.echo(plain_table(heads, [_line(cell, key) for cell in variation.cells]))
-    click.echo("\nmargin, % of the draws, and the worst board")
+        echo(plain_table(heads, [_line(cell, key) for cell in variation.cells]))
+    echo("\nmargin, % of the draws, and the worst board")
     rows = [(f"{c.values[0]:g}", _value(c, MARGIN, 0), c.worst) for c in variation.cells]
-    click.echo(plain_table((axis.setting.unit, "margin", "board"), rows))
+    echo(plain_table((axis.setting.unit, "margin", "board"), rows))
 
 
 def _line(cell: PlanCell, key: str) -> tuple[Shown, ...]:
@@ -169,10 +165,10 @@ def _show_grid(variation: Variation) -> None:
     """One table of middles a figure, the second setting downwards; too wide a grid in parts."""
     titles = {key: (f"{f.label}, {f.unit}", f.decimals) for key, f in variation.named.items() if variation.has(key)}
     for key, (title, decimals) in {**titles, MARGIN: ("margin, % of the draws", 0)}.items():
-        click.echo(f"\n{title}")
+        echo(f"\n{title}")
         for start in range(0, len(variation.axes[0].values), MOST_COLUMNS):
-            click.echo(_table(variation, key, decimals, variation.axes[0].values[start : start + MOST_COLUMNS]))
-    click.echo(remark(
+            echo(_table(variation, key, decimals, variation.axes[0].values[start : start + MOST_COLUMNS]))
+    echo(remark(
         "Middle values; a star marks a change whose band leaves zero out. low, middle and high of all: --json, --csv."
     ))  # fmt: skip
 
@@ -205,11 +201,11 @@ def _show_reasons(variation: Variation) -> None:
     }
     for title, sentences in parts.items():
         if sentences:
-            click.echo(f"\n{title}")
+            echo(f"\n{title}")
         for sentence, points in list(sentences.items())[:MOST_REASONS]:
-            click.echo(hanging(f"- {'; '.join(points[:3])}{' and others' if points[3:] else ''}: {sentence}"))
+            echo(hanging(f"- {'; '.join(points[:3])}{' and others' if points[3:] else ''}: {sentence}"))
         if len(sentences) > MOST_REASONS:
-            click.echo(f"- and {len(sentences) - MOST_REASONS} more, in --json and --csv")
+            echo(f"- and {len(sentences) - MOST_REASONS} more, in --json and --csv")
 
 
 def _reasons(variation: Variation, said: Callable[[PlanCell], Sequence[str]]) -> dict[str, list[str]]:

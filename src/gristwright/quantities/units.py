@@ -16,6 +16,7 @@ from gristwright.reference.load import csv_rows
 # Two enzymes and colours have been mixed up over this letter; no field name makes it safe.
 NEVER_BARE = frozenset({"l", "degl"})
 L_READINGS = "degrees Lintner (degLintner), degrees Lovibond (degLovibond) or litres (litre)"
+LONGEST_QUOTED = 60
 _QUANTITY = re.compile(r"^\s*([+\-−]?[0-9][0-9.,]*(?:[eE][+\-]?[0-9]+)?|[+\-−]?[.,][0-9]+)\s*(.*?)\s*$", re.DOTALL)
 _GROUPED = re.compile(r"^[+\-]?[1-9][0-9]{0,2},[0-9]{3}$")
 
@@ -100,6 +101,11 @@ def _suggestion(text: str, kind: str | None) -> str:
     return "Known are " + ", ".join(near or names) + "."
 
 
+def begun(text: str) -> str:
+    """A text as it is quoted in a sentence: a long one by its beginning."""
+    return text if len(text) <= LONGEST_QUOTED else f"{text[:LONGEST_QUOTED]}…"
+
+
 def parse_number(text: str) -> float:
     """A number typed with a decimal point or a decimal comma.
 
@@ -115,10 +121,10 @@ def parse_number(text: str) -> float:
         number = float(plain_text.replace(",", ".") if plain_text.count(",") == 1 else plain_text)
     except ValueError:
         number = float("nan")
-    if not abs(number) < float("inf") or "_" in plain_text:
-        raise Refused(
-            [Problem("number", f"'{text}' is not a number.", "Write digits with one decimal point or comma.")]
-        )
+    # Python also reads digits of other scripts and 1_000, which nobody is sure to mean.
+    if not abs(number) < float("inf") or "_" in plain_text or not plain_text.isascii():
+        what = f"'{begun(text)}' is not a number."
+        raise Refused([Problem("number", what, "Write digits with one decimal point or comma.")])
     return number
 
 
@@ -129,7 +135,7 @@ def parse_quantity(text: str, kind: str | None = None) -> Quantity:
     """
     split = _QUANTITY.match(text)
     if split is None:
-        what = f"'{text}' does not begin with a number."
+        what = f"'{begun(text)}' does not begin with a number."
         raise Refused([Problem("quantity", what, "Write a number and its unit, such as 317 degWK.")])
     problems: list[Problem] = []
     value, unit = 0.0, unit_names()[0]

@@ -6,6 +6,7 @@ docs/files.md; table: reference/tables/shown_characters.csv.
 
 from __future__ import annotations
 
+import json
 import unicodedata
 from bisect import bisect_right
 from functools import cache
@@ -75,6 +76,29 @@ def code(character: str) -> str:
 def spelled(text: str) -> str:
     """The text with its code point in place of each character that cannot be shown; for words quoted out of a file."""
     return text if _plain(text) else "".join(c if _shown(c) else f"[{code(c)}]" for c in text)
+
+
+def steered(text: str) -> str:
+    """The text as a terminal may have it: what is not seen and would steer it (ESC, BEL, marks that turn the direction
+    of writing) stands as its code point. Line breaks and tabs stay."""
+    for character in _unseen(text):
+        text = text.replace(character, f"[{code(character)}]")
+    return text
+
+
+def as_escapes(json_text: str) -> str:
+    """JSON as a terminal may have it: the same characters, which stand in its texts alone, as JSON escapes them."""
+    for character in _unseen(json_text):
+        json_text = json_text.replace(character, json.dumps(character)[1:-1])
+    return json_text
+
+
+def _unseen(text: str) -> list[str]:
+    """The characters of a text that are neither printed nor white space, each once."""
+    if text.isprintable():
+        return []
+    found = (c for c in sorted(set(text)) if not c.isprintable())
+    return [c for c in found if c not in "\n\t" and unicodedata.category(c) != "Zs"]
 
 
 def _plain(text: str) -> bool:

@@ -14,8 +14,8 @@ from django.db import models
 from django.forms.renderers import DjangoTemplates
 
 from gristwright.basics import Refused
-from gristwright.quantities.units import parse_number
-from gristwright.reference.typeface import composed
+from gristwright.quantities.units import begun, parse_number
+from gristwright.reference.typeface import composed, spelled
 from gristwright.store import typed  # noqa: F401
 from gristwright.store.columns import Within, printable
 
@@ -28,9 +28,10 @@ class Renderer(DjangoTemplates):
     field_template_name = "desk/field.html"
 
 
+LONGEST_COUNT = 9
 EVERY = (float("-inf"), float("inf"))
 # One mark with three digits behind it: decimals, or thousands.
-THREE_BEHIND = re.compile(r"[+\-−]?[1-9]\d{0,2}[.,]\d{3}")
+THREE_BEHIND = re.compile(r"[+\-−]?[1-9][0-9]{0,2}[.,][0-9]{3}")
 BOTH = "“{text}” has both a point and a comma. Write one of them, before the decimals alone: 1234.5 or 1234,5."
 
 
@@ -54,16 +55,23 @@ def number_in(text: str, within: tuple[float, float] = EVERY) -> float:
     Raises ValidationError with the sentence that says what is wrong.
     """
     if "." in text and "," in text:
-        raise ValidationError(BOTH.format(text=text))
+        raise ValidationError(BOTH.format(text=spelled(begun(text))))
     thousand = thousand_in(text, within)
     try:
         number = parse_number(f"{text}0" if THREE_BEHIND.fullmatch(text) else text)
     except Refused as refused:
-        raise ValidationError([f"{p.what} {p.way_out}".strip() for p in refused.problems]) from None
+        raise ValidationError([spelled(f"{p.what} {p.way_out}".strip()) for p in refused.problems]) from None
     if thousand is not None:
         way_out = f"Write {shown(number, within)} or {shown(thousand)}."
         raise ValidationError(f"“{text}” may be {number:g} or {shown(thousand)}. {way_out}")
     return number
+
+
+def count_in(text: str, most: int) -> int:
+    """A count that a form carries along, `most` where it is more; 0 for what is none."""
+    if not (text.isascii() and text.isdecimal()):
+        return 0
+    return min(int(text), most) if len(text) <= LONGEST_COUNT else most
 
 
 class NumberField(forms.FloatField):
@@ -100,8 +108,9 @@ class WrittenField(forms.CharField):
         self.validators = written(self)
 
     def to_python(self, value: Any) -> str:
-        """The text as it is kept."""
-        return composed(super().to_python(value) or "")
+        """The text as it is kept; a field of one line has no breaks."""
+        text = composed(super().to_python(value) or "")
+        return text if isinstance(self.widget, forms.Textarea) else " ".join(re.split(r"[\t\n\r]+", text))
 
 
 def written(field: forms.CharField) -> list[Any]:

@@ -13,7 +13,11 @@ from django.db import models
 from gristwright.basics import FieldPath
 from gristwright.store.models import BillShare, CaskVersion, NamedLot, PlantVersion
 from gristwright.store.models.versions import Version
+from gristwright.workbench.fields import count_in
 from gristwright.workbench.record_form import path_of, value_at
+
+# More rows than any table of a desk has.
+MOST_ROWS = 10**9
 
 
 @dataclass(frozen=True)
@@ -59,7 +63,7 @@ def of_document(last: PlantVersion | CaskVersion | None) -> Callable[[Any], Hand
 
 def took_out(lines: Any, key: str) -> tuple[str, Hand | None]:
     """What a line was called that is no longer there, and who took it out."""
-    gone = _history(lines.model).filter(id=int(key)).first() if key.isdecimal() else None
+    gone = _history(lines.model).filter(id=number).first() if (number := count_in(key, MOST_ROWS)) else None
     return (_called(gone), _hand(gone)) if gone else ("A line", None)
 
 

@@ -20,7 +20,7 @@ from gristwright.reference.grains import usual
 from gristwright.stages.grist.certificate_units import Field, fields, in_table_unit
 from gristwright.stages.grist.materials import materials
 from gristwright.store.models.enquiries import LONGEST_NAME
-from gristwright.workbench.fields import EVERY, NumberField, WrittenField
+from gristwright.workbench.fields import EVERY, NumberField, WrittenField, count_in
 from gristwright.workbench.templatetags.desk import degrees
 
 Groups: TypeAlias = list[tuple[str, list[tuple[str, str]]]]
@@ -76,7 +76,7 @@ class LotForm(forms.Form):
     )
     supplier = WrittenField(max_length=200, required=False)
     lot_number = WrittenField(label="Lot number of the supplier", max_length=200, required=False)
-    crop = forms.CharField(label="Crop, year", max_length=40, required=False)
+    crop = WrittenField(label="Crop, year", max_length=40, required=False)
     dated = forms.DateField(
         label="Date of the certificate, if there is one",
         widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
@@ -238,7 +238,7 @@ def one_more(data: Mapping[str, Any]) -> TypedLot:
     typed = TypedLot()
     names = list(typed.head.fields)
     typed.head = LotForm(initial={name: data.get(name, "") for name in names})
-    count = min(int(number) if (number := str(data.get("lines-TOTAL_FORMS", ""))).isdecimal() else 0, MOST_LINES - 1)
+    count = count_in(str(data.get("lines-TOTAL_FORMS", "")), MOST_LINES - 1)
     said = [{name: data.get(f"lines-{n}-{name}", "") for name in LineForm.base_fields} for n in range(count)]
     typed.lines = LineSet(prefix="lines", initial=[*said, {}])
     return typed

@@ -12,11 +12,13 @@ from gristwright.basics import FieldPath
 from gristwright.records.fields import FieldOfRecord, Number, field_at, fields_of
 from gristwright.records.plant import WATERS
 from gristwright.store.columns import Within, hint
-from gristwright.workbench.fields import NumberField, Renderer, Whole, WordsField, WrittenField, YesNo
+from gristwright.workbench.fields import NumberField, Renderer, Whole, WordsField, WrittenField, YesNo, count_in
 from gristwright.workbench.templatetags.desk import degrees
 
 UNSAID = "not stated"
 LONGEST = 200
+# More items than any list of a document has.
+MOST_ITEMS = 999
 # How one of a list of records is called.
 ITEMS = {
     "waters": lambda n: f"{WATERS[n - 1].capitalize()} water",
@@ -34,7 +36,7 @@ def name_of(path: FieldPath) -> str:
 
 def path_of(name: str) -> FieldPath:
     """The field of a record that a form field stands for."""
-    return tuple(int(part) if part.isdigit() else part for part in name.split("-"))
+    return tuple(count_in(part, MOST_ITEMS) if part.isdigit() else part for part in name.split("-"))
 
 
 def label_of(kind: type, path: FieldPath) -> str:

@@ -11,8 +11,10 @@ from typing import Any
 
 from django.http import HttpRequest
 
+from gristwright.workbench.fields import count_in
+
 # More lines than any list has.
-MOST = 2000
+MOST = 400
 
 
 @dataclass(frozen=True)
@@ -49,7 +51,9 @@ class Sent:
     def management(self, lines: Any) -> dict[str, str]:
         """How many lines there are now, as a list of forms asks for it."""
         kept, prefix = len(lines.initial_forms), lines.prefix
-        numbers = [int(found[1]) for name in self.new if (found := re.match(rf"{re.escape(prefix)}-(\d+)-", name))]
+        numbers = [
+            int(found[1]) for name in self.new if (found := re.match(rf"{re.escape(prefix)}-([0-9]{{1,6}})-", name))
+        ]
         total = max([kept, *(number + 1 for number in numbers)])
         return {f"{prefix}-TOTAL_FORMS": str(total), f"{prefix}-INITIAL_FORMS": str(kept)}
 
@@ -99,7 +103,7 @@ def _renamed(texts: Mapping[str, Any], prefix: str, places: Mapping[int, int | N
 
 
 def _number(name: str, prefix: str) -> int | None:
-    found = re.match(rf"{re.escape(prefix)}-(\d+)-", name)
+    found = re.match(rf"{re.escape(prefix)}-([0-9]{{1,6}})-", name)
     return int(found[1]) if found else None
 
 
@@ -108,5 +112,4 @@ def _first(texts: list[str] | None) -> str:
 
 
 def _total(sent: Sent, prefix: str) -> int:
-    text = _first(sent.data.get(f"{prefix}-TOTAL_FORMS"))
-    return min(int(text), MOST) if text.isdecimal() else 0
+    return count_in(_first(sent.data.get(f"{prefix}-TOTAL_FORMS")), MOST)

@@ -104,7 +104,7 @@ def find_bills(request: DeskRequest, key: uuid.UUID) -> HttpResponse:
 def _draws(request: HttpRequest) -> int:
     """How many draws were asked for; the usual number when none was chosen."""
     sent = request.POST.get("draws", "")
-    return int(sent) if sent.isdigit() and int(sent) in jobs.DRAWS else jobs.DRAWS[0]
+    return next((draws for draws in jobs.DRAWS if str(draws) == sent), jobs.DRAWS[0])
 
 
 def follow_job(request: HttpRequest, key: uuid.UUID, job_key: uuid.UUID) -> HttpResponse:
