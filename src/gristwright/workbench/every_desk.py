@@ -39,6 +39,7 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "simple_history.middleware.HistoryRequestMiddleware",
+    "gristwright.workbench.turns.NoTurn",
     "axes.middleware.AxesMiddleware",
 ]
 TEMPLATES = [
