@@ -32,6 +32,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "gauge": ("gristwright.cli.gauge:gauge", "Density, strength, reduction and pure alcohol of a spirit."),
     "cask": ("gristwright.cli.cask:cask", "Casks for years: forecast, regauge, vat, fill and state a stock."),
     "serve": ("gristwright.cli.serve:serve", "The desk: the same jobs in a browser on this machine."),
+    "desk": ("gristwright.cli.desk:desk", "The desk's owner: let in again, or given another password."),
 }
 
 

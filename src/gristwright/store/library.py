@@ -89,7 +89,8 @@ def save_lots(enquiry: EnquiryRow, given: Sequence[Lot], by: User | None = None)
     names = [lot.lot_id for lot in given]
     if len(set(names)) < len(names):
         raise ValueError("two lots of one name")
-    enquiry.named.exclude(name__in=names).update(version=None)
+    for gone in enquiry.named.exclude(name__in=names):
+        _point(gone, None)
     for place, lot in enumerate(given):
         _point(name_lot(enquiry, lot.lot_id), version_of(lot, by), place)
     enquiry.named.filter(version=None, offers=None, shares=None).delete()
@@ -110,7 +111,7 @@ def _point(named: NamedLot, version: LotVersion | None, place: int | None = None
     if (named.version_id, named.place) == (version and version.pk, at):
         return
     named.version, named.place = version, at
-    named.save()
+    named.save(update_fields=["version", "place"])
 
 
 @transaction.atomic
@@ -120,7 +121,7 @@ def remove_lot(enquiry: EnquiryRow, name: str) -> None:
     for group in enquiry.groups.all():
         if str(named.pk) in group.keys:
             group.keys = [key for key in group.keys if key != str(named.pk)]
-            group.save()
+            group.save(update_fields=["keys"])
     named.delete()
 
 

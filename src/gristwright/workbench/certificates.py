@@ -10,6 +10,7 @@ from collections.abc import Mapping as Pairs
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TypeAlias
 
 from django.contrib.auth.models import User
 from django.utils import timezone
@@ -37,7 +38,10 @@ from gristwright.workbench.explaining import (
 )
 from gristwright.workbench.faults import cell_id
 from gristwright.workbench.mending import Place, Typed, mended_cells, sheets_of, text_at
-from gristwright.workbench.turns import turn
+from gristwright.workbench.turns import refuse_if_gone, turn
+
+# What each word, by its kind, meant when a page was shown.
+Stood: TypeAlias = Pairs[tuple[str, str], str]
 
 
 @dataclass(frozen=True)
@@ -91,6 +95,7 @@ def receive(enquiry: EnquiryRow, name: str, content: bytes, owner: User) -> Cert
     file.headings = [one.line for one in _recalled(file)]
     stands = _standing(file)
     with turn():
+        refuse_if_gone(enquiry)
         file.save()
         FileStanding.objects.create(file=file, **stands)
     return file
@@ -102,8 +107,16 @@ def _standing(file: CertificateFile) -> dict[str, int]:
     return {"faults": len(sheet.faults), "lots": len(sheet.lots)}
 
 
-def _stand(file: CertificateFile) -> None:
-    FileStanding.objects.update_or_create(file=file, defaults=_standing(file))
+def _stand(key: uuid.UUID) -> None:
+    """Read a file again. One that was mended meanwhile is left to whoever mended it, who reads it after that."""
+    file = CertificateFile.objects.filter(pk=key).first()
+    if file is None:
+        return
+    stands = _standing(file)
+    with turn():
+        now = CertificateFile.objects.filter(pk=key).first()
+        if now and (bytes(now.content), now.headings) == (bytes(file.content), file.headings):
+            FileStanding.objects.update_or_create(file=file, defaults=stands)
 
 
 def _recalled(file: CertificateFile) -> list[Explained]:
@@ -176,23 +189,29 @@ def _certificates(file: CertificateFile) -> Certificates:
 
 
 def mend(
-    sent: CertificateFile, typed: Pairs[Place, Typed], who: str, said: Sequence[Explained] = ()
+    sent: CertificateFile,
+    typed: Pairs[Place, Typed],
+    who: str,
+    said: Sequence[Explained] = (),
+    stood: Stood | None = None,
 ) -> tuple[int, list[Problem]]:
-    """Change cells and say what headings mean, in the file as it stands now; how many were changed, and which were not
-    because somebody else had mended them since they were seen. Raises Refused, and changes nothing, when one cannot be.
+    """Change cells and say what words mean, in the file as it stands now; how many were changed, and which were not
+    because somebody else had mended or said them since they were seen (`stood`: what each word meant then). Raises
+    Refused, and changes nothing, when one cannot be.
     """
-    done, remarks, moved = _mend(sent, typed, who, said)
+    done, remarks, moved = _mend(sent, typed, who, said, stood)
     # Read again when the turn is over: others wait for it, and a workbook takes its time.
-    for file in CertificateFile.objects.filter(pk__in=moved):
-        _stand(file)
+    for key in moved:
+        _stand(key)
     return done, remarks
 
 
 @turn()
 def _mend(
-    sent: CertificateFile, typed: Pairs[Place, Typed], who: str, said: Sequence[Explained]
+    sent: CertificateFile, typed: Pairs[Place, Typed], who: str, said: Sequence[Explained], stood: Stood | None
 ) -> tuple[int, list[Problem], list[uuid.UUID]]:
     """The same, and which files do not stand as they stood."""
+    refuse_if_gone(sent)
     file = CertificateFile.objects.get(pk=sent.pk)
     sheets = sheets_of(file.name, bytes(file.content)) if typed else []
     before = {place: text for place in typed if (text := text_at(sheets, place)) is not None}
@@ -204,11 +223,14 @@ def _mend(
         file.mends = [*file.mends, *(_told(place, before[place], text, who) for place, text in texts.items())]
     refuse_if_any([problem for one in said for problem in text_problems(one.means, one.shown)])
     fresh = _fresh(file, said)
+    late = _late(file, fresh, stood)
+    fresh = [one for one in fresh if one not in late]
     file.headings = _with_said(file, fresh, who)
     if texts or fresh:
         file.save(update_fields=["content", "mends", "headings"])
     moved = [file.pk, *_learn(file, fresh, who)] if texts or fresh else []
-    return len(texts) + len(fresh), [_taken(file, place, before[place], typed[place].text) for place in taken], moved
+    remarks = [_taken(file, place, before[place], typed[place].text) for place in taken]
+    return len(texts) + len(fresh), [*remarks, *(_said_since(file, one) for one in late)], moved
 
 
 def _fresh(file: CertificateFile, said: Sequence[Explained]) -> list[Explained]:
@@ -216,6 +238,24 @@ def _fresh(file: CertificateFile, said: Sequence[Explained]) -> list[Explained]:
     known = {(one.what, one.word): one.means for one in said_in(file.headings)}
     asked = {(one.what, one.word): one for one in said if will_do(one)}
     return [one for key, one in asked.items() if known.get(key, FORGOTTEN) != one.means]
+
+
+def _late(file: CertificateFile, fresh: Sequence[Explained], stood: Stood | None) -> list[Explained]:
+    """What means something else in the file by now than the person saw."""
+    now = {(one.what, one.word): one.means for one in said_in(file.headings)}
+    keys = [(one, (one.what, one.word)) for one in fresh] if stood is not None else []
+    return [one for one, key in keys if now.get(key, "") != (stood or {}).get(key, "")]
+
+
+def _said_since(file: CertificateFile, yours: Explained) -> Problem:
+    """What is said to somebody whose word another explained meanwhile."""
+    told = zip(said_in(file.headings), file.headings, strict=True)
+    now = next(
+        ((one.told, line.get("who")) for one, line in told if (one.what, one.word) == (yours.what, yours.word)), None
+    )
+    means, whose = now or ("nothing any more", None)
+    what = f"“{yours.shown}” was set to {means} by {whose or 'somebody'} meanwhile and stays so."
+    return Problem(Address(file.name), what, "Change it below if that is wrong.", warning=True)
 
 
 def _with_said(file: CertificateFile, fresh: Sequence[Explained], who: str) -> list[dict[str, str]]:

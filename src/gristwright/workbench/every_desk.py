@@ -39,6 +39,7 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "simple_history.middleware.HistoryRequestMiddleware",
+    "gristwright.workbench.turns.NoTurn",
     "axes.middleware.AxesMiddleware",
 ]
 TEMPLATES = [
@@ -66,8 +67,12 @@ LOGIN_REDIRECT_URL = "enquiries"
 LOGOUT_REDIRECT_URL = "enter"
 AXES_FAILURE_LIMIT = 5
 AXES_COOLOFF_TIME = dt.timedelta(minutes=15)
-# Everybody comes from this machine, so wrong passwords are counted together whatever the name.
+# Everybody comes from this machine, so wrong passwords are counted together whatever name, address and header say.
 AXES_LOCKOUT_PARAMETERS = ["ip_address"]
+AXES_CLIENT_IP_CALLABLE = "gristwright.workbench.wrong_passwords.one_place"
+AXES_HANDLER = "gristwright.workbench.wrong_passwords.OneLock"
+# Who goes on trying while the door is closed does not keep it closed.
+AXES_RESET_COOL_OFF_ON_FAILURE_DURING_LOCKOUT = False
 AXES_LOCKOUT_TEMPLATE = "desk/locked.html"
 AXES_RESET_ON_SUCCESS = True
 AXES_VERBOSE = False

@@ -107,14 +107,14 @@ def _into_group(enquiry: EnquiryRow, key: str, kept: Mapping[str, Any]) -> None:
         return
     there = {*group.keys, key}
     group.keys = [one for one in kept["keys"] if one in there] + [one for one in group.keys if one not in kept["keys"]]
-    group.save()
+    group.save(update_fields=["keys"])
 
 
 def call(named: NamedLot, name: str) -> None:
     """Give a lot another name; the bill being tried knows it by that too."""
     old, enquiry = named.name, named.enquiry
     named.name = name
-    named.save()
+    named.save(update_fields=["name", "version"])
     if old in enquiry.tried or enquiry.tried_rest == old:
         enquiry.tried = {name if lot == old else lot: parts for lot, parts in enquiry.tried.items()}
         enquiry.tried_rest = name if enquiry.tried_rest == old else enquiry.tried_rest

@@ -6,7 +6,6 @@ from collections.abc import Callable
 from typing import Any
 
 from django.contrib.auth.models import User
-from django.db import transaction
 from django.utils import timezone
 
 from gristwright import casework
@@ -25,6 +24,7 @@ from gristwright.workbench import issued, mash_jobs
 from gristwright.workbench.faults import sentence
 from gristwright.workbench.steps import StopAsked, end, ticker
 from gristwright.workbench.trying import MEMBERS
+from gristwright.workbench.turns import refuse_if_gone, turn
 
 DRAWS = (MEMBERS, 8192, 16_384)
 CUT_SHORT = "The desk ended while this was running. Nothing of it was kept; ask again."
@@ -37,7 +37,8 @@ def ask(
 ) -> Job:
     """A job waiting for the worker. Raises Refused when one is open already or the enquiry is not complete."""
     record_for(kind)(enquiry)
-    with transaction.atomic():
+    with turn():
+        refuse_if_gone(enquiry)
         if enquiry.jobs.filter(state__in=OPEN, kind__in=ONE_OF[kind]).exists():
             raise Refused([Problem(str(kind), "one is under way already.", "Wait for it, or stop it first.")])
         return Job.objects.create(enquiry=enquiry, members=members, asked_by=owner, kind=kind, asked=asked or {})
@@ -96,7 +97,7 @@ def finish(job: Job, asked: Enquiry, given: tuple[Lot, ...]) -> Answer:
     ready = _worked_out(asked, given, inputs_of(job.enquiry, text), job.members, told)
     told(1, 1, "writing the draft")
     answer = issued.draft_of(job, ready, text)
-    with transaction.atomic():
+    with turn():
         end(job, State.DONE, [])
         answer.save()
     return answer

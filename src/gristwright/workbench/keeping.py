@@ -76,7 +76,7 @@ def _under(part: Any, enquiry: EnquiryRow, **other: Any) -> Any:
 def archive(enquiry: EnquiryRow, aside: bool) -> None:
     """Out of the first list, or back onto it."""
     enquiry.archived_at = timezone.now() if aside else None
-    enquiry.save()
+    enquiry.save(update_fields=["archived_at"])
 
 
 def bin_(enquiry: EnquiryRow, aside: bool) -> None:
@@ -84,7 +84,7 @@ def bin_(enquiry: EnquiryRow, aside: bool) -> None:
     if aside:
         _refuse_while_busy(enquiry)
     enquiry.binned_at = timezone.now() if aside else None
-    enquiry.save()
+    enquiry.save(update_fields=["binned_at"])
 
 
 def answers_told(enquiry: EnquiryRow) -> str:

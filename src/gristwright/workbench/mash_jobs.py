@@ -7,8 +7,6 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from django.db import transaction
-
 from gristwright.casework import mash_house
 from gristwright.casework.bench import SpiritBench, why_of
 from gristwright.casework.mash_house import grist_bench, set_out, setting_of, stands_at, with_waters
@@ -28,6 +26,7 @@ from gristwright.workbench.brewing import kettle
 from gristwright.workbench.mash_view import Litres, MapPage, MashPage, map_view, mash_view
 from gristwright.workbench.steps import end, ticker
 from gristwright.workbench.trying import Tried, prices_of, ready
+from gristwright.workbench.turns import turn
 
 Tick = Callable[[int, int, str], None]
 # Few draws of each plan of a map.
@@ -61,7 +60,7 @@ def finish(job: Job, asked: SpiritEnquiry, given: tuple[Lot, ...]) -> MashTrial:
         mapped(asked, given, bill, Steps(**wanted), tick) if job.kind == Kind.MAP else mashed(asked, given, bill, tick)
     )
     text, inputs = json.dumps(as_data(view), ensure_ascii=False, allow_nan=False), fingerprint(asked, given)
-    with transaction.atomic():
+    with turn():
         end(job, State.DONE, [])
         MashTrial.objects.filter(enquiry=job.enquiry, kind=job.kind).delete()
         return MashTrial.objects.create(

@@ -38,6 +38,13 @@ class PasswordForm(PasswordChangeForm):
         for name, label in LABELS.items():
             self.fields[name].label, self.fields[name].help_text = label, HELP.get(name, "")
 
+    def save(self, commit: bool = True) -> Any:
+        """Write the password and no other column."""
+        user = super().save(commit=False)
+        if commit:
+            user.save(update_fields=["password"])
+        return user
+
     def clean_new_password2(self) -> str:
         """As Django checks it, and another one than now."""
         new = str(self.cleaned_data.get("new_password2") or "")

@@ -58,17 +58,36 @@ def lines() -> list[tuple[Remembered, Explained]]:
     return [(row, Explained(row.what, row.word, row.means)) for row in Remembered.objects.all()]
 
 
-def revise(means: Mapping[str, str], gone: Collection[str], who: str) -> list[str]:
-    """Change and delete what is remembered, by the number of each row; what was done, in sentences."""
-    done = []
-    for row, one in lines():
-        new = Explained(row.what, row.word, means.get(str(row.pk), row.means).strip())
-        if str(row.pk) in gone:
+def revise(
+    means: Mapping[str, str], gone: Collection[str], who: str, seen: Mapping[str, str] | None = None
+) -> tuple[list[str], list[str]]:
+    """Change and delete what is remembered, by the number of each row; what was done, and what stays, in sentences.
+
+    What somebody else changed since it was `seen` stays as it is now, and is told where it was to be changed too.
+    """
+    done, stays, kept = [], [], lines()
+    for row, one in kept:
+        key, before = str(row.pk), (seen or {}).get(str(row.pk), row.means)
+        new = Explained(row.what, row.word, means.get(key, row.means).strip())
+        touched = key in gone or (new.means not in ("", before, FORGOTTEN) and will_do(new))
+        if not touched or (key not in gone and new.means == row.means):
+            continue
+        if before != row.means:
+            stays.append(_moved_on(row, one))
+        elif key in gone:
             row.delete()
             done.append(f"{row.supplier}: “{one.shown}” as {one.told} deleted.")
-        elif new.means not in ("", row.means, FORGOTTEN) and will_do(new):
+        else:
             row.means, row.by, row.at = new.means, who, timezone.now()
-            row.save()
+            row.save(update_fields=["means", "by", "at"])
             done.append(f"{row.supplier}: “{one.shown}” is {new.told} from now on, not {one.told}.")
+    here = {str(row.pk) for row, _ in kept}
+    if any(means.get(key, was) != was for key, was in (seen or {}).items() if key not in here):
+        stays.append("A word that you changed was deleted meanwhile; it is not remembered again.")
     map_files.write()
-    return done or ["Nothing was changed."]
+    return done or ([] if stays else ["Nothing was changed."]), stays
+
+
+def _moved_on(row: Remembered, one: Explained) -> str:
+    """What is said to somebody who saw another meaning."""
+    return f"{row.supplier}: “{one.shown}” was set to {one.told} by {row.by} meanwhile and stays so; look at it again."

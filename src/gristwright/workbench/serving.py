@@ -18,7 +18,6 @@ from gristwright.workbench import home, made_static
 from gristwright.workbench.worker import set_up
 
 HOST = "127.0.0.1"
-MOST_BODY_BYTES = 20_000_000
 GRACE_S = 5
 
 
@@ -90,13 +89,12 @@ def _interrupt() -> None:
 
 
 def _server(port: int) -> Any:
-    import waitress
     from django.core.wsgi import get_wsgi_application
 
+    from gristwright.workbench.connections import open_door
+
     try:
-        return waitress.create_server(
-            get_wsgi_application(), host=HOST, port=port, threads=6, max_request_body_size=MOST_BODY_BYTES, ident=None
-        )
+        return open_door(get_wsgi_application(), HOST, port)
     except OSError as error:
         what = f"cannot be used ({error.strerror})."
         raise Refused([Problem(f"port {port}", what, "Give another one with --port, or 0 for any free one.")]) from None

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
+from contextlib import suppress
 
+from django.db import OperationalError
 from django.utils import timezone
 
 from gristwright.store.models import Job
+from gristwright.workbench.turns import turn
 
 TELL_EVERY_S = 0.2
 
@@ -26,7 +29,9 @@ def ticker(job: Job, clock: Callable[[], float] = time.monotonic) -> Callable[[i
         if note == told and now - told_at < TELL_EVERY_S:
             return
         told_at, told = now, note
-        Job.objects.filter(pk=job.pk).update(done=done, total=total, note=note[:300])
+        # Others may be writing for long: how far it is will be said at the next step.
+        with suppress(OperationalError):
+            Job.objects.filter(pk=job.pk).update(done=done, total=total, note=note[:300])
         if Job.objects.filter(pk=job.pk, stop_asked=True).exists():
             raise StopAsked
 
@@ -35,4 +40,5 @@ def ticker(job: Job, clock: Callable[[], float] = time.monotonic) -> Callable[[i
 
 def end(job: Job, state: str, said: list[str]) -> None:
     """Write the end of a job down."""
-    Job.objects.filter(pk=job.pk).update(state=state, said=said, ended_at=timezone.now())
+    with turn():
+        Job.objects.filter(pk=job.pk).update(state=state, said=said, ended_at=timezone.now())

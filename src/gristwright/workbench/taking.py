@@ -204,7 +204,7 @@ def add(sent: CertificateFile, said: Mapping[str, str], who: str) -> tuple[str, 
     file.taken, file.taken_at = [*file.taken, *undoing.signed(lines, who)], timezone.now()
     file.save(update_fields=["taken", "taken_at"])
     step.file = file
-    step.save()
+    step.save(update_fields=["file"])
     return told
 
 
@@ -215,7 +215,7 @@ def add_lots(
     """Add lots that came in no file; `origin` is told as the place they came from. Raises Refused as `add` does."""
     told, lines, step = _add(enquiry, questions(enquiry, lots, said, source), origin, who)
     step.lines = undoing.signed(lines, who)
-    step.save()
+    step.save(update_fields=["lines"])
     return told
 
 

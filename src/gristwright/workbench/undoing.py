@@ -217,7 +217,7 @@ def _tell(step: LotStep, planned: Plan, who: str) -> None:
     step.went = [one for one in step.went if one["key"] in planned.stays]
     step.came = [one for one in step.came if one["key"] in planned.stays]
     step.undone_at = None if step.went or step.came else timezone.now()
-    step.save()
+    step.save(update_fields=["lines", "went", "came", "undone_at"])
     if step.undone_at and step.file and not step.file.steps.filter(undone_at=None).exists():
         step.file.taken_at = None
         step.file.save(update_fields=["taken_at"])

@@ -7,6 +7,11 @@ import sys
 import threading
 import time
 import traceback
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from gristwright.store.models import Job
 
 IDLE_S = 0.3
 
@@ -18,7 +23,7 @@ def main() -> None:
     from gristwright.workbench import jobs
 
     while True:
-        job = jobs.claim()
+        job = _next(jobs.claim)
         if job is None:
             time.sleep(IDLE_S)
             continue
@@ -26,6 +31,17 @@ def main() -> None:
             jobs.run(job)
         except Exception:
             traceback.print_exc()
+
+
+def _next(claim: Callable[[], Job | None]) -> Job | None:
+    """The next job; none while others are writing for long, for it waits as well a little later."""
+    from django.db import OperationalError
+
+    try:
+        return claim()
+    except OperationalError:
+        traceback.print_exc()
+        return None
 
 
 def set_up() -> None:

@@ -87,7 +87,8 @@ def mend_file(request: DeskRequest, key: uuid.UUID, file_key: uuid.UUID) -> Http
     """Change cells and say what headings mean; the file as it came is kept beside."""
     file = get_object_or_404(CertificateFile, pk=file_key, enquiry_id=key)
     try:
-        done, remarks = certificates.mend(file, _typed(request), request.user.get_username(), _said(request))
+        said, stood = _said(request)
+        done, remarks = certificates.mend(file, _typed(request), request.user.get_username(), said, stood)
     except Refused as refused:
         return show_file(request, key, file_key, refused.problems)
     messages.success(request, f"{done} mended and read again." if done else "Nothing was changed.")
@@ -108,16 +109,24 @@ def _typed(request: HttpRequest) -> dict[Place, Typed]:
     return typed
 
 
-def _said(request: HttpRequest) -> list[Explained]:
-    """Words somebody explained in the form: what kind of word each is, the word, what it means."""
+def _said(request: HttpRequest) -> tuple[list[Explained], dict[tuple[str, str], str] | None]:
+    """Words somebody explained in the form: what kind of word each is, the word, what it means; and what each meant
+    when the page was shown, None where the form does not say.
+    """
     words, means = request.POST.getlist("heading"), request.POST.getlist("means")
     kinds = request.POST.getlist("what") or [HEADING] * len(words)
-    lines = zip(kinds, words, means, strict=False)
-    said = [Explained(what, word, text.strip()) for what, word, text in lines]
+    stood = request.POST.getlist("stood")
+    lines = [Explained(what, word, text.strip()) for what, word, text in zip(kinds, words, means, strict=False)]
     # A method may be asked beside a fault, too: the field that says one goes before the one left empty.
-    said.sort(key=lambda one: one.what == METHOD and bool(one.means))
+    lines.sort(key=lambda one: one.what == METHOD and bool(one.means))
     # A method taken out of its field is taken back; other fields left empty say nothing.
-    return [replace(one, means=one.means or FORGOTTEN) for one in said if one.means or one.what == METHOD]
+    said = [replace(one, means=one.means or FORGOTTEN) for one in lines if one.means or one.what == METHOD]
+    if len(stood) != len(words):
+        return said, None
+    seen: dict[tuple[str, str], str] = {}
+    for what, word, text in zip(kinds, words, stood, strict=False):
+        seen[what, word] = text or seen.get((what, word), "")
+    return [one for one in said if one.means != (seen[one.what, one.word] or FORGOTTEN)], seen
 
 
 @require_POST
@@ -150,9 +159,17 @@ def show_remembered(request: DeskRequest, key: uuid.UUID) -> HttpResponse:
     """What is remembered of suppliers' words, to be changed or deleted."""
     enquiry = get_enquiry(key)
     if request.method == "POST":
-        means = {name[6:]: str(text) for name, text in request.POST.items() if name.startswith("means.")}
-        for sentence in remembering.revise(means, request.POST.getlist("delete"), request.user.get_username()):
+        means, seen = (_of_lines(request, start) for start in ("means.", "was."))
+        done, stays = remembering.revise(means, request.POST.getlist("delete"), request.user.get_username(), seen)
+        for sentence in done:
             messages.success(request, sentence)
+        for sentence in stays:
+            messages.warning(request, sentence)
         return redirect("remembered", key)
     context = {"enquiry": enquiry, "page": "certificates", "lines": remembering.lines()}
     return render(request, "desk/remembered.html", context)
+
+
+def _of_lines(request: HttpRequest, start: str) -> dict[str, str]:
+    """The fields of the form that begin so, by the number of their line."""
+    return {name.removeprefix(start): str(text) for name, text in request.POST.items() if name.startswith(start)}

@@ -207,7 +207,7 @@ def _keep_share(enquiry: EnquiryRow, lot_id: str, parts: int, place: int) -> Non
         kept.delete()
     elif kept is not None and kept.parts != parts:
         kept.parts = parts
-        kept.save()
+        kept.save(update_fields=["parts"])
 
 
 def show_changes(request: HttpRequest, key: uuid.UUID) -> HttpResponse:

@@ -20,7 +20,9 @@ def take_newest(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
     """Let the enquiry stand on the newest version of its house."""
     enquiry = get_enquiry(key)
     later = later_plant(enquiry)
-    if later is not None:
+    if later is not None and request.POST.get("version", str(later.number)) != str(later.number):
+        messages.warning(request, "The house was changed once more meanwhile. It stands here as it is now; look again.")
+    elif later is not None:
         before = enquiry.plant.document if enquiry.plant else {}
         count = len(list(differences(before, later.document)))
         point_at(enquiry, later)

@@ -16,12 +16,13 @@ from gristwright.basics import Problem, Refused, at
 from gristwright.documents.certificate import lot_sheet
 from gristwright.records.lot import Lot
 from gristwright.stages.grist.certificate_units import fields
-from gristwright.store.library import lot_record
-from gristwright.store.models import EnquiryRow, LotStep, NamedLot
+from gristwright.store.library import lot_of, lot_record
+from gristwright.store.models import EnquiryRow, LotStep, LotVersion, NamedLot
 from gristwright.workbench import deleting, faults, taking, typing_in, undoing
 from gristwright.workbench.desk_request import DeskRequest
 from gristwright.workbench.hanging import hanging
 from gristwright.workbench.lot_form import TypedLot, one_more
+from gristwright.workbench.meanwhile import CLASH
 from gristwright.workbench.turns import in_turn
 from gristwright.workbench.views.enquiries import UNTIDY, get_enquiry
 
@@ -38,7 +39,8 @@ def show_lot(request: HttpRequest, key: uuid.UUID, lot_key: uuid.UUID) -> HttpRe
     named = named_lot(key, lot_key)
     along = hanging(enquiry).told(str(named.pk))
     sheet = lot_sheet(lot_record(named), {}, timezone.localdate())
-    context = {"enquiry": enquiry, "page": "certificates", "lot_key": lot_key, "lot": sheet, "along": along}
+    context = {"enquiry": enquiry, "page": "certificates", "lot_key": lot_key, "lot": sheet, "along": along,
+               "seen": _mark(named)}  # fmt: skip
     return render(request, "desk/lot_page.html", context)
 
 
@@ -48,8 +50,33 @@ def delete_lot(request: DeskRequest, key: uuid.UUID, lot_key: uuid.UUID) -> Http
     """The lot deleted with what hangs on it; the page after it offers to undo that."""
     enquiry = get_enquiry(key)
     named = named_lot(key, lot_key)
+    if _moved_on(request, named):
+        messages.warning(
+            request, f"{named.name} was changed meanwhile and was not deleted. It stands here as it is now."
+        )
+        return redirect("lot", key, lot_key)
     messages.success(request, deleting.delete(enquiry, named.name, request.user.get_username()))
     return redirect("certificates", key)
+
+
+def _mark(named: NamedLot) -> str:
+    """What a lot as it is named and certified now is known by to a form."""
+    return f"{named.version_id} {named.name}"
+
+
+def _moved_on(request: HttpRequest, named: NamedLot) -> bool:
+    """Whether a lot is another one than the form that was sent had shown."""
+    return request.POST.get("seen", _mark(named)) != _mark(named)
+
+
+def _what_moved_on(request: HttpRequest, named: NamedLot, now: Lot) -> Problem:
+    """What somebody else changed since the form was shown, from what to what."""
+    number, _, name = request.POST["seen"].partition(" ")
+    version = LotVersion.objects.filter(pk=int(number)).first() if number.isdecimal() else None
+    changed = taking.Here(lot_of(name, version.document), now).changed if version else ""
+    renamed = f"It is called {now.lot_id} now, not {name}. " if name != now.lot_id else ""
+    told = f"was changed meanwhile. {renamed}{changed}".strip()
+    return Problem(at(now.lot_id), told, "Nothing was saved. Save again if what you typed shall stand instead.")
 
 
 @require_POST
@@ -88,7 +115,11 @@ def edit_lot(request: DeskRequest, key: uuid.UUID, lot_key: uuid.UUID) -> HttpRe
     enquiry, named = get_enquiry(key), named_lot(key, lot_key)
     before = lot_record(named)
     if request.method != "POST":
-        return _typed_page(request, enquiry, TypedLot(lot=before), before)
+        return _typed_page(request, enquiry, TypedLot(lot=before), before, seen=_mark(named))
+    if _moved_on(request, named):
+        against = ((_what_moved_on(request, named, before),), ())
+        typed = TypedLot(request.POST, before)
+        return _typed_page(request, enquiry, typed, before, against, CLASH, seen=_mark(named))
     return _typed(request, enquiry, before)
 
 
@@ -133,11 +164,13 @@ def _typed_page(
     before: Lot | None,
     asked: tuple[tuple[Problem, ...], tuple[taking.Question, ...]] = ((), ()),
     status: int = 200,
+    seen: str = "",
 ) -> HttpResponse:
     faulty = bool(typed.head.is_bound and (typed.head.errors or typed.lines.total_error_count()))
     units = {name: list(field.units) for name, field in fields().items()}
     context = {"enquiry": enquiry, "page": "certificates", "typed": typed, "before": before, "problems": asked[0],
-               "questions": [one for one in asked[1] if one.here], "faulty": faulty, "units": units}  # fmt: skip
+               "questions": [one for one in asked[1] if one.here], "faulty": faulty, "units": units,
+               "seen": seen or request.POST.get("seen", "")}  # fmt: skip
     return render(request, "desk/lot_form.html", context, status=status)
 
 

@@ -6,7 +6,6 @@ from django.contrib import messages
 from django.contrib.auth import get_user_model, login, update_session_auth_hash
 from django.contrib.auth.decorators import login_not_required
 from django.contrib.auth.views import LoginView
-from django.db import transaction
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.middleware.csrf import get_token
 from django.shortcuts import redirect, render
@@ -19,6 +18,7 @@ from gristwright.workbench.desk_request import DeskRequest
 from gristwright.workbench.forms import OwnerForm
 from gristwright.workbench.look import COOKIE, THEMES
 from gristwright.workbench.password_form import EnterForm, PasswordForm
+from gristwright.workbench.turns import in_turn, turn
 
 YEAR_S = 365 * 24 * 3600
 
@@ -35,7 +35,7 @@ def begin(request: HttpRequest) -> HttpResponse:
         return redirect("enter")
     form = OwnerForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
-        with transaction.atomic():
+        with turn():
             owner = None if has_owner() else form.save()
         if owner is None:
             return redirect("enter")
@@ -57,9 +57,12 @@ class Enter(LoginView):
         return super().get(request, *args, **kwargs) if has_owner() else redirect("begin")
 
 
+@in_turn
 def change_password(request: DeskRequest) -> HttpResponse:
     """Another password; this browser stays in, every other one has to come in again."""
-    form = PasswordForm(request.user, request.POST or None)
+    # As it is now: another window may have changed it since this request was let in.
+    owner = get_user_model().objects.get(pk=request.user.pk)
+    form = PasswordForm(owner, request.POST or None)
     if request.method == "POST" and form.is_valid():
         update_session_auth_hash(request, form.save())
         messages.success(request, "The password was changed.")
