@@ -16,6 +16,7 @@ from gristwright.basics import Refused
 from gristwright.documents import recommendation as document
 from gristwright.documents import render
 from gristwright.documents.view import recommendation_view
+from gristwright.files.writing import NEW
 from gristwright.records.results import Recommendation
 
 CASES = {"five": recommendation(5), "three": recommendation(3), "none": conflict(), "literature": literature_only()}
@@ -117,7 +118,7 @@ def _fail_on(monkeypatch: pytest.MonkeyPatch, wanted: str) -> None:
     rename = os.replace
 
     def replace_or_fail(source: Path, target: Path) -> None:
-        if Path(target).name == wanted:
+        if Path(target).name == wanted and Path(source).parent.name == NEW:
             raise OSError(28, "No space left on device")
         rename(source, target)
 
@@ -127,7 +128,7 @@ def _fail_on(monkeypatch: pytest.MonkeyPatch, wanted: str) -> None:
 @pytest.mark.parametrize("wanted", ["recommendation.pdf", "recommendation.json"])
 def test_a_failure_midway_leaves_no_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, wanted: str) -> None:
     _fail_on(monkeypatch, wanted)
-    with pytest.raises(Refused, match="No space left"):
+    with pytest.raises(Refused, match="no room left on its disk"):
         document.write_recommendation(conflict(), tmp_path)
     assert list(tmp_path.iterdir()) == []
 
@@ -147,7 +148,7 @@ def test_a_folder_that_cannot_be_made_is_refused_in_one_sentence(tmp_path: Path)
         document.write_recommendation(conflict(), blocked / "inside")
     (problem,) = caught.value.problems
     assert str(blocked) in problem.address.file
-    assert "Not a directory" in problem.what
+    assert "a part of its path is a file and no folder." in problem.what
     assert problem.way_out
 
 

@@ -27,12 +27,13 @@ from gristwright.cli.inputs import (
 from gristwright.cli.tables import as_json, hanging, plain_table, remark
 from gristwright.documents.cells import CellView
 from gristwright.documents.dose import dose_view
-from gristwright.documents.dossier import write_answer_of_beer, write_dossier
-from gristwright.documents.recommendation import write_recommendation
+from gristwright.documents.dossier import answer_of_beer, write_dossier
+from gristwright.documents.recommendation import recommendation_files
 from gristwright.documents.speech import LOCALES
 from gristwright.documents.view import markers_view, recommendation_view
 from gristwright.files.jobs_in import read_enquiry
 from gristwright.files.provenance import fingerprints
+from gristwright.files.writing import write_set
 from gristwright.quantities.shown import WITHHELD, plain, signed, with_interval
 from gristwright.records.enquiry import Language
 from gristwright.records.order import Dossier
@@ -84,9 +85,8 @@ def advise(
     answer = made.recommendation if isinstance(made, Dossier) else made
     _progress(1, 1, "")
     beer = answer.purpose == "beer"
-    paths: tuple[Path, ...] = write_answer_of_beer(answer, out, paper) if beer else write_recommendation(answer, out)
-    if isinstance(made, Dossier):
-        paths += write_dossier(made, out, paper)
+    files = answer_of_beer(answer, paper) if beer else recommendation_files(answer)
+    paths = write_dossier(made, out, paper, files) if isinstance(made, Dossier) else write_set(out, files)
     if as_data:
         echo(as_json(recommendation_view(answer)))
         return

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import click
 
-from gristwright.basics import Address, Problem, Refused
+from gristwright.basics import Problem, Refused
 from gristwright.casework import stock as casks
 from gristwright.charts.cask import stock_chart
 from gristwright.charts.render import svg
@@ -27,11 +27,11 @@ from gristwright.cli.inputs import seed_option
 from gristwright.cli.numbers import NUMBER
 from gristwright.cli.tables import as_json
 from gristwright.documents.cask_statement import statement_view, write_statement
-from gristwright.documents.render import replace_together
 from gristwright.files.casks_in import read_casks
 from gristwright.files.climate_in import LEFT_OUT, NOT_FORECAST, climates_from
 from gristwright.files.provenance import fingerprints
 from gristwright.files.rates_in import read_rates
+from gristwright.files.writing import write_set
 from gristwright.records.cask import Climate
 from gristwright.records.stock import Rates, Stock
 from gristwright.stages.cask import stores
@@ -144,20 +144,9 @@ def forecast(
         show_forecast(outlook)
         show_set_aside(outlook.problems)
     if chart:
-        replace_together(made(out), {CHART: svg(stock_chart(outlook)).encode()})
+        write_set(out, {CHART: svg(stock_chart(outlook)).encode()})
         echo(f"Written: {out / CHART}", err=as_data)
     end(stock)
-
-
-def made(folder: Path) -> Path:
-    """The folder, made when it is not there. Raises Refused when it cannot be."""
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise Refused(
-            [Problem(Address(str(folder)), f"cannot be made ({error.strerror}).", "Name another folder.")]
-        ) from error
-    return folder
 
 
 @cask.command()

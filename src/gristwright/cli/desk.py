@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import click
 
+from gristwright.cli.echo import echo
+
 
 @click.group()
 def desk() -> None:
@@ -18,7 +20,7 @@ def unlock() -> None:
     """Open the door at once that wrong passwords closed for 15 minutes."""
     from gristwright.workbench import owner
 
-    click.echo(owner.unlock())
+    echo(owner.unlock())
 
 
 @desk.command()
@@ -28,4 +30,4 @@ def password() -> None:
 
     who = owner.owner()
     new = click.prompt(f"New password for {who.get_username()}", hide_input=True)
-    click.echo(owner.change_password(who, new, click.prompt("New password once more", hide_input=True)))
+    echo(owner.change_password(who, new, click.prompt("New password once more", hide_input=True)))

@@ -13,10 +13,12 @@ from gristwright.basics import Address, Problem, Refused
 from gristwright.cli.compare_lots import compare
 from gristwright.cli.echo import echo
 from gristwright.cli.inputs import certificates_from, map_option
+from gristwright.cli.pictures import read_by_command
 from gristwright.cli.tables import as_json, plain_table, problems_data, remark
 from gristwright.documents.certificate import LotSheet, certificate_view, lot_sheet
 from gristwright.documents.data import as_data
 from gristwright.files.certificates import file_name_of, write_mapping
+from gristwright.files.writing import refuse_same_file
 from gristwright.reference.type_names import type_named
 
 HEADINGS = ("field", "value", "unit", "in the table", "typical", "stands", "cell")
@@ -73,11 +75,10 @@ lots.add_command(compare)
 def save(path: Path, mapping: Any, unknown: Sequence[str], types: Sequence[str]) -> None:
     """Write the mapping; into a folder under the name of its supplier. Raises Refused when it cannot be written."""
     path = path / file_name_of(mapping.supplier) if path.is_dir() else path
-    try:
-        write_mapping(path, mapping, unknown, types)
-    except OSError as error:
-        what = f"cannot be written ({error.strerror})."
-        raise Refused([Problem(Address(str(path)), what, "Give a path in a folder that is there.")]) from None
+    if not path.parent.is_dir():
+        raise Refused([Problem(Address(str(path)), "cannot be written.", "Give a path in a folder that is there.")])
+    refuse_same_file([path], read_by_command())
+    write_mapping(path, mapping, unknown, types)
 
 
 def _show(sheets: list[LotSheet], problems: list[Problem]) -> None:

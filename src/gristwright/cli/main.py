@@ -11,7 +11,9 @@ import click
 
 from gristwright import __version__
 from gristwright.cli.echo import echo, echo_line
+from gristwright.cli.streams import OUTPUT_LOST, OutputLost, Stream, told_streams
 from gristwright.cli.usage_words import usage_sentence
+from gristwright.scratch import own_scratch
 
 INPUT_REFUSED = 2
 
@@ -97,7 +99,19 @@ def cli() -> None:
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
-    """Run the command line; the exit code: 0 done, 1 stopped, 2 input refused."""
+    """Run the command line; the exit code: 0 done, 1 stopped, 2 input or output refused, 3 not all could be printed."""
+    if arguments is None:
+        own_scratch()
+    try:
+        with told_streams():
+            return _ended(arguments)
+    except OutputLost as lost:
+        told = f"The standard output takes no more: {lost}. What was still to be printed is lost."
+        print(told, file=Stream(sys.stderr, must=False), flush=True)
+        return OUTPUT_LOST
+
+
+def _ended(arguments: Sequence[str] | None) -> int:
     try:
         ended = cli.main(args=arguments, prog_name="gristwright", standalone_mode=False)
     except click.ClickException as fault:

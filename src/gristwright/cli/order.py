@@ -18,13 +18,13 @@ from gristwright.cli.inputs import (
     seed_option,
     show_warnings,
 )
+from gristwright.cli.pictures import write_whole
 from gristwright.cli.tables import Cell, as_json, plain_table, remark
 from gristwright.documents.dossier import PAPERS
 from gristwright.documents.entries import Entry
 from gristwright.documents.lots import lots_in
 from gristwright.documents.order import OrderView
 from gristwright.documents.order_sheet import order_sheet, sheet_json, sheet_pages
-from gristwright.documents.render import replace_together
 from gristwright.documents.speech import LOCALES, speech
 from gristwright.files.jobs_in import read_bill
 
@@ -75,13 +75,7 @@ def order(
 
 def _write(path: Path, content: bytes) -> None:
     """Put the file in its place. Raises Refused where that cannot be written."""
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        replace_together(path.parent, {path.name: content})
-    except OSError as error:
-        raise Refused(
-            [Problem(str(path), f"cannot be written ({error.strerror or error}).", "Name another.")]
-        ) from error
+    write_whole({path: content})
     echo(f"Written: {path}")
 
 

@@ -17,6 +17,7 @@ from gristwright.documents.assumptions import AssumedView, assumptions_view
 from gristwright.documents.data import SPREAD
 from gristwright.documents.entries import DateView, Entry, FootNotes, HeadView, date_entry, entry, percent, readable
 from gristwright.documents.provenance import MadeView, made_view
+from gristwright.files.writing import write_set
 from gristwright.quantities.shown import capital, plain, with_interval
 from gristwright.records.stock import CaskForecast
 from gristwright.rules.hazard.model import cautions
@@ -237,4 +238,4 @@ def write_statement(
     view = statement_view(cask, inputs, invented)
     stem = "cask-" + "".join(c if c.isalnum() or c in "-_" else "_" for c in cask.cask.cask_id)
     contents = {f"{stem}.pdf": statement_pages(view, cask)[0], f"{stem}.json": render.view_json(view)}
-    return render.write_together(folder, contents, "statement")
+    return write_set(folder, contents)

@@ -11,6 +11,7 @@ from gristwright.charts.theme import Chart
 from gristwright.documents import render
 from gristwright.documents.entries import Entry, FootNotes, HeadView, date_entry, entry, readable
 from gristwright.documents.provenance import MadeView, made_view
+from gristwright.files.writing import write_set
 from gristwright.quantities.shown import capital, plain
 from gristwright.records.age_evidence import AGREE_AT
 from gristwright.records.ageing import AgeLine, ArmAnswer, ClaimAnswer, MaltLine
@@ -217,4 +218,4 @@ def write_claim(answer: ClaimAnswer, folder: Path, charted: bool = False) -> tup
     contents = {PDF: claim_pages(view)[0], JSON: render.view_json(view)}
     if charted:
         contents |= {f"claim-{name}": text.encode() for name, text in pictures(view).items()}
-    return render.write_together(folder, contents, "statement")
+    return write_set(folder, contents)

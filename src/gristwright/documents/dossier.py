@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import json
+from collections.abc import Mapping
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import Final
@@ -24,6 +25,7 @@ from gristwright.documents.dossier_html import (
 from gristwright.documents.dossier_view import DossierView, dossier_view
 from gristwright.documents.entries import IssueView, date_entry
 from gristwright.documents.view import FORMAT_OF_BEER, recommendation_view
+from gristwright.files.writing import write_set
 from gristwright.records.order import Dossier
 from gristwright.records.results import Recommendation
 
@@ -83,10 +85,13 @@ def _standing(ready: Drawn, issue: IssueView, **days: object) -> Drawn:
     return replace(ready, data={**ready.data, "issue": as_data(issue), **days})
 
 
-def write_dossier(made: Dossier, folder: Path, paper: str = "a4") -> tuple[Path, ...]:
-    """Write dossier.pdf, dossier.html and dossier.json, all or none; the same dossier gives the same bytes.
+def write_dossier(
+    made: Dossier, folder: Path, paper: str = "a4", also: Mapping[str, bytes] | None = None
+) -> tuple[Path, ...]:
+    """Write dossier.pdf, dossier.html and dossier.json, and `also` what belongs to them, all or none.
 
-    `paper` is a4 or letter. Raises Refused for another one, and when the folder cannot be made or written to.
+    The same dossier gives the same bytes. `paper` is a4 or letter. Raises Refused for another one, and when the folder
+    cannot be made or written to.
     """
     ready = drawn(made, dossier_view(made))
     contents = {
@@ -94,18 +99,22 @@ def write_dossier(made: Dossier, folder: Path, paper: str = "a4") -> tuple[Path,
         HTML: html_of(ready.data, ready.pictures).encode(),
         JSON: render.data_json(ready.data),
     }
-    return render.write_together(folder, contents, "dossier")
+    return write_set(folder, {**(also or {}), **contents})
 
 
 def write_answer_of_beer(answer: Recommendation, folder: Path, paper: str = "a4") -> tuple[Path, ...]:
     """Write a brewer's recommendation.pdf, recommendation.html and recommendation.json, all or none. Raises Refused."""
+    return write_set(folder, answer_of_beer(answer, paper))
+
+
+def answer_of_beer(answer: Recommendation, paper: str = "a4") -> dict[str, bytes]:
+    """A brewer's recommendation as files by name."""
     ready = drawn_of_beer(answer)
-    contents = {
+    return {
         recommendation.PDF: pdf_of(ready, paper),
         "recommendation.html": html_of(ready.data, ready.pictures).encode(),
         recommendation.JSON: render.data_json(ready.data),
     }
-    return render.write_together(folder, contents, "recommendation")
 
 
 def pdf_of(ready: Drawn, paper: str = "a4", language: str = "") -> bytes:

@@ -15,6 +15,7 @@ from gristwright.documents.customer import PICTURE, printed
 from gristwright.documents.data import Frozen, as_data
 from gristwright.documents.entries import LITRES
 from gristwright.documents.view import ChartsView, RecommendationView, recommendation_view
+from gristwright.files.writing import write_set
 from gristwright.records.results import Ledger, Recommendation
 
 PDF, JSON = "recommendation.pdf", "recommendation.json"
@@ -44,9 +45,13 @@ def write_recommendation(rec: Recommendation, folder: Path) -> tuple[Path, ...]:
 
     Raises Refused when the folder cannot be made or written to.
     """
+    return write_set(folder, recommendation_files(rec))
+
+
+def recommendation_files(rec: Recommendation) -> dict[str, bytes]:
+    """The two files by name."""
     view = recommendation_view(rec)
-    contents = {PDF: recommendation_pdf(view, rec.present.ledger), JSON: render.view_json(view)}
-    return render.write_together(folder, contents, "recommendation")
+    return {PDF: recommendation_pdf(view, rec.present.ledger), JSON: render.view_json(view)}
 
 
 def customer_files(view: Frozen) -> dict[str, str]:

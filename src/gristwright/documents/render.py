@@ -4,14 +4,12 @@ from __future__ import annotations
 
 import datetime as dt
 import json
-import os
 import tempfile
 from collections.abc import Mapping
 from importlib import resources
 from pathlib import Path
 from typing import Final
 
-from gristwright.basics import Address, Problem, Refused
 from gristwright.charts.fonts import font_folder
 from gristwright.documents.data import Frozen, View, as_data
 from gristwright.guard.engine import Engine
@@ -70,43 +68,3 @@ def templates(*names: str) -> dict[str, str]:
     """Templates of this folder by name."""
     folder = resources.files("gristwright.documents")
     return {name: (folder / name).read_text(encoding="utf-8") for name in names}
-
-
-def write_together(folder: Path, contents: Mapping[str, bytes], document: str) -> tuple[Path, ...]:
-    """Write the files of a document into a folder, all or none.
-
-    Raises Refused, naming the document, when the folder cannot be made or written to.
-    """
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        replace_together(folder, contents)
-    except OSError as error:
-        what = f"the {document} cannot be written there ({error.strerror or error})."
-        raise Refused([Problem(Address(str(folder)), what, "Name another folder.")]) from error
-    return tuple(folder / name for name in contents)
-
-
-def replace_together(folder: Path, contents: Mapping[str, bytes]) -> None:
-    """Put all files in place or leave the folder as it was; each is written aside first, then renamed."""
-    before = {name: (folder / name).read_bytes() if (folder / name).exists() else None for name in contents}
-    aside = {name: folder / f".{name}.{os.getpid()}.aside" for name in contents}
-    try:
-        for name, content in contents.items():
-            aside[name].write_bytes(content)
-        for name in contents:
-            os.replace(aside[name], folder / name)
-    except OSError:
-        _restore(folder, before)
-        raise
-    finally:
-        for path in aside.values():
-            path.unlink(missing_ok=True)
-
-
-def _restore(folder: Path, before: Mapping[str, bytes | None]) -> None:
-    for name, content in before.items():
-        path = folder / name
-        if content is None:
-            path.unlink(missing_ok=True)
-        elif path.read_bytes() != content:
-            path.write_bytes(content)

@@ -23,6 +23,7 @@ from gristwright.documents.entries import (
 )
 from gristwright.documents.lots import LotsView, lots_view
 from gristwright.documents.provenance import DrawnView, drawn_view
+from gristwright.files.writing import write_set
 from gristwright.quantities.shown import capital, fewest_decimals, plain
 from gristwright.records.trade import LotSpecification, Specification, SpecLine
 
@@ -190,4 +191,4 @@ def write_specification(spec: Specification, folder: Path) -> tuple[Path, ...]:
     """
     view = specification_view(spec)
     contents = {PDF: specification_pages(view)[0], JSON: render.view_json(view)}
-    return render.write_together(folder, contents, "specification")
+    return write_set(folder, contents)

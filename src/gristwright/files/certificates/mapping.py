@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import json
-import os
-import tempfile
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -15,6 +13,7 @@ from gristwright.files.certificates.headings import Heading, read_heading
 from gristwright.files.reader import Table
 from gristwright.files.reading import Reading
 from gristwright.files.toml_in import open_table
+from gristwright.files.writing import write_file
 from gristwright.reference.near_types import nearest
 from gristwright.reference.type_names import type_named
 from gristwright.stages.grist.certificate_units import fields
@@ -147,16 +146,11 @@ def _column(table: Table) -> Column | None:
 
 
 def write_mapping(path: Path, mapping: Mapping, unknown: Sequence[str] = (), types: Sequence[str] = ()) -> None:
-    """Save a mapping, whole or not at all. Unknown headings and names of types stand in it as comments to fill in."""
-    text = as_toml(mapping, unknown, types)
-    handle, name = tempfile.mkstemp(dir=path.parent, prefix=".", suffix=".toml")
-    try:
-        with os.fdopen(handle, "w", encoding="utf-8") as stream:
-            stream.write(text)
-        os.replace(name, path)
-    except BaseException:
-        Path(name).unlink(missing_ok=True)
-        raise
+    """Save a mapping, whole or not at all. Unknown headings and names of types stand in it as comments to fill in.
+
+    Raises Refused when it cannot be written.
+    """
+    write_file(path, as_toml(mapping, unknown, types).encode())
 
 
 def as_toml(mapping: Mapping, unknown: Sequence[str] = (), types: Sequence[str] = ()) -> str:
