@@ -110,5 +110,5 @@ def _ledger_picture(ledger: Ledger, words: str) -> tuple[str, LedgerDrawn]:
 
 
 def _svg_width(picture: str) -> float:
-    width = re.search(r'<svg[^>]*? width="([0-9.]+)"', picture)
+    width = re.search(r'<svg[^<>]*? width="([0-9.]+)"', picture)
     return float(width.group(1)) if width else float(LEDGER_WIDTH)

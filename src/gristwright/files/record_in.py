@@ -20,6 +20,7 @@ from pydantic_core import ErrorDetails
 from gristwright.basics import Address, FieldPath, Problem, Refused
 from gristwright.files.reader import WRITE_A_NUMBER, as_toml, near_word
 from gristwright.files.toml_words import WITH_UNIT
+from gristwright.quantities.bounds import day_outside
 from gristwright.quantities.shown import outside
 from gristwright.quantities.units import parse_number
 from gristwright.records.fields import FieldOfRecord, Number, Percent, field_at, field_of_hint, fields_of
@@ -38,7 +39,7 @@ def read_record(kind: type[R], data: Mapping[str, Any], where: Address, problems
     faults = _Faults(where)
     ready = _made_ready(kind, data, (), faults)
     try:
-        record: R = _adapter(kind).validate_json(json.dumps([ready], default=str))[0]
+        record: R = _adapter(kind).validate_json(json.dumps([ready], default=str, allow_nan=False))[0]
         return record
     except ValidationError as error:
         for one in error.errors(include_url=False, include_context=False):
@@ -212,7 +213,9 @@ def _value(field: FieldOfRecord, value: Any, path: FieldPath, faults: _Faults) -
     if field.kind == tuple[float, ...] and isinstance(value, list):
         return [_number(float, one, (*path, k), faults) for k, one in enumerate(value)]
     if field.kind is dt.date and type(value) is not dt.date:
-        faults.add(path, f"{value!r} is not a date.", f"Write it as {field.name} = 2026-11-25, without quotes.")
+        faults.add(path, f"{as_toml(value)} is not a date.", f"Write it as {field.name} = 2026-11-25, without quotes.")
+    elif field.kind is dt.date and (said := day_outside(value)):
+        faults.add(path, said, "Correct the year.")
     return _text(field, value, path, faults) if field.kind is str else value
 
 
@@ -241,7 +244,7 @@ def _number(kind: type, value: Any, path: FieldPath, faults: _Faults, called: st
             return value
     if isinstance(value, float) and not math.isfinite(value):
         faults.add(path, f"{value!r} is not a number.", WRITE_A_NUMBER, called)
-        return NOT_READ
+        return repr(value)
     return int(value) if kind is int and isinstance(value, float) and value.is_integer() else value
 
 

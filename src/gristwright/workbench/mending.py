@@ -169,7 +169,7 @@ def _mended_book(name: str, content: bytes, texts: Mapping[Place, str]) -> bytes
 
 def _refuse_merged(xml: str, places: Sequence[Place], name: str) -> None:
     """What is written behind a merged cell is read by nobody."""
-    for first, last in re.findall(r'<mergeCell\b[^>]*\bref=["\']([A-Z]+\d+):([A-Z]+\d+)["\']', xml):
+    for first, last in re.findall(r'<mergeCell\b[^<>]*\bref=["\']([A-Z]+\d+):([A-Z]+\d+)["\']', xml):
         (top, left), (bottom, right) = _corner(first), _corner(last)
         for place in places:
             inside = top <= place.row <= bottom and left <= place.column <= right
@@ -199,16 +199,18 @@ def _part_of(parts: dict[str, bytes], sheet: str) -> str | None:
 def _with_cell(xml: str, place: Place, text: str, name: str) -> str:
     """The sheet's XML with one cell replaced, or put into its row."""
     address = f"{letters(place.column)}{place.row}"
-    cell = re.compile(rf'<c\b(?=[^>]*\br=["\']{address}["\'])([^>]*?)(?:/>|>.*?</c>)', re.DOTALL)
+    # None of these goes on behind the beginning of another cell or row, or it would read the sheet once for each.
+    cell = re.compile(rf'<c\b(?=[^<>]*\br=["\']{address}["\'])([^<>]*?)(?:/>|>(?:(?!</?c\b).)*</c>)', re.DOTALL)
     match = cell.search(xml)
     if match:
         look = re.search(r'\bs=["\']\d+["\']', match[1])
         return xml[: match.start()] + _cell(address, text, look[0] if look else "") + xml[match.end() :]
-    row = re.search(rf'<row\b(?=[^>]*\br=["\']{place.row}["\'])[^>]*?(/>|>(.*?)</row>)', xml, re.DOTALL)
+    numbered = rf'<row\b(?=[^<>]*\br=["\']{place.row}["\'])'
+    row = re.search(rf"{numbered}[^<>]*?(/>|>((?:(?!</?row\b).)*)</row>)", xml, re.DOTALL)
     # A cell that does not say where it stands may be the one that is meant.
-    if row is None or row[2] is None or re.search(r"<c\b(?![^>]*\br=)", row[2]):
+    if row is None or row[2] is None or re.search(r"<c\b(?![^<>]*\br=)", row[2]):
         raise Refused([Problem(place.of(name), f"has no cell {address} that could be mended here.", BY_HAND)])
-    others = re.finditer(r'<c\b[^>]*\br=["\']([A-Z]+)\d+', row[2])
+    others = re.finditer(r'<c\b[^<>]*\br=["\']([A-Z]+)\d+', row[2])
     later = next((other.start() for other in others if _column(other[1]) > place.column), None)
     at = row.start(2) + (len(row[2]) if later is None else later)
     return xml[:at] + _cell(address, text, "") + xml[at:]
@@ -226,4 +228,4 @@ def _forget_order(parts: dict[str, bytes]) -> None:
     """Drop the list of formulas, which may name the cell that was one; a spreadsheet program makes it anew."""
     if parts.pop("xl/calcChain.xml", None) is not None:
         for part in ("[Content_Types].xml", "xl/_rels/workbook.xml.rels"):
-            parts[part] = re.sub(rb"<(?:Override|Relationship)\b[^>]*calcChain[^>]*/>", b"", parts[part])
+            parts[part] = re.sub(rb"<(?:Override|Relationship)\b(?=[^<>]*calcChain)[^<>]*/>", b"", parts[part])
