@@ -95,7 +95,7 @@ def pictures(drawn: ChartsView, ledger: Ledger | None) -> dict[str, str]:
     if drawn.changes is not None:
         made["changes.svg"] = charts.svg(drawn.changes)
         said["changes"] = drawn.changes["description"]
-    return {**made, "drawn.json": json.dumps(said)}
+    return {**made, "drawn.json": json.dumps(said, allow_nan=False)}
 
 
 def _ledger_picture(ledger: Ledger, words: str) -> tuple[str, LedgerDrawn]:

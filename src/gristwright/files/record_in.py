@@ -37,7 +37,7 @@ FINEST = "is finer than 0.01 %."
 def read_record(kind: type[R], data: Mapping[str, Any], where: Address, problems: list[Problem]) -> R:
     """The record of a table; its faults go to `problems`, and what is faulty stands as NaN, empty or as usual in it."""
     faults = _Faults(where)
-    ready = _made_ready(kind, data, (), faults)
+    ready = _finite(_made_ready(kind, data, (), faults), (), faults)
     try:
         record: R = _adapter(kind).validate_json(json.dumps([ready], default=str, allow_nan=False))[0]
         return record
@@ -192,6 +192,18 @@ def _made_ready(kind: Any, data: Mapping[str, Any], path: FieldPath, faults: _Fa
         name = field.name if field else key
         ready[name] = _value(field, value, (*path, name), faults) if field else value
     return ready
+
+
+def _finite(part: Any, path: FieldPath, faults: _Faults) -> Any:
+    """The data without what JSON has no word for; `inf` and `nan` are no more a text than a number."""
+    if isinstance(part, dict):
+        return {key: _finite(value, (*path, key), faults) for key, value in part.items()}
+    if isinstance(part, list):
+        return [_finite(value, (*path, place), faults) for place, value in enumerate(part)]
+    if isinstance(part, float) and not math.isfinite(part):
+        faults.add(path, f"{part!r} is not a number.", WRITE_A_NUMBER)
+        return repr(part)
+    return part
 
 
 def _value(field: FieldOfRecord, value: Any, path: FieldPath, faults: _Faults) -> Any:
