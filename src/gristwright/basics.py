@@ -54,7 +54,7 @@ class Address:
         """The address as a person finds it."""
         sheet = f"sheet {self.sheet}" if self.sheet else ""
         parts = (self.file, sheet, *self._cell(), *self._fields())
-        return ", ".join(part for part in parts if part)
+        return _readable(", ".join(part for part in parts if part))
 
     def _cell(self) -> tuple[str, ...]:
         """A workbook has cells by letter and number, a table as text rows, and columns where no heading is said."""
@@ -113,6 +113,17 @@ def letters(column: int) -> str:
     return text
 
 
+# What is quoted in a sentence may be a whole file by mistake; a sentence stays one that can be read.
+LONGEST_SENTENCE = 1_000
+
+
+def _readable(text: str) -> str:
+    """The text, what is longer than a sentence without its middle."""
+    if len(text) <= LONGEST_SENTENCE:
+        return text
+    return f"{text[: LONGEST_SENTENCE // 5]} … {text[-LONGEST_SENTENCE // 5 :]}"
+
+
 # A text stands only where there is nothing to address: an option, an argument, a quantity by its name.
 Where: TypeAlias = Address | str
 
@@ -125,6 +136,12 @@ class Problem:
     what: str
     way_out: str = ""
     warning: bool = False
+
+    def __post_init__(self) -> None:
+        """Cut what is far too long to be read."""
+        for name in ("what", "way_out"):
+            if len(getattr(self, name)) > LONGEST_SENTENCE:
+                object.__setattr__(self, name, _readable(getattr(self, name)))
 
     @property
     def address(self) -> Address:

@@ -73,11 +73,11 @@ def ticks(low: float, high: float, most: int = 5) -> list[float]:
 def scale_axis(title: str, values: list[float]) -> Chart:
     """A bare axis whose ticks are written as numbers are written everywhere else."""
     places = max((_places(value) for value in values), default=0)
-    written = [plain(value, places) for value in values]
+    written = json.dumps([plain(value, places) for value in values], ensure_ascii=False, allow_nan=False)
     return {
         "title": title,
         "values": values,
-        "labelExpr": f"{json.dumps(written, ensure_ascii=False)}[indexof({json.dumps(values)}, datum.value)]",
+        "labelExpr": f"{written}[indexof({json.dumps(values, allow_nan=False)}, datum.value)]",
         "domain": False,
         "ticks": False,
     }

@@ -15,4 +15,4 @@ from gristwright.files.schemas import schema as made
 @click.argument("kind", type=click.Choice(sorted(KINDS)))
 def schema(kind: str) -> None:
     """The JSON schema of a plant, bill, enquiry or lots file: every field with its unit, bounds and meaning."""
-    echo(json.dumps(made(kind), indent=2, ensure_ascii=False))
+    echo(json.dumps(made(kind), indent=2, ensure_ascii=False, allow_nan=False))

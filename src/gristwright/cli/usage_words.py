@@ -7,6 +7,7 @@ import re
 
 import click
 
+LONGEST = 120
 ENDS = re.compile(r"^(?P<value>.*?) is not in the range ")
 EXTRA = re.compile(r"^Got unexpected extra arguments? \((?P<words>.*)\)", re.DOTALL)
 TYPED = re.compile(r"^'(?P<value>.*)' (?:is not|does not)", re.DOTALL)
@@ -30,7 +31,7 @@ def _said(fault: click.ClickException, commands: tuple[str, ...]) -> str:
         return _bad(fault, fault.param)
     if fault.message.startswith("No such command"):
         name = fault.message.split("'")[1]
-        near = difflib.get_close_matches(name, commands, 1)
+        near = difflib.get_close_matches(name[:LONGEST], commands, 1)
         return f"{name}: is no command.{f' Did you mean {near[0]}?' if near else ''}"
     if extra := EXTRA.match(fault.message):
         return f"{extra['words']}: is more than is asked for here."
@@ -65,7 +66,7 @@ def _bad(fault: click.BadParameter, param: click.Parameter) -> str:
         return f"{name}: {value!r} is not a whole number. Give one, {ends}."
     if isinstance(kind, click.Choice):
         words = [str(choice) for choice in kind.choices]
-        near = difflib.get_close_matches(value, words, 1)
+        near = difflib.get_close_matches(value[:LONGEST], words, 1)
         way_out = f"Did you mean {near[0]!r}?" if near else f"Use one of: {', '.join(words)}."
         return f"{name}: {value!r} is not known here. {way_out}"
     if isinstance(kind, click.DateTime):

@@ -227,7 +227,7 @@ def humidity_words(cask: CaskForecast) -> str:
 def statement_pages(view: StatementView, cask: CaskForecast, ppi: float | None = None) -> list[bytes]:
     """The page as a PDF, or as PNG when `ppi` [dots per inch] is given."""
     picture = cask_chart(cask)
-    drawn = json.dumps({"fan": picture["description"]})
+    drawn = json.dumps({"fan": picture["description"]}, allow_nan=False)
     return render.pages(TEMPLATE, view, {"drawn.json": drawn, "fan.svg": charts.svg(picture)}, ppi)
 
 

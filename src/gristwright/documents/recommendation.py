@@ -100,7 +100,7 @@ def pictures(drawn: ChartsView, ledger: Ledger | None) -> dict[str, str]:
     if drawn.changes is not None:
         made["changes.svg"] = charts.svg(drawn.changes)
         said["changes"] = drawn.changes["description"]
-    return {**made, "drawn.json": json.dumps(said)}
+    return {**made, "drawn.json": json.dumps(said, allow_nan=False)}
 
 
 def _ledger_picture(ledger: Ledger, words: str) -> tuple[str, LedgerDrawn]:
@@ -115,5 +115,5 @@ def _ledger_picture(ledger: Ledger, words: str) -> tuple[str, LedgerDrawn]:
 
 
 def _svg_width(picture: str) -> float:
-    width = re.search(r'<svg[^>]*? width="([0-9.]+)"', picture)
+    width = re.search(r'<svg[^<>]*? width="([0-9.]+)"', picture)
     return float(width.group(1)) if width else float(LEDGER_WIDTH)

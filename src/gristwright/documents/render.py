@@ -53,7 +53,7 @@ def pages_of(
     The template reads view.json, the look of the house and `files` by name, and `words` (paper, kind of document). The
     PDF is dated by its day of issue and by nothing else. Raises Refused when the engine of documents broke.
     """
-    read = {**templates(template, LOOK), "view.json": json.dumps(data, ensure_ascii=False), **files}
+    read = {**templates(template, LOOK), "view.json": json.dumps(data, ensure_ascii=False, allow_nan=False), **files}
     noon = dt.datetime.combine(dt.date.fromisoformat(data["issued"]["iso"]), dt.time(12), dt.UTC)
     with tempfile.TemporaryDirectory(prefix="gristwright-page-") as name:
         root = Path(name)

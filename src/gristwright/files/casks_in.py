@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import csv
 import datetime as dt
-import difflib
-import io
 from collections.abc import Iterator
 from dataclasses import replace
 from functools import cache
@@ -13,9 +10,11 @@ from pathlib import Path
 
 from gristwright.basics import Address, Problem, Refused
 from gristwright.files import workbook
+from gristwright.files.opened import read_bytes
 from gristwright.files.reading import Reading
-from gristwright.files.separators import separator
+from gristwright.files.text_table import rows_of, text_of
 from gristwright.files.texts import file_name_problems, text_problems
+from gristwright.quantities.bounds import day_outside
 from gristwright.quantities.conversion import convert, in_unit
 from gristwright.quantities.shown import told_apart
 from gristwright.quantities.units import parse_number
@@ -24,6 +23,7 @@ from gristwright.records.fields import number_of
 from gristwright.records.stock import EVENTS, LedgerEntry
 from gristwright.reference import woods
 from gristwright.reference.load import csv_rows
+from gristwright.reference.spelling import close_to
 from gristwright.reference.typeface import composed
 from gristwright.stages.cask import leak, stores
 from gristwright.stages.cask.limits import HIGH_CAPACITY_L, HIGH_WALL_MM, LOW_CAPACITY_L, LOW_WALL_MM
@@ -86,36 +86,17 @@ def _unknown(head: tuple[Address, list[str]]) -> list[Problem]:
 
 def _rows(path: Path, problems: list[Problem]) -> Iterator[tuple[Address, list[str]]]:
     """Address and cells of every filled row. Raises Refused when there is no table."""
-    raw = _bytes(path)
+    raw = read_bytes(path, "cask ledger", MOST_BYTES, "Cut it by store.")
     if raw.startswith(ZIP):
         yield from _workbook_rows(path, raw, problems)
         return
-    try:
-        text = raw.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        raise Refused(
-            [Problem(Address(path.name), "is not text in UTF-8.", "Save it as CSV in UTF-8, or as XLSX.")]
-        ) from None
     filled = False
-    for number, cells in enumerate(csv.reader(io.StringIO(text, newline=""), delimiter=separator(text)), 1):
+    for number, cells in rows_of(text_of(raw, path.name), path.name):
         if any(cell.strip() for cell in cells):
             filled = True
             yield Address(path.name, row=number), [composed(cell.strip()) for cell in cells]
     if not filled:
         raise Refused([Problem(Address(path.name), "is empty.", "Add a heading and a line for each event.")])
-
-
-def _bytes(path: Path) -> bytes:
-    try:
-        if path.stat().st_size > MOST_BYTES:
-            raise Refused([Problem(Address(path.name), f"is above {MOST_BYTES // 1_000_000} MB.", "Cut it by store.")])
-        return path.read_bytes()
-    except FileNotFoundError:
-        raise Refused([Problem(Address(str(path)), "is not there.", "Give the path of the cask ledger.")]) from None
-    except OSError as error:
-        raise Refused(
-            [Problem(Address(str(path)), f"cannot be read ({error.strerror}).", "Give the cask ledger.")]
-        ) from None
 
 
 def _workbook_rows(path: Path, raw: bytes, problems: list[Problem]) -> Iterator[tuple[Address, list[str]]]:
@@ -185,9 +166,12 @@ class _Line:
         text = self.text("date")
         for form in DATES:
             try:
-                return dt.datetime.strptime(text, form).replace(tzinfo=dt.UTC).date()
+                day = dt.datetime.strptime(text, form).replace(tzinfo=dt.UTC).date()
             except ValueError:
                 continue
+            if said := day_outside(day):
+                self.fault("date", said, "Correct the year.")
+            return day
         self.fault("date", f"{text!r} is not a date.", "Write it as 2026-11-25.")
         return None
 
@@ -195,7 +179,7 @@ class _Line:
         text = self.text(column).lower() or default
         if text in options:
             return text
-        near = difflib.get_close_matches(text, options, 1)
+        near = close_to(text, options, 1)
         self.fault(
             column,
             f"{self.text(column)!r} is not known here.",
@@ -277,7 +261,7 @@ def _unknown_kind(line: _Line, name: str) -> None:
     if name == VAT:
         line.fault("capacity_L", "a vat without its litres.", "Give capacity_L.")
         return
-    near = difflib.get_close_matches(name.casefold(), stores.kind_names(), 1)
+    near = close_to(name.casefold(), stores.kind_names(), 1)
     ways = f"Did you mean {near[0]!r}?" if near else f"Give capacity_L, or one of: {', '.join(stores.kind_names())}."
     wood = "" if woods.wood_of(line.text("wood")) is not None else " Give its wood as well."
     cask = line.text("cask") or "the cask"

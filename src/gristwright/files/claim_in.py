@@ -17,7 +17,7 @@ from gristwright.records.ageing import AgeClaim, ArmGrist, CaskTable, ClaimAsked
 from gristwright.reference.type_names import type_named
 from gristwright.reference.type_questions import left_open, which
 
-CLAIM = re.compile(r"^\s*(?P<years>[\d.,]+)\s*:\s*(?P<low>[\d.,]+)\s*(?:-\s*(?P<high>[\d.,]+))?\s*$")
+CLAIM = re.compile(r"(?P<years>[0-9.,]+)\s*:\s*(?P<low>[0-9.,]+)(?:\s*-\s*(?P<high>[0-9.,]+))?")
 # A comma with a digit behind it belongs to a number.
 BETWEEN_PARTS = re.compile(r";|,(?!\d)")
 WAY_OUT = "Write true age, colon, ages it is to read like, such as 3:6-8."
@@ -25,7 +25,7 @@ WAY_OUT = "Write true age, colon, ages it is to read like, such as 3:6-8."
 
 def parse_claim(text: str, where: Where) -> AgeClaim:
     """A claim such as 3:6-8. Raises Refused."""
-    match = CLAIM.match(text)
+    match = CLAIM.fullmatch(text.strip())
     if not match:
         raise Refused([Problem(where, f"{text!r} is no claim.", WAY_OUT)])
     years, low = parse_number(match["years"]), parse_number(match["low"])

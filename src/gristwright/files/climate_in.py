@@ -2,24 +2,22 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import re
 from collections.abc import Iterable
 from pathlib import Path
 
 from gristwright.basics import Address, Problem, Refused, Standing
+from gristwright.files.opened import read_bytes
 from gristwright.files.reading import Reading
-from gristwright.files.separators import separator
+from gristwright.files.text_table import rows_of, text_of
 from gristwright.files.texts import file_name_problems, text_problems
-from gristwright.files.toml_in import read_bytes
 from gristwright.quantities.shown import counted
 from gristwright.quantities.units import parse_number
 from gristwright.records.cask import Climate
 from gristwright.reference.typeface import composed
 from gristwright.stages.cask import limits, stores
 
-CONSTANT = re.compile(r"^\s*(-?\d+(?:[.,]\d+)?)\s*(?:deg|°)?\s*C[\s,;]+(\d+(?:[.,]\d+)?)\s*%\s*$")
+CONSTANT = re.compile(r"(-?[0-9]+(?:[.,][0-9]+)?)\s*(?:(?:deg|°)\s*)?C[\s,;]+([0-9]+(?:[.,][0-9]+)?)\s*%")
 NEEDED = ("month", "degC")
 HUMIDITY = ("humidity", "humidity_pct")
 LEFT_OUT, NOT_FORECAST = "The line is left out.", "Its casks are not forecast meanwhile."
@@ -32,7 +30,7 @@ def climates_from(text: str) -> Reading[dict[str, Climate]]:
     The one under an empty name serves every store.
     """
     if not text.lower().endswith(".csv"):
-        constant = CONSTANT.match(text)
+        constant = CONSTANT.fullmatch(text.strip())
         try:
             return Reading({"": of_constant(constant) if constant else stores.climate_named(text)}, (), ())
         except Refused as refused:
@@ -57,14 +55,10 @@ def read_climates(path: Path) -> Reading[dict[str, Climate]]:
     Readings of a logger may have many lines a month: they are averaged. Raises nothing; faults are in the reading.
     """
     try:
-        text = read_bytes(path, "climate file").decode("utf-8-sig")
+        text = text_of(read_bytes(path, "climate file"), path.name)
+        rows = [cells for _, cells in rows_of(text, path.name)]
     except Refused as refused:
         return Reading(None, (path,), refused.problems)
-    except UnicodeDecodeError:
-        return Reading(
-            None, (path,), (Problem(Address(path.name), "is not text in UTF-8.", "Save it as CSV in UTF-8."),)
-        )
-    rows = list(csv.reader(io.StringIO(text), delimiter=separator(text)))
     heads = [head.strip() for head in rows[0]] if rows else []
     missing = [name for name in NEEDED if name not in heads]
     if missing or not any(name in heads for name in HUMIDITY):

@@ -10,19 +10,19 @@ from pathlib import Path
 from gristwright.basics import Address, Problem, Refused
 from gristwright.casework.claim import HOW, MATURITY, kind_said
 from gristwright.files.cells import Cell, Sheet
+from gristwright.files.opened import read_bytes
 from gristwright.files.reading import Reading
 from gristwright.files.sheets import read_sheets
 from gristwright.files.texts import file_name_problems, text_problems
-from gristwright.files.toml_in import read_bytes
-from gristwright.quantities.units import parse_number
+from gristwright.quantities.shown import outside
+from gristwright.quantities.units import parse_number, unlikely
 from gristwright.records.ageing import CaskFacts, CaskTable, Sample, Score
 from gristwright.reference.load import csv_rows
 from gristwright.reference.spelling import folded
 
-HEAD = re.compile(r"^(?P<name>[^\[(]+?)\s*(?:[\[(](?P<unit>[^\])]*)[\])])?\s*$")
-SCALE = re.compile(
-    r"^(?P<low>\d+(?:\.\d+)?)\s*(?:-|–|to)\s*(?P<high>\d+(?:\.\d+)?)\s*[,;]?\s*(?P<says>[^\W\d_]+(?: [^\W\d_]+)*)?$"
-)
+HEAD = re.compile(r"(?P<name>[^\[(]+)(?:[\[(](?P<unit>[^\])]*)[\])])?")
+END = r"[0-9]{1,6}(?:\.[0-9]{1,6})?"
+SCALE = re.compile(rf"(?P<low>{END})\s*(?:-|–|to)\s*(?P<high>{END})(?:\s*[,;])?\s*(?P<says>[^\W\d_]+(?: [^\W\d_]+)*)?")
 # Other ways to write the columns that are no measurement.
 SAME = {
     "age": "age_years",
@@ -38,6 +38,9 @@ FACTS = ("wood", "fill", "entry_abv_pct", "store", "capacity_L")
 KNOWN = ("arm", "cask", "age_years", *FACTS, "assessor", "sitting")
 NAMES = ("arm", "cask", "wood", "fill", "store", "assessor", "sitting")
 OLDEST = 100.0
+# No measurement of a spirit is larger in any unit, and no cask or strength of filling lies outside these.
+LARGEST = 1e9
+BOUNDS = {"entry_abv_pct": (0.5, 97.0, "%vol"), "capacity_L": (0.05, 100_000.0, "L")}
 KINDS = ("malt", "immature", "age")
 
 
@@ -106,7 +109,7 @@ def _casks(table: _Table) -> CaskTable:
 
 
 def _column(table: _Table, place: int, cell: Cell) -> None:
-    match = HEAD.match(cell.text.strip())
+    match = HEAD.fullmatch(cell.text.strip())
     name = " ".join((match["name"] if match else cell.text).split())
     unit = (match["unit"] or "").strip() if match else ""
     key = name.casefold().replace(" ", "_")
@@ -114,7 +117,7 @@ def _column(table: _Table, place: int, cell: Cell) -> None:
     if key in table.columns:
         table.warn(cell, f"{name!r} heads two columns.", "The first is read; take the other away.")
         return
-    scale = SCALE.match(unit)
+    scale = SCALE.fullmatch(unit)
     if key in KNOWN:
         table.months = table.months or (key == "age_years" and unit.casefold().startswith("month"))
     elif scale:
@@ -215,7 +218,14 @@ def _years(table: _Table, row: tuple[Cell, ...], text: str) -> float | None:
 
 def _facts(table: _Table, row: tuple[Cell, ...], written: dict[str, str]) -> CaskFacts:
     def number(name: str) -> float | None:
-        return _number(table, row[table.columns[name]], written[name]) if written[name] else None
+        if not written[name]:
+            return None
+        cell, (low, high, unit) = row[table.columns[name]], BOUNDS[name]
+        value = _number(table, cell, written[name])
+        if value is None or low <= value <= high:
+            return value
+        table.warn(cell, outside(value, low, high, unit), "Correct it; it is left out.")
+        return None
 
     wood, fill, store = (written[name].casefold() for name in ("wood", "fill", "store"))
     return CaskFacts(wood, fill, number("entry_abv_pct"), store, number("capacity_L"))
@@ -233,6 +243,10 @@ def _value(table: _Table, row: tuple[Cell, ...], name: str) -> float | None:
             what = f"{name} {value:g} lies off the scale {low:g} to {high:g}."
             table.warn(cell, what, "Correct it; the score is left out.")
             return None
+    if value is not None and name in table.units and value > LARGEST:
+        what = f"{name} {value:g} is more than any measurement ({LARGEST:g})."
+        table.warn(cell, what, "Correct it; the value is left out.")
+        return None
     if value is not None and name in table.units and value < 0.0:
         table.warn(cell, f"{name} {value:g} is below nothing.", "Correct it; the value is left out.")
         return None
@@ -240,7 +254,7 @@ def _value(table: _Table, row: tuple[Cell, ...], name: str) -> float | None:
 
 
 def _number(table: _Table, cell: Cell, text: str) -> float | None:
-    if cell.number is not None and cell.text.strip() == text:
+    if cell.number is not None and cell.text.strip() == text and not unlikely(cell.number):
         return cell.number
     try:
         return parse_number(text)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import math
 from collections.abc import Collection, Iterable
 from typing import Any
@@ -135,6 +136,8 @@ def as_toml(value: Any) -> str:
         return str(value).lower()
     if isinstance(value, str):
         return repr(value)
+    if isinstance(value, dt.date | dt.time):
+        return value.isoformat()
     return "a table" if isinstance(value, dict) else "a list" if isinstance(value, list | tuple) else str(value)
 
 

@@ -20,6 +20,7 @@ from pydantic_core import ErrorDetails
 from gristwright.basics import Address, FieldPath, Problem, Refused
 from gristwright.files.reader import WRITE_A_NUMBER, as_toml, near_word
 from gristwright.files.toml_words import WITH_UNIT
+from gristwright.quantities.bounds import day_outside
 from gristwright.quantities.shown import outside
 from gristwright.quantities.units import parse_number
 from gristwright.records.fields import FieldOfRecord, Number, Percent, field_at, field_of_hint, fields_of
@@ -36,9 +37,9 @@ FINEST = "is finer than 0.01 %."
 def read_record(kind: type[R], data: Mapping[str, Any], where: Address, problems: list[Problem]) -> R:
     """The record of a table; its faults go to `problems`, and what is faulty stands as NaN, empty or as usual in it."""
     faults = _Faults(where)
-    ready = _made_ready(kind, data, (), faults)
+    ready = _finite(_made_ready(kind, data, (), faults), (), faults)
     try:
-        record: R = _adapter(kind).validate_json(json.dumps([ready], default=str))[0]
+        record: R = _adapter(kind).validate_json(json.dumps([ready], default=str, allow_nan=False))[0]
         return record
     except ValidationError as error:
         for one in error.errors(include_url=False, include_context=False):
@@ -193,6 +194,18 @@ def _made_ready(kind: Any, data: Mapping[str, Any], path: FieldPath, faults: _Fa
     return ready
 
 
+def _finite(part: Any, path: FieldPath, faults: _Faults) -> Any:
+    """The data without what JSON has no word for; `inf` and `nan` are no more a text than a number."""
+    if isinstance(part, dict):
+        return {key: _finite(value, (*path, key), faults) for key, value in part.items()}
+    if isinstance(part, list):
+        return [_finite(value, (*path, place), faults) for place, value in enumerate(part)]
+    if isinstance(part, float) and not math.isfinite(part):
+        faults.add(path, f"{part!r} is not a number.", WRITE_A_NUMBER)
+        return repr(part)
+    return part
+
+
 def _value(field: FieldOfRecord, value: Any, path: FieldPath, faults: _Faults) -> Any:
     if field.item and field.several and isinstance(value, list):
         return [
@@ -212,7 +225,9 @@ def _value(field: FieldOfRecord, value: Any, path: FieldPath, faults: _Faults) -
     if field.kind == tuple[float, ...] and isinstance(value, list):
         return [_number(float, one, (*path, k), faults) for k, one in enumerate(value)]
     if field.kind is dt.date and type(value) is not dt.date:
-        faults.add(path, f"{value!r} is not a date.", f"Write it as {field.name} = 2026-11-25, without quotes.")
+        faults.add(path, f"{as_toml(value)} is not a date.", f"Write it as {field.name} = 2026-11-25, without quotes.")
+    elif field.kind is dt.date and (said := day_outside(value)):
+        faults.add(path, said, "Correct the year.")
     return _text(field, value, path, faults) if field.kind is str else value
 
 
@@ -241,7 +256,7 @@ def _number(kind: type, value: Any, path: FieldPath, faults: _Faults, called: st
             return value
     if isinstance(value, float) and not math.isfinite(value):
         faults.add(path, f"{value!r} is not a number.", WRITE_A_NUMBER, called)
-        return NOT_READ
+        return repr(value)
     return int(value) if kind is int and isinstance(value, float) and value.is_integer() else value
 
 

@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from pathlib import Path
 
 from gristwright.basics import Address, Problem, Refused
 from gristwright.files import workbook
 from gristwright.files.cells import Cell, Sheet, rectangle
+from gristwright.files.opened import read_bytes
 from gristwright.files.separators import separator
-from gristwright.files.toml_in import read_bytes
+from gristwright.files.text_table import AS_UTF8, NO_TEXT, refuse_no_text, rows_of
 from gristwright.files.workbook_child import MOST_CELLS
-from gristwright.reference.typeface import named
 
 ZIP, OLD_OFFICE = b"PK\x03\x04", bytes.fromhex("d0cf11e0a1b11ae1")
 # How other files begin that get sent in place of a table.
@@ -27,7 +25,6 @@ OTHER_KINDS = {
 TEXT_TYPES = (".csv", ".tsv", ".txt", ".tab")
 ASK_FOR_TABLE = "Ask for the figures as XLSX or CSV, or type them into a table."
 RUN_AS_FORMULA = ("=", "+", "-", "@")
-CONTROL = {chr(code) for code in range(32)} - set("\t\n\r\f\x1c\x1d\x1e\x1f\x0b")
 
 
 def read_sheets(path: Path, problems: list[Problem]) -> list[Sheet]:
@@ -56,12 +53,9 @@ def _text(raw: bytes, name: str, problems: list[Problem]) -> str:
         what = "is not a text file but looks like a workbook."
         raise Refused([Problem(Address(name), what, "Name it .xlsx, or save the sheet as CSV in UTF-8.")])
     text = _decoded(raw, name, problems)
-    first = next((at for at, c in enumerate(text or "") if c in CONTROL), None)
-    if text is None or first is not None:
-        what = "is not a text file"
-        if text and first is not None:
-            what += f": line {text.count(chr(10), 0, first) + 1} holds {named(text[first])}"
-        raise Refused([Problem(Address(name), f"{what}.", "Save the sheet as CSV in UTF-8.")])
+    if text is None:
+        raise Refused([Problem(Address(name), "is not a text file.", AS_UTF8)])
+    refuse_no_text(text, name)
     return text
 
 
@@ -71,7 +65,7 @@ def _decoded(raw: bytes, name: str, problems: list[Problem]) -> str | None:
             text = raw.decode(encoding)
         except UnicodeDecodeError:
             continue
-        if encoding == "cp1252" and not CONTROL & set(text):
+        if encoding == "cp1252" and not NO_TEXT.search(text):
             what = "is not in UTF-8 and was read as Windows-1252."
             problems.append(
                 Problem(Address(name), what, "Check special letters and degree signs, or save it in UTF-8.", True)
@@ -85,7 +79,7 @@ def text_sheet(name: str, text: str) -> Sheet:
     text = text.lstrip("﻿")
     stated = text[4] if text[:4].lower() == "sep=" and len(text) > 4 else ""
     lines = text.split("\n", 1)[1] if stated and "\n" in text else text
-    rows = _split(lines, stated or separator(lines), name)
+    rows = [cells for _, cells in rows_of(lines, name, stated or separator(lines))]
     # Every line is filled up to the widest.
     if len(rows) * max(map(len, rows), default=0) > MOST_CELLS:
         raise Refused([Problem(Address(name), f"has more than {MOST_CELLS} cells.", "Send the table of lots alone.")])
@@ -101,12 +95,3 @@ def _as_typed(cell: str) -> str:
     """The text of a cell without the apostrophe that keeps a spreadsheet from running it as a formula."""
     text = cell.strip()
     return text[1:] if text[:1] == "'" and text[1:2] in RUN_AS_FORMULA else text
-
-
-def _split(text: str, delimiter: str, name: str) -> list[list[str]]:
-    try:
-        return list(csv.reader(io.StringIO(text, newline=""), delimiter=delimiter))
-    except csv.Error as error:
-        raise Refused(
-            [Problem(Address(name), f"is not a table of cells ({error}).", "Save the sheet as CSV.")]
-        ) from None

@@ -2,49 +2,25 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from pathlib import Path
 from typing import Any
 
 from gristwright.basics import Address, Problem, Refused
 from gristwright.files.kinds import no_toml, wrong_kind
+from gristwright.files.opened import read_bytes
 from gristwright.files.reader import Table
-from gristwright.files.texts import composed_tree, file_name_problems, named, tree_problems
+from gristwright.files.texts import composed_tree, file_name_problems, tree_problems
+from gristwright.files.toml_limits import refuse_too_much, refuse_unparsable, too_deep
 from gristwright.files.toml_words import line_problem
 from gristwright.files.upgrades import Names, upgraded
-from gristwright.reference.spelling import nearest
 
 # No text holds them.
 CONTROL = {chr(code) for code in range(32)} - set("\t\n\r\f\x1b")
-MOST_BYTES = 2_000_000
 # The newest version of each kind of file that this release reads.
 NEWEST = {"enquiry": 2, "plant": 2, "bill": 2, "lots": 2, "map": 1}
-
-
-def read_bytes(path: Path, what: str) -> bytes:
-    """The file's bytes. Raises Refused when it is missing, a folder, unreadable or far too large."""
-    try:
-        if path.stat().st_size > MOST_BYTES:
-            raise Refused(
-                [Problem(Address(str(path)), f"is larger than {MOST_BYTES // 1_000_000} MB.", f"Is this the {what}?")]
-            )
-        return path.read_bytes()
-    except (FileNotFoundError, ValueError):  # no path holds a NUL
-        raise Refused([Problem(Address(named(str(path))), "is not there.", _beside(path, what))]) from None
-    except IsADirectoryError:
-        raise Refused([Problem(Address(str(path)), "is a folder.", f"Give the {what} in it.")]) from None
-    except OSError as error:
-        why = f"cannot be read ({error.strerror})."
-        raise Refused([Problem(Address(str(path)), why, f"Give the {what}.")]) from None
-
-
-def _beside(path: Path, what: str) -> str:
-    """The way out where no file is: one of a name like it, or the path."""
-    try:
-        near = nearest(path.name, [one.name for one in path.parent.iterdir() if one.is_file()], 1, 0.75)
-    except (OSError, ValueError):
-        near = []
-    return f"Did you mean {path.with_name(near[0])}?" if near else f"Give the path of the {what}."
+VERSION = re.compile(r"[1-9][0-9]{0,3}")
 
 
 def open_table(path: Path, kind: str, problems: list[Problem]) -> Table:
@@ -77,15 +53,27 @@ def _opened(path: Path, kind: str, problems: list[Problem]) -> tuple[dict[str, A
         raise Refused([_not_text(path.name, raw)]) from None
     if set(text[:1000]) & CONTROL:
         raise Refused([Problem(Address(path.name), "is not a text file.", "Give a TOML file, saved as UTF-8 text.")])
-    try:
-        data = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        raise Refused([line_problem(path.name, text, str(error))]) from None
+    data = _parsed(path.name, text)
     version = _version(data, kind, path)
     # Of lots and of a map only some texts are printed; what reads them looks at those.
     if kind not in ("lots", "map"):
         problems += [*file_name_problems(path.name), *tree_problems(data, Address(path.name))]
     return composed_tree(data), version
+
+
+def _parsed(name: str, text: str) -> dict[str, Any]:
+    """The data of a TOML text. Raises Refused where it is none, and where it is more than a person writes."""
+    refuse_unparsable(text, name)
+    try:
+        data = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise Refused([line_problem(name, text, str(error))]) from None
+    except RecursionError:
+        raise too_deep(name) from None
+    except ValueError as error:  # a day that is none with an hour behind it
+        raise Refused([line_problem(name, text, str(error))]) from None
+    refuse_too_much(data, name)
+    return data
 
 
 def _not_text(name: str, raw: bytes) -> Problem:
@@ -112,7 +100,7 @@ def _version(data: dict[str, Any], kind: str, path: Path) -> int:
     wanted = f"gristwright.{kind}/{NEWEST[kind]}"
     where = Address(path.name).to("format")
     name, _, version = stated.partition("/") if isinstance(stated, str) else ("", "", "")
-    if name != f"gristwright.{kind}" or not version.isdigit() or int(version) < 1:
+    if name != f"gristwright.{kind}" or not VERSION.fullmatch(version):
         other = wrong_kind(Address(path.name), str(stated), kind)
         if other is not None:
             raise Refused([other])

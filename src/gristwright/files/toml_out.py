@@ -66,4 +66,4 @@ def _value(value: Any) -> str:
 def _text(text: str) -> str:
     """JSON escapes what TOML does but for one sign, and by the same letters."""
     text.encode()  # half a character is none
-    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
+    return json.dumps(text, ensure_ascii=False, allow_nan=False).replace("\x7f", "\\u007f")

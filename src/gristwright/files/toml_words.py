@@ -12,7 +12,7 @@ from gristwright.basics import Address, Problem
 # What is wrong and the way out, of one line; None where it is something else.
 Words: TypeAlias = "tuple[str, str] | None"
 LINE = re.compile(r"\(at line (\d+), column \d+\)")
-PAIR = re.compile(r"^\s*(?P<key>[^=#\[\]]+?)\s*=\s*(?P<value>.*?)\s*$")
+PAIR = re.compile(r"(?P<key>[^=#\[\]\s][^=#\[\]]*)=(?P<value>.*)")
 DECIMAL_COMMA = re.compile(r"^[+-]?\d+,\d+$")
 THOUSANDS = re.compile(r"^[+-]?[1-9]\d{0,2}(?:,\d{3})+$")
 BOTH_MARKS = re.compile(r"^[+-]?\d{1,3}(?:\.\d{3})+,\d+$|^[+-]?\d{1,3}(?:,\d{3})+\.\d+$|^[+-]?\d{1,3}(?:\.\d{3}){2,}$")
@@ -20,18 +20,21 @@ DAY_FIRST = re.compile(r"^(\d{1,2})([./-])(\d{1,2})\2(\d{4})$")
 YEAR_FIRST = re.compile(r"^(\d{4})[-./](\d{1,2})[-./](\d{1,2})$")
 WITH_UNIT = re.compile(r"^(?P<number>[+-]?\d+(?:[.,]\d+)?)\s*(?P<unit>[^\d\s.,\]\[}{\"'_:+-][^\"'=]*)$")
 BARE_WORD = re.compile(r"^[^\W\d][\w .&/()-]*$")
-COLON = re.compile(r"^\s*(?P<key>[\w.-]+)\s*:\s*(?P<value>\S.*)$")
+COLON = re.compile(r"(?P<key>[\w.-]+)\s*:\s*(?P<value>\S.*)")
 PLAIN_KEY = re.compile(r"^[A-Za-z0-9_-]+(?:\s*\.\s*[A-Za-z0-9_-]+)*$")
 CURLY = str.maketrans(dict.fromkeys("“”„‟«»", '"') | dict.fromkeys("‘’‚‛", "'"))
 SHOWN = 60
+# What is wrong with a line of more is in its beginning, or is its length.
+LONGEST_LINE = 2_000
 
 
 def line_problem(name: str, text: str, error: str) -> Problem:
     """The fault of a file whose parser stopped with `error`, at the line it stands in."""
     found = LINE.search(error)
-    lines = text.splitlines() or [""]
+    # As the parser counts them.
+    lines = text.replace("\r\n", "\n").split("\n")
     number = min(int(found[1]), len(lines)) if found else len(lines)
-    line = lines[number - 1]
+    line = lines[number - 1].strip()[:LONGEST_LINE]
     what, way_out = next(filter(None, (one(line, error) for one in READINGS)), _unknown(line, error))
     return Problem(Address(name, row=number), what, way_out)
 
@@ -44,11 +47,11 @@ def _unknown(line: str, error: str) -> tuple[str, str]:
 
 def _pair(line: str) -> tuple[str, str] | None:
     """Name and value of a line, without what is remarked behind it."""
-    match = PAIR.match(line)
+    match = PAIR.fullmatch(line.strip())
     if not match:
         return None
-    value = match["value"]
-    return match["key"], value.split("#")[0].strip() if not set("\"'") & set(value) else value
+    value = match["value"].strip()
+    return match["key"].strip(), value.split("#")[0].strip() if not set("\"'") & set(value) else value
 
 
 def _twice(line: str, error: str) -> Words:
@@ -79,8 +82,8 @@ def _open_quote(line: str, error: str) -> Words:
 
 
 def _colon(line: str, error: str) -> Words:
-    match = COLON.match(line)
-    if not match or PAIR.match(line):
+    match = COLON.fullmatch(line.strip())
+    if not match or _pair(line):
         return None
     return f"a colon stands behind {match['key']}.", f"Write {match['key']} = {match['value'].strip()}."
 

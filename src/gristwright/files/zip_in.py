@@ -7,8 +7,8 @@ import zipfile
 import zlib
 
 from gristwright.basics import Address, Problem, Refused
+from gristwright.files.opened import MOST_BYTES
 from gristwright.files.texts import named
-from gristwright.files.toml_in import MOST_BYTES
 from gristwright.files.workbook_child import MOST_UNPACKED
 
 MOST_FILES = 50

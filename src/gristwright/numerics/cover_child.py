@@ -16,7 +16,7 @@ def main() -> None:
     """Solve what is asked: path (where libraries are), cost, rows, least, gap, seconds. Answers a list or null."""
     asked = json.load(sys.stdin)
     sys.path[:] = asked["path"]
-    Path(sys.argv[1]).write_text(json.dumps(solved(asked)), encoding="utf-8")
+    Path(sys.argv[1]).write_text(json.dumps(solved(asked), allow_nan=False), encoding="utf-8")
 
 
 def solved(asked: dict[str, Any]) -> list[float] | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from typing import TypeVar, cast
 
 import numpy as np
@@ -9,6 +10,8 @@ import numpy as np
 from gristwright.basics import FloatArray, Problem, Refused
 
 HAIR = 1e-12
+# Days that a cask, a law or a plan can be of; beyond them no calendar has a year to add.
+FIRST_DAY, LAST_DAY = dt.date(1900, 1, 1), dt.date(2199, 12, 31)
 
 # A function that takes N gives back N: a float for a float, an array for an array of members.
 N = TypeVar("N", float, FloatArray)
@@ -41,6 +44,11 @@ def refuse_outside(
     problems = outside(where, value, low, high, unit, way_out)
     if problems:
         raise Refused(problems)
+
+
+def day_outside(day: dt.date) -> str:
+    """What is said of a day that nothing here can be of; nothing of any other."""
+    return "" if FIRST_DAY <= day <= LAST_DAY else f"{day} is outside {FIRST_DAY.year} to {LAST_DAY.year}."
 
 
 def as_given(result: object, _like: N) -> N:

@@ -5,19 +5,22 @@ See docs/quantities.md.
 
 from __future__ import annotations
 
-import difflib
 import re
 from dataclasses import dataclass
 from functools import cache
 
 from gristwright.basics import Problem, Refused
 from gristwright.reference.load import csv_rows
+from gristwright.reference.spelling import close_to
 
 # Two enzymes and colours have been mixed up over this letter; no field name makes it safe.
 NEVER_BARE = frozenset({"l", "degl"})
 L_READINGS = "degrees Lintner (degLintner), degrees Lovibond (degLovibond) or litres (litre)"
 LONGEST_QUOTED = 60
-_QUANTITY = re.compile(r"^\s*([+\-−]?[0-9][0-9.,]*(?:[eE][+\-]?[0-9]+)?|[+\-−]?[.,][0-9]+)\s*(.*?)\s*$", re.DOTALL)
+_QUANTITY = re.compile(r"([+\-−]?[0-9][0-9.,]*(?:[eE][+\-]?[0-9]+)?|[+\-−]?[.,][0-9]+)(.*)", re.DOTALL)
+# No number of the trade has more letters, none is larger, and none but nothing itself is smaller.
+LONGEST_NUMBER = 60
+LARGEST, SMALLEST = 1e15, 1e-15
 _GROUPED = re.compile(r"^[+\-]?[1-9][0-9]{0,2},[0-9]{3}$")
 
 
@@ -97,7 +100,7 @@ def _unit_problem(text: str, names: tuple[UnitName, ...], fitting: tuple[UnitNam
 
 def _suggestion(text: str, kind: str | None) -> str:
     names = [unit.name for unit in unit_names() if kind in (None, unit.kind)]
-    near = difflib.get_close_matches(text, names, n=3, cutoff=0.5)
+    near = close_to(text, names, 3, 0.5)
     return "Known are " + ", ".join(near or names) + "."
 
 
@@ -109,9 +112,13 @@ def begun(text: str) -> str:
 def parse_number(text: str) -> float:
     """A number typed with a decimal point or a decimal comma.
 
-    Raises Refused for text, for both signs together, and for 1,000, which may be one or a thousand.
+    Raises Refused for text, for both signs together, for what is far too large or small, and for 1,000, which may be
+    one or a thousand.
     """
     plain_text = text.strip().replace("−", "-")
+    if len(plain_text) > LONGEST_NUMBER:
+        what = f"'{plain_text[:LONGEST_NUMBER]}…' is not a number: it has {len(plain_text)} characters."
+        raise Refused([Problem("number", what, "Write digits with one decimal point or comma.")])
     if _GROUPED.match(plain_text):
         what = f"'{text}' may be a thousand or a decimal comma."
         raise Refused(
@@ -123,9 +130,21 @@ def parse_number(text: str) -> float:
         number = float("nan")
     # Python also reads digits of other scripts and 1_000, which nobody is sure to mean.
     if not abs(number) < float("inf") or "_" in plain_text or not plain_text.isascii():
-        what = f"'{begun(text)}' is not a number."
-        raise Refused([Problem("number", what, "Write digits with one decimal point or comma.")])
-    return number
+        raise Refused(
+            [Problem("number", f"'{begun(text)}' is not a number.", "Write digits with one decimal point or comma.")]
+        )
+    if said := unlikely(number):
+        raise Refused([Problem("number", f"'{text}' {said}", "Correct it.")])
+    return number + 0.0  # and no nothing with a minus before it
+
+
+def unlikely(number: float) -> str:
+    """What is said of a number that nothing here can be, and that would overflow what is computed with it."""
+    if not abs(number) <= LARGEST:
+        return f"is larger than anything that is measured or counted here ({LARGEST:g})."
+    if 0.0 < abs(number) < SMALLEST:
+        return f"is smaller than anything that is measured here ({SMALLEST:g})."
+    return ""
 
 
 def parse_quantity(text: str, kind: str | None = None) -> Quantity:
@@ -133,7 +152,7 @@ def parse_quantity(text: str, kind: str | None = None) -> Quantity:
 
     Raises Refused naming the number and the unit that cannot be read, both at once.
     """
-    split = _QUANTITY.match(text)
+    split = _QUANTITY.fullmatch(text.strip())
     if split is None:
         what = f"'{begun(text)}' does not begin with a number."
         raise Refused([Problem("quantity", what, "Write a number and its unit, such as 317 degWK.")])
@@ -144,7 +163,7 @@ def parse_quantity(text: str, kind: str | None = None) -> Quantity:
     except Refused as refused:
         problems += refused.problems
     try:
-        unit = find_unit(split[2], kind)
+        unit = find_unit(split[2].strip(), kind)
     except Refused as refused:
         problems += refused.problems
     if problems:

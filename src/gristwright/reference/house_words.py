@@ -27,7 +27,7 @@ def _words() -> dict[str, str]:
 @cache
 def _pattern() -> re.Pattern[str]:
     alternatives = "|".join(re.escape(word) for word in sorted(_words(), key=len, reverse=True))
-    return re.compile(rf"(?<![\w-])({alternatives})(?![\w.-]*\w)", re.IGNORECASE)
+    return re.compile(rf"(?<![\w-])({alternatives})(?![.-]*\w)", re.IGNORECASE)
 
 
 def in_words_of(text: str, brews: bool) -> str:

@@ -6,12 +6,17 @@ import difflib
 import re
 import unicodedata
 from collections.abc import Collection, Iterable, Mapping
+from itertools import islice
 from types import MappingProxyType
 
 # What is within it of the nearest is as near.
 AS_NEAR = 0.06
 # More names than these are not listed whole.
 MOST_LISTED = 12
+# No name is longer; what is, is looked for by its beginning, for looking takes the square of the length.
+LONGEST_NAME = 120
+# Among more names than these the nearest are looked for in the first of them.
+MOST_LOOKED_AT = 20_000
 NO_TITLES: Mapping[str, str] = MappingProxyType({})
 # Folded before accents are taken away, so that "Röst" and "Roest" are one word.
 LETTERS = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue"})
@@ -29,13 +34,19 @@ def letters(text: str) -> str:
     return "".join(c for c in folded(text) if c.isalpha())
 
 
+def close_to(word: str, options: Iterable[str], most: int = 3, alike: float = 0.6) -> list[str]:
+    """The options that are most like a word letter by letter, as they are written, the nearest first."""
+    cut = {one[:LONGEST_NAME]: one for one in islice(options, MOST_LOOKED_AT)}
+    return [cut[one] for one in difflib.get_close_matches(word[:LONGEST_NAME], cut, most, alike)]
+
+
 def nearest(name: str, known: Iterable[str], most: int = 2, alike: float = 0.6) -> list[str]:
     """The known names that are spelt most like a name, each once, the nearest first; none where none is near."""
     by_plain: dict[str, str] = {}
-    for one in known:
-        by_plain.setdefault(folded(one), one)
-    wanted = folded(name)
-    near = difflib.get_close_matches(wanted, list(by_plain), most, alike)
+    for one in islice(known, MOST_LOOKED_AT):
+        by_plain.setdefault(folded(one[:LONGEST_NAME]), one)
+    wanted = folded(name[:LONGEST_NAME])
+    near = close_to(wanted, by_plain, most, alike)
     if alike and near:
         # One that is far less like it than the nearest was not meant.
         best = _alike(wanted, near[0])

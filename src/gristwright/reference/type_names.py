@@ -15,8 +15,11 @@ from gristwright.reference import csv_rows, toml_table
 from gristwright.reference.grains import spellings, usual
 from gristwright.reference.spelling import folded, letters
 
+FIGURE = r"[0-9]{1,6}(?:[.,][0-9]{1,6})?"
 # A colour as a name prints it, one figure or a range of two.
-COLOUR = re.compile(r"(\d+(?:[.,]\d+)?)(?:\s*[-–]\s*(\d+(?:[.,]\d+)?))?\s*EBC", re.IGNORECASE)
+COLOUR = re.compile(rf"(?<![0-9])({FIGURE})(?:\s*[-–]\s*({FIGURE}))?\s*EBC", re.IGNORECASE)
+# No name of a malt has more letters.
+LONGEST = 200
 # What a smoked malt is smoked over is the plain malt of its cereal, and says no more of its type.
 UNDER_SMOKE = frozenset({"base", "pilsner", "distilling", "light"})
 
@@ -75,7 +78,9 @@ def _written() -> dict[str, str]:
 @lru_cache(maxsize=4096)
 def said(text: str) -> NameMeaning | None:
     """What a name says, in the fewest words that use all of its letters; None where a piece is no word of the table."""
-    plain = letters(text)
+    plain = letters(text[: 2 * LONGEST])
+    if len(plain) > LONGEST:
+        return None
     best: list[tuple[str, ...] | None] = [()] + [None] * len(plain)
     for end in range(1, len(plain) + 1):
         for start in range(end):

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from difflib import get_close_matches
 from functools import cache, lru_cache
 
 from gristwright.reference.load import csv_rows
-from gristwright.reference.spelling import folded
+from gristwright.reference.spelling import close_to, folded
 
 
 @cache
@@ -51,7 +50,7 @@ def same_kind(one: str, other: str) -> bool:
 
 def near(word: str) -> str:
     """The word of the table that is nearest, in lower case; nothing where none is near."""
-    close = get_close_matches(folded(word), list(_table()), n=1, cutoff=0.7)
+    close = close_to(folded(word), _table(), 1, 0.7)
     return _table()[close[0]]["word"] if close else ""
 
 

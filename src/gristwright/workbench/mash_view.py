@@ -182,7 +182,7 @@ def mash_view(run: MashRun, litres: Litres | None, anchored: str, boiled: bool) 
 
 def short_names(chart: Chart) -> Chart:
     """The picture with worts named but not where they go: there is no room, and the table says it."""
-    text = json.dumps(chart, ensure_ascii=False)
+    text = json.dumps(chart, ensure_ascii=False, allow_nan=False)
     return dict(json.loads(text.replace(f' to {WASHBACK}"', '"').replace(f' to {NEXT_MASH}"', '"')))
 
 
@@ -378,9 +378,12 @@ def as_on_paper(chart: Chart) -> Chart:
 
 
 def _inked(panel: Chart) -> Chart:
-    frame = [layer for layer in panel["layer"] if "datum.today" in json.dumps(layer["transform"])]
+    frame = [layer for layer in panel["layer"] if "datum.today" in json.dumps(layer["transform"], allow_nan=False)]
     cells = [layer for layer in panel["layer"] if layer not in frame]
-    return {**panel, "layer": [*(json.loads(HEX.sub(_loud, json.dumps(layer))) for layer in cells), *frame]}
+    return {
+        **panel,
+        "layer": [*(json.loads(HEX.sub(_loud, json.dumps(layer, allow_nan=False))) for layer in cells), *frame],
+    }
 
 
 def _loud(match: re.Match[str]) -> str:

@@ -58,12 +58,12 @@ class Meanwhile:
     @property
     def was(self) -> str:
         """What stands in each field, as the form carries it."""
-        return json.dumps(self.kept, ensure_ascii=False)
+        return json.dumps(self.kept, ensure_ascii=False, allow_nan=False)
 
     @property
     def asked(self) -> str:
         """What stood at first in the fields that are asked about."""
-        return json.dumps(self.opened, ensure_ascii=False)
+        return json.dumps(self.opened, ensure_ascii=False, allow_nan=False)
 
     @property
     def stops(self) -> bool:

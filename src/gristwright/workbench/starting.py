@@ -18,8 +18,8 @@ from gristwright.basics import Address, Problem, Refused, refuse_if_any
 from gristwright.casework.bench import all_problems
 from gristwright.files.certificates import doubles, map_folders, read_lots
 from gristwright.files.jobs_in import read_enquiry
+from gristwright.files.opened import MOST_BYTES
 from gristwright.files.texts import text_problems
-from gristwright.files.toml_in import MOST_BYTES
 from gristwright.files.zip_in import unpacked
 from gristwright.reference.typeface import composed
 from gristwright.store.mapping import save_enquiry

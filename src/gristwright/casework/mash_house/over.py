@@ -6,7 +6,6 @@ Keys are those of the plant file, a water by its name, a rest or a sparge by its
 
 from __future__ import annotations
 
-import difflib
 import math
 import re
 from collections.abc import Sequence
@@ -14,9 +13,11 @@ from dataclasses import replace
 
 from gristwright.basics import Problem, Refused, at
 from gristwright.quantities.shown import outside
+from gristwright.quantities.units import unlikely
 from gristwright.records.fields import Number, fields_of, number_of
 from gristwright.records.mash_trials import Axis, Setting
 from gristwright.records.plant import WATERS, CookerPlan, Decoction, MashPlan, Plant, Rest, Sparge, Water
+from gristwright.reference.spelling import close_to
 from gristwright.stages.mash import limits as mash_limits
 from gristwright.stages.mash.settled import settled_by_liquor_degC
 
@@ -64,10 +65,10 @@ def setting_of(key: str) -> Setting:
     part, which, field = match.group("part", "which", "field") if match else (None, None, "")
     tables: dict[str | None, dict[str, Setting]] = {None: PLAN, "waters": WATER, **NUMBERED, "cooker": COOKER}
     table = tables[part]
-    counted = dict.fromkeys(NUMBERED, bool(which and which.isdigit()))
+    counted = dict.fromkeys(NUMBERED, bool(which and which.isascii() and which.isdecimal()))
     named = {"waters": which in WATERS, **counted}.get(part or "", not which)
     if match is None or field not in table or not named:
-        near = difflib.get_close_matches(key, keys(), 3, 0.4) or keys()
+        near = close_to(key, keys(), 3, 0.4) or keys()
         what = "is no setting of the mash that can be varied."
         raise Refused([Problem(f"--over {key}", what, f"Use one of: {', '.join(near)}.")])
     setting = table[field]
@@ -95,7 +96,11 @@ def _values(key: str, text: str) -> tuple[float, ...]:
             what = f"{text!r} has a comma: here it stands between the values of a list, and cannot be a decimal comma."
             raise Refused([Problem(where, what, f"Write {text.replace(',', '.')}.")])
         return _steps(where, text)
-    values = _numbers(where, text.split(","))
+    words = text.split(",")
+    if len(words) > MOST_POINTS:
+        what = f"{len(words)} values are more than the {MOST_POINTS} of one grid."
+        raise Refused([Problem(where, what, "Give fewer.")])
+    values = _numbers(where, words)
     twice = sorted({value for value in values if values.count(value) > 1})
     if twice:
         named = ", ".join(f"{v:g}" for v in twice)
@@ -127,6 +132,8 @@ def _numbers(where: str, texts: Sequence[str]) -> tuple[float, ...]:
             number = math.nan
         if not math.isfinite(number):
             problems.append(Problem(where, f"{text.strip()!r} is not a number.", "Write digits with a decimal point."))
+        elif said := unlikely(number):
+            problems.append(Problem(where, f"{text.strip()!r} {said}", "Correct it."))
         values.append(number)
     if problems:
         raise Refused(problems)

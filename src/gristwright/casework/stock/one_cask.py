@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-import difflib
 
 import numpy as np
 
@@ -15,6 +14,7 @@ from gristwright.casework.stock.regauge import LIKELY_LEAK, regauge
 from gristwright.numerics.weights import band, equal_weights
 from gristwright.records.cask import Climate, YearlyLosses
 from gristwright.records.stock import CaskForecast, MarkerForecast, Regauged, Stock, StockCask
+from gristwright.reference.spelling import close_to
 from gristwright.rules.law.calendar import add_months
 from gristwright.stages.cask import ledger, wood
 
@@ -94,7 +94,7 @@ def row_of(stock: Stock, cask_id: str) -> int:
     if unknown is not None:
         what = f"the kind of {cask_id} is not known, so its {unknown.litres:.1f} L are counted and nothing is forecast."
         raise Refused([Problem(unknown.where.to("kind"), what, "Give its kind or capacity_L, and its wood.")])
-    near = difflib.get_close_matches(cask_id, names, 3)
+    near = close_to(cask_id, names)
     what = f"{cask_id!r} does not lie in the stock on {stock.on}."
     raise Refused([Problem("cask", what, f"Did you mean {' or '.join(near)}?" if near else "See the ledger.")])
 

@@ -15,7 +15,7 @@ from gristwright.stages.grist.certificate_units import fields, in_table_unit
 NUMBER = r"[+\-−]?(?:\d[\d.,]*|[.,]\d+)(?:[eE][+\-]?\d+)?"
 VALUE = re.compile(rf"^(?P<number>{NUMBER})\s*(?:±\s*(?P<within>{NUMBER})\s*)?(?P<unit>[^\d±].*)?$", re.DOTALL)
 RANGE = re.compile(rf"^(?P<low>{NUMBER})\s*(?:-|–|—|\.\.|…|bis|to)\s*(?P<high>{NUMBER})(?:\s*\D.*)?$", re.DOTALL)
-BELOW = re.compile(rf"^[<≤]\s*=?\s*(?P<number>{NUMBER})\s*(?P<unit>\D.*)?$", re.DOTALL)
+BELOW = re.compile(rf"^[<≤](?:\s*=)?\s*(?P<number>{NUMBER})\s*(?P<unit>\D.*)?$", re.DOTALL)
 NOT_TAKEN = "It counts as not measured."
 
 

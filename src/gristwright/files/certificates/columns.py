@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 
@@ -10,6 +9,7 @@ from gristwright.basics import Address, Problem, Refused
 from gristwright.files.certificates.headings import IDENTITY, Heading, normal, take_basis
 from gristwright.quantities.units import candidates, find_unit, plain
 from gristwright.reference import csv_rows
+from gristwright.reference.spelling import LONGEST_NAME, close_to
 from gristwright.stages.grist.certificate_units import Field, fields
 
 # How many fields are named beside a heading nobody knows, and from where on one of them is surely meant.
@@ -135,7 +135,7 @@ def _near(text: str, alike: float) -> list[str]:
     """Fields and words of identity that are called most like a heading, each once, the nearest first."""
     rows = csv_rows("tables/certificate_headings.csv")
     every = list(dict.fromkeys(row["heading"] for row in rows))
-    near = difflib.get_close_matches(normal(text.split("[")[0]), every, len(every), alike)
+    near = close_to(normal(text[:LONGEST_NAME].split("[")[0]), every, len(every), alike)
     named = [row["field"] for name in near for row in rows if row["heading"] == name]
     return [name for name in dict.fromkeys(named) if name in fields() or name in IDENTITY]
 

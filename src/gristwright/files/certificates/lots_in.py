@@ -19,10 +19,10 @@ from gristwright.files.certificates.mapping import Mapping
 from gristwright.files.certificates.maps import MapFound, fitting, maps_in, merged, told
 from gristwright.files.certificates.table import Known, LotTable, find_table
 from gristwright.files.certificates.whose import fingerprint, headings_of, supplier_of
+from gristwright.files.opened import read_bytes
 from gristwright.files.reading import Reading
 from gristwright.files.sheets import read_sheets
 from gristwright.files.texts import file_name_problems
-from gristwright.files.toml_in import read_bytes
 from gristwright.records.lot import Lot
 
 NO_TABLE = "Give a table with a heading for each field, or lots as columns; docs/certificates.md shows both."
@@ -135,21 +135,20 @@ def doubles(lots: list[Lot]) -> list[Problem]:
     """Two lots under one name, or one delivery entered twice; a list may hold two certificates of one delivery."""
     problems = []
     seen_id: dict[str, Address] = {}
-    deliveries: dict[tuple[str, str, int | None], list[Lot]] = {}
+    # Delivery -> file -> certificate -> its first lot.
+    deliveries: dict[tuple[str, str, int | None], dict[str, dict[str, Lot]]] = {}
     for lot in lots:
         if lot.lot_id and lot.lot_id in seen_id:
             what = f"lot {lot.lot_id!r} is named again; it stands at {seen_id[lot.lot_id]} too."
             problems.append(Problem(lot.where, what, "Give each lot a name of its own."))
         seen_id.setdefault(lot.lot_id, lot.where)
-        same = deliveries.setdefault(lot.identity.delivery, [])
-        twice = next((one for one in same if not _two_certificates(one, lot)), None)
+        same = deliveries.setdefault(lot.identity.delivery, {})
+        # A list that says of its lots which certificates they stood in may hold two certificates of one delivery.
+        own = same.setdefault(lot.where.file, {})
+        others = (one for file, first in same.items() if file != lot.where.file for one in first.values())
+        twice = next(others, own.get(lot.certificate))
         if lot.lot_number and twice is not None:
             what = f"supplier, lot number and crop are those of {twice.where}."
             problems.append(Problem(lot.where, what, "Keep one row for each delivery."))
-        same.append(lot)
+        own.setdefault(lot.certificate, lot)
     return problems
-
-
-def _two_certificates(one: Lot, other: Lot) -> bool:
-    """Whether one list says of both that their figures came in different files."""
-    return one.where.file == other.where.file and one.certificate != other.certificate

@@ -204,4 +204,4 @@ def _key(name: str) -> str:
 
 def _quoted(text: str) -> str:
     """A TOML basic string; JSON escapes are TOML escapes, but for the delete character."""
-    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
+    return json.dumps(text, ensure_ascii=False, allow_nan=False).replace("\x7f", "\\u007f")

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from difflib import get_close_matches
 from typing import Any
 
 import numpy as np
@@ -13,6 +12,7 @@ from numpy.typing import NDArray
 from gristwright.basics import Address, Problem, at
 from gristwright.records.bill import WHOLE
 from gristwright.records.law import CaskStay, GristPart, WhiskyFacts
+from gristwright.reference.spelling import close_to
 from gristwright.rules.law.data_limits import table_problems
 from gristwright.rules.law.words import Words
 
@@ -24,7 +24,7 @@ COUNTRY = re.compile(r"[A-Z]{2}(-[A-Z0-9]{1,3})?")
 def near(word: str, known: Iterable[str]) -> str:
     """A way out that names the words nearest to one that is not known."""
     known = list(known)
-    close = get_close_matches(word.lower(), [name.lower() for name in known], n=3, cutoff=0.5)
+    close = close_to(word.lower(), [name.lower() for name in known], 3, 0.5)
     named = [name for name in known if name.lower() in close]
     return f"Did you mean {' or '.join(named)}?" if named else f"Use one of: {', '.join(known)}."
 

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from difflib import get_close_matches
 from functools import cache
 
 from gristwright.basics import Address, Problem
 from gristwright.reference.codes import places
 from gristwright.reference.load import csv_rows
+from gristwright.reference.spelling import close_to
 from gristwright.rules.law.book import Book, standard_book
 
 
@@ -30,7 +30,7 @@ def market_problems(markets: Collection[str], where: Address) -> list[Problem]:
     if not strange:
         return []
     named = {name.lower(): code for code, name in markets_known()} | {code.lower(): code for code in known}
-    close = [named[word] for market in strange for word in get_close_matches(market.lower(), named, 1, 0.7)]
+    close = [named[word] for market in strange for word in close_to(market.lower(), named, 1, 0.7)]
     meant = f" Is {' and '.join(dict.fromkeys(close))} meant?" if close else ""
     listed = ", ".join(repr(market) for market in strange)
     what = f"{listed} {'is no market' if len(strange) == 1 else 'are no markets'} whose rules are here.{meant}"
