@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import contextlib
+import os
 import shutil
+import sys
 import tempfile
 import time
 from collections import Counter
@@ -123,6 +125,8 @@ class Campaign:
             seen = watched(lambda: part.run(case, folder), part.seconds)
         finally:
             shutil.rmtree(folder, ignore_errors=True)
+        if os.environ.get("FUZZ_SLOW") and seen.seconds > 2.0:
+            print(f"SLOW {part.name} {seen.seconds:.1f} {counted} {str(case)[:600]}", flush=True, file=sys.__stdout__)
         if counted:
             self.counts.setdefault(part.kind, Counts()).add(seen)
         return seen

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections import Counter, deque
+from collections import deque
 from dataclasses import dataclass, field
 from html.parser import HTMLParser
 from typing import Any
@@ -110,16 +110,16 @@ def name_of(path: str) -> str:
 
 
 def crawled(client: Client, begin: list[str]) -> tuple[list[str], dict[str, Form]]:
-    """Addresses that answer, one or two of each name, and the forms found there by key, in the order they were met."""
-    waiting, seen = deque(begin), Counter[str]()
+    """Addresses that answer, one of each name, and the forms found there by key, in the order they were met."""
+    waiting, seen = deque(begin), set[str]()
     pages: list[str] = []
     forms: dict[str, Form] = {}
     while waiting and len(pages) < MOST_PAGES:
         path = waiting.popleft()
         name = name_of(path)
-        if not name or seen[name] >= 2 or path in pages:
+        if not name or name in seen:
             continue
-        seen[name] += 1
+        seen.add(name)
         answer = client.get(path, follow=True)
         pages.append(path)
         if answer.status_code != 200 or not answer.get("Content-Type", "").startswith("text/html"):

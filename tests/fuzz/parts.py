@@ -28,8 +28,9 @@ PARTS: tuple[Part, ...] = (
     Part("packed", "reader", lambda: readers.cases(readers.PACKED), readers.run, batch=8),
     Part("record", "record", from_records.cases, from_records.run, batch=20),
     Part("command", "command", terminal.cases, terminal.run, batch=20),
-    Part("form", "form", lambda: _forms(True), _sent, batch=20),
+    Part("form", "form", lambda: _forms(False), _sent, batch=20),
     Part("paper", "command", lambda: terminal.cases(terminal.DRAWN), terminal.run, batch=2, seconds=60.0),
+    Part("answer", "form", lambda: _forms(True), _sent, batch=10),
 )
 
 
