@@ -28,9 +28,9 @@ PARTS: tuple[Part, ...] = (
     Part("packed", "reader", lambda: readers.cases(readers.PACKED), readers.run, batch=8),
     Part("record", "record", from_records.cases, from_records.run, batch=20),
     Part("command", "command", terminal.cases, terminal.run, batch=20),
-    Part("form", "form", lambda: _forms(False), _sent, batch=20),
+    Part("form", "desk", lambda: _forms(False), _sent, batch=20),
     Part("paper", "command", lambda: terminal.cases(terminal.DRAWN), terminal.run, batch=2, seconds=60.0),
-    Part("answer", "form", lambda: _forms(True), _sent, batch=10),
+    Part("answer", "desk", lambda: _forms(True), _sent, batch=10),
 )
 
 
@@ -49,5 +49,5 @@ SHORT: tuple[Part, ...] = (
     Part("packed", "reader", lambda: readers.cases(readers.PACKED), readers.run, batch=3),
     Part("record", "record", from_records.cases, from_records.run, batch=6),
     Part("command", "command", lambda: terminal.cases(terminal.QUICK), terminal.run, batch=30),
-    Part("form", "form", lambda: _forms(False), _sent, batch=15),
+    Part("form", "desk", lambda: _forms(False), _sent, batch=15),
 )
