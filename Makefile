@@ -5,7 +5,7 @@ BIN := .venv/bin
 # Tests start the desk and the commands many times over: what is compiled once is kept, whatever the shell says of it.
 unexport PYTHONDONTWRITEBYTECODE
 
-.PHONY: demo test lint walls types unit evidence tables pictures examples lock clean
+.PHONY: demo test lint walls types unit fuzz audit evidence tables pictures examples lock clean
 
 .venv/run.stamp: requirements/run.lock pyproject.toml
 	test -x $(BIN)/python || $(PYTHON) -m venv .venv
@@ -43,6 +43,22 @@ types: .venv/test.stamp
 unit: .venv/test.stamp .venv/browser.stamp
 	$(BIN)/python -m pytest -n auto --dist loadfile
 
+# Attacks readers, records, commands and the forms of the desk for a while: MINUTES=10, SEED=1, OVER=reader,form (all when not
+# given). What it finds lies in build/fuzz; it ends with 1 then. docs/reliability.md holds the figures.
+MINUTES ?= 10
+SEED ?= 1
+fuzz: .venv/test.stamp
+	$(BIN)/python tests/fuzz/attack.py --minutes $(MINUTES) --seed $(SEED) --over "$(OVER)"
+
+.venv/audit.stamp: requirements/audit.lock
+	test -x .venv/audit/bin/python || $(PYTHON) -m venv .venv/audit
+	.venv/audit/bin/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements/audit.lock
+	touch $@
+
+# Holds the lock files against known advisories; ends with 3 where the database that knows them cannot be reached.
+audit: .venv/audit.stamp
+	.venv/audit/bin/python requirements/audit.py
+
 # Writes docs/evidence.md, the pages below it and their pictures anew from tests/outside; a test fails when one is out of date.
 # Names the rows that come out otherwise than their files say; make evidence PIN=--pin writes that into the files first.
 evidence: .venv/test.stamp
@@ -65,6 +81,7 @@ examples: .venv/run.stamp
 lock:
 	uv pip compile --quiet --python-version 3.11 --generate-hashes --no-emit-index-url --custom-compile-command "make lock" requirements/run.in -o requirements/run.lock
 	uv pip compile --quiet --python-version 3.11 --generate-hashes --no-emit-index-url --custom-compile-command "make lock" requirements/test.in -o requirements/test.lock
+	uv pip compile --quiet --python-version 3.11 --generate-hashes --no-emit-index-url --custom-compile-command "make lock" requirements/audit.in -o requirements/audit.lock
 
 clean:
 	rm -rf .venv out build .pytest_cache .mypy_cache .ruff_cache .hypothesis .import_linter_cache

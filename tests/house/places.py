@@ -43,6 +43,6 @@ def sources() -> list[Path]:
 
 
 def pages() -> list[Path]:
-    """The pages people read: docs, the README files, how to contribute."""
-    tops = [ROOT / "README.md", ROOT / "CONTRIBUTING.md"]
+    """The pages people read: docs, the README files, how to contribute, what is promised."""
+    tops = [ROOT / "README.md", ROOT / "CONTRIBUTING.md", ROOT / "SECURITY.md"]
     return [path for path in [*files(DOCS), *files(EXAMPLES), *tops] if path.suffix == ".md"]

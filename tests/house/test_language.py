@@ -47,4 +47,4 @@ def test_a_lock_file_names_no_host(path: Path) -> None:
 
 
 def test_there_are_lock_files() -> None:
-    assert [path.name for path in LOCKS] == ["run.lock", "test.lock"]
+    assert [path.name for path in LOCKS] == ["audit.lock", "run.lock", "test.lock"]

@@ -9,6 +9,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
+from fuzz.pages_crawled import read_page
 from gristwright.store.models import EnquiryRow
 from gristwright.workbench.way_back import page_above
 
@@ -60,3 +61,14 @@ def test_somebody_who_types_a_wrong_password_is_told_in_the_words_of_the_desk(de
     said = desk.post(reverse("enter"), {"username": "A.Example", "password": "oats-and-sand-8"}).content.decode()
     assert "Name and password do not go together." in said
     assert "case-sensitive" not in said
+
+
+@pytest.mark.parametrize("sent", [{"offers-TOTAL_FORMS": "5"}, {"offers-0-id": ""}])
+def test_a_line_on_offer_that_says_no_lot_makes_none(desk: Client, asked: EnquiryRow, sent: dict[str, str]) -> None:
+    page = reverse("offer", args=[asked.pk])
+    form = next(one for one in read_page(page, desk.get(page))[1] if one.action == page)
+    fields = {control.name: control.value for control in form.controls if control.sent}
+    assert "offers-0-id" in fields
+    before = asked.offered.count()
+    assert desk.post(page, {**fields, **sent}).status_code in (302, 422)
+    assert asked.offered.count() == before

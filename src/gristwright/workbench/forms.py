@@ -184,7 +184,10 @@ class Takeable(forms.BaseInlineFormSet[M, EnquiryRow, F]):
             form.fields["DELETE"].label = "Delete" if self.model is LotGroup else "Take it off the list"
 
 
-OfferSet = forms.inlineformset_factory(EnquiryRow, OfferedLot, form=OfferForm, formset=Takeable, extra=0)
+# A line that says of no lot that it is on offer makes none: lots come under Lots.
+OfferSet = forms.inlineformset_factory(
+    EnquiryRow, OfferedLot, form=OfferForm, formset=Takeable, extra=0, edit_only=True
+)
 GroupSet = forms.inlineformset_factory(
     EnquiryRow, LotGroup, form=GroupForm, formset=Takeable, extra=1, can_delete_extra=False
 )

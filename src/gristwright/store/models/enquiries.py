@@ -141,8 +141,8 @@ class OfferedLot(models.Model):
 
     @property
     def lot_id(self) -> str:
-        """The name of the lot in this enquiry."""
-        return self.named.name
+        """The name of the lot in this enquiry; empty while nothing says which lot it is."""
+        return self.named.name if self.named_id else ""
 
 
 class LotGroup(models.Model):

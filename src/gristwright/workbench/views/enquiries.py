@@ -193,7 +193,7 @@ def _keep_offer(
         group.save()
     for group in groups.deleted_objects:
         group.delete()
-    for place, form in enumerate(offers.forms):
+    for place, form in enumerate(form for form in offers.forms if form.instance.pk):
         gone = form in offers.deleted_forms
         _keep_share(enquiry, form.instance.lot_id, 0 if gone else form.cleaned_data.get("today") or 0, place)
 
