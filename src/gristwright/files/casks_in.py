@@ -13,6 +13,7 @@ from pathlib import Path
 
 from gristwright.basics import Address, Problem, Refused
 from gristwright.files import workbook
+from gristwright.files.formulas import as_meant
 from gristwright.files.reading import Reading
 from gristwright.files.separators import separator
 from gristwright.files.texts import file_name_problems, text_problems
@@ -100,7 +101,7 @@ def _rows(path: Path, problems: list[Problem]) -> Iterator[tuple[Address, list[s
     for number, cells in enumerate(csv.reader(io.StringIO(text, newline=""), delimiter=separator(text)), 1):
         if any(cell.strip() for cell in cells):
             filled = True
-            yield Address(path.name, row=number), [composed(cell.strip()) for cell in cells]
+            yield Address(path.name, row=number), [composed(as_meant(cell.strip())) for cell in cells]
     if not filled:
         raise Refused([Problem(Address(path.name), "is empty.", "Add a heading and a line for each event.")])
 

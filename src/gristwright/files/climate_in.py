@@ -9,6 +9,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from gristwright.basics import Address, Problem, Refused, Standing
+from gristwright.files.formulas import as_meant
 from gristwright.files.reading import Reading
 from gristwright.files.separators import separator
 from gristwright.files.texts import file_name_problems, text_problems
@@ -64,7 +65,9 @@ def read_climates(path: Path) -> Reading[dict[str, Climate]]:
         return Reading(
             None, (path,), (Problem(Address(path.name), "is not text in UTF-8.", "Save it as CSV in UTF-8."),)
         )
-    rows = list(csv.reader(io.StringIO(text), delimiter=separator(text)))
+    rows = [
+        [as_meant(cell.strip()) for cell in row] for row in csv.reader(io.StringIO(text), delimiter=separator(text))
+    ]
     heads = [head.strip() for head in rows[0]] if rows else []
     missing = [name for name in NEEDED if name not in heads]
     if missing or not any(name in heads for name in HUMIDITY):

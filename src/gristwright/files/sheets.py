@@ -9,6 +9,7 @@ from pathlib import Path
 from gristwright.basics import Address, Problem, Refused
 from gristwright.files import workbook
 from gristwright.files.cells import Cell, Sheet, rectangle
+from gristwright.files.formulas import as_meant
 from gristwright.files.separators import separator
 from gristwright.files.toml_in import read_bytes
 from gristwright.files.workbook_child import MOST_CELLS
@@ -26,7 +27,6 @@ OTHER_KINDS = {
 }
 TEXT_TYPES = (".csv", ".tsv", ".txt", ".tab")
 ASK_FOR_TABLE = "Ask for the figures as XLSX or CSV, or type them into a table."
-RUN_AS_FORMULA = ("=", "+", "-", "@")
 CONTROL = {chr(code) for code in range(32)} - set("\t\n\r\f\x1c\x1d\x1e\x1f\x0b")
 
 
@@ -91,16 +91,10 @@ def text_sheet(name: str, text: str) -> Sheet:
         raise Refused([Problem(Address(name), f"has more than {MOST_CELLS} cells.", "Send the table of lots alone.")])
     first = 2 if stated else 1
     grid = [
-        [Cell(number, column, _as_typed(cell)) for column, cell in enumerate(row, start=1)]
+        [Cell(number, column, as_meant(cell.strip())) for column, cell in enumerate(row, start=1)]
         for number, row in enumerate([[]] * (first - 1) + rows, start=1)
     ]
     return Sheet(name, "", rectangle(grid))
-
-
-def _as_typed(cell: str) -> str:
-    """The text of a cell without the apostrophe that keeps a spreadsheet from running it as a formula."""
-    text = cell.strip()
-    return text[1:] if text[:1] == "'" and text[1:2] in RUN_AS_FORMULA else text
 
 
 def _split(text: str, delimiter: str, name: str) -> list[list[str]]:
