@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import html
+import threading
+import time
+import urllib.error
 from pathlib import Path
 
 import pytest
@@ -60,3 +63,36 @@ def test_a_text_with_one_wide_line_leaves_the_desk_open(person: Person, desk: De
     make_refused.one_wide_line(tmp_path / "wide.csv")
     said = sent(person, desk, "wide.csv", (tmp_path / "wide.csv").read_bytes())
     assert "has more than 200000 cells" in said
+
+
+def test_other_pages_are_answered_while_many_hostile_files_wait(person: Person, desk: Desk) -> None:
+    """Twelve at a time, of which three are taken in; the rest is told at once to come again."""
+    raw = (HOSTILE / "shared_bomb.xlsx").read_bytes()
+    where = f"{person.here}certificates/"
+    person.get(where)
+    told: list[str] = []
+
+    def send(window: Person) -> None:
+        try:
+            told.append(html.unescape(window.send_file(f"{where}send/", "shared_bomb.xlsx", raw)))
+        except urllib.error.HTTPError as busy:
+            told.append(busy.read().decode() if busy.code == 503 else f"{busy.code}")
+
+    windows = [threading.Thread(target=send, args=(person.another(),)) for _ in range(12)]
+    for window in windows:
+        window.start()
+    taken, looker = [], person.another()
+    while any(window.is_alive() for window in windows):
+        start = time.monotonic()
+        assert 'aria-label="Desk"' in looker.get(where)
+        taken.append(time.monotonic() - start)
+    for window in windows:
+        window.join()
+    print(f"{len(taken)} pages meanwhile, the slowest after {max(taken):.2f} s")
+    # A second on a machine with nothing else to do; here only that it waits for no file to be through.
+    assert max(taken) < 15
+    sentences = ("is reading three. What you sent was not read", "is damaged, or takes more", "seconds to read")
+    assert [said for said in told if not any(words in said for words in sentences)] == []
+    assert any(sentences[0] in said for said in told)
+    assert desk.process is not None
+    assert desk.process.poll() is None

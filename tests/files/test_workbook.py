@@ -309,3 +309,12 @@ def test_hidden_sheets_and_sheets_of_charts_are_left_out(tmp_path: Path) -> None
     sheets, problems = read(tmp_path / "own.xlsx")
     assert [found.name for found in sheets] == ["Seen"]
     assert [problem.address.words for problem in problems] == ["own.xlsx, sheet Hidden", "own.xlsx, sheet Deep"]
+
+
+def test_the_wait_for_a_turn_has_an_end(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    sheet(tmp_path / "own.xlsx", [["Lot"], ["A"]])
+    monkeypatch.setattr(workbook, "MOST_WAIT_S", 0.1)
+    with workbook._TURNS, workbook._TURNS, pytest.raises(Refused) as refused:
+        read(tmp_path / "own.xlsx")
+    assert "others took more than 0.1 seconds. Send it again in a minute." in str(refused.value)
+    assert read(tmp_path / "own.xlsx")[0]

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -12,6 +10,7 @@ from gristwright.basics import Band, Problem
 from gristwright.documents.assumptions import AssumptionView, assumption_view
 from gristwright.documents.entries import RUNS, Entry, figure_entry, single, withheld_entry
 from gristwright.documents.lots import LotsView, lots_view
+from gristwright.files.csv_out import csv_text
 from gristwright.records.lot import LotIdentity
 from gristwright.records.mash_trials import COURSES, ENZYMES, Axis, MashRun, PlanCell, Variation, WortLine
 
@@ -208,13 +207,10 @@ def variation_csv(variation: Variation) -> bytes:
     heads = [axis.key for axis in variation.axes]
     heads += [f"{key}_{end}" for key in keys for end in ENDS]
     heads += [f"change_{key}_{end}" for key in keys for end in ENDS]
-    text = io.StringIO()
-    writer = csv.writer(text, lineterminator="\n")
-    writer.writerow(["plan", *heads, "margin", "worst_board", "cannot", "withheld", "warnings"])
-    writer.writerow(_line("as it stands", variation, variation.today, variation.standing))
-    for number, cell in enumerate(variation.cells, start=1):
-        writer.writerow(_line(str(number), variation, cell, cell.values))
-    return text.getvalue().encode()
+    rows = [["plan", *heads, "margin", "worst_board", "cannot", "withheld", "warnings"]]
+    rows.append(_line("as it stands", variation, variation.today, variation.standing))
+    rows += [_line(str(number), variation, cell, cell.values) for number, cell in enumerate(variation.cells, start=1)]
+    return csv_text(rows).encode()
 
 
 def _line(name: str, variation: Variation, cell: PlanCell, at: tuple[float | None, ...]) -> list[str]:

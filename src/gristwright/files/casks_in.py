@@ -10,6 +10,7 @@ from pathlib import Path
 
 from gristwright.basics import Address, Problem, Refused
 from gristwright.files import workbook
+from gristwright.files.formulas import as_meant
 from gristwright.files.opened import read_bytes
 from gristwright.files.reading import Reading
 from gristwright.files.text_table import rows_of, text_of
@@ -94,7 +95,7 @@ def _rows(path: Path, problems: list[Problem]) -> Iterator[tuple[Address, list[s
     for number, cells in rows_of(text_of(raw, path.name), path.name):
         if any(cell.strip() for cell in cells):
             filled = True
-            yield Address(path.name, row=number), [composed(cell.strip()) for cell in cells]
+            yield Address(path.name, row=number), [composed(as_meant(cell.strip())) for cell in cells]
     if not filled:
         raise Refused([Problem(Address(path.name), "is empty.", "Add a heading and a line for each event.")])
 

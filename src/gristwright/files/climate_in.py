@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from gristwright.basics import Address, Problem, Refused, Standing
+from gristwright.files.formulas import as_meant
 from gristwright.files.opened import read_bytes
 from gristwright.files.reading import Reading
 from gristwright.files.text_table import rows_of, text_of
@@ -56,7 +57,7 @@ def read_climates(path: Path) -> Reading[dict[str, Climate]]:
     """
     try:
         text = text_of(read_bytes(path, "climate file"), path.name)
-        rows = [cells for _, cells in rows_of(text, path.name)]
+        rows = [[as_meant(cell.strip()) for cell in cells] for _, cells in rows_of(text, path.name)]
     except Refused as refused:
         return Reading(None, (path,), refused.problems)
     heads = [head.strip() for head in rows[0]] if rows else []

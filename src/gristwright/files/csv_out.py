@@ -6,16 +6,21 @@ import csv
 import io
 from collections.abc import Iterable, Sequence
 
-RISKY = ("=", "+", "-", "@", "\t", "\r")
+from gristwright.files.formulas import neutral
 
 
 def safe(cell: object) -> object:
-    """A number as it is; text that begins like a formula with an apostrophe in front, which spreadsheets hide."""
-    return f"'{cell}" if isinstance(cell, str) and cell.startswith(RISKY) else cell
+    """A number as it is; text so that no spreadsheet runs it, see `formulas`."""
+    return neutral(cell) if isinstance(cell, str) else cell
+
+
+def csv_text(rows: Iterable[Sequence[object]], line_end: str = "\n") -> str:
+    """Rows with commas."""
+    text = io.StringIO()
+    csv.writer(text, lineterminator=line_end).writerows([safe(cell) for cell in row] for row in rows)
+    return text.getvalue()
 
 
 def csv_bytes(rows: Iterable[Sequence[object]]) -> bytes:
     """Rows in UTF-8 with its mark, so that spreadsheet programs read it as such."""
-    text = io.StringIO()
-    csv.writer(text).writerows([safe(cell) for cell in row] for row in rows)
-    return text.getvalue().encode("utf-8-sig")
+    return csv_text(rows, "\r\n").encode("utf-8-sig")

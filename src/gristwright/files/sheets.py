@@ -7,6 +7,7 @@ from pathlib import Path
 from gristwright.basics import Address, Problem, Refused
 from gristwright.files import workbook
 from gristwright.files.cells import Cell, Sheet, rectangle
+from gristwright.files.formulas import as_meant
 from gristwright.files.opened import read_bytes
 from gristwright.files.separators import separator
 from gristwright.files.text_table import AS_UTF8, NO_TEXT, refuse_no_text, rows_of
@@ -24,7 +25,6 @@ OTHER_KINDS = {
 }
 TEXT_TYPES = (".csv", ".tsv", ".txt", ".tab")
 ASK_FOR_TABLE = "Ask for the figures as XLSX or CSV, or type them into a table."
-RUN_AS_FORMULA = ("=", "+", "-", "@")
 
 
 def read_sheets(path: Path, problems: list[Problem]) -> list[Sheet]:
@@ -85,13 +85,7 @@ def text_sheet(name: str, text: str) -> Sheet:
         raise Refused([Problem(Address(name), f"has more than {MOST_CELLS} cells.", "Send the table of lots alone.")])
     first = 2 if stated else 1
     grid = [
-        [Cell(number, column, _as_typed(cell)) for column, cell in enumerate(row, start=1)]
+        [Cell(number, column, as_meant(cell.strip())) for column, cell in enumerate(row, start=1)]
         for number, row in enumerate([[]] * (first - 1) + rows, start=1)
     ]
     return Sheet(name, "", rectangle(grid))
-
-
-def _as_typed(cell: str) -> str:
-    """The text of a cell without the apostrophe that keeps a spreadsheet from running it as a formula."""
-    text = cell.strip()
-    return text[1:] if text[:1] == "'" and text[1:2] in RUN_AS_FORMULA else text

@@ -35,11 +35,9 @@ MENDER = [
 ]
 BY_HAND = "Mend it in a spreadsheet program and send the file again."
 AGAIN = "Send it again in a minute."
-# So many at a time, for each may take its whole memory. So many may wait, and others hardly, for a desk of six threads
-# has other pages to give.
+# So many at a time, for each may take its whole memory.
 _TURNS = threading.BoundedSemaphore(2)
-_WAITING = threading.BoundedSemaphore(3)
-MOST_PATIENCE_S = 0.7
+MOST_WAIT_S = 45.0
 
 
 def read_workbook(name: str, raw: bytes, zipped: bool, problems: list[Problem]) -> list[Sheet]:
@@ -140,15 +138,9 @@ def _said(name: str, program: Sequence[str], argument: str, raw: bytes) -> bytes
 
 @contextmanager
 def _turn(name: str) -> Iterator[None]:
-    """One of the turns. Raises Refused soon where many wait already, and when none comes in time."""
-    if not _TURNS.acquire(blocking=False):
-        if not _WAITING.acquire(timeout=MOST_PATIENCE_S):
-            raise _refused(name, "was not opened: other workbooks are being opened.", AGAIN)
-        try:
-            if not _TURNS.acquire(timeout=MOST_SECONDS):
-                raise _refused(name, f"was not opened: others took more than {MOST_SECONDS:g} seconds.", AGAIN)
-        finally:
-            _WAITING.release()
+    """One of the turns. Raises Refused when none comes in time."""
+    if not _TURNS.acquire(timeout=MOST_WAIT_S):
+        raise _refused(name, f"was not opened: others took more than {MOST_WAIT_S:g} seconds.", AGAIN)
     try:
         yield
     finally:

@@ -94,7 +94,7 @@ def _packed(parts: child.Parts) -> bytes:
 
 
 @dataclass
-class Found:
+class SheetSpots:
     """What one sheet says of the cells that are wanted, in bytes from its beginning."""
 
     cells: dict[Spot, tuple[int, int, str]] = field(default_factory=dict)
@@ -123,7 +123,7 @@ def with_cells(xml: bytes, wanted: Mapping[Spot, str]) -> tuple[bytes, list[tupl
     return made, []
 
 
-def _fault(found: Found, spot: Spot, text: str, wanted: Mapping[Spot, str]) -> tuple[str, str] | None:
+def _fault(found: SheetSpots, spot: Spot, text: str, wanted: Mapping[Spot, str]) -> tuple[str, str] | None:
     for area in found.merged:
         top, left, bottom, right = area
         if top <= spot[0] <= bottom and left <= spot[1] <= right and spot != (top, left):
@@ -147,7 +147,7 @@ def _address(spot: Spot) -> str:
     return f"{text}{spot[0]}"
 
 
-def _cut(found: Found, spot: Spot, text: str) -> tuple[int, int, bytes]:
+def _cut(found: SheetSpots, spot: Spot, text: str) -> tuple[int, int, bytes]:
     start, end, look = found.cells.get(spot) or (found.gaps[spot], found.gaps[spot], "")
     return start, end, _cell(found.prefixes[spot[0]], _address(spot), text, look).encode()
 
@@ -233,7 +233,7 @@ class _Search(_Elements):
 
     def __init__(self, xml: bytes, wanted: Mapping[Spot, str]) -> None:
         super().__init__(xml)
-        self.found = Found()
+        self.found = SheetSpots()
         self.rows: dict[int, list[Spot]] = {}
         for spot in sorted(wanted):
             self.rows.setdefault(spot[0], []).append(spot)

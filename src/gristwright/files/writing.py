@@ -135,7 +135,7 @@ def _put(folder: Path, contents: Mapping[str, bytes], private: bool) -> None:
         for name, content in contents.items():
             _write(aside / NEW / name, content, _mode(folder / name, private))
         _to_disk(aside / NEW)
-        _write(aside / f"{MANIFEST}.new", json.dumps(list(contents)).encode(), None)
+        _write(aside / f"{MANIFEST}.new", json.dumps(list(contents), allow_nan=False).encode(), None)
         os.replace(aside / f"{MANIFEST}.new", aside / MANIFEST)
         _to_disk(aside)
     except BaseException:

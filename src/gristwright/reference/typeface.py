@@ -89,7 +89,7 @@ def steered(text: str) -> str:
 def as_escapes(json_text: str) -> str:
     """JSON as a terminal may have it: the same characters, which stand in its texts alone, as JSON escapes them."""
     for character in _unseen(json_text):
-        json_text = json_text.replace(character, json.dumps(character)[1:-1])
+        json_text = json_text.replace(character, json.dumps(character, allow_nan=False)[1:-1])
     return json_text
 
 

@@ -130,6 +130,15 @@ def grid_of(file: CertificateFile) -> list[Sheet]:
     return [] if file.name.lower().endswith(".toml") else sheets_of(file.name, bytes(file.content))
 
 
+def _grid_now(file: CertificateFile, problems: list[Problem]) -> list[Sheet]:
+    """The sheets; none, and the reason among the problems, where the file cannot be opened just now."""
+    try:
+        return grid_of(file)
+    except Refused as refused:
+        problems += [problem for problem in refused.problems if problem not in problems]
+        return []
+
+
 def read(file: CertificateFile, today: dt.date | None = None) -> FileSheet:
     """The file as it stands now, with every fault."""
     certificates = _certificates(file)
@@ -138,7 +147,7 @@ def read(file: CertificateFile, today: dt.date | None = None) -> FileSheet:
     problems = list(dict.fromkeys([*certificates.reading.problems, *(p for sheet in sheets for p in sheet.problems)]))
     said = said_in(file.headings)
     ignored = [word for word in certificates.mapping.ignore if word not in {one.word for one in said}]
-    asker = Asker(certificates, grid := grid_of(file), ignored)
+    asker = Asker(certificates, grid := _grid_now(file, problems), ignored)
     return FileSheet(
         faults=_with_ids([_fault(problem, grid, asker) for problem in problems if not problem.warning]),
         remarks=tuple(problem for problem in problems if problem.warning),

@@ -33,6 +33,7 @@ MIDDLEWARE = [
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "gristwright.workbench.few_files.FewFiles",
     "gristwright.workbench.way_back.AskWho",
     "gristwright.workbench.way_back.LeadUp",
     "django.contrib.messages.middleware.MessageMiddleware",

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import re
 import tempfile
 from collections.abc import Mapping, Sequence
@@ -13,6 +11,7 @@ from pathlib import Path
 from gristwright.basics import Address, Problem, Refused
 from gristwright.files.cells import Sheet
 from gristwright.files.certificates import read_heading
+from gristwright.files.csv_out import csv_text
 from gristwright.files.sheets import TEXT_TYPES, read_sheets
 from gristwright.files.workbook import BY_HAND, mended_workbook
 
@@ -129,9 +128,7 @@ def _mended_text(name: str, sheets: list[Sheet], texts: Mapping[Place, str]) -> 
         if text_at(sheets, place) is None:
             raise Refused([Problem(place.of(name), f"has no row {place.row} with column {place.column}.", BY_HAND)])
         rows[place.row - 1][place.column - 1] = text
-    written = io.StringIO()
-    csv.writer(written, lineterminator="\n").writerows(rows)
-    return written.getvalue().encode("utf-8")
+    return csv_text(rows).encode("utf-8")
 
 
 def _mended_book(name: str, content: bytes, texts: Mapping[Place, str]) -> bytes:

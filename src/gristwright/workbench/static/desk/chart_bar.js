@@ -1,11 +1,15 @@
 // The plain buttons below a chart: larger, and taken away as picture or as its values.
 import { legible, rowsOf } from "./chart_values.js";
 
+// What a spreadsheet would run as a formula gets an apostrophe in front, as in every table that leaves (files/formulas.py).
+const risky = /^['\s\u200b\u2060]*[=+\-@＝＋－＠]/;
+const number = /^\s*[+-]?(\d+([.,]\d*)?|[.,]\d+)(e[+-]?\d+)?\s*%?$/i;
+const neutral = (piece) => (risky.test(piece) && !number.test(piece) ? `'${piece}` : piece);
+
 const cell = (value) => {
-  const text = String(value ?? "");
-  // What a spreadsheet would run as a formula gets an apostrophe in front.
-  const safe = /^[=+@-]/.test(text) && Number.isNaN(Number(text)) ? `'${text}` : text;
-  return /[",\n]/.test(safe) ? `"${safe.replaceAll('"', '""')}"` : safe;
+  const text = String(value ?? "").split(/([;\t\r\n])/).map(neutral).join("");
+  const safe = /^'*[\t\r]/.test(text) ? `'${text}` : text;
+  return /[",;\t\r\n]/.test(safe) ? `"${safe.replaceAll('"', '""')}"` : safe;
 };
 
 function csv(rows) {
