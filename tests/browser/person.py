@@ -15,6 +15,8 @@ TOKEN = re.compile(r'name="csrfmiddlewaretoken" value="([^"]+)"')
 PASSWORD = "barley-and-water-7"
 LOTS = b"lot,material,moisture [%]\nPD-1,pale_distilling_malt,4.6\n"
 UNTIDY = 422
+# Fifty who save at once wait for one another.
+MOST_S = 600
 
 
 class Person:
@@ -81,7 +83,7 @@ class Person:
         if body is not None:
             asked.add_header("Content-Type", kind)
         try:
-            answer = self.opener.open(asked, timeout=120)
+            answer = self.opener.open(asked, timeout=MOST_S)
         except urllib.error.HTTPError as untidy:
             if untidy.code != UNTIDY:
                 raise

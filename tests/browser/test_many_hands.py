@@ -12,10 +12,11 @@ from threading import Barrier
 import pytest
 import xlsxwriter
 
+from browser import writers
 from browser.conftest import Desk
 from browser.person import Person
 
-HANDS = 50
+HANDS, DOZEN = 50, 12
 HEAD = ("lot", "material", "moisture [%]", "diastatic power [degWK]")
 ROWS = [(f"L-{n}", "pale_distilling_malt", 4.6, f"{200 + n}B") for n in range(HANDS)]
 INPUT = re.compile(r'<input[^>]*\bname="([^"]+)"[^>]*\bvalue="([^"]*)"')
@@ -69,3 +70,17 @@ def _mend_all_at_once(person: Person, name: str, content: bytes) -> None:
     assert told.count("mended") == HANDS
     taken = person.get(f"{file}file/") if name.endswith(".csv") else "".join(row[3].rstrip("B") for row in ROWS)
     assert all(row[3] not in taken and row[3].rstrip("B") in taken for row in ROWS)
+
+
+def test_what_a_dozen_save_at_the_same_moment_is_kept_or_told(tmp_path_factory) -> None:
+    desk = Desk(tmp_path_factory.mktemp("dozen")).open()
+    try:
+        person = Person(desk.address)
+        here = person.begin()
+        assert writers.menders(person, here, DOZEN) == DOZEN
+        assert writers.lots(person, here, DOZEN) == DOZEN
+        assert writers.prices(person, here, DOZEN) == DOZEN
+        assert writers.one_field(person, here, DOZEN) == (1, DOZEN - 1)
+        assert writers.searches(person, DOZEN) == 1
+    finally:
+        desk.close()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import math
 import socket
 import threading
 import time
@@ -12,7 +13,7 @@ from typing import Any
 import pytest
 
 from gristwright.workbench import connections
-from gristwright.workbench.connections import Door, open_door
+from gristwright.workbench.connections import IDLE_S, Caller, Door, open_door
 
 # Waits end at once when the desk answers; this is how long one that does not is waited for.
 GUARD_S = 20.0
@@ -133,6 +134,17 @@ def test_an_answer_that_nobody_reads_is_given_up(door: Door, monkeypatch: pytest
             time.sleep(0.05)
         assert not waiting(door)
         assert len(heard(lines[0])) < LARGE
+
+
+def test_an_answer_that_was_long_in_the_making_has_all_its_time_to_be_read() -> None:
+    """Its connection was silent for as long as it took; counted from there it was hung up on in the middle."""
+    one = object.__new__(Caller)
+    one.last_activity, one.total_outbufs_len, one.unread_since = 0.0, 9, math.inf
+    assert [one.unread(now) for now in (500.0, 500.0 + IDLE_S, 501.0 + IDLE_S)] == [False, False, True]
+    one.last_activity = 500.0 + IDLE_S
+    assert not one.unread(501.0 + IDLE_S)
+    one.total_outbufs_len = 0
+    assert not one.unread(9_999.0)
 
 
 def waiting(door: Door) -> bool:

@@ -6,6 +6,7 @@ gives a request that comes byte by byte all the time there is. Here the stalest 
 
 from __future__ import annotations
 
+import math
 import time
 from contextlib import suppress
 from socket import SHUT_RDWR
@@ -31,6 +32,7 @@ class Caller(HTTPChannel):  # type: ignore[misc]
     def __init__(self, *args: Any, **named: Any) -> None:
         super().__init__(*args, **named)
         self.stale_since = self.begun = time.monotonic()
+        self.unread_since = math.inf
 
     def received(self, data: bytes) -> bool:
         """Take what was sent. One that sends many requests without reading an answer is closed."""
@@ -43,7 +45,8 @@ class Caller(HTTPChannel):  # type: ignore[misc]
         return taken
 
     def service(self) -> None:
-        """Answer one request; from then on it may go stale again."""
+        """Answer one request, which may have waited long; from then on it may go stale again."""
+        self.stale_since, self.last_activity = time.monotonic(), time.time()
         super().service()
         self.stale_since = time.monotonic()
 
@@ -58,8 +61,10 @@ class Caller(HTTPChannel):  # type: ignore[misc]
         return self.request is not None and not self.requests and now - self.begun > REQUEST_S
 
     def unread(self, now: float) -> bool:
-        """Whether an answer waits of which nothing was read for long."""
-        return bool(self.total_outbufs_len) and self.last_activity < now - IDLE_S
+        """Whether an answer waits of which nothing was read for long; asked again and again."""
+        waited = min(self.unread_since, now)
+        self.unread_since = max(waited, self.last_activity) if self.total_outbufs_len else math.inf
+        return now - self.unread_since > IDLE_S
 
 
 class Door(TcpWSGIServer):  # type: ignore[misc]

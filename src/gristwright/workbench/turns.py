@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager, nullcontext
 from functools import wraps
@@ -15,12 +16,20 @@ from gristwright.basics import Problem, Refused, at
 BUSY = 503
 # How often a turn is waited for; each time as long as the settings say.
 TRIES = 3
+# Behind others of this process; after that it is told that the desk is busy.
+LONGEST_S = 60.0
+_line = threading.Lock()
 
 
 @contextmanager
 def turn() -> Iterator[None]:
-    """A transaction that may write from its beginning (as the settings have it): rows read inside are the newest."""
+    """A transaction that may write from its beginning (as the settings have it): rows read inside are the newest.
+
+    Raises OperationalError when it never comes. A turn inside a turn is part of it.
+    """
+    within = transaction.get_connection().in_atomic_block
     with ExitStack() as begun:
+        begun.enter_context(nullcontext() if within else _in_line())
         for left in reversed(range(TRIES)):
             try:
                 begun.enter_context(transaction.atomic())
@@ -29,6 +38,17 @@ def turn() -> Iterator[None]:
                 if not left:
                     raise
         yield
+
+
+@contextmanager
+def _in_line() -> Iterator[None]:
+    """One after the other: SQLite lets whoever asks next go first, so that one of several could wait for ever."""
+    if not _line.acquire(timeout=LONGEST_S):
+        raise OperationalError("database is locked by others at this desk")
+    try:
+        yield
+    finally:
+        _line.release()
 
 
 def in_turn(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
