@@ -5,7 +5,7 @@ BIN := .venv/bin
 # Tests start the desk and the commands many times over: what is compiled once is kept, whatever the shell says of it.
 unexport PYTHONDONTWRITEBYTECODE
 
-.PHONY: demo test lint walls types unit evidence tables pictures examples lock clean
+.PHONY: demo test lint walls types unit kill evidence tables pictures examples lock clean
 
 .venv/run.stamp: requirements/run.lock pyproject.toml
 	test -x $(BIN)/python || $(PYTHON) -m venv .venv
@@ -42,6 +42,11 @@ types: .venv/test.stamp
 
 unit: .venv/test.stamp .venv/browser.stamp
 	$(BIN)/python -m pytest -n auto --dist loadfile
+
+# Ends runs, workers and desks without a word at seeded moments, and looks at what they left (docs/desk.md).
+KILLS ?= 200
+kill: .venv/test.stamp
+	$(BIN)/python tests/kills.py $(KILLS)
 
 # Writes docs/evidence.md, the pages below it and their pictures anew from tests/outside; a test fails when one is out of date.
 # Names the rows that come out otherwise than their files say; make evidence PIN=--pin writes that into the files first.

@@ -40,6 +40,6 @@ def test_the_command_line_starts_without_numbers(module: str) -> None:
 
 
 def test_nothing_of_the_library_turns_the_output_of_its_process_aside() -> None:
-    """A notebook, a server and a pipe share it: what is written there is the user's. The command's process is its own."""
+    """A notebook, a server and a pipe share it: what is written there is the user's. A command has its own."""
     turned = re.compile(r"\bdup2?\(|\bredirect_std|\bsys\.std(?:out|err)\s*=")
     assert [path.name for path in sources() if turned.search(path.read_text(encoding="utf-8"))] == ["streams.py"]

@@ -40,6 +40,7 @@ MIDDLEWARE = [
     "django_htmx.middleware.HtmxMiddleware",
     "simple_history.middleware.HistoryRequestMiddleware",
     "axes.middleware.AxesMiddleware",
+    "gristwright.workbench.no_room.NoRoom",
 ]
 TEMPLATES = [
     {

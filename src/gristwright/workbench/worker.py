@@ -7,18 +7,27 @@ import sys
 import threading
 import time
 import traceback
+from collections.abc import Callable
+from typing import TypeVar
+
+from gristwright.scratch import own_scratch
 
 IDLE_S = 0.3
+# How long until a database that takes nothing is tried again [s].
+TRY_AGAIN_S = 2.0
 
 
 def main() -> None:
     """Work until standard input is closed, which is what the end of the desk does to it, however it ends."""
     threading.Thread(target=_end_with_the_desk, daemon=True).start()
+    own_scratch()
     set_up()
     from gristwright.workbench import jobs
 
+    # Nobody else works: what is said to be running was cut short with the worker before, where that could not be told.
+    when_it_can_be_written(jobs.interrupt_running)
     while True:
-        job = jobs.claim()
+        job = when_it_can_be_written(jobs.claim)
         if job is None:
             time.sleep(IDLE_S)
             continue
@@ -26,6 +35,30 @@ def main() -> None:
             jobs.run(job)
         except Exception:
             traceback.print_exc()
+
+
+T = TypeVar("T")
+
+
+def when_it_can_be_written(what: Callable[[], T], wait: Callable[[float], None] = time.sleep) -> T:
+    """The answer of something that writes into the database, tried until it can: told once, and gone on with later."""
+    from django.db import DatabaseError, connection
+
+    from gristwright.store.trouble import trouble
+
+    said = False
+    while True:
+        try:
+            return what()
+        except DatabaseError as fault:
+            told = trouble(fault)
+            if told is None:
+                raise
+            if not said:
+                print(told.sentence(), file=sys.stderr)
+            said = True
+            connection.close_if_unusable_or_obsolete()
+            wait(TRY_AGAIN_S)
 
 
 def set_up() -> None:
