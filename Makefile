@@ -5,7 +5,7 @@ BIN := .venv/bin
 # Tests start the desk and the commands many times over: what is compiled once is kept, whatever the shell says of it.
 unexport PYTHONDONTWRITEBYTECODE
 
-.PHONY: demo test lint walls types unit fuzz audit evidence tables pictures examples lock clean
+.PHONY: demo test lint walls types unit fuzz kill audit evidence tables pictures examples lock clean
 
 .venv/run.stamp: requirements/run.lock pyproject.toml
 	test -x $(BIN)/python || $(PYTHON) -m venv .venv
@@ -58,6 +58,11 @@ fuzz: .venv/test.stamp
 # Holds the lock files against known advisories; ends with 3 where the database that knows them cannot be reached.
 audit: .venv/audit.stamp
 	.venv/audit/bin/python requirements/audit.py
+
+# Ends runs, workers and desks without a word at seeded moments, and looks at what they left (docs/desk.md).
+KILLS ?= 200
+kill: .venv/test.stamp
+	$(BIN)/python tests/kills.py $(KILLS)
 
 # Writes docs/evidence.md, the pages below it and their pictures anew from tests/outside; a test fails when one is out of date.
 # Names the rows that come out otherwise than their files say; make evidence PIN=--pin writes that into the files first.

@@ -175,8 +175,9 @@ def test_what_waits_for_a_turn_that_never_comes_is_told_so(
     form = shown(desk, f"{here}question/")
     monkeypatch.setattr(turns.transaction, "atomic", locked)
     answer = desk.post(f"{here}question/", {**form, "title": "x"})
-    assert answer.status_code == turns.BUSY
-    assert "nothing was changed. Go back and send it again" in words(answer)
+    assert answer.status_code == 503
+    assert "Nothing was saved" in words(answer)
+    assert "is being written to by somebody else. Wait a moment and try again." in words(answer)
 
 
 def test_a_job_outlives_a_lock_and_a_deleted_enquiry_is_told(

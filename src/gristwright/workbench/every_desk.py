@@ -40,8 +40,8 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "simple_history.middleware.HistoryRequestMiddleware",
-    "gristwright.workbench.turns.NoTurn",
     "axes.middleware.AxesMiddleware",
+    "gristwright.workbench.no_room.NoRoom",
 ]
 TEMPLATES = [
     {

@@ -25,7 +25,7 @@ class FewFiles:
         if request.method != "POST" or request.content_type != "multipart/form-data":
             return self.get_response(request)
         if not self.places.acquire(blocking=False):
-            return render(request, "desk/busy_reading.html", status=BUSY)
+            return render(request, "desk/busy.html", status=BUSY)
         try:
             return self.get_response(request)
         finally:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable
 from typing import Any
 
 from django.contrib.auth.models import User
+from django.db import DatabaseError, connection
 from django.utils import timezone
 
 from gristwright import casework
@@ -20,6 +22,7 @@ from gristwright.store.library import lot_records
 from gristwright.store.mapping import enquiry_record, spirit_record
 from gristwright.store.models import Answer, EnquiryRow, Job
 from gristwright.store.models.work import OPEN, Kind, State
+from gristwright.store.trouble import trouble
 from gristwright.workbench import issued, mash_jobs
 from gristwright.workbench.faults import sentence
 from gristwright.workbench.steps import StopAsked, end, ticker
@@ -28,6 +31,8 @@ from gristwright.workbench.turns import refuse_if_gone, turn
 
 DRAWS = (MEMBERS, 8192, 16_384)
 CUT_SHORT = "The desk ended while this was running. Nothing of it was kept; ask again."
+# How long until an end that could not be written down is tried again [s].
+TRY_AGAIN_S = 2.0
 # Kinds of which an enquiry has one at a time.
 ONE_OF = {Kind.SEARCH: (Kind.SEARCH,), Kind.MASH: (Kind.MASH, Kind.MAP), Kind.MAP: (Kind.MASH, Kind.MAP)}
 
@@ -73,7 +78,7 @@ def claim() -> Job | None:
 
 
 def run(job: Job) -> None:
-    """Work a claimed job out to its end, whatever the end is."""
+    """Work a claimed job out to its end, whatever the end is. Raises what was a fault of ours."""
     try:
         given = lot_records(job.enquiry)
         if job.kind == Kind.SEARCH:
@@ -81,12 +86,30 @@ def run(job: Job) -> None:
         else:
             mash_jobs.finish(job, spirit_record(job.enquiry), given)
     except StopAsked:
-        end(job, State.STOPPED, [])
-    except Refused as refused:
-        end(job, State.REFUSED, [sentence(problem) for problem in refused.problems])
+        end_at_last(job, State.STOPPED, [])
     except Exception as fault:
-        end(job, State.FAILED, [f"A fault of ours: {type(fault).__name__}: {fault}. The terminal says more."])
-        raise
+        told = trouble(fault)
+        if told is not None:
+            end_at_last(job, State.FAILED, [f"{told.sentence()} Nothing of this was kept."])
+        elif isinstance(fault, Refused):
+            end_at_last(job, State.REFUSED, [sentence(problem) for problem in fault.problems])
+        else:
+            said = f"A fault of ours: {type(fault).__name__}: {fault}. The terminal says more."
+            end_at_last(job, State.FAILED, [said])
+            raise
+
+
+def end_at_last(job: Job, state: str, said: list[str], wait: Callable[[float], None] = time.sleep) -> None:
+    """Write the end of a job down, as soon as it can be written: a full disk has room again some time."""
+    while True:
+        try:
+            end(job, state, said)
+            return
+        except DatabaseError as fault:
+            if trouble(fault) is None:
+                raise
+            connection.close_if_unusable_or_obsolete()
+            wait(TRY_AGAIN_S)
 
 
 def finish(job: Job, asked: Enquiry, given: tuple[Lot, ...]) -> Answer:

@@ -3,38 +3,41 @@
 from __future__ import annotations
 
 import gzip
-import os
-import shutil
 from importlib.metadata import version
 from pathlib import Path
 
 from gristwright.charts.fonts import FACES, font_folder
 from gristwright.charts.render import script
 from gristwright.documents.dossier_html import parts_css
+from gristwright.files.writing import write_file
 
 ENGINE = "made/vega.js"
 NEEDED = "window.vegaEmbed = vegaEmbed;"
 
 
 def lay_out(folder: Path) -> None:
-    """Write what is missing or of another release below `folder`/made."""
+    """Write what is missing or of another release below `folder`/made. Raises Refused or OSError when it cannot."""
     made = folder / "made"
     made.mkdir(parents=True, exist_ok=True)
+    for left in made.glob("*.aside"):  # of an earlier release that was killed
+        left.unlink()
     # The newest grammar of the bundle: the bundle holds one runtime, and an older grammar is compiled for another.
     release = version("vl-convert-python")
     stamp = made / "release.txt"
-    if not stamp.exists() or stamp.read_text(encoding="ascii") != release:
-        _replace(folder / ENGINE, script(NEEDED))
+    if not stamp.exists() or stamp.read_bytes() != release.encode():
+        write_file(folder / ENGINE, script(NEEDED).encode())
         _packed(folder / ENGINE).unlink(missing_ok=True)
-        _replace(stamp, release)
+        write_file(stamp, release.encode())
     if not _packed(folder / ENGINE).exists():
         _pack(folder / ENGINE)
     # Nested, so that the style of a dossier's parts reaches nothing else on the page.
-    _replace(made / "dossier.css", f".dossier {{\n{parts_css()}}}\n")
+    style = f".dossier {{\n{parts_css()}}}\n".encode()
+    if not (made / "dossier.css").exists() or (made / "dossier.css").read_bytes() != style:
+        write_file(made / "dossier.css", style)
     for face in FACES:
         name = f"SourceSansPro-{face}.ttf"
         if not (made / name).exists():
-            shutil.copyfile(font_folder() / name, made / name)
+            write_file(made / name, (font_folder() / name).read_bytes())
         if not _packed(made / name).exists():
             _pack(made / name)
 
@@ -45,12 +48,4 @@ def _packed(path: Path) -> Path:
 
 
 def _pack(path: Path) -> None:
-    aside = path.with_suffix(".aside")
-    aside.write_bytes(gzip.compress(path.read_bytes(), mtime=0))
-    os.replace(aside, _packed(path))
-
-
-def _replace(path: Path, text: str) -> None:
-    aside = path.with_suffix(".aside")
-    aside.write_text(text, encoding="utf-8")
-    os.replace(aside, path)
+    write_file(_packed(path), gzip.compress(path.read_bytes(), mtime=0))

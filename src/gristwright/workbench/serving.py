@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import IO, Any
 
 from gristwright.basics import Address, Problem, Refused
+from gristwright.files.writing import tidy, unwritable
 from gristwright.workbench import home, made_static
 from gristwright.workbench.worker import set_up
 
@@ -25,9 +26,7 @@ def serve(port: int, browser: bool, say: Callable[[str], None]) -> None:
     """Serve until stopped. Raises Refused when the folder or the port is taken by another."""
     os.umask(0o077)
     with only_desk(home.folder()):
-        made_static.lay_out(home.static())
-        set_up()
-        kept = _prepare()
+        kept = _open_data(say)
         server = _server(port)
         address = f"http://{HOST}:{server.effective_port}/"
         if kept:
@@ -38,7 +37,7 @@ def serve(port: int, browser: bool, say: Callable[[str], None]) -> None:
             if browser:
                 threading.Timer(0.5, webbrowser.open, [address]).start()
             server.run()
-        _interrupt()
+        _interrupted()
 
 
 def _leave(*_: object) -> None:
@@ -48,12 +47,21 @@ def _leave(*_: object) -> None:
 @contextmanager
 def only_desk(folder: Path) -> Iterator[None]:
     """Hold the data folder: two desks on one folder would each call the other's jobs cut short."""
-    with (folder / "desk.lock").open("w", encoding="ascii") as file:
+    with _lock_file(folder / "desk.lock") as file:
         if not _locked(file):
             what = "is in use by a desk that is open already."
             way_out = f"Use that one, or set {home.VARIABLE} to another folder."
             raise Refused([Problem(Address(str(folder)), what, way_out)])
         yield
+
+
+def _lock_file(path: Path) -> IO[str]:
+    """The file that is locked, made if need be; nothing of what a link or a pipe of that name leads to is touched."""
+    how = os.O_RDWR | os.O_CREAT | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0)
+    try:
+        return os.fdopen(os.open(path, how, 0o600), "w", encoding="ascii")
+    except OSError as error:
+        raise unwritable(path, error) from error
 
 
 def _locked(file: IO[str]) -> bool:
@@ -71,6 +79,36 @@ def _locked(file: IO[str]) -> bool:
     return True
 
 
+def _open_data(say: Callable[[str], None]) -> Path | None:
+    """The data looked at, closed to others and brought up to date; the copy made before. Raises Refused."""
+    here = home.folder()
+    try:
+        tidy(here)
+        anew = home.key_to_be_made_anew(here)
+        set_up()
+        refuse_unfit(here)
+        for told in (*anew, *home.closed_to_others(here)):
+            say(told)
+        made_static.lay_out(home.static())
+    except OSError as error:
+        raise unwritable(here, error) from error
+    from gristwright.store.trouble import told_as_refusal
+
+    with told_as_refusal():
+        kept = _prepare()
+        home.begun(here)
+    return kept
+
+
+def refuse_unfit(here: Path) -> None:
+    """Raise Refused for data that this release cannot open as they are. Django is set up; writes nothing."""
+    from gristwright.store import before_opening
+    from gristwright.store.upkeep import known_steps
+
+    copies = list(here.glob(home.COPIES))
+    before_opening.refuse_unfit(here / home.DATABASE, home.was_used(here), known_steps(), copies)
+
+
 def _prepare() -> Path | None:
     """Bring the data up to date, and say of jobs that were running that they were cut short; the copy made."""
     from gristwright.store.upkeep import bring_up_to_date
@@ -86,6 +124,18 @@ def _interrupt() -> None:
     from gristwright.workbench.jobs import interrupt_running
 
     interrupt_running()
+
+
+def _interrupted() -> bool:
+    """Say of running jobs that they were cut short; False where that cannot be written now."""
+    from django.db import DatabaseError, connection
+
+    try:
+        _interrupt()
+    except DatabaseError:
+        connection.close_if_unusable_or_obsolete()
+        return False
+    return True
 
 
 def _server(port: int) -> Any:
@@ -130,5 +180,9 @@ class Worker:
             self.process.wait()
             if self.leaving.wait(0.5):
                 return
-            _interrupt()
-            self.process = self._start()
+            # With no room to write that down the next worker still begins; it says so of what it finds running.
+            _interrupted()
+            try:
+                self.process = self._start()
+            except OSError:
+                continue

@@ -9,11 +9,9 @@ from functools import wraps
 
 from django.db import OperationalError, models, transaction
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
 
 from gristwright.basics import Problem, Refused, at
 
-BUSY = 503
 # How often a turn is waited for; each time as long as the settings say.
 TRIES = 3
 # Behind others of this process; after that it is told that the desk is busy.
@@ -67,20 +65,3 @@ def refuse_if_gone(row: models.Model) -> None:
     if not type(row)._default_manager.filter(pk=row.pk).exists():
         name = str(row._meta.verbose_name)
         raise Refused([Problem(at(name), "was deleted meanwhile.", "Nothing was done; go back to the enquiries.")])
-
-
-class NoTurn:
-    """A change whose turn never came is answered in a sentence: nothing was saved, and it can be sent again."""
-
-    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
-        self.get_response = get_response
-
-    def __call__(self, request: HttpRequest) -> HttpResponse:
-        """The answer, whatever it is."""
-        return self.get_response(request)
-
-    def process_exception(self, request: HttpRequest, fault: Exception) -> HttpResponse | None:
-        """The page that says so; None for any other fault."""
-        if isinstance(fault, OperationalError) and "locked" in str(fault):
-            return render(request, "desk/busy.html", status=BUSY)
-        return None

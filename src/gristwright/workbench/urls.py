@@ -24,6 +24,7 @@ HERE = "enquiries/<uuid:key>/"
 ANSWER = f"{HERE}answers/<uuid:answer_key>/"
 FILE = f"{HERE}certificates/<uuid:file_key>/"
 
+handler500 = "gristwright.workbench.no_room.broken"
 urlpatterns = [
     path("begin/", people.begin, name="begin"),
     path("enter/", people.Enter.as_view(), name="enter"),

@@ -8,22 +8,26 @@ import threading
 import time
 import traceback
 from collections.abc import Callable
-from typing import TYPE_CHECKING
+from typing import TypeVar
 
-if TYPE_CHECKING:
-    from gristwright.store.models import Job
+from gristwright.scratch import own_scratch
 
 IDLE_S = 0.3
+# How long until a database that takes nothing is tried again [s].
+TRY_AGAIN_S = 2.0
 
 
 def main() -> None:
     """Work until standard input is closed, which is what the end of the desk does to it, however it ends."""
     threading.Thread(target=_end_with_the_desk, daemon=True).start()
+    own_scratch()
     set_up()
     from gristwright.workbench import jobs
 
+    # Nobody else works: what is said to be running was cut short with the worker before, where that could not be told.
+    when_it_can_be_written(jobs.interrupt_running)
     while True:
-        job = _next(jobs.claim)
+        job = when_it_can_be_written(jobs.claim)
         if job is None:
             time.sleep(IDLE_S)
             continue
@@ -33,15 +37,28 @@ def main() -> None:
             traceback.print_exc()
 
 
-def _next(claim: Callable[[], Job | None]) -> Job | None:
-    """The next job; none while others are writing for long, for it waits as well a little later."""
-    from django.db import OperationalError
+T = TypeVar("T")
 
-    try:
-        return claim()
-    except OperationalError:
-        traceback.print_exc()
-        return None
+
+def when_it_can_be_written(what: Callable[[], T], wait: Callable[[float], None] = time.sleep) -> T:
+    """The answer of something that writes into the database, tried until it can: told once, and gone on with later."""
+    from django.db import DatabaseError, connection
+
+    from gristwright.store.trouble import trouble
+
+    said = False
+    while True:
+        try:
+            return what()
+        except DatabaseError as fault:
+            told = trouble(fault)
+            if told is None:
+                raise
+            if not said:
+                print(told.sentence(), file=sys.stderr)
+            said = True
+            connection.close_if_unusable_or_obsolete()
+            wait(TRY_AGAIN_S)
 
 
 def set_up() -> None:
