@@ -79,7 +79,7 @@ pictures: .venv/browser.stamp
 	$(BIN)/python docs/pictures/desk.py
 
 # Writes the Excel certificates of the examples anew.
-examples: .venv/run.stamp
+examples: .venv/test.stamp
 	$(BIN)/python examples/make_workbooks.py
 
 # Needs uv; the lock files are plain text that stock pip installs.
