@@ -7,15 +7,21 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
 
+from django.db.models import QuerySet
 from django.utils import timezone
 
+from gristwright.basics import Problem
 from gristwright.files.cells import Sheet
 from gristwright.files.certificates import key_of, names, texts_of
+from gristwright.files.texts import text_problems
 from gristwright.reference.spelling import folded
 from gristwright.store.models import Remembered
 from gristwright.workbench import map_files
 from gristwright.workbench.explaining import CONSTANT, FORGOTTEN, HEADING, MATERIAL, METHOD, UNIT, Explained, will_do
+from gristwright.workbench.fields import count_in
+from gristwright.workbench.hands import MOST_ROWS
 
+LONGEST = 200
 KEPT = (HEADING, MATERIAL, UNIT, METHOD, CONSTANT)
 
 
@@ -53,19 +59,34 @@ def _is(text: str, word: str) -> bool:
     return text == word or text.endswith(f": {word}")
 
 
-def lines() -> list[tuple[Remembered, Explained]]:
+def rows() -> QuerySet[Remembered]:
     """Everything that is remembered."""
-    return [(row, Explained(row.what, row.word, row.means)) for row in Remembered.objects.all()]
+    return Remembered.objects.all()
+
+
+def explained(row: Remembered) -> Explained:
+    """A word that is remembered, as it was explained."""
+    return Explained(row.what, row.word, row.means)
+
+
+def too_long(text: str, where: str) -> list[Problem]:
+    """A meaning longer than its place."""
+    what = f"{len(text)} characters are more than the {LONGEST} that are kept."
+    return [Problem(where, what, "Shorten it.")] if len(text) > LONGEST else []
 
 
 def revise(means: Mapping[str, str], gone: Collection[str], who: str) -> list[str]:
     """Change and delete what is remembered, by the number of each row; what was done, in sentences."""
     done = []
-    for row, one in lines():
+    asked = [key for key in {*means, *gone} if count_in(key, MOST_ROWS)]
+    for row in rows().filter(pk__in=asked):
+        one = explained(row)
         new = Explained(row.what, row.word, means.get(str(row.pk), row.means).strip())
         if str(row.pk) in gone:
             row.delete()
             done.append(f"{row.supplier}: “{one.shown}” as {one.told} deleted.")
+        elif wrong := [*text_problems(new.means, one.shown)][:1] + too_long(new.means, one.shown):
+            done += [problem.sentence() for problem in wrong[:1]]
         elif new.means not in ("", row.means, FORGOTTEN) and will_do(new):
             row.means, row.by, row.at = new.means, who, timezone.now()
             row.save()
