@@ -14,8 +14,8 @@ from pathlib import Path
 TABLE = Path(__file__).resolve().parents[2] / "src/gristwright/reference/tables/shown_characters.csv"
 # The faces that paper and charts are set in; italics stand on the desk alone, where a browser falls back.
 FACES = ("Regular", "Semibold", "Bold")
-# Has an empty glyph in the typeface, and no place in a tagged PDF.
-NEVER = {0xFEFF}
+# One has an empty glyph in the typeface and no place in a tagged PDF, the other is seen at the end of a line alone.
+NEVER = {0xFEFF, 0xAD}
 
 
 def face_characters(face: str) -> set[int]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import json
 import re
+from html import unescape
 from pathlib import Path
 
 import pytest
@@ -12,6 +13,7 @@ import typst
 from pypdf import PdfReader
 
 from gristwright.charts.fonts import font_folder
+from gristwright.charts.render import picture, svg
 from gristwright.documents.render import STANDARD
 from gristwright.reference import csv_rows
 from house.make_shown_characters import FACES, face_characters, ranges, shown_characters
@@ -45,6 +47,22 @@ def test_every_character_of_the_table_is_printed_in_every_weight(tmp_path: Path)
     pages = PdfReader(io.BytesIO(page)).pages
     fonts = {font.get_object()["/BaseFont"] for one in pages for font in one["/Resources"]["/Font"].values()}
     assert fonts
+    assert all("SourceSansPro" in font for font in fonts)
+
+
+def test_charts_draw_every_character_of_the_table_in_the_same_typeface() -> None:
+    characters = [chr(code) for code in sorted(shown_characters()) if not chr(code).isspace()]
+    rows = [{"row": n, "text": "a".join(characters[n : n + 40])} for n in range(0, len(characters), 40)]
+    chart = {
+        "$schema": "https://vega.github.io/schema/vega-lite/v5.json", "data": {"values": rows}, "width": 900,
+        "mark": {"type": "text", "font": "Source Sans Pro"},
+        "encoding": {"y": {"field": "row", "type": "ordinal"}, "text": {"field": "text"}},
+        "config": {"font": "Source Sans Pro"},
+    }  # fmt: skip
+    drawn = unescape(svg(chart))
+    assert [character for character in characters if character not in drawn] == []
+    pages = PdfReader(io.BytesIO(picture(chart, ".pdf"))).pages
+    fonts = {font.get_object()["/BaseFont"] for one in pages for font in one["/Resources"]["/Font"].values()}
     assert all("SourceSansPro" in font for font in fonts)
 
 

@@ -22,6 +22,7 @@ UNSHOWN = {
     "a\u202eb": "a character that is not seen (U+202E, RIGHT-TO-LEFT OVERRIDE)",
     "a\u200bb": "a character that is not seen (U+200B, ZERO WIDTH SPACE)",
     "a\ufeffb": "a character that is not seen (U+FEFF, ZERO WIDTH NO-BREAK SPACE)",
+    "a\u00adb": "a character that is not seen (U+00AD, SOFT HYPHEN)",
     "a\ue000b": "a character that is not seen (U+E000, private use)",
     "a\ufffdb": "\ufffd (U+FFFD, REPLACEMENT CHARACTER)",
     f"a{chr(0xD800)}b": "a character that is not seen (U+D800, half of a character)",

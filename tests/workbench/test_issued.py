@@ -117,7 +117,7 @@ def test_a_page_that_was_tampered_with_is_refused_in_a_sentence(desk: Client, an
     Papers.objects.update(**{field: changed})
     got = desk.get(address(answer))
     page = got.content.decode()
-    assert got.status_code == 500
+    assert got.status_code == 422
     assert page.count(SAYS) == 1
     assert "The answer in short" not in page and "Try offer" not in page and "dossier.pdf" not in page
 
@@ -126,7 +126,7 @@ def test_a_page_that_was_tampered_with_is_refused_in_a_sentence(desk: Client, an
 def test_a_file_that_was_tampered_with_is_not_given(desk: Client, answer: Answer, kind: str, field: str) -> None:
     Papers.objects.update(**{field: b"%PDF" if kind == "pdf" else "{}"})
     got = desk.get(f"{address(answer)}dossier.{kind}")
-    assert got.status_code == 500
+    assert got.status_code == 422
     assert SAYS in got.content.decode()
     assert "Content-Disposition" not in got
 
@@ -348,7 +348,7 @@ def test_what_was_changed_in_the_tables_is_not_given_in_german_either(desk: Clie
     InOtherLanguage.objects.update(pdf=b"%PDF another", shown="another")
     for where in (f"{address(answer)}dossier-de.pdf", f"{address(answer)}?language=de"):
         got = desk.get(where)
-        assert got.status_code == 500
+        assert got.status_code == 422
         assert SAYS in got.content.decode()
 
 

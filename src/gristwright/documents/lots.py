@@ -50,14 +50,15 @@ def lots_view(lots: Mapping[str, LotIdentity]) -> LotsView:
 def _row(name: str, lot: LotIdentity) -> LotLine:
     crop = "" if lot.crop is None else str(lot.crop)
     own = (lot.material, lot.short, lot.certificate)
-    return LotLine(name, lot.supplier, lot.lot_number, crop, _type(lot), *own)
+    return LotLine(name, lot.supplier, lot.lot_number, crop, type_title(lot.material), *own)
 
 
-def _type(lot: LotIdentity) -> str:
+def type_title(material: str) -> str:
+    """A type in words; one that no table knows as it is called."""
     try:
-        return capital(material_named(lot.material, "type").title)
+        return capital(material_named(material, "type").title)
     except Refused:
-        return lot.material
+        return material
 
 
 def lots_of(results: Iterable[BillResult]) -> dict[str, LotIdentity]:

@@ -12,9 +12,14 @@ from typing import Any
 from gristwright.basics import Address, Problem, Where
 from gristwright.reference.typeface import WAY_OUT, code, composed, fault_in
 
+# Characters of a text: what a page of a document has room for, and far more than anybody writes.
+LONGEST = 2000
+
 
 def text_problems(text: str, where: Where) -> list[Problem]:
-    """A text that a document could not show, at its place."""
+    """A text that a document could not show, at its place, or that is too long for one."""
+    if len(text) > LONGEST:
+        return [Problem(where, f"holds {len(text)} characters; there is room for {LONGEST}.", "Shorten it.")]
     what = fault_in(text)
     return [Problem(where, what, WAY_OUT)] if what else []
 

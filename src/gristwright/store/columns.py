@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from typing import Any, TypeAlias, TypeVar
 
@@ -74,6 +75,11 @@ class Written(Slim[S, G]):
 
 class Char(Written[S, G], models.CharField[S, G]):
     """A line of text."""
+
+    def to_python(self, value: Any) -> Any:
+        """The text as it is kept, its breaks plain spaces."""
+        text = super().to_python(value)
+        return " ".join(re.split(r"[\t\n\r]+", text)) if isinstance(text, str) else text
 
 
 class Text(Written[S, G], models.TextField[S, G]):

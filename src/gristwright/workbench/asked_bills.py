@@ -13,6 +13,7 @@ from gristwright.store.asked import asked_problems, called, lots_of_asked
 from gristwright.store.frozen import sha256_of
 from gristwright.store.mapping import asked_records, keep_asked
 from gristwright.store.models import EnquiryRow
+from gristwright.workbench import room
 from gristwright.workbench.faults import what_of
 
 LONGEST_NAME = 60
@@ -74,6 +75,9 @@ def ask(enquiry: EnquiryRow, bill: Bill, name: str) -> str:
     if len(named) > LONGEST_NAME:
         what = f"has {len(named)} characters; a table has room for {LONGEST_NAME}."
         problems.append(Problem(NAME, what, "Shorten it."))
+    if len(before) >= room.MOST_ASKED:
+        what = f"{room.MOST_ASKED} are asked about already, and there is room for no more."
+        problems.append(Problem(NAME, what, "Take one out first."))
     if problems:
         raise Refused(problems)
     keep_asked(enquiry, (*before, said))

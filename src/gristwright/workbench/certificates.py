@@ -23,7 +23,7 @@ from gristwright.files.sheets import TEXT_TYPES
 from gristwright.files.texts import file_name_problems, text_problems
 from gristwright.records.lot import Lot
 from gristwright.store.models import CertificateFile, EnquiryRow, FileStanding
-from gristwright.workbench import remembering
+from gristwright.workbench import remembering, room
 from gristwright.workbench.asking import Ask, Asker
 from gristwright.workbench.explaining import (
     CONSTANT,
@@ -90,7 +90,7 @@ def receive(enquiry: EnquiryRow, name: str, content: bytes, owner: User) -> Cert
         what = "is not a table we read."
         raise Refused([Problem(Address(name), what, "Send XLSX, XLS, CSV or TOML.")])
     if not name.lower().endswith(".toml"):
-        sheets_of(name, content)
+        refuse_if_any(room.sheet_problems(sheets_of(name, content)))
     file = CertificateFile(enquiry=enquiry, name=name[:200], received=content, content=content, sent_by=owner)
     file.headings = [one.line for one in _recalled(file)]
     stands = _standing(file)

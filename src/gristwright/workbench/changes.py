@@ -24,7 +24,6 @@ from gristwright.workbench.mending import place_of
 from gristwright.workbench.record_form import label_of
 from gristwright.workbench.row_history import History, Record, history_of
 
-MOST = 300
 HUNDREDTHS = ("least_parts", "most_parts", "parts")
 NOBODY = "the desk"
 VERBS = {"+": "added", "-": "taken out", "~": "changed"}
@@ -54,7 +53,7 @@ def changes(enquiry: EnquiryRow) -> list[Change]:
     answers = answers_of(enquiry).select_related("made_by").prefetch_related("decisions")
     lines += [change for answer in answers for change in _of_answer(answer)]
     lines += [_of_line(line) for step in enquiry.lot_steps.all() for line in step.lines]
-    return sorted(lines, key=lambda change: change.when, reverse=True)[:MOST]
+    return sorted(lines, key=lambda change: change.when, reverse=True)
 
 
 def _told(record: Record, history: History) -> Iterator[Change]:
@@ -144,7 +143,7 @@ def _of_answer(answer: Any) -> Iterator[Change]:
 
 def _of_line(line: dict[str, str]) -> Change:
     """A line kept with a file or a step: what was done to a lot."""
-    return Change(_when(line), line["who"], f"Lot {line['lot']}", line["how"], "", line["by"])
+    return Change(_when(line), line["who"], line.get("what") or f"Lot {line['lot']}", line["how"], "", line["by"])
 
 
 def _when(told: dict[str, str]) -> dt.datetime:

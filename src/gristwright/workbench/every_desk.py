@@ -104,7 +104,9 @@ DATA_UPLOAD_MAX_NUMBER_FIELDS = 20_000
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
-    "handlers": {"console": {"class": "logging.StreamHandler"}},
+    "formatters": {"still": {"()": "gristwright.workbench.logged.StillLines"}},
+    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "still"}},
+    "root": {"handlers": ["console"], "level": "WARNING"},
     "loggers": {
         # A foreign host is turned away; that is no fault worth a page of text.
         "django.security.DisallowedHost": {"handlers": [], "level": "CRITICAL", "propagate": False},

@@ -16,5 +16,6 @@ def csv_file(name: str, heads: Sequence[object], rows: Iterable[Sequence[object]
 
 def download(name: str, content: bytes, kind: str) -> HttpResponse:
     """Bytes to keep, never to be shown as a page of the desk."""
+    name = "".join(c for c in name if c.isprintable() and c not in '"\\/') or "file"
     headers = {"Content-Disposition": f'attachment; filename="{name}"', "X-Content-Type-Options": "nosniff"}
     return HttpResponse(content, content_type=kind, headers=headers)

@@ -19,6 +19,7 @@ from gristwright.records.fields import field_at, fields_of
 from gristwright.records.plant import Plant
 from gristwright.store.mapping import OF_RECORD
 from gristwright.store.models import EnquiryRow, LotGroup, LotRow, OfferedLot, Release
+from gristwright.workbench.paging import ON_A_PAGE, page_of
 from gristwright.workbench.record_form import label_of, name_of, path_of
 from gristwright.workbench.templatetags.desk import degrees
 
@@ -259,8 +260,17 @@ def link(problem: Problem, enquiry: EnquiryRow | None) -> str:
     if field is None or (field.page and enquiry is None):
         return ""
     page = reverse(field.page, args=[enquiry.pk]) if field.page and enquiry else ""
-    anchor = _id_of_line(field, enquiry) if field.line and enquiry else field.id
-    return f"{page}#{anchor}" if anchor else page
+    if enquiry and field.id.startswith("lot-"):
+        page += _leaf_of(enquiry, field.id)
+    leaf, anchor = _line_of(field, enquiry) if field.line and enquiry else ("", field.id)
+    return f"{page}{leaf}#{anchor}" if anchor else page
+
+
+def _leaf_of(enquiry: EnquiryRow, id_: str) -> str:
+    """The page of the list of lots on which the one of this id stands; nothing for the first."""
+    names = enquiry.named.exclude(version=None).values_list("name", flat=True)
+    place = next((n for n, name in enumerate(names) if id_of("lot", name) == id_), 0)
+    return f"?lots={page_of(place)}" if place >= ON_A_PAGE else ""
 
 
 def _link_of_file(address: Address, enquiry: EnquiryRow | None) -> str:
@@ -279,8 +289,13 @@ def cell_id(address: Address) -> str:
     return f"cell-{address.row}-{address.column}" + (f"-{quote(address.sheet, safe='')}" if address.sheet else "")
 
 
-def _id_of_line(field: FieldAtFault, enquiry: EnquiryRow) -> str:
-    """The id of a field in a list of forms: forms stand in the order of their rows."""
+def _line_of(field: FieldAtFault, enquiry: EnquiryRow) -> tuple[str, str]:
+    """The page of a list of forms, and the id of a field on it: forms stand in the order of their rows."""
     form, name = field.line or ("", "")
     names = [o.lot_id for o in enquiry.offered.all()] if form == "offers" else [g.name for g in enquiry.groups.all()]
-    return f"id_{form}-{names.index(name)}-{field.id}" if name in names else ""
+    if name not in names:
+        return "", ""
+    place = names.index(name)
+    if form != "offers" or len(names) <= ON_A_PAGE:
+        return "", f"id_{form}-{place}-{field.id}"
+    return f"?page={page_of(place)}", f"id_{form}-{place % ON_A_PAGE}-{field.id}"

@@ -18,6 +18,7 @@ from gristwright.store.mapping import customer_named
 from gristwright.store.models import Customer, EnquiryRow, LotGroup, OfferedLot
 from gristwright.workbench.fields import Pct, Sectioned, WordsField, WrittenField, YesNo, as_field
 from gristwright.workbench.record_form import Section
+from gristwright.workbench.room import MOST_GROUPS
 
 M = TypeVar("M", OfferedLot, LotGroup)
 F = TypeVar("F", bound=forms.ModelForm[Any])
@@ -177,6 +178,11 @@ def in_order(said: dict[str, Any]) -> None:
 class Takeable(forms.BaseInlineFormSet[M, EnquiryRow, F]):
     """A set whose members can be taken out."""
 
+    default_error_messages = {  # noqa: RUF012
+        "too_many_forms": "There is room for %(num)d. Delete one that nobody needs.",
+        "missing_management_form": "The list came without its length. Load the page anew.",
+    }
+
     def add_fields(self, form: F, index: int | None) -> None:
         """The box that takes one out, in our words."""
         super().add_fields(form, index)
@@ -189,5 +195,13 @@ OfferSet = forms.inlineformset_factory(
     EnquiryRow, OfferedLot, form=OfferForm, formset=Takeable, extra=0, edit_only=True
 )
 GroupSet = forms.inlineformset_factory(
-    EnquiryRow, LotGroup, form=GroupForm, formset=Takeable, extra=1, can_delete_extra=False
+    EnquiryRow,
+    LotGroup,
+    form=GroupForm,
+    formset=Takeable,
+    extra=1,
+    can_delete_extra=False,
+    max_num=MOST_GROUPS,
+    absolute_max=2 * MOST_GROUPS,
+    validate_max=True,
 )

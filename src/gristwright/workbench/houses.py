@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from django.db.models import Max
+from django.db.models import BooleanField, Case, CharField, F, Func, Max, Value, When
+from django.db.models.fields.json import KT
 
 from gristwright.records.plant import Plant
 from gristwright.store.models import EnquiryRow, PlantVersion
@@ -25,9 +26,11 @@ class KnownHouse:
 def known_houses() -> list[KnownHouse]:
     """Every house that has a name, the one changed last first."""
     newest = PlantVersion.objects.values("house").annotate(last=Max("id")).values("last")
-    versions = PlantVersion.objects.filter(pk__in=newest).order_by("-at")
-    named = [(version, str(version.document.get("name", ""))) for version in versions]
-    return [KnownHouse(str(v.house_id), name, f"version {v.number}") for v, name in named if name]
+    whole = Func(F("document"), function="json_valid", output_field=BooleanField())
+    named = Case(When(whole, then=KT("document__name")), default=Value(""), output_field=CharField())
+    versions = PlantVersion.objects.filter(pk__in=newest).order_by("-at").annotate(called=named)
+    found = versions.values_list("house_id", "called", "number")
+    return [KnownHouse(str(house), str(name), f"version {number}") for house, name, number in found if name]
 
 
 def elsewhere(enquiry: EnquiryRow) -> dict[str, Any]:

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any, TypedDict
 
 from django.contrib.auth.models import User
 from django.db import transaction
-from django.db.models import JSONField, QuerySet
+from django.db.models import BooleanField, Case, CharField, F, Func, JSONField, QuerySet, Value, When
 from django.db.models.fields.json import KT
 from django.db.models.functions import Cast, Coalesce
 from django.template.loader import render_to_string
@@ -54,8 +54,16 @@ def answers_of(enquiry: EnquiryRow) -> QuerySet[WithAnnotations[Answer, Printed]
     """The answers of an enquiry without their texts, each with the day `issued_on` and the `fingerprint` it prints."""
     light = enquiry.answers.select_related("papers").defer(*HEAVY)
     said = light.alias(said=Cast("view", JSONField()), paper=Cast("papers__view", JSONField()))
-    digest = KT("said__provenance__inputs_digest")
-    return said.annotate(issued_on=KT("paper__issued__text"), fingerprint=Coalesce(KT("said__fingerprint"), digest))
+    digest = Coalesce(KT("said__fingerprint"), KT("said__provenance__inputs_digest"))
+    return said.annotate(
+        issued_on=_where_whole("papers__view", KT("paper__issued__text")), fingerprint=_where_whole("view", digest)
+    )
+
+
+def _where_whole(column: str, value: Any) -> Case:
+    """A value out of a text that is JSON; of another nothing, and the list is shown all the same."""
+    whole = Func(F(column), function="json_valid", output_field=BooleanField())
+    return Case(When(whole, then=value), default=Value(""), output_field=CharField())
 
 
 def standing(answer: Answer) -> str:

@@ -10,7 +10,7 @@ from django.db import models, transaction
 from django.utils import timezone
 
 from gristwright.basics import Problem, Refused, at
-from gristwright.reference.typeface import composed
+from gristwright.reference.typeface import composed, spelled
 from gristwright.store import versions
 from gristwright.store.models import (
     AgedCasks,
@@ -105,8 +105,8 @@ def delete(enquiry: EnquiryRow, title: str, with_answers: bool) -> None:
     problems = []
     if enquiry.binned_at is None:
         problems.append(Problem(at("enquiry"), "is not in the bin.", "Put it there first."))
-    if composed(title).strip() != str(enquiry).strip():
-        problems.append(Problem(at("title"), f"{title!r} is not its title.", f"Write {str(enquiry)!r}."))
+    if composed(title).strip() not in (str(enquiry).strip(), spelled(str(enquiry)).strip()):
+        problems.append(Problem(at("title"), f"{title!r} is not its title.", f"Write {spelled(str(enquiry))!r}."))
     told = answers_told(enquiry)
     if told and not with_answers:
         problems.append(Problem(at("answers"), f"it has {told}.", "Say that they are to be deleted with it."))

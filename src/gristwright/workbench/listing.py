@@ -2,18 +2,38 @@
 
 from __future__ import annotations
 
+import uuid
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from urllib.parse import urlencode
+from typing import Any
 
-from django.core.paginator import Page, Paginator
-from django.db.models import Count, F, Prefetch, Q, QuerySet
+from django.core.paginator import Page
+from django.db.models import (
+    BooleanField,
+    Case,
+    CharField,
+    Count,
+    Exists,
+    F,
+    Func,
+    OuterRef,
+    Prefetch,
+    Q,
+    QuerySet,
+    Subquery,
+    Value,
+    When,
+)
+from django.db.models.fields.json import KeyTextTransform
 from django.http import QueryDict
 from django.utils import timezone
 
-from gristwright.store.models import Answer, EnquiryRow, Job
+from gristwright.reference.typeface import spelled
+from gristwright.store.models import Answer, EnquiryRow, Job, OfferedLot
 from gristwright.store.models.work import Kind, State
+from gristwright.workbench.kept_rows import title_of
+from gristwright.workbench.paging import Leaf, leaf
 
-ON_A_PAGE = 50
 SHELVES = {
     "open": ("Open", Q(archived_at=None, binned_at=None)),
     "archived": ("Archived", Q(archived_at__isnull=False, binned_at=None)),
@@ -54,23 +74,14 @@ class Listing:
 
     shelf: str
     words: str
-    page: Page[EnquiryRow]
+    leaf: Leaf
     lines: tuple[Listed, ...]
     shelves: tuple[Shelf, ...]
 
-    def address(self, number: int) -> str:
-        """The address of another page of the same list."""
-        return "?" + urlencode({"list": self.shelf, "words": self.words, "page": number})
-
     @property
-    def before(self) -> str:
-        """The address of the page before this one; nothing on the first."""
-        return self.address(self.page.number - 1) if self.page.has_previous() else ""
-
-    @property
-    def after(self) -> str:
-        """The address of the page behind this one; nothing on the last."""
-        return self.address(self.page.number + 1) if self.page.has_next() else ""
+    def page(self) -> Page[uuid.UUID]:
+        """The keys of the enquiries on this page."""
+        return self.leaf.page
 
 
 def listing(asked: QueryDict) -> Listing:
@@ -78,9 +89,9 @@ def listing(asked: QueryDict) -> Listing:
     shelf = asked.get("list", "open")
     shelf = shelf if shelf in SHELVES else "open"
     words = asked.get("words", "").strip()
-    found = _found(_rows().filter(SHELVES[shelf][1]), words)
-    page = Paginator(found, ON_A_PAGE).get_page(asked.get("page"))
-    return Listing(shelf, words, page, tuple(_line(row) for row in page), _shelves())
+    keys = _found(EnquiryRow.objects.filter(SHELVES[shelf][1]), words)
+    found = leaf(keys, asked)
+    return Listing(shelf, words, found, tuple(_lines(list(found))), _shelves())
 
 
 def _shelves() -> tuple[Shelf, ...]:
@@ -89,27 +100,54 @@ def _shelves() -> tuple[Shelf, ...]:
     return tuple(Shelf(key, name, counts[key]) for key, (name, _) in SHELVES.items())
 
 
+# The name in a document that is one; another is no reason not to show the list.
+_WHOLE = Func(F("plant__document"), function="json_valid", output_field=BooleanField())
+HOUSE = Case(
+    When(_WHOLE, then=KeyTextTransform("name", "plant__document")), default=Value(""), output_field=CharField()
+)
+# Lists and documents of an enquiry, none of which a line of the list shows.
+UNSHOWN = ("categories", "markets", "asked", "tried")
+
+
 def _rows() -> QuerySet[EnquiryRow]:
-    searches = Prefetch("jobs", Job.objects.filter(kind=Kind.SEARCH))
-    answers = Prefetch("answers", Answer.objects.only("enquiry_id", "made_at").prefetch_related("decisions"))
-    rows = EnquiryRow.objects.select_related("customer").annotate(house=F("plant__document__name"))
-    return rows.prefetch_related(searches, answers, "offered")
+    """Enquiries with the newest search and answer of each."""
+    of_same = {"enquiry": OuterRef("enquiry")}
+    last_job = Job.objects.filter(kind=Kind.SEARCH, **of_same).order_by("-asked_at").values("pk")[:1]
+    last_answer = Answer.objects.filter(**of_same).order_by("-made_at").values("pk")[:1]
+    searches = Prefetch("jobs", Job.objects.filter(pk=Subquery(last_job)).only("enquiry_id", "state"))
+    newest = Answer.objects.filter(pk=Subquery(last_answer)).only("enquiry_id", "made_at")
+    answers = Prefetch("answers", newest.prefetch_related("decisions"))
+    offers = Exists(OfferedLot.objects.filter(enquiry=OuterRef("pk")))
+    rows = EnquiryRow.objects.select_related("customer").annotate(house=HOUSE, offers=offers).defer(*UNSHOWN)
+    return rows.prefetch_related(searches, answers)
 
 
-def _found(rows: QuerySet[EnquiryRow], words: str) -> QuerySet[EnquiryRow]:
-    """Enquiries in which every word occurs; compared here, for the database knows capitals from A to Z."""
+def _found(rows: QuerySet[EnquiryRow], words: str) -> Any:
+    """The keys of the enquiries in which every word occurs; compared here, for the database knows capitals from A to Z
+    alone."""
     if not words:
-        return rows
+        return rows.values_list("pk", flat=True)
     wanted = words.casefold().split()
-    texts = rows.prefetch_related(None).values_list(
-        "pk", "title", "customer__name", "adviser", "question", "plant__document__name"
-    )
-    keys = [key for key, *said in texts if all(word in " ".join(map(str, said)).casefold() for word in wanted)]
-    return rows.filter(pk__in=keys)
+    texts = rows.annotate(house=HOUSE).values_list("pk", "title", "customer__name", "adviser", "question", "house")
+    return [key for key, *said in texts if all(word in " ".join(map(str, said)).casefold() for word in wanted)]
 
 
-def _line(row: EnquiryRow) -> Listed:
-    return Listed(row, getattr(row, "house", None) or "", state_of(row))
+def _lines(keys: Sequence[uuid.UUID]) -> Iterator[Listed]:
+    """A line for each key; all at once, or one by one where some row cannot be read."""
+    try:
+        rows = {row.pk: row for row in _rows().filter(pk__in=keys)}
+        yield from [Listed(rows[key], rows[key].house or "", state_of(rows[key])) for key in keys if key in rows]  # type: ignore[attr-defined]
+    except Exception:  # one damaged row takes no other off the list
+        for key in keys:
+            yield _alone(key)
+
+
+def _alone(key: uuid.UUID) -> Listed:
+    try:
+        row = _rows().get(pk=key)
+        return Listed(row, row.house or "", state_of(row))  # type: ignore[attr-defined]
+    except Exception:
+        return Listed(EnquiryRow(pk=key, title=spelled(title_of(key))[:200]), "", "Cannot be read")
 
 
 def _told_of(answer: Answer) -> str:
@@ -125,7 +163,7 @@ def state_of(row: EnquiryRow) -> str:
     if answer is not None and (job is None or job.state == State.DONE):
         return _told_of(answer)
     if job is not None:
-        return STATES[State(job.state)]
-    if not row.offered.all():
+        return STATES[State(job.state)] if job.state in State.values else "A search of a kind that is not known here"
+    if not row.offers:  # type: ignore[attr-defined]
         return "Nothing on offer yet"
     return "No search yet"

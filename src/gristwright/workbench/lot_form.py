@@ -146,7 +146,7 @@ class LineForm(forms.Form):
         said = self.cleaned_data
         unit = said.get("unit") or (known.units[0] if len(known.units) == 1 else "")
         basis = said.get("basis") or (known.basis if known.needs_basis else "")
-        heading = Heading(known.short, "field", (known.name,), "", basis, said["method"])
+        heading = Heading(known.short, "field", (known.name,), "", basis, said.get("method") or "")
         try:
             column = column_of(heading, unit, where)
         except Refused as refused:

@@ -7,11 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from http import HTTPStatus
-from sys import exc_info
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
-from django.views.defaults import server_error
 
 from gristwright.basics import Problem
 from gristwright.store.trouble import LOCKED, WORDS, trouble
@@ -54,9 +52,3 @@ def page(request: HttpRequest, told: Problem) -> HttpResponse:
 def secret(name: str) -> bool:
     """Whether a field is written on no page."""
     return name == "csrfmiddlewaretoken" or "password" in name
-
-
-def broken(request: HttpRequest) -> HttpResponse:
-    """The last answer to a fault that no page met, such as when who is signed in could not be written down."""
-    told = trouble(exc_info()[1])
-    return page(request, told) if told else server_error(request)

@@ -7,15 +7,21 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
 
+from django.db.models import QuerySet
 from django.utils import timezone
 
+from gristwright.basics import Problem
 from gristwright.files.cells import Sheet
 from gristwright.files.certificates import key_of, names, texts_of
+from gristwright.files.texts import text_problems
 from gristwright.reference.spelling import folded
 from gristwright.store.models import Remembered
 from gristwright.workbench import map_files
 from gristwright.workbench.explaining import CONSTANT, FORGOTTEN, HEADING, MATERIAL, METHOD, UNIT, Explained, will_do
+from gristwright.workbench.fields import count_in
+from gristwright.workbench.hands import MOST_ROWS
 
+LONGEST = 200
 KEPT = (HEADING, MATERIAL, UNIT, METHOD, CONSTANT)
 
 
@@ -53,9 +59,20 @@ def _is(text: str, word: str) -> bool:
     return text == word or text.endswith(f": {word}")
 
 
-def lines() -> list[tuple[Remembered, Explained]]:
+def rows() -> QuerySet[Remembered]:
     """Everything that is remembered."""
-    return [(row, Explained(row.what, row.word, row.means)) for row in Remembered.objects.all()]
+    return Remembered.objects.all()
+
+
+def explained(row: Remembered) -> Explained:
+    """A word that is remembered, as it was explained."""
+    return Explained(row.what, row.word, row.means)
+
+
+def too_long(text: str, where: str) -> list[Problem]:
+    """A meaning longer than its place."""
+    what = f"{len(text)} characters are more than the {LONGEST} that are kept."
+    return [Problem(where, what, "Shorten it.")] if len(text) > LONGEST else []
 
 
 def revise(
@@ -65,10 +82,17 @@ def revise(
 
     What somebody else changed since it was `seen` stays as it is now, and is told where it was to be changed too.
     """
-    done, stays, kept = [], [], lines()
-    for row, one in kept:
-        key, before = str(row.pk), (seen or {}).get(str(row.pk), row.means)
+    done, stays = [], []
+    asked = [key for key in {*means, *gone} if count_in(key, MOST_ROWS)]
+    kept = list(rows().filter(pk__in=asked))
+    for row in kept:
+        one, key = explained(row), str(row.pk)
+        before = (seen or {}).get(key, row.means)
         new = Explained(row.what, row.word, means.get(key, row.means).strip())
+        wrong = [*text_problems(new.means, one.shown), *too_long(new.means, one.shown)]
+        if wrong and key not in gone:
+            stays.append(wrong[0].sentence())
+            continue
         touched = key in gone or (new.means not in ("", before, FORGOTTEN) and will_do(new))
         if not touched or (key not in gone and new.means == row.means):
             continue
@@ -81,7 +105,7 @@ def revise(
             row.means, row.by, row.at = new.means, who, timezone.now()
             row.save(update_fields=["means", "by", "at"])
             done.append(f"{row.supplier}: “{one.shown}” is {new.told} from now on, not {one.told}.")
-    here = {str(row.pk) for row, _ in kept}
+    here = {str(row.pk) for row in kept}
     if any(means.get(key, was) != was for key, was in (seen or {}).items() if key not in here):
         stays.append("A word that you changed was deleted meanwhile; it is not remembered again.")
     map_files.write()

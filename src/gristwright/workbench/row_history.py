@@ -11,6 +11,7 @@ import json
 import uuid
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
+from functools import cache
 from typing import Any
 
 from django.db.models import CharField, DateTimeField, F, Field, JSONField, Model, QuerySet, Value
@@ -51,7 +52,7 @@ class Record:
 
     def changed(self) -> Iterator[tuple[Field[Any, Any], Any, Any]]:
         """Every field that differs from the record before: before and after."""
-        for field in sorted(_fields(self.model), key=lambda field: field.name):
+        for field in _fields(self.model):
             old, new = (self.before or {}).get(field.attname), self.values.get(field.attname)
             if (field.editable or field.name == "asked") and old != new:
                 yield field, old, new
@@ -144,8 +145,10 @@ def _in_order(placed: list[Placed]) -> list[Record]:
     return records
 
 
-def _fields(model: Any) -> list[Any]:
-    return list(model.history.model.tracked_fields)
+@cache
+def _fields(model: Any) -> tuple[Any, ...]:
+    """The fields that a history keeps, by name; asked for with every record, and dear to ask."""
+    return tuple(sorted(model.history.model.tracked_fields, key=lambda field: str(field.name)))
 
 
 def _value(field: Any, kept: Any) -> Any:

@@ -14,16 +14,18 @@ from django.core.files.uploadedfile import UploadedFile
 from django.db import transaction
 from django.utils import timezone
 
-from gristwright.basics import Address, Problem, Refused, refuse_if_any
+from gristwright.basics import Address, Problem, Refused, at, refuse_if_any
 from gristwright.casework.bench import all_problems
 from gristwright.files.certificates import doubles, map_folders, read_lots
 from gristwright.files.jobs_in import read_enquiry
 from gristwright.files.opened import MOST_BYTES
-from gristwright.files.texts import text_problems
+from gristwright.files.texts import named, text_problems
 from gristwright.files.zip_in import unpacked
+from gristwright.quantities.units import begun
 from gristwright.reference.typeface import composed
 from gristwright.store.mapping import save_enquiry
 from gristwright.store.models import EnquiryRow
+from gristwright.workbench import room
 
 EXAMPLE = ("enquiry.toml", "plant.toml", "bill.toml", "lots.csv")
 
@@ -67,12 +69,18 @@ def from_files(sent: Mapping[str, bytes], owner: User) -> EnquiryRow:
         certificates = [read_lots(folder / table, folders=map_folders(folder / table)[1:]) for table in tables]
     lots = [lot for read in certificates for lot in read.value or ()]
     problems = [*reading.problems, *(problem for read in certificates for problem in read.problems), *doubles(lots)]
+    problems += [*room.lots_problems(0, len(lots)), *room.name_problems(lots)]
     if any(not problem.warning for problem in problems):
         # Of a file that could not be read at all nobody knows which lots are missing.
         known = lots if all(read.value is not None for read in certificates) else None
         also = all_problems(reading.value, known) if certificates else []
         raise Refused(list(dict.fromkeys([*problems, *also])))
-    return save_enquiry(reading.accepted(), lots, owner)
+    with transaction.atomic():
+        made = save_enquiry(reading.accepted(), lots, owner)
+        rows = [(made, at("question")), *((group, at("group", begun(group.name))) for group in made.groups.all())]
+        customer = [(made.customer, at("question", "customer"))] if made.customer else []
+        refuse_if_any([problem for row, where in (*rows, *customer) for problem in room.row_problems(row, where)])
+    return made
 
 
 def kind_of(content: bytes) -> str:
@@ -130,11 +138,14 @@ def sent_files(files: Iterable[UploadedFile[bytes]]) -> dict[str, bytes]:
     problems = []
     for file in files:
         name = Path((file.name or "").replace("\\", "/")).name
-        if (file.size or 0) > MOST_BYTES:
+        shown = Address(named(begun(name)))
+        if wrong := room.sent_name_problems(name):
+            problems += wrong
+        elif (file.size or 0) > MOST_BYTES:
             what = f"is larger than {MOST_BYTES // 1_000_000} MB."
-            problems.append(Problem(Address(name), what, "Send the tables alone."))
+            problems.append(Problem(shown, what, "Send the tables alone."))
         elif name in by_name:
-            problems.append(Problem(Address(name), "was sent twice.", "Send it once."))
+            problems.append(Problem(shown, "was sent twice.", "Send it once."))
         else:
             by_name[name] = file.read()
     if problems:
@@ -154,6 +165,7 @@ def out_of_zips(sent: Mapping[str, bytes]) -> dict[str, bytes]:
         except Refused as refused:
             problems += refused.problems
             continue
+        problems += [problem for one in found for problem in room.sent_name_problems(one)]
         twice = sorted(by_name.keys() & found.keys())
         problems += [Problem(Address(one), "was sent twice, once in a ZIP.", "Send it once.") for one in twice]
         by_name |= found

@@ -20,7 +20,7 @@ from gristwright.stages.grist.certificate_units import fields
 from gristwright.store.library import add_lot, lot_names, lot_records, offer_lot, replace_lot
 from gristwright.store.models import CertificateFile, EnquiryRow, LotStep
 from gristwright.store.models.enquiries import LONGEST_NAME
-from gristwright.workbench import undoing
+from gristwright.workbench import room, undoing
 from gristwright.workbench.certificates import lots_in
 from gristwright.workbench.turns import turn
 
@@ -155,7 +155,9 @@ def questions(
 
 def faults(asked: Sequence[Question], kept: Sequence[str]) -> list[Problem]:
     """What is not said yet, or will not do; `kept` are the names of the lots here."""
-    return [*_unsaid(asked), *_twice(asked), *_names(asked, kept)]
+    new = sum(not one.replaced for one in asked)
+    much = [*room.lots_problems(len(kept), new), *room.name_problems(one.lot for one in asked)]
+    return [*much, *_unsaid(asked), *_twice(asked), *_names(asked, kept)]
 
 
 def _unsaid(asked: Sequence[Question]) -> Iterator[Problem]:

@@ -12,6 +12,7 @@ from gristwright.workbench.views import (
     bill,
     brewing,
     certificates,
+    damaged,
     enquiries,
     houses,
     keeping,
@@ -24,7 +25,7 @@ HERE = "enquiries/<uuid:key>/"
 ANSWER = f"{HERE}answers/<uuid:answer_key>/"
 FILE = f"{HERE}certificates/<uuid:file_key>/"
 
-handler500 = "gristwright.workbench.no_room.broken"
+handler500 = "gristwright.workbench.views.damaged.could_not_be_shown"
 urlpatterns = [
     path("begin/", people.begin, name="begin"),
     path("enter/", people.Enter.as_view(), name="enter"),
@@ -59,6 +60,10 @@ urlpatterns = [
     path(f"{HERE}archive/", keeping.archive_enquiry, name="archive"),
     path(f"{HERE}bin/", keeping.bin_enquiry, name="bin"),
     path(f"{HERE}delete/", keeping.delete_enquiry, name="delete"),
+    path(f"{HERE}damaged/", damaged.show_damaged, name="damaged"),
+    path(f"{HERE}damaged/out/", damaged.take_out, name="take_out_damaged"),
+    path(f"{HERE}damaged/delete/", damaged.delete_kept, name="delete_kept"),
+    path(f"{HERE}as-kept.zip", damaged.give_kept, name="give_kept"),
     path(f"{HERE}certificates/", certificates.list_certificates, name="certificates"),
     path(f"{HERE}certificates/send/", certificates.send_file, name="send_file"),
     path(f"{HERE}lots.csv", certificates.give_lots, name="lots"),
@@ -72,6 +77,7 @@ urlpatterns = [
     path(FILE, certificates.show_file, name="certificate_file"),
     path(f"{FILE}mend/", certificates.mend_file, name="mend_file"),
     path(f"{FILE}take/", certificates.take_file, name="take_file"),
+    path(f"{FILE}delete/", keeping.delete_file, name="delete_file"),
     path(f"{FILE}file/", certificates.give_file, name="give_file"),
     path(f"{HERE}answers/", answers.list_answers, name="answers"),
     path(f"{HERE}forecast.pdf", brewing.give_forecast, {"kind": "pdf"}, name="forecast_pdf"),

@@ -22,6 +22,7 @@ from gristwright.store.models.work import Decision, Kind
 from gristwright.workbench import asked_bills, issued, jobs, tongues
 from gristwright.workbench.desk_request import DeskRequest
 from gristwright.workbench.export import download
+from gristwright.workbench.paging import ON_A_PAGE, leaf
 from gristwright.workbench.turns import in_turn
 from gristwright.workbench.views.brewing import tried_name
 from gristwright.workbench.views.enquiries import UNTIDY, get_whole
@@ -31,7 +32,6 @@ KINDS = {
     "json": ("application/json", "dossier.json"),
     "html": ("text/html; charset=utf-8", "dossier.html"),
 }
-TAMPERED = 500
 
 
 def list_answers(
@@ -43,7 +43,7 @@ def list_answers(
         "enquiry": enquiry,
         "page": "answers",
         "job": enquiry.jobs.filter(kind=Kind.SEARCH).first(),
-        "answers": _listed(enquiry),
+        **_listed(request, enquiry),
         "draws": jobs.DRAWS,
         "members": _draws(request),
         "untouched": untouched,
@@ -54,11 +54,13 @@ def list_answers(
     return render(request, "desk/answers.html", context, status=UNTIDY if problems else 200)
 
 
-def _listed(enquiry: EnquiryRow) -> list[dict[str, Any]]:
-    """Every answer with how it stands, and whether the enquiry says what it said then."""
-    answers = issued.answers_of(enquiry).select_related("job", "made_by").prefetch_related("decisions")
+def _listed(request: HttpRequest, enquiry: EnquiryRow) -> dict[str, Any]:
+    """A page of the answers, each with how it stands, and whether the enquiry says what it said then."""
+    answers = leaf(
+        issued.answers_of(enquiry).select_related("job", "made_by").prefetch_related("decisions"), request.GET
+    )
     now = _inputs_now(enquiry) if answers else ""
-    return [
+    lines = [
         {
             "answer": answer,
             "stands": issued.standing(answer),
@@ -67,6 +69,7 @@ def _listed(enquiry: EnquiryRow) -> list[dict[str, Any]]:
         }
         for answer in answers
     ]
+    return {"answers": lines, "leaf": answers}
 
 
 def _inputs_now(enquiry: EnquiryRow) -> str:
@@ -163,7 +166,7 @@ def give_answer(request: DeskRequest, key: uuid.UUID, answer_key: uuid.UUID, kin
     try:
         content, view = issued.file_of(answer, kind), issued.view_of(answer)
     except Refused as refused:
-        return _shown(request, answer, TAMPERED, problems=refused.problems)
+        return _shown(request, answer, UNTIDY, problems=refused.problems)
     if not content:
         raise Http404
     told, name = KINDS[kind]
@@ -176,7 +179,7 @@ def give_in_language(request: DeskRequest, key: uuid.UUID, answer_key: uuid.UUID
     try:
         content, view = tongues.pdf_in(answer, language), issued.view_of(answer)
     except Refused as refused:
-        return _shown(request, answer, TAMPERED, problems=refused.problems)
+        return _shown(request, answer, UNTIDY, problems=refused.problems)
     if not content:
         raise Http404
     return download(f"{view['issued']['iso']}-dossier-{language}.pdf", content, "application/pdf")
@@ -195,7 +198,7 @@ def _shown(request: DeskRequest, answer: Answer, status: int = 200, language: st
     try:
         context |= _in_language(answer, language)
     except Refused as refused:
-        status, context["problems"] = TAMPERED, refused.problems
+        status, context["problems"] = UNTIDY, refused.problems
     return render(request, "desk/answer.html", context | more, status=status)
 
 
@@ -210,6 +213,7 @@ def _in_language(answer: Answer, language: str) -> dict[str, Any]:
 
 
 def _in_force(answer: Answer) -> list[Any]:
-    """Other answers of the enquiry that are issued and neither superseded nor withdrawn."""
-    others = issued.answers_of(answer.enquiry).exclude(pk=answer.pk).prefetch_related("decisions")
-    return [other for other in others if issued.standing(other) == Decision.ISSUED]
+    """The newest other answers of the enquiry that are issued and neither superseded nor withdrawn."""
+    others = issued.answers_of(answer.enquiry).exclude(pk=answer.pk).exclude(decisions=None)
+    found = others.prefetch_related("decisions").distinct()[: 4 * ON_A_PAGE]
+    return [other for other in found if issued.standing(other) == Decision.ISSUED][:ON_A_PAGE]

@@ -22,6 +22,7 @@ from gristwright.workbench.explaining import FORGOTTEN, HEADING, METHOD, Explain
 from gristwright.workbench.export import csv_file, download
 from gristwright.workbench.lots_listed import CHIEF, listed
 from gristwright.workbench.mending import Place, Typed, place_of
+from gristwright.workbench.paging import leaf
 from gristwright.workbench.turns import in_turn
 from gristwright.workbench.views.enquiries import UNTIDY, get_enquiry
 
@@ -30,8 +31,10 @@ def list_certificates(request: HttpRequest, key: uuid.UUID, problems: tuple[Prob
     """The lots of an enquiry, the files they came from, and a form to send another."""
     enquiry = get_enquiry(key)
     files = enquiry.certificate_files.select_related("sent_by", "standing").defer("received", "content")
-    lots = listed(lots_by_key(enquiry), timezone.localdate())
-    context = {"enquiry": enquiry, "page": "certificates", "files": files, "lots": lots, "chief": CHIEF,
+    kept = leaf(list(lots_by_key(enquiry).items()), request.GET, "lots")
+    lots = listed(dict(kept), timezone.localdate())
+    context = {"enquiry": enquiry, "page": "certificates", "files": leaf(files, request.GET, "files"), "lots": lots,
+               "kept": kept, "chief": CHIEF,
                "steps": undoing.steps_of(enquiry), "problems": problems}  # fmt: skip
     return render(request, "desk/certificates.html", context, status=UNTIDY if problems else 200)
 
@@ -165,8 +168,10 @@ def show_remembered(request: DeskRequest, key: uuid.UUID) -> HttpResponse:
             messages.success(request, sentence)
         for sentence in stays:
             messages.warning(request, sentence)
-        return redirect("remembered", key)
-    context = {"enquiry": enquiry, "page": "certificates", "lines": remembering.lines()}
+        return redirect(request.get_full_path())
+    kept = leaf(remembering.rows(), request.GET)
+    lines = [(row, remembering.explained(row)) for row in kept]
+    context = {"enquiry": enquiry, "page": "certificates", "leaf": kept, "lines": lines}
     return render(request, "desk/remembered.html", context)
 
 

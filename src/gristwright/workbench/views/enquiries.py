@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import uuid
 from typing import Any
 
@@ -24,12 +25,15 @@ from gristwright.workbench.brewers_forms import BreweryForm, question_form, toda
 from gristwright.workbench.cask_form import CaskForm
 from gristwright.workbench.desk_request import DeskRequest
 from gristwright.workbench.faults import sentence
+from gristwright.workbench.fields import count_in
 from gristwright.workbench.forms import GroupForm, GroupSet, OfferForm, OfferSet, TodayForm
 from gristwright.workbench.house_form import HouseForm
 from gristwright.workbench.meanwhile import CLASH, Meanwhile, meet
+from gristwright.workbench.paging import Leaf, leaf
 from gristwright.workbench.turns import in_turn
 
 UNTIDY = 422
+OFFER_KEY = re.compile(r"offers-[0-9]+-id")
 DOCUMENTS: dict[str, tuple[Any, Any]] = {"house": (HouseForm, PlantVersion), "cask": (CaskForm, CaskVersion)}
 
 
@@ -152,8 +156,10 @@ def save_changed(form: ModelForm[Any]) -> None:
 def set_offer(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
     """What is on offer, bounds on several lots, today's bill and the house's own average."""
     enquiry = get_enquiry(key)
-    met = meet(request, _offer_forms(enquiry), hands.of_offer, hands.took_out)
-    today, offers, groups = _offer_forms(enquiry, met.data)
+    listed = leaf(enquiry.offered.values_list("pk", flat=True), request.GET)
+    lines = _offers_of(request, enquiry, listed)
+    met = meet(request, _offer_forms(enquiry, lines), hands.of_offer, hands.took_out)
+    today, offers, groups = _offer_forms(enquiry, lines, met.data)
     sound = met.data is not None and all([today.is_valid(), offers.is_valid(), groups.is_valid()])
     if sound and not met.stops:
         changed = today.has_changed() or offers.has_changed() or groups.has_changed()
@@ -161,17 +167,28 @@ def set_offer(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
         for problem in asked_problems(get_enquiry(key)) if offers.deleted_objects else ():
             messages.warning(request, sentence(problem))
         told(request, met, changed)
-        return redirect("offer", enquiry.pk)
+        return redirect(request.get_full_path())
     shown = enquiry if met.data is None else get_enquiry(key)
-    context = {"enquiry": shown, "today": today, "offers": offers, "groups": groups, "page": "offer"}
+    context = {"enquiry": shown, "today": today, "offers": offers, "groups": groups, "page": "offer", "listed": listed}
     status = status_of(met, met.data is not None and not sound)
     return render(request, "desk/offer.html", {**context, "met": met}, status=status)
 
 
-def _offer_forms(enquiry: EnquiryRow, data: QueryDict | None = None) -> tuple[TodayForm, Any, Any]:
+def _offers_of(request: HttpRequest, enquiry: EnquiryRow, listed: Leaf) -> QuerySet[OfferedLot]:
+    """The lots on offer that a page shows; of a long list those of the address, and those that were sent from it."""
+    rows = OfferedLot.objects.filter(enquiry=enquiry)
+    if not listed.page.has_other_pages():
+        return rows
+    sent = [text for name, text in request.POST.items() if OFFER_KEY.fullmatch(name)]
+    return rows.filter(pk__in=[count_in(str(text), hands.MOST_ROWS) for text in sent] if sent else list(listed))
+
+
+def _offer_forms(
+    enquiry: EnquiryRow, lines: QuerySet[OfferedLot], data: QueryDict | None = None
+) -> tuple[TodayForm, Any, Any]:
     """The three parts of the page, shown as they are kept or filled with what was sent."""
     shares = {share.lot_id: share.parts for share in enquiry.shares.all()}
-    offers = OfferSet(data, instance=enquiry, prefix="offers")
+    offers = OfferSet(data, instance=enquiry, prefix="offers", queryset=lines)
     for form in offers.forms:
         form.fields["today"].initial = shares.get(form.instance.lot_id, 0)
     groups = GroupSet(data, instance=enquiry, prefix="groups", form_kwargs={"lots": lot_names_by_key(enquiry)})
@@ -193,9 +210,9 @@ def _keep_offer(
         group.save()
     for group in groups.deleted_objects:
         group.delete()
-    for place, form in enumerate(form for form in offers.forms if form.instance.pk):
-        gone = form in offers.deleted_forms
-        _keep_share(enquiry, form.instance.lot_id, 0 if gone else form.cleaned_data.get("today") or 0, place)
+    for form in (form for form in offers.forms if form.instance.pk):
+        parts = 0 if form in offers.deleted_forms else form.cleaned_data.get("today") or 0
+        _keep_share(enquiry, form.instance.lot_id, parts, form.instance.place)
 
 
 def _keep_share(enquiry: EnquiryRow, lot_id: str, parts: int, place: int) -> None:
@@ -213,5 +230,5 @@ def _keep_share(enquiry: EnquiryRow, lot_id: str, parts: int, place: int) -> Non
 def show_changes(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
     """Who changed what, and when."""
     enquiry = get_enquiry(key)
-    context = {"enquiry": enquiry, "changes": changes.changes(enquiry), "page": "changes"}
+    context = {"enquiry": enquiry, "changes": leaf(changes.changes(enquiry), request.GET), "page": "changes"}
     return render(request, "desk/changes.html", context)

@@ -8,15 +8,16 @@ import uuid
 
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST
 
 from gristwright.basics import Problem, Refused
 from gristwright.files.jobs_out import enquiry_files, zipped
+from gristwright.reference.typeface import spelled
 from gristwright.store.library import lot_records
 from gristwright.store.mapping import enquiry_record
-from gristwright.store.models import EnquiryRow
-from gristwright.workbench import keeping
+from gristwright.store.models import CertificateFile, EnquiryRow
+from gristwright.workbench import deleting, keeping
 from gristwright.workbench.desk_request import DeskRequest
 from gristwright.workbench.export import download
 from gristwright.workbench.turns import in_turn
@@ -69,6 +70,15 @@ def _plain(title: str) -> str:
 
 @require_POST
 @in_turn
+def delete_file(request: DeskRequest, key: uuid.UUID, file_key: uuid.UUID) -> HttpResponse:
+    """A certificate file deleted; its lots stay."""
+    file = get_object_or_404(CertificateFile.objects.defer("received", "content"), pk=file_key, enquiry_id=key)
+    messages.success(request, deleting.delete_file(file, request.user.get_username()))
+    return redirect("certificates", key)
+
+
+@require_POST
+@in_turn
 def copy_enquiry(request: DeskRequest, key: uuid.UUID) -> HttpResponse:
     """Another enquiry that asks the same."""
     made = keeping.copy(get_enquiry(key), request.user)
@@ -113,5 +123,5 @@ def delete_enquiry(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
         except Refused as refused:
             problems = refused.problems
     context = {"enquiry": enquiry, "page": "keeping", "problems": problems, "title": title,
-               "answers": keeping.answers_told(enquiry)}  # fmt: skip
+               "called": spelled(str(enquiry)), "answers": keeping.answers_told(enquiry)}  # fmt: skip
     return render(request, "desk/delete.html", context, status=UNTIDY if problems else 200)

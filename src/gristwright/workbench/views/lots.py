@@ -23,6 +23,7 @@ from gristwright.workbench.desk_request import DeskRequest
 from gristwright.workbench.hanging import hanging
 from gristwright.workbench.lot_form import TypedLot, one_more
 from gristwright.workbench.meanwhile import CLASH
+from gristwright.workbench.paging import leaf
 from gristwright.workbench.turns import in_turn
 from gristwright.workbench.views.enquiries import UNTIDY, get_enquiry
 
@@ -174,13 +175,24 @@ def _typed_page(
     return render(request, "desk/lot_form.html", context, status=status)
 
 
+def _asked(
+    enquiry: EnquiryRow, chosen: Sequence[typing_in.Elsewhere], request: HttpRequest
+) -> tuple[taking.Question, ...]:
+    """What is asked of the chosen ones; nothing while one of them cannot be read."""
+    try:
+        return taking.questions(enquiry, typing_in.lots_of(chosen), request.POST.dict(), taking.OTHER)
+    except Refused:
+        return ()
+
+
 @in_turn
 def take_elsewhere(request: DeskRequest, key: uuid.UUID) -> HttpResponse:
     """Lots of the other enquiries of this desk, chosen and taken into this one."""
     enquiry = get_enquiry(key)
     find = str((request.POST or request.GET).get("find", ""))
     offered = typing_in.elsewhere(enquiry, find)
-    chosen = [one for one in offered if one.key in request.POST.getlist("lot")]
+    sent = request.POST.getlist("lot")
+    chosen = [one for one in offered if str(one.key) in sent]
     problems: tuple[Problem, ...] = ()
     if request.method == "POST" and chosen:
         try:
@@ -193,7 +205,8 @@ def take_elsewhere(request: DeskRequest, key: uuid.UUID) -> HttpResponse:
             return redirect("certificates", key)
     elif request.method == "POST":
         problems = (Problem(at("lots"), "none is chosen.", "Choose those to be taken into this enquiry."),)
-    asked = taking.questions(enquiry, [one.lot for one in chosen], request.POST.dict(), taking.OTHER)
-    context = {"enquiry": enquiry, "page": "certificates", "offered": offered, "find": find, "problems": problems,
+    asked = () if problems and not chosen else _asked(enquiry, chosen, request)
+    shown = leaf([*chosen, *(one for one in offered if one not in chosen)], request.GET)
+    context = {"enquiry": enquiry, "page": "certificates", "offered": shown, "find": find, "problems": problems,
                "chosen": [one.key for one in chosen], "questions": [one for one in asked if one.here]}  # fmt: skip
     return render(request, "desk/lots_elsewhere.html", context, status=UNTIDY if problems else 200)
