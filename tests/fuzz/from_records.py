@@ -41,8 +41,8 @@ def places(kind: Any, data: Mapping[str, Any], path: tuple[str | int, ...] = ())
             for number, one in enumerate(inner if isinstance(inner, list) else []):
                 if isinstance(one, dict):
                     yield from places(field.item, one, (*path, name, number))
-        elif field.item:
-            yield from places(field.item, inner if isinstance(inner, dict) else {}, (*path, name))
+        elif field.item and isinstance(inner, dict):
+            yield from places(field.item, inner, (*path, name))
         elif get_origin(field.kind) is dict and isinstance(inner, dict):
             for key in inner:
                 yield (*path, name, key), field_of_hint(key, get_args(field.kind)[1])
@@ -65,7 +65,19 @@ def values_of(field: FieldOfRecord) -> list[Any]:
     if kind is dt.date:
         return [dt.date(2026, 11, 25), dt.date(1, 1, 1), dt.date(9999, 12, 31), "2026-11-25"]
     texts = [written(value) for value in VALUES if len(written(value)) < 1000]
-    return [texts[:40], texts[40:], {}] if get_origin(kind) is tuple else texts
+    if get_origin(kind) is tuple:
+        return [[], *([text] for text in texts), texts, "no list"]
+    return [{}, {"PD-1": 100}, "no table"] if get_origin(kind) is dict else texts
+
+
+def whole(field: FieldOfRecord) -> Any:
+    """A table of a record, or a list of one, with what it must say, each in the middle of its limits."""
+    made = {
+        record_in.written(one): whole(one) if one.item else values_of(one)[0]
+        for one in fields_of(field.item).values()
+        if one.needed
+    }
+    return [made] if field.several else made
 
 
 def cases() -> st.SearchStrategy[dict[str, Any]]:
@@ -110,8 +122,8 @@ def change(case: dict[str, Any], data: dict[str, Any]) -> None:
         if field.item is None:
             values = values_of(field)
             _put(data, path, values[there % len(values)])
-        elif here % 2:
-            _put(data, path, None)
+        else:
+            _put(data, path, whole(field) if here % 4 else None)
     for here, what in case["lists"]:
         lists = [inner for inner in _lists(data) if inner]
         if lists:

@@ -47,7 +47,7 @@ def chosen(over: str) -> tuple[Part, ...]:
 SHORT: tuple[Part, ...] = (
     Part("reader", "reader", readers.cases, readers.run),
     Part("packed", "reader", lambda: readers.cases(readers.PACKED), readers.run, batch=3),
-    Part("record", "record", from_records.cases, from_records.run, batch=6),
+    Part("record", "record", from_records.cases, from_records.run, batch=8),
     Part("command", "command", lambda: terminal.cases(terminal.QUICK), terminal.run, batch=30),
-    Part("form", "desk", lambda: _forms(False), _sent, batch=15),
+    Part("form", "desk", lambda: _forms(False), _sent, batch=20),
 )

@@ -78,8 +78,22 @@ LINES: tuple[tuple[str, tuple[str, ...]], ...] = (
                     "--draws", "16", "--rates", "rates.csv")),
     ("cask-stock", ("cask", "fill-for", "--bottles", "20000", "--abv", "46", "--year", "2035", "--climate", "store.csv",
                     "--store", "Low store", "--ledger", "casks.csv", "--on", "2026-11-25", "--json")),
-    (HOUSE, ("serve", "--port", "0", "--no-browser")),
 )  # fmt: skip
+# Commands that open a desk, or ask its owner in person: what they are given is read, and nothing is done.
+READ_ONLY = ("serve", "desk")
+
+
+def commands(group: click.Group = cli, path: tuple[str, ...] = ()) -> Iterator[tuple[str, ...]]:
+    """Every command by the words that call it."""
+    for name in group.list_commands(click.Context(group)):
+        inner = group.get_command(click.Context(group), name)
+        if isinstance(inner, click.Group):
+            yield from commands(inner, (*path, name))
+        elif inner is not None:
+            yield (*path, name)
+
+
+READ: tuple[tuple[str, tuple[str, ...]], ...] = tuple((HOUSE, path) for path in commands() if path[0] in READ_ONLY)
 # Those that draw pictures or set paper: each takes a second or more.
 DRAWN: tuple[tuple[str, tuple[str, ...]], ...] = (
     (HOUSE, ("advise", "enquiry.toml", *LOTS, *FEW, "--json")),
@@ -97,15 +111,20 @@ DRAWN: tuple[tuple[str, tuple[str, ...]], ...] = (
 )  # fmt: skip
 # Those that compute little.
 SLOW = ("check", "run", "order", "vary", "specify", "compare", "claim", "plan", "vat", "fill-for", "--bill")
-QUICK = tuple(line for line in LINES if not set(SLOW) & set(line[1]) or line[1][0] == "gauge")
+QUICK = tuple(line for line in (*LINES, *READ) if not set(SLOW) & set(line[1]) or line[1][0] == "gauge")
 OUTSIDE = ("README.md", "make.py", "make_stock.py")
 # What is done to the words of a command line.
 CHANGES = ("value", "value", "option", "out", "doubled", "swapped")
 
 
 @cache
-def options_of(words: tuple[str, ...]) -> tuple[click.Option, ...]:
-    """The options of the command that a line calls."""
+def _read_only() -> tuple[click.Command, ...]:
+    """The commands of which only the reading of what they are given is tried."""
+    return tuple(_command(path) for path in commands() if path[0] in READ_ONLY)
+
+
+def _command(words: tuple[str, ...]) -> click.Command:
+    """The command that the first of the words call."""
     command: click.Command = cli
     context = click.Context(cli)
     for word in words:
@@ -113,10 +132,16 @@ def options_of(words: tuple[str, ...]) -> tuple[click.Option, ...]:
         if inner is None:
             break
         command = inner
-    return tuple(param for param in command.params if isinstance(param, click.Option))
+    return command
 
 
-def cases(lines: tuple[tuple[str, tuple[str, ...]], ...] = LINES) -> st.SearchStrategy[dict[str, Any]]:
+@cache
+def options_of(words: tuple[str, ...]) -> tuple[click.Option, ...]:
+    """The options of the command that a line calls."""
+    return tuple(param for param in _command(words).params if isinstance(param, click.Option))
+
+
+def cases(lines: tuple[tuple[str, tuple[str, ...]], ...] = (*LINES, *READ)) -> st.SearchStrategy[dict[str, Any]]:
     """A line that works, changes of its words, and edits of one of its files."""
     place = st.integers(0, 30)
     changes = st.lists(st.tuples(st.sampled_from(CHANGES), place, place, ONE_VALUE), max_size=3)
@@ -178,8 +203,8 @@ def run(case: dict[str, Any], folder: Path) -> str:
         for one in (_standing_in(folder), contextlib.redirect_stdout(said), contextlib.redirect_stderr(warned)):
             around.enter_context(one)
         around.enter_context(mock.patch.object(sys, "stdin", io.StringIO("")))
-        # The parser of `serve` is tried; no desk is opened for it.
-        around.enter_context(mock.patch("gristwright.cli.serve.serve.callback"))
+        for command in _read_only():
+            around.enter_context(mock.patch.object(command, "callback"))
         code = main(words)
     text, errors = said.text(), warned.text()
     if code not in (0, 1, 2):
@@ -268,13 +293,3 @@ def _standing_in(folder: Path) -> Iterator[None]:
         yield
     finally:
         os.chdir(before)
-
-
-def commands(group: click.Group = cli, path: tuple[str, ...] = ()) -> Iterator[tuple[str, ...]]:
-    """Every command by the words that call it."""
-    for name in group.list_commands(click.Context(group)):
-        inner = group.get_command(click.Context(group), name)
-        if isinstance(inner, click.Group):
-            yield from commands(inner, (*path, name))
-        elif inner is not None:
-            yield (*path, name)

@@ -43,7 +43,7 @@ def _attacked(over: str, batches: int, folder: Path) -> None:
 
 
 def test_every_command_is_attacked() -> None:
-    lines = [words for _, words in (*terminal.LINES, *terminal.DRAWN)]
+    lines = [words for _, words in (*terminal.LINES, *terminal.READ, *terminal.DRAWN)]
     assert [path for path in terminal.commands() if not any(line[: len(path)] == path for line in lines)] == []
 
 

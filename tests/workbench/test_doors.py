@@ -125,8 +125,9 @@ def test_entering_leads_nowhere_else(owner: Any) -> None:
 
 
 def test_the_theme_is_kept_and_leads_nowhere_else(desk: Client) -> None:
-    answer = desk.post("/theme/", {"theme": "dark", "back": "//evil.example/"})
-    assert answer["Location"] == "/"
+    for back in ("//evil.example/", "nowhere", "", "\n"):
+        answer = desk.post("/theme/", {"theme": "dark", "back": back})
+        assert answer["Location"] == "/"
     assert 'data-theme="dark"' in desk.get("/").content.decode()
     desk.post("/theme/", {"theme": '"><script>', "back": "/"})
     assert 'data-theme="dark"' in desk.get("/").content.decode()
