@@ -24,7 +24,7 @@ from gristwright.cli.cask_words import (
 )
 from gristwright.cli.echo import echo
 from gristwright.cli.inputs import seed_option
-from gristwright.cli.numbers import NUMBER
+from gristwright.cli.numbers import DAY, NUMBER
 from gristwright.cli.tables import as_json
 from gristwright.documents.cask_statement import statement_view, write_statement
 from gristwright.files.casks_in import read_casks
@@ -36,7 +36,6 @@ from gristwright.records.cask import Climate
 from gristwright.records.stock import Rates, Stock
 from gristwright.stages.cask import stores
 
-DATE = click.DateTime(["%Y-%m-%d"])
 PATH = click.Path(path_type=Path)
 CHART = "stock.svg"
 # The exit code of a command whose ledger has casks of no kind that is said: the rest is answered, the whole is not.
@@ -45,7 +44,7 @@ NOT_WHOLE = 1
 climate_option = click.option(
     "--climate", required=True, help='Climate of the stores: CSV, a generic store, or such as "12 degC 75 %".'
 )
-on_option = click.option("--on", type=DATE, help="Day of the stock; today when not given.")
+on_option = click.option("--on", type=DAY, help="Day of the stock; today when not given.")
 json_option = click.option("--json", "as_data", is_flag=True, help="Print JSON.")
 draws_option = click.option(
     "--draws", type=click.IntRange(16, 4096), default=casks.DRAWS, show_default=True, help="Draws of each cask."

@@ -14,6 +14,7 @@ from gristwright.casework import bench
 from gristwright.casework.bench import LawOfBill, basis_words
 from gristwright.cli.echo import echo
 from gristwright.cli.inputs import accept, lots_from, lots_option, map_option, show_warnings
+from gristwright.cli.numbers import DAY
 from gristwright.cli.tables import as_json, hanging, plain_table, remark
 from gristwright.documents.law import law_view
 from gristwright.documents.lots import lots_in
@@ -30,7 +31,7 @@ from gristwright.rules.hazard import cautions
 @map_option
 @click.option("--category", "categories", multiple=True, help="Key of a category, in place of these; again for more.")
 @click.option("--all", "every", is_flag=True, help="Every category of every market.")
-@click.option("--on", type=click.DateTime(["%Y-%m-%d"]), help="Day whose rules count; the bill's date when not given.")
+@click.option("--on", type=DAY, help="Day whose rules count; the bill's date when not given.")
 @click.option("--json", "as_data", is_flag=True, help="Print JSON.")
 def law(
     bill: Path,

@@ -33,6 +33,25 @@ class NumberOption(_Type):
 NUMBER = NumberOption()
 
 
+class DayOption(click.DateTime):
+    """A day written as 2026-11-25, of a year that a cask or a law can be of."""
+
+    def __init__(self) -> None:
+        super().__init__(["%Y-%m-%d"])
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        """The day; fails in one sentence with the way out."""
+        day = super().convert(value, param, ctx)
+        from gristwright.quantities.bounds import day_outside
+
+        if said := day_outside(day.date()):
+            self.fail(f"{said} Correct the year.", param, ctx)
+        return day
+
+
+DAY = DayOption()
+
+
 class QuantityOption(_Type):
     """A number in the unit of the option, or one with its own behind it: 60F, 15.56C, "53 US gal", "125 US proof"."""
 

@@ -7,7 +7,8 @@ import re
 
 import click
 
-LONGEST = 120
+# What was typed may be a whole file by mistake; a sentence stays one that can be read.
+LONGEST, MOST_SAID = 120, 760
 ENDS = re.compile(r"^(?P<value>.*?) is not in the range ")
 EXTRA = re.compile(r"^Got unexpected extra arguments? \((?P<words>.*)\)", re.DOTALL)
 TYPED = re.compile(r"^'(?P<value>.*)' (?:is not|does not)", re.DOTALL)
@@ -16,6 +17,8 @@ TYPED = re.compile(r"^'(?P<value>.*)' (?:is not|does not)", re.DOTALL)
 def usage_sentence(fault: click.ClickException, commands: tuple[str, ...] = ()) -> str:
     """The sentence; where a command is known, how its help is asked for stands behind it."""
     said = _said(fault, commands)
+    if len(said) > 2 * LONGEST + MOST_SAID:
+        said = f"{said[:LONGEST]} … {said[-LONGEST:]}"
     context = getattr(fault, "ctx", None)
     path = context.command_path if isinstance(context, click.Context) else ""
     return f"{said} {path} --help tells more." if path else said
@@ -69,7 +72,7 @@ def _bad(fault: click.BadParameter, param: click.Parameter) -> str:
         near = difflib.get_close_matches(value[:LONGEST], words, 1)
         way_out = f"Did you mean {near[0]!r}?" if near else f"Use one of: {', '.join(words)}."
         return f"{name}: {value!r} is not known here. {way_out}"
-    if isinstance(kind, click.DateTime):
+    if isinstance(kind, click.DateTime) and " is outside " not in fault.message:
         return f"{name}: {value!r} is not a date. Write it as 2026-11-25."
     return f"{name}: {fault.message}"
 

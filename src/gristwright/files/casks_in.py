@@ -12,6 +12,7 @@ from gristwright.basics import Address, Problem, Refused
 from gristwright.files import workbook
 from gristwright.files.formulas import as_meant
 from gristwright.files.opened import read_bytes
+from gristwright.files.provenance import MOST_BYTES
 from gristwright.files.reading import Reading
 from gristwright.files.text_table import rows_of, text_of
 from gristwright.files.texts import file_name_problems, text_problems
@@ -29,7 +30,6 @@ from gristwright.reference.typeface import composed
 from gristwright.stages.cask import leak, stores
 from gristwright.stages.cask.limits import HIGH_CAPACITY_L, HIGH_WALL_MM, LOW_CAPACITY_L, LOW_WALL_MM
 
-MOST_BYTES = 500_000_000
 NEEDED = ("date", "cask", "what")
 VAT = "vat"
 YES, NO = ("yes", "y", "true", "1", "x"), ("no", "n", "false", "0", "")

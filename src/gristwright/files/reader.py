@@ -14,6 +14,9 @@ from gristwright.reference.spelling import one_of
 
 WRITE_A_NUMBER = "Write digits with a decimal point."
 
+# So many fields of a table that nobody knows are told one by one.
+MOST_STRANGE = 50
+
 
 class Table:
     """A table of a file: asks for fields by name, notes faults with their place, names the fields nobody asked for."""
@@ -117,7 +120,10 @@ class Table:
     def nothing_else(self, also: Iterable[str] = ()) -> None:
         """Note every field that nobody asked for: a typing error must not pass as silence."""
         known = self.asked | set(also)
-        for key in sorted(set(self.data) - known):
+        strange = sorted(set(self.data) - known)
+        if len(strange) > MOST_STRANGE:
+            self.problems.append(Problem(self.where, *too_strange(len(strange))))
+        for key in strange[:MOST_STRANGE]:
             self.fault(key, "is not a field we know.", near_word(key, sorted(known), "Fields here"))
 
 
@@ -128,6 +134,11 @@ def as_number(value: Any) -> float:
     if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
         raise Refused([Problem("number", f"{as_toml(value)} is not a number.", WRITE_A_NUMBER)])
     return float(value)
+
+
+def too_strange(count: int) -> tuple[str, str]:
+    """What is said of a table with so many fields nobody knows that not each of them is told."""
+    return f"has {count} fields we do not know; the first {MOST_STRANGE} are told.", "Take them out."
 
 
 def as_toml(value: Any) -> str:

@@ -18,7 +18,7 @@ from pydantic import ConfigDict, TypeAdapter, ValidationError
 from pydantic_core import ErrorDetails
 
 from gristwright.basics import Address, FieldPath, Problem, Refused
-from gristwright.files.reader import WRITE_A_NUMBER, as_toml, near_word
+from gristwright.files.reader import MOST_STRANGE, WRITE_A_NUMBER, as_toml, near_word, too_strange
 from gristwright.files.toml_words import WITH_UNIT
 from gristwright.quantities.bounds import day_outside
 from gristwright.quantities.shown import outside
@@ -80,8 +80,12 @@ class _Faults:
         """A fault, unless its field or one above it has one."""
         if any(path[:length] in self.by_path for length in range(1, len(path) + 1)):
             return
-        shown = [part + 1 if isinstance(part, int) else part for part in path]
-        self.by_path[path] = Problem(self.where.to(*shown[:-1], called or shown[-1]), what, way_out)
+        place = self.place((*path[:-1], called or path[-1]))
+        self.by_path[path] = Problem(place, what, way_out)
+
+    def place(self, path: FieldPath) -> Address:
+        """The address of a path; people count from 1."""
+        return self.where.to(*(part + 1 if isinstance(part, int) else part for part in path))
 
     def misspelt(self, kind: Any) -> None:
         """A field that is missing because its name is misspelt has one fault, that of the name."""
@@ -186,6 +190,10 @@ def _meant(said: Number, value: float) -> str:
 
 def _made_ready(kind: Any, data: Mapping[str, Any], path: FieldPath, faults: _Faults) -> dict[str, Any]:
     fields = {written(field): field for field in fields_of(kind).values()}
+    strange = [key for key in data if key not in fields]
+    if len(strange) > MOST_STRANGE:
+        faults.by_path[*path, ""] = Problem(faults.place(path), *too_strange(len(strange)))
+        data = {key: data[key] for key in (*(key for key in data if key in fields), *strange[:MOST_STRANGE])}
     ready = {}
     for key, value in data.items():
         field = fields.get(key)

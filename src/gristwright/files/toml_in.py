@@ -9,7 +9,7 @@ from typing import Any
 
 from gristwright.basics import Address, Problem, Refused
 from gristwright.files.kinds import no_toml, wrong_kind
-from gristwright.files.opened import read_bytes
+from gristwright.files.opened import MOST_BYTES, read_bytes
 from gristwright.files.reader import Table
 from gristwright.files.texts import composed_tree, file_name_problems, tree_problems
 from gristwright.files.toml_limits import refuse_too_much, refuse_unparsable, too_deep
@@ -20,6 +20,8 @@ from gristwright.files.upgrades import Names, upgraded
 CONTROL = {chr(code) for code in range(32)} - set("\t\n\r\f\x1b")
 # The newest version of each kind of file that this release reads.
 NEWEST = {"enquiry": 2, "plant": 2, "bill": 2, "lots": 2, "map": 1}
+# A map is read for every file of lots, and says a word of each heading.
+MOST_BYTES_OF = {"map": 1_000_000}
 VERSION = re.compile(r"[1-9][0-9]{0,3}")
 
 
@@ -41,7 +43,7 @@ def open_data(path: Path, kind: str, problems: list[Problem]) -> tuple[dict[str,
 
 
 def _opened(path: Path, kind: str, problems: list[Problem]) -> tuple[dict[str, Any], int]:
-    raw = read_bytes(path, f"{kind} file")
+    raw = read_bytes(path, f"{kind} file", MOST_BYTES_OF.get(kind, MOST_BYTES))
     table = no_toml(path.name, kind)
     if table is not None:
         raise Refused([table])

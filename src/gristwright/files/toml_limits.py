@@ -14,7 +14,7 @@ from gristwright.basics import Address, FieldPath, Problem, Refused
 from gristwright.files.texts import named
 
 DEEPEST = 20
-MOST_VALUES = 100_000
+MOST_VALUES = 50_000
 LONGEST_NAME = 300
 LONGEST_TEXT = 20_000
 # A whole number of more digits is no number that a field could say more of.

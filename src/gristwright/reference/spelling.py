@@ -6,6 +6,7 @@ import difflib
 import re
 import unicodedata
 from collections.abc import Collection, Iterable, Mapping
+from functools import lru_cache
 from itertools import islice
 from types import MappingProxyType
 
@@ -36,8 +37,14 @@ def letters(text: str) -> str:
 
 def close_to(word: str, options: Iterable[str], most: int = 3, alike: float = 0.6) -> list[str]:
     """The options that are most like a word letter by letter, as they are written, the nearest first."""
-    cut = {one[:LONGEST_NAME]: one for one in islice(options, MOST_LOOKED_AT)}
-    return [cut[one] for one in difflib.get_close_matches(word[:LONGEST_NAME], cut, most, alike)]
+    return list(_close_to(word[:LONGEST_NAME], tuple(islice(options, MOST_LOOKED_AT)), most, alike))
+
+
+@lru_cache(maxsize=4096)
+def _close_to(word: str, options: tuple[str, ...], most: int, alike: float) -> tuple[str, ...]:
+    """The same; one mistake is made on many lines of a ledger."""
+    cut = {one[:LONGEST_NAME]: one for one in options}
+    return tuple(cut[one] for one in difflib.get_close_matches(word, cut, most, alike))
 
 
 def nearest(name: str, known: Iterable[str], most: int = 2, alike: float = 0.6) -> list[str]:

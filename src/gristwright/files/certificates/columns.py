@@ -140,8 +140,10 @@ def _near(text: str, alike: float) -> list[str]:
     return [name for name in dict.fromkeys(named) if name in fields() or name in IDENTITY]
 
 
-def unknown(heading: Heading, where: Address, also: str = "") -> Problem:
-    """The fault of a heading nobody knows, with the nearest known ones."""
+def unknown(heading: Heading, where: Address, also: str = "", look: bool = True) -> Problem:
+    """The fault of a heading nobody knows, with the nearest known ones where they are to be looked for."""
+    if not look:
+        return Problem(where, "is not a field we know.", f"docs/certificates.md has all. {also}".strip())
     sure, near = (_near(heading.text, alike)[:NEAREST] for alike in (SURELY, 0.0))
     if sure:
         way_out = f"Did you mean {' or '.join(map(_called, sure[:2]))}?"

@@ -26,6 +26,8 @@ INITIALS = re.compile(r"\b(?:[^\W\d_]\.){2,}")
 FACTOR = re.compile(r"\bN\s*[x×*·]\s*(\d[.,]\d+)", re.IGNORECASE)
 # A unit written behind its heading without brackets is at most so many words long.
 LONGEST_UNIT = 3
+# No heading says its field, unit, basis and method in more characters.
+LONGEST_HEADING = 300
 
 
 @dataclass(frozen=True)
@@ -133,6 +135,8 @@ def read_heading(text: str) -> Heading:
     text = " ".join(text.split())
     if not text:
         return Heading("", "empty")
+    if len(text) > LONGEST_HEADING:
+        return Heading(text, "unknown")
     if FACTOR.search(GROUP.sub(" ", text)):
         return replace(read_heading(FACTOR.sub(r"(N x \1)", text)), text=text)
     exact = _known().get(normal(text))

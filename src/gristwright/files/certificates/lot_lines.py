@@ -16,6 +16,7 @@ from gristwright.files.certificates.columns import Column, column_of, fits, sure
 from gristwright.files.certificates.headings import CERTIFICATE, IDENTITY, is_unit, read_heading
 from gristwright.files.certificates.mapping import Mapping
 from gristwright.files.certificates.table import Line, LotTable
+from gristwright.files.reader import MOST_STRANGE
 from gristwright.files.texts import text_problems
 from gristwright.records.lot import Analysis, Lot
 from gristwright.reference.type_names import type_named
@@ -31,6 +32,8 @@ NEEDED = {
     "lot": "Give the lot a name, the one that bills and enquiries call it by.",
     "material": "Say what it is, such as pilsner malt or raw rye; gristwright types lists what there is.",
 }
+# A malt house sends fewer in a year.
+MOST_LOTS = 2_000
 # What of a lot's identity a document prints.
 PRINTED = ("lot", "supplier", "lot number")
 
@@ -67,6 +70,7 @@ class Gathered:
 def lots_of(table: LotTable, mapping: Mapping, gathered: Gathered) -> list[Lot]:
     """Every lot of a table; faults and remarks are added to what is gathered."""
     lots = tuple(line for line in table.of_kind("lot") if _number(table, line) not in mapping.left_out)
+    refuse_too_many(len(lots), table.sheet.where)
     common = _common(table) | {
         role: IdentityWord(text, at("map", "constants", role)) for role, text in mapping.constants.items()
     }
@@ -81,6 +85,12 @@ def lots_of(table: LotTable, mapping: Mapping, gathered: Gathered) -> list[Lot]:
              _identity(table, line, lots, common), mapping, gathered)
         for line in lots
     ]  # fmt: skip
+
+
+def refuse_too_many(count: int, where: Address) -> None:
+    """Raise Refused for more lots than one file may hold."""
+    if count > MOST_LOTS:
+        raise Refused([Problem(where, f"holds {count} lots; a file may hold {MOST_LOTS}.", "Divide it.")])
 
 
 def _last_heading(table: LotTable) -> int:
@@ -173,7 +183,8 @@ def _told(role: str, text: str, note: str, where: Address, gathered: Gathered, h
     """What is said of a heading that is not read."""
     if role == "unknown":
         gathered.unknown.append(text)
-        gathered.problems.append(unknown(read_heading(heading), where, MAP_HINT))
+        many = len(gathered.unknown) > MOST_STRANGE
+        gathered.problems.append(unknown(read_heading(heading), where, MAP_HINT, look=not many))
     elif role == "specification":
         what = "is a specification, not an analysis; it is not taken as measured."
         gathered.problems.append(Problem(where, what, warning=True))

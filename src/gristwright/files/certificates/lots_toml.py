@@ -14,7 +14,7 @@ from gristwright.basics import Address, Problem, Refused
 from gristwright.files.cells import Cell
 from gristwright.files.certificates.columns import Column, column_of, sure_fields, unknown
 from gristwright.files.certificates.headings import IDENTITY, read_heading, take_basis
-from gristwright.files.certificates.lot_lines import PRINTED, Gathered, figures, make_lot
+from gristwright.files.certificates.lot_lines import PRINTED, Gathered, figures, make_lot, refuse_too_many
 from gristwright.files.reader import Table
 from gristwright.files.texts import text_problems
 from gristwright.files.toml_in import open_table
@@ -96,6 +96,9 @@ def lots_schema() -> dict[str, Any]:
 def from_toml(path: Path, gathered: Gathered) -> list[Lot]:
     """The lots of a file; faults are gathered. Raises Refused when nothing further could be read from it."""
     top = open_table(path, "lots", gathered.problems)
+    for key in ("lots", "lot"):
+        if isinstance(top.data.get(key), list):
+            refuse_too_many(len(top.data[key]), top.place(key))
     if "lot" in top.data and str(top.data.get("format")) != FORMAT_1:
         top.asked.add("lot")
         top.fault("lot", "is how lots of version 1 were written.", "Write each as [[lots]], with lot_id and material.")

@@ -19,6 +19,7 @@ from gristwright.reference.type_names import type_named
 from gristwright.stages.grist.certificate_units import fields
 
 CONSTANTS = ("supplier", "material", "crop", "method")
+MOST_WORDS = 1_000
 # What of a lot's identity a heading in the supplier's own words may be.
 ROLES = ("lot", "lot number", "material", "supplier", "crop")
 
@@ -95,6 +96,10 @@ def read_mapping(path: Path) -> Reading[Mapping]:
     constants, materials = top.table("constants", required=False), top.table("materials", required=False)
     identity, units = top.table("identity", required=False), top.table("units", required=False)
     methods = top.table("methods", required=False)
+    for table in (materials, identity, units, methods):
+        if len(table.data) > MOST_WORDS:
+            what = f"has {len(table.data)} words; a map may have {MOST_WORDS} of a kind."
+            return Reading(None, (path,), (*problems, Problem(table.where, what, "Keep those that are used.")))
     mapping = Mapping(
         supplier=top.text("supplier", ""),
         headings_sha256=top.text("headings_sha256", ""),

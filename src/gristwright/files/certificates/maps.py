@@ -15,11 +15,14 @@ from gristwright.files.cells import Sheet
 from gristwright.files.certificates.mapping import Mapping, read_mapping
 from gristwright.files.certificates.whose import HEADINGS, fingerprint, headings_of, names, texts_of
 from gristwright.files.data_folder import data_folder
+from gristwright.files.texts import named
 from gristwright.reference.spelling import folded
 
 FOLDER = "maps"
 # Below it lies what the desk remembers, written anew whenever that changes.
 OF_THE_DESK = "desk"
+# A house has fewer suppliers, and each map is read for each file of lots.
+MOST_MAPS = 200
 # What one supplier says of every lot of a sheet is not said of a sheet of several.
 OF_A_SHEET = ("sheet", "lots_are", "lot", "constants")
 
@@ -51,7 +54,7 @@ def map_folders(lots: Path) -> tuple[Path, ...]:
 def maps_in(folders: Iterable[Path], problems: list[Problem]) -> Iterator[MapFound]:
     """Every map of some folders; one that cannot be read is left out, and that is said."""
     for folder in dict.fromkeys(folders):
-        for path in sorted(folder.glob("*.toml")) if folder.is_dir() else ():
+        for path in _kept_in(folder, problems):
             reading = read_mapping(path)
             if reading.value is not None and not reading.faulty:
                 yield MapFound(path, reading.value)
@@ -59,6 +62,19 @@ def maps_in(folders: Iterable[Path], problems: list[Problem]) -> Iterator[MapFou
             why = next(problem for problem in reading.problems if not problem.warning)
             where = Address(f"{folder.name}/{path.name}")
             problems.append(Problem(where, f"is left out, for it is no map: {_what(why)}", why.way_out, warning=True))
+
+
+def _kept_in(folder: Path, problems: list[Problem]) -> list[Path]:
+    """The files of a folder that may be maps, by name; that there are too many to look into is said."""
+    try:
+        paths = sorted(folder.glob("*.toml")) if folder.is_dir() else []
+    except OSError as error:
+        problems.append(Problem(Address(named(str(folder))), f"cannot be looked into ({error.strerror}).", "", True))
+        return []
+    if len(paths) > MOST_MAPS:
+        what = f"holds {len(paths)} maps; the first {MOST_MAPS} by name are looked into."
+        problems.append(Problem(Address(named(str(folder))), what, "Keep those of your suppliers there.", True))
+    return paths[:MOST_MAPS]
 
 
 def _what(problem: Problem) -> str:

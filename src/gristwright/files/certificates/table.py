@@ -11,6 +11,8 @@ from gristwright.files.certificates.headings import Heading, is_unit, read_headi
 # Headings are looked for in so many first lines; a sheet has notes above its table, but not a book of them.
 SEARCHED_LINES = 60
 LEAST_KNOWN = 2
+# A line of more is no line of headings: the lots of a long table stand side by side once it is turned.
+MOST_HEADINGS = 1_000
 
 
 @dataclass(frozen=True)
@@ -65,6 +67,8 @@ def find_table(sheet: Sheet, known: Known, lots_are: str = "") -> LotTable | Non
 def _scores(grid: Grid, known: Known) -> Iterator[tuple[int, int, int]]:
     """Known headings of each line alone, and of each line together with the next."""
     for line in range(min(len(grid), SEARCHED_LINES)):
+        if sum(cell.filled for cell in grid[line]) > MOST_HEADINGS:
+            continue
         alone = [known.read(text) for text in _texts(grid, line, 1)]
         score = _score(alone)
         yield score, line, 1
