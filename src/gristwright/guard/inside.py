@@ -7,10 +7,11 @@ import importlib
 import signal
 import sys
 from collections.abc import Callable, Mapping
+from contextlib import suppress
 from typing import Any
 
 from gristwright.guard.frames import receive, send
-from gristwright.guard.limits import LIMITED, allow_more_time, keep_data_within
+from gristwright.guard.limits import LIMITED, Unlimited, allow_more_time, keep_data_within
 
 Made = list[bytes]
 
@@ -20,7 +21,9 @@ def main(asked: Mapping[str, Any]) -> None:
     # Ctrl+C is for the process that asks; this one ends when its input does.
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     if LIMITED:
-        keep_data_within(asked["memory"])
+        # Where a system sets no such limit, time alone is limited, by the process that asks.
+        with suppress(Unlimited):
+            keep_data_within(asked["memory"])
     made: Callable[[Mapping[str, Any]], Made] = importlib.import_module(asked["module"]).made
     while (request := receive(sys.stdin.buffer)) is not None:
         # Should the process that asks be killed meanwhile, this one does not count on for ever.

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import importlib.util
 import os
+from contextlib import suppress
 
 # Whether this system can limit a process.
 LIMITED = importlib.util.find_spec("resource") is not None
@@ -62,4 +63,5 @@ def allow_more_time(seconds: float) -> None:
     used = resource.getrusage(resource.RUSAGE_SELF)
     most = int(used.ru_utime + used.ru_stime + seconds * (os.cpu_count() or 1)) + 1
     hard = resource.getrlimit(resource.RLIMIT_CPU)[1]
-    resource.setrlimit(resource.RLIMIT_CPU, (most if hard == resource.RLIM_INFINITY else min(most, hard), hard))
+    with suppress(ValueError, OSError):
+        resource.setrlimit(resource.RLIMIT_CPU, (most if hard == resource.RLIM_INFINITY else min(most, hard), hard))
