@@ -60,3 +60,8 @@ def test_somebody_who_types_a_wrong_password_is_told_in_the_words_of_the_desk(de
     said = desk.post(reverse("enter"), {"username": "A.Example", "password": "oats-and-sand-8"}).content.decode()
     assert "Name and password do not go together." in said
     assert "case-sensitive" not in said
+
+
+def test_a_way_back_that_is_no_address_leads_to_the_enquiries(desk: Client) -> None:
+    led = desk.post(reverse("theme"), {"theme": "dark", "back": "nowhere"})
+    assert (led.status_code, led.headers["Location"]) == (302, reverse("enquiries"))

@@ -78,7 +78,8 @@ def standing(request: HttpRequest) -> JsonResponse:
 def choose_theme(request: HttpRequest) -> HttpResponse:
     """Light, dark, or as the system has it; kept in this browser."""
     back = request.POST.get("back", "")
-    safe = url_has_allowed_host_and_scheme(back, allowed_hosts={request.get_host()})
+    # Without its stroke it would be taken for the name of a page.
+    safe = back.startswith("/") and url_has_allowed_host_and_scheme(back, allowed_hosts={request.get_host()})
     response = redirect(back if safe else "enquiries")
     chosen = request.POST.get("theme", "")
     if chosen in THEMES:
