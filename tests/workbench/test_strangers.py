@@ -72,3 +72,8 @@ def test_a_line_on_offer_that_says_no_lot_makes_none(desk: Client, asked: Enquir
     before = asked.offered.count()
     assert desk.post(page, {**fields, **sent}).status_code in (302, 422)
     assert asked.offered.count() == before
+
+
+def test_a_way_back_that_is_no_address_leads_to_the_enquiries(desk: Client) -> None:
+    led = desk.post(reverse("theme"), {"theme": "dark", "back": "nowhere"})
+    assert (led.status_code, led.headers["Location"]) == (302, reverse("enquiries"))
