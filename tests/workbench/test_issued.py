@@ -381,3 +381,18 @@ def test_a_draft_of_another_release_has_its_own_language_alone(desk: Client, dra
     text = json.dumps(view)
     Answer.objects.filter(pk=draft.pk).update(view=text, view_sha256=sha256(text))
     assert "Customer's pages in" not in shown(desk, draft)
+
+
+def test_what_somebody_decided_while_the_papers_were_printed_stands(
+    draft: Answer, owner: Any, kept: dict[str, Any], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def printed(of: Answer, _: Any) -> Papers:
+        Papers.objects.create(answer=of, **kept["papers"])
+        AnswerStep.objects.create(answer=of, kind=Decision.ISSUED, who="C. Example", note="", by=owner)
+        return Papers(answer=of, **kept["papers"])
+
+    monkeypatch.setattr(issued, "_printed", printed)
+    monkeypatch.setattr(issued.tongues, "printed_in_others", lambda *_: [])
+    with pytest.raises(Refused, match=r"issued already"):
+        issued.issue(draft, owner, "B. Example", NOTE)
+    assert AnswerStep.objects.count() == Papers.objects.count() == 1

@@ -11,7 +11,6 @@ from collections.abc import Collection
 from typing import TYPE_CHECKING, Any, TypedDict
 
 from django.contrib.auth.models import User
-from django.db import transaction
 from django.db.models import BooleanField, Case, CharField, F, Func, JSONField, QuerySet, Value, When
 from django.db.models.fields.json import KT
 from django.db.models.functions import Cast, Coalesce
@@ -28,6 +27,7 @@ from gristwright.store.models import Answer, AnswerStep, EnquiryRow, Job, Papers
 from gristwright.store.models.work import Decision
 from gristwright.workbench import tongues
 from gristwright.workbench.as_frozen import check, drawn_of, of_this_release
+from gristwright.workbench.turns import refuse_if_gone, turn
 
 if TYPE_CHECKING:
     from django_stubs_ext import WithAnnotations
@@ -115,9 +115,10 @@ def _stands_or_may(answer: Answer) -> bool:
 # Decided
 
 
-@transaction.atomic
 def issue(answer: Answer, by: User, who: str, note: str, instead_of: Collection[str] = ()) -> None:
     """Issue a draft: its papers are printed with the day and kept; answers it takes the place of are superseded.
+
+    They are printed before its turn, for others wait for that; what somebody else decided meanwhile stands.
 
     Raises Refused for one that is no draft, that another release worked out, or without a name.
     """
@@ -128,15 +129,27 @@ def issue(answer: Answer, by: User, who: str, note: str, instead_of: Collection[
         raise Refused([Problem("This draft", what, "Find bills again and issue that answer.")])
     now = timezone.now()
     paper = as_issued(ready, timezone.localtime(now).date(), who, clock(now), note)
-    tongues.freeze(_print(answer, paper), paper)
-    AnswerStep.objects.create(answer=answer, kind=Decision.ISSUED, who=who, note=note, by=by, at=now)
-    for other in answer.enquiry.answers.filter(pk__in=instead_of):
-        if standing(other) == Decision.ISSUED:
-            told = f"The answer issued {clock(now)} takes its place."
-            AnswerStep.objects.create(answer=other, kind=Decision.SUPERSEDED, who=who, note=told, by=by, at=now)
+    papers = _printed(answer, paper)
+    in_others = tongues.printed_in_others(papers, paper)
+    with turn():
+        _decide(_as_it_is(answer), {"draft"}, who)
+        for row in (papers, *in_others):
+            row.save()
+        AnswerStep.objects.create(answer=answer, kind=Decision.ISSUED, who=who, note=note, by=by, at=now)
+        for other in answer.enquiry.answers.filter(pk__in=instead_of):
+            if standing(other) == Decision.ISSUED:
+                told = f"The answer issued {clock(now)} takes its place."
+                AnswerStep.objects.create(answer=other, kind=Decision.SUPERSEDED, who=who, note=told, by=by, at=now)
 
 
-def _print(answer: Answer, paper: Drawn) -> Papers:
+def _as_it_is(answer: Answer) -> Answer:
+    """An answer with what was decided of it by now; asked inside a turn. Raises Refused for one that was deleted."""
+    refuse_if_gone(answer)
+    return Answer.objects.defer(*HEAVY[:4]).get(pk=answer.pk)
+
+
+def _printed(answer: Answer, paper: Drawn) -> Papers:
+    """The papers of an answer, to be kept."""
     texts = {
         "view": data_json(paper.data).decode(),
         "page": html_of(paper.data, paper.pictures),
@@ -144,21 +157,21 @@ def _print(answer: Answer, paper: Drawn) -> Papers:
     }
     pdf = pdf_of(paper)
     prints = {f"{name}_sha256": sha256(text) for name, text in texts.items()}
-    return Papers.objects.create(answer=answer, **texts, **prints, pdf=pdf, pdf_sha256=sha256(pdf))
+    return Papers(answer=answer, **texts, **prints, pdf=pdf, pdf_sha256=sha256(pdf))
 
 
-@transaction.atomic
+@turn()
 def withdraw(answer: Answer, by: User, who: str, note: str) -> None:
     """Say of an issued answer that it holds no more, and why. Raises Refused."""
     missing = [] if note else [Problem(at("Note"), "is empty.", "Say why the answer holds no more.")]
-    _decide(answer, {Decision.ISSUED, Decision.SUPERSEDED}, who, missing)
+    _decide(_as_it_is(answer), {Decision.ISSUED, Decision.SUPERSEDED}, who, missing)
     AnswerStep.objects.create(answer=answer, kind=Decision.WITHDRAWN, who=who, note=note, by=by)
 
 
-@transaction.atomic
+@turn()
 def discard(answer: Answer) -> None:
     """Delete a draft. Raises Refused for an answer that was issued, which stays."""
-    _decide(answer, {"draft"}, "nobody need be named")
+    _decide(_as_it_is(answer), {"draft"}, "nobody need be named")
     answer.delete()
 
 

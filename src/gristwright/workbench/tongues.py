@@ -61,15 +61,19 @@ def pdf_in(answer: Answer, language: str) -> bytes:
     return bytes(kept.pdf)
 
 
-def freeze(papers: Papers, paper: Drawn) -> None:
-    """Keep what is issued in every other language too."""
+def printed_in_others(papers: Papers, paper: Drawn) -> list[InOtherLanguage]:
+    """What is issued in every other language too, to be kept with its papers."""
     if PAGES not in paper.data:
-        return
-    for language, _ in LANGUAGES:
-        if language != paper.data[PAGES]["language"]:
-            pdf, shown = pdf_of(paper, language=language), _page(paper, language)
-            prints = {"pdf_sha256": sha256(pdf), "shown_sha256": sha256(shown)}
-            InOtherLanguage.objects.create(papers=papers, language=language, pdf=pdf, shown=shown, **prints)
+        return []
+    return [
+        _printed_in(papers, paper, language) for language, _ in LANGUAGES if language != paper.data[PAGES]["language"]
+    ]
+
+
+def _printed_in(papers: Papers, paper: Drawn, language: str) -> InOtherLanguage:
+    pdf, shown = pdf_of(paper, language=language), _page(paper, language)
+    prints = {"pdf_sha256": sha256(pdf), "shown_sha256": sha256(shown)}
+    return InOtherLanguage(papers=papers, language=language, pdf=pdf, shown=shown, **prints)
 
 
 def _page(paper: Drawn, language: str) -> str:

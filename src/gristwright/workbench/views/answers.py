@@ -23,7 +23,6 @@ from gristwright.workbench import asked_bills, issued, jobs, tongues
 from gristwright.workbench.desk_request import DeskRequest
 from gristwright.workbench.export import download
 from gristwright.workbench.paging import ON_A_PAGE, leaf
-from gristwright.workbench.turns import in_turn
 from gristwright.workbench.views.brewing import tried_name
 from gristwright.workbench.views.enquiries import UNTIDY, get_whole
 
@@ -138,7 +137,6 @@ def _answer(key: uuid.UUID, answer_key: uuid.UUID) -> Answer:
 
 
 @require_POST
-@in_turn
 def decide(request: DeskRequest, key: uuid.UUID, answer_key: uuid.UUID) -> HttpResponse:
     """Issue a draft, withdraw an answer, or delete a draft."""
     answer, said = _answer(key, answer_key), request.POST
@@ -156,7 +154,8 @@ def decide(request: DeskRequest, key: uuid.UUID, answer_key: uuid.UUID) -> HttpR
             issued.issue(answer, request.user, who, note, said.getlist("instead_of"))
             messages.success(request, "The answer was issued. Its papers are below.")
     except Refused as refused:
-        return _shown(request, answer, UNTIDY, problems=refused.problems, typed={"who": who, "note": note})
+        typed = {"who": who, "note": note}
+        return _shown(request, _answer(key, answer_key), UNTIDY, problems=refused.problems, typed=typed)
     return redirect("answer", key, answer_key)
 
 
