@@ -239,9 +239,10 @@ class Jobs:
         return whole(self.home / "desk.sqlite3")
 
     def workers(self) -> list[int]:
+        """Children of every thread of the desk, for a later worker is the child of the one that looks after it."""
         assert self.desk.process is not None
-        text = Path(f"/proc/{self.desk.process.pid}/task/{self.desk.process.pid}/children").read_text(encoding="ascii")
-        return [int(number) for number in text.split()]
+        threads = Path(f"/proc/{self.desk.process.pid}/task").glob("*/children")
+        return [int(number) for path in threads for number in path.read_text(encoding="ascii").split()]
 
     def states(self) -> list[str]:
         with closing(sqlite3.connect(self.home / "desk.sqlite3")) as base:
