@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from dataclasses import replace
 from pathlib import Path
 
@@ -23,6 +22,7 @@ from gristwright.cli.inputs import (
     seed_option,
     show_cautions,
     show_warnings,
+    watched,
 )
 from gristwright.cli.tables import as_json, hanging, plain_table, remark
 from gristwright.documents.cells import CellView
@@ -80,9 +80,9 @@ def advise(
     asked = replace(asked, language=language) if language else asked
     inputs = fingerprints([*reading.files, *certificates.files])
     job = recommend.dossier if in_full else casework.advise
-    made = job(asked, given, inputs, warnings, members=2**members, seed=seed, tick=_progress)
+    with watched() as tick:
+        made = job(asked, given, inputs, warnings, members=2**members, seed=seed, tick=tick)
     answer = made.recommendation if isinstance(made, Dossier) else made
-    _progress(1, 1, "")
     beer = answer.purpose == "beer"
     paths: tuple[Path, ...] = write_answer_of_beer(answer, out, paper) if beer else write_recommendation(answer, out)
     if isinstance(made, Dossier):
@@ -94,15 +94,6 @@ def advise(
     show_warnings([Problem("", text) for text in answer.warnings])
     show_cautions(bill_cautions((answer.present, *(offer.result for _, offer in answer.told))))
     click.echo("\n" + "\n".join(f"Written: {path}" for path in paths))
-
-
-def _progress(done: int, total: int, note: str) -> None:
-    """One line on a terminal, overwritten; nothing when the output goes to a file."""
-    stream = sys.stderr
-    if stream.isatty():
-        text = f"{note} {done} of {total}"[:79] if note else ""
-        stream.write("\r" + text.ljust(79) + ("" if note else "\r"))
-        stream.flush()
 
 
 def show(answer: Recommendation) -> None:

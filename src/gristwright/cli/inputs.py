@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Sequence
+import sys
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
 from typing import TypeVar
 
 import click
 
-from gristwright.basics import Address, Problem, Refused
+from gristwright.basics import Address, Problem, Refused, Tick
 from gristwright.casework.bench import all_problems
 from gristwright.cli.tables import remark
 from gristwright.cli.told import FILES, all_told, files_of, lots_asked_for
@@ -91,6 +93,24 @@ def refuse_unwritable(out: Path) -> None:
         raise Refused([Problem(Address(str(out)), what, "Name another folder with --out.")])
     if not os.access(path, os.W_OK | os.X_OK):
         raise Refused([Problem(Address(str(out)), "cannot be written to.", "Name another folder with --out.")])
+
+
+def progress(done: int, total: int, note: str) -> None:
+    """One line on a terminal, overwritten; nothing when the output goes to a file."""
+    stream = sys.stderr
+    if stream.isatty():
+        text = f"{note} {done} of {total}"[:79] if note else ""
+        stream.write("\r" + text.ljust(79) + ("" if note else "\r"))
+        stream.flush()
+
+
+@contextmanager
+def watched() -> Iterator[Tick]:
+    """The progress of a job on the terminal, whose line is taken away when it ends, however it ends."""
+    try:
+        yield progress
+    finally:
+        progress(1, 1, "")
 
 
 def show_cautions(cautions: Sequence[str]) -> None:
