@@ -10,8 +10,8 @@ from gristwright.records.enquiry import Enquiry
 
 FIRST_STEP = 500
 MOST_BILLS = 2_000_000
-# Lots times draws of a search: what is drawn of every lot, and what a bill is followed with, stay well below 2 GB.
-MOST_LOT_DRAWS = 1_000_000
+# Lots times draws of a search: about 1.8 kB each, so that what is drawn and followed stays near a gigabyte.
+MOST_LOT_DRAWS = 600_000
 
 
 def first_step(enquiry: Enquiry) -> int:
