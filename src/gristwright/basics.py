@@ -36,6 +36,10 @@ class Standing(StrEnum):
     INVENTED = "invented"
 
 
+def no_tick(_done: int, _total: int, _note: str) -> None:
+    """Progress nobody looks at."""
+
+
 @dataclass(frozen=True)
 class Address:
     """Where something stands: file, sheet, row and column counted from 1, path of fields and numbers in file or record.

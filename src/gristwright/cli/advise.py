@@ -12,7 +12,7 @@ from gristwright.basics import Problem
 from gristwright.casework import recommend
 from gristwright.casework.bench import bill_cautions
 from gristwright.cli.ageing_markers import show_brief
-from gristwright.cli.echo import echo, progress
+from gristwright.cli.echo import echo
 from gristwright.cli.inputs import (
     accept,
     lots_from,
@@ -23,6 +23,7 @@ from gristwright.cli.inputs import (
     seed_option,
     show_cautions,
     show_warnings,
+    watched,
 )
 from gristwright.cli.tables import as_json, hanging, plain_table, remark
 from gristwright.documents.cells import CellView
@@ -81,9 +82,9 @@ def advise(
     asked = replace(asked, language=language) if language else asked
     inputs = fingerprints([*reading.files, *certificates.files])
     job = recommend.dossier if in_full else casework.advise
-    made = job(asked, given, inputs, warnings, members=2**members, seed=seed, tick=_progress)
+    with watched() as tick:
+        made = job(asked, given, inputs, warnings, members=2**members, seed=seed, tick=tick)
     answer = made.recommendation if isinstance(made, Dossier) else made
-    _progress(1, 1, "")
     beer = answer.purpose == "beer"
     files = answer_of_beer(answer, paper) if beer else recommendation_files(answer)
     paths = write_dossier(made, out, paper, files) if isinstance(made, Dossier) else write_set(out, files)
@@ -94,11 +95,6 @@ def advise(
     show_warnings([Problem("", text) for text in answer.warnings])
     show_cautions(bill_cautions((answer.present, *(offer.result for _, offer in answer.told))))
     echo("\n" + "\n".join(f"Written: {path}" for path in paths))
-
-
-def _progress(done: int, total: int, note: str) -> None:
-    """One line on a terminal, overwritten; nothing when the output goes to a file."""
-    progress(f"{note} {done} of {total}" if note else "")
 
 
 def show(answer: Recommendation) -> None:

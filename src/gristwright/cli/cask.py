@@ -8,7 +8,7 @@ from pathlib import Path
 
 import click
 
-from gristwright.basics import Problem, Refused
+from gristwright.basics import Problem, Refused, refuse_if_any
 from gristwright.casework import stock as casks
 from gristwright.charts.cask import stock_chart
 from gristwright.charts.render import svg
@@ -23,7 +23,7 @@ from gristwright.cli.cask_words import (
     show_vat,
 )
 from gristwright.cli.echo import echo
-from gristwright.cli.inputs import seed_option
+from gristwright.cli.inputs import seed_option, watched
 from gristwright.cli.numbers import DAY, NUMBER
 from gristwright.cli.tables import as_json
 from gristwright.documents.cask_statement import statement_view, write_statement
@@ -74,12 +74,15 @@ def day_of(on: dt.datetime | None) -> dt.date:
 
 def stock_from(ledger: Path, climate: str, on: dt.datetime | None) -> Stock:
     """The stock of a ledger. Raises Refused when nothing in it can be used."""
-    entries, climates = read_casks(ledger), climates_from(climate)
+    climates = climates_from(climate)
+    with watched() as tick:
+        entries = read_casks(ledger, tick)
     if entries.faulty or climates.faulty:
         raise Refused([*entries.problems, *climates.problems])
     given = (LEFT_OUT, NOT_FORECAST)
     said = [replace(p, warning=not p.way_out.endswith(given)) for p in (*entries.problems, *climates.problems)]
-    return casks.assemble(entries.accepted(), climates.accepted(), day_of(on), said)
+    with watched() as tick:
+        return casks.assemble(entries.accepted(), climates.accepted(), day_of(on), said, tick)
 
 
 def end(stock: Stock) -> None:
@@ -136,7 +139,12 @@ def forecast(
     """
     worth, stock = rates_from(rates, value_per_lpa), stock_from(ledger, climate, on)
     bottling = casks.Bottling(abv, bottle_l) if abv is not None else None
-    outlook = casks.forecast(stock, years, casks.regauge(stock, draws, seed), worth, bottling, each or as_data)
+    refuse_if_any(casks.too_many_named(stock, each))
+    unnamed = casks.too_many_named(stock, as_data)
+    with watched() as tick:
+        known = casks.regauge(stock, draws, seed, tick=tick)
+        outlook = casks.forecast(stock, years, known, worth, bottling, (each or as_data) and not unnamed, tick)
+    outlook = replace(outlook, problems=(*outlook.problems, *(replace(p, warning=True) for p in unnamed)))
     if as_data:
         echo(as_json({"format": "gristwright.stock_forecast/1", **plain_data(outlook)}))
     else:
@@ -177,7 +185,8 @@ def regauge(
     stock = stock_from(ledger, climate, on)
     if not stock.casks:
         raise Refused(stock.set_aside)
-    regauged = casks.regauge(stock, draws, seed, multiple)
+    with watched() as tick:
+        regauged = casks.regauge(stock, draws, seed, multiple, tick)
     if as_data:
         data = {"format": "gristwright.regauge/1", "on": stock.on, "stores": regauged.stores, "casks": regauged.casks}
         echo(as_json(plain_data({**data, "problems": regauged.problems, "unknown": stock.unknown})))
@@ -224,8 +233,10 @@ def vat(
     """
     worth = rates_from(rates, value_per_lpa) or Rates("litres of pure alcohol", (0,), (1.0,))
     stock = stock_from(ledger, climate, on)
-    known = casks.regauge(stock, draws, seed)
-    answer = casks.vat(stock, casks.Vat(litres, abv, youngest, spirits, chance), worth, known)
+    wanted = casks.Vat(litres, abv, youngest, spirits, chance)
+    rows = casks.told_of(len(stock.casks), casks.fitting(stock, wanted)[0])
+    with watched() as tick:
+        answer = casks.vat(stock, wanted, worth, casks.regauge(stock, draws, seed, tick=tick, only=rows))
     if as_data:
         echo(as_json({"format": "gristwright.vatting/1", **plain_data(answer)}))
         end(stock)
@@ -288,7 +299,9 @@ def taught(
     if store not in names and (store or len(names) != 1):
         what = f"no cask of {ledger.name} lies in {store!r}." if store else f"{ledger.name} holds {len(names)} stores."
         raise Refused([Problem("store", what, f"Name one with --store: {', '.join(names)}.")])
-    return {wood: casks.learn(stock, store or names[0], wood) for wood in sorted(woods)}, stock.set_aside
+    with watched() as tick:
+        known = {wood: casks.learn(stock, store or names[0], wood, tick) for wood in sorted(woods)}
+    return known, stock.set_aside
 
 
 def one_climate(text: str, store: str) -> Climate:
@@ -329,7 +342,9 @@ def statement(
     stock = stock_from(ledger, climate, on)
     if not stock.casks:
         raise Refused(stock.set_aside)
-    outlook = casks.one_cask(stock, cask_id, years, casks.regauge(stock, draws, seed))
+    rows = casks.told_of(len(stock.casks), [casks.row_of(stock, cask_id)])
+    with watched() as tick:
+        outlook = casks.one_cask(stock, cask_id, years, casks.regauge(stock, draws, seed, tick=tick, only=rows))
     files = [ledger, *([Path(climate)] if climate.lower().endswith(".csv") else [])]
     inputs = fingerprints(files)
     paths = write_statement(outlook, out, inputs, invented)

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
 from typing import TypeVar
 
 import click
 
-from gristwright.basics import Address, Problem, Refused
+from gristwright.basics import Address, Problem, Refused, Tick
 from gristwright.casework.bench import all_problems
-from gristwright.cli.echo import echo
+from gristwright.cli.echo import echo, progress
 from gristwright.cli.tables import remark
 from gristwright.cli.told import FILES, all_told, files_of, lots_asked_for
 from gristwright.files.certificates import Certificates, map_folders, read_certificates, read_mapping
@@ -92,6 +93,19 @@ def refuse_unwritable(out: Path) -> None:
         raise Refused([Problem(Address(str(out)), what, "Name another folder with --out.")])
     if not os.access(path, os.W_OK | os.X_OK):
         raise Refused([Problem(Address(str(out)), "cannot be written to.", "Name another folder with --out.")])
+
+
+def _progress(done: int, total: int, note: str) -> None:
+    progress(f"{note} {done} of {total}" if note else "")
+
+
+@contextmanager
+def watched() -> Iterator[Tick]:
+    """The progress of a job on the terminal, whose line is taken away when it ends, however it ends."""
+    try:
+        yield _progress
+    finally:
+        progress("")
 
 
 def show_cautions(cautions: Sequence[str]) -> None:

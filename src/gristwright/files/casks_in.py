@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterator
-from dataclasses import replace
-from functools import cache
+from dataclasses import dataclass, replace
+from functools import cache, lru_cache
 from pathlib import Path
+from typing import TypeAlias
 
-from gristwright.basics import Address, Problem, Refused
+from gristwright.basics import Address, Problem, Refused, Tick, no_tick
 from gristwright.files import workbook
 from gristwright.files.formulas import as_meant
 from gristwright.files.opened import read_bytes
-from gristwright.files.provenance import MOST_BYTES
 from gristwright.files.reading import Reading
+from gristwright.files.separators import separator
 from gristwright.files.text_table import rows_of, text_of
 from gristwright.files.texts import file_name_problems, text_problems
 from gristwright.quantities.bounds import day_outside
@@ -26,19 +27,25 @@ from gristwright.records.stock import EVENTS, LedgerEntry
 from gristwright.reference import woods
 from gristwright.reference.load import csv_rows
 from gristwright.reference.spelling import close_to
-from gristwright.reference.typeface import composed
+from gristwright.reference.typeface import composed, fault_in
 from gristwright.stages.cask import leak, stores
 from gristwright.stages.cask.limits import HIGH_CAPACITY_L, HIGH_WALL_MM, LOW_CAPACITY_L, LOW_WALL_MM
 
+# What a ledger may hold, apart from the limit of other files: so much is read, regauged and forecast within a gigabyte.
+MOST_LINES, MOST_BYTES = 150_000, 60_000_000
+# So much of a text shows what separates its columns; so many lines are read from one telling to the next.
+ENOUGH_TO_TELL, LINES_A_TELLING = 1_000_000, 5_000
 NEEDED = ("date", "cask", "what")
 VAT = "vat"
 YES, NO = ("yes", "y", "true", "1", "x"), ("no", "n", "false", "0", "")
 DATES = ("%Y-%m-%d", "%d.%m.%Y", "%d/%m/%Y", "%Y-%m-%d %H:%M:%S")
 ZIP = b"PK\x03\x04"
+CUT = "Cut it by store or by year of filling; a cask and those it came from stay together."
 LEFT_OUT = "The line is left out."
 COUNTED = "Its litres are counted; its loss is not forecast."
 # What a number of a column is in, where neither its cell nor its heading says another unit of the kind.
 UNITS = {"litres": "litre", "capacity_L": "litre", "abv_pct": "abv_pct", "degC": "degC", "rla": "LPA"}
+Row: TypeAlias = tuple[Address, list[str]]
 PRINTED = ("cask", "store", "place", "from", "spirit", "kind", "prior_contents", "note")
 
 
@@ -52,14 +59,15 @@ def _plain(text: str) -> str:
     return text.lower().replace("_", "").replace(" ", "").replace("[", "").replace("]", "")
 
 
-def read_casks(path: Path) -> Reading[tuple[LedgerEntry, ...]]:
+def read_casks(path: Path, tick: Tick = no_tick) -> Reading[tuple[LedgerEntry, ...]]:
     """The lines of a ledger in their order. Faults of single lines are warnings here: such a line is left out.
 
-    A fault of the reading as a whole: no file, no table, a needed column missing, no line that can be read.
+    A fault of the reading as a whole: no file, no table, too many lines, a needed column missing, no line that can be
+    read. `tick` may raise to stop.
     """
     problems: list[Problem] = file_name_problems(path.name)
     try:
-        rows = list(_rows(path, problems))
+        rows = _rows(path, problems)
     except Refused as refused:
         return Reading(None, (path,), refused.problems)
     heads = {k: headings()[_plain(cell)] for k, cell in enumerate(rows[0][1]) if _plain(cell) in headings()}
@@ -68,7 +76,14 @@ def read_casks(path: Path) -> Reading[tuple[LedgerEntry, ...]]:
         way_out = f"A ledger has the columns {', '.join(NEEDED)} and others; see docs/stock.md."
         return Reading(None, (path,), (Problem(rows[0][0], f"no column {missing[0]}.", way_out),))
     problems += _unknown(rows[0])
-    entries = [entry for where, cells in rows[1:] if (entry := _entry(where, heads, cells, problems))]
+    columns = Columns.of(heads)
+    entries = []
+    for number, (where, cells) in enumerate(rows[1:], 1):
+        if number % LINES_A_TELLING == 0:
+            tick(number, len(rows) - 1, "reading the lines of the ledger")
+        entry = _entry(where, columns, cells, problems)
+        if entry is not None:
+            entries.append(entry)
     if not entries:
         faults = [Problem(p.where, p.what, p.way_out) for p in problems]
         return Reading(
@@ -85,19 +100,34 @@ def _unknown(head: tuple[Address, list[str]]) -> list[Problem]:
     ]
 
 
-def _rows(path: Path, problems: list[Problem]) -> Iterator[tuple[Address, list[str]]]:
-    """Address and cells of every filled row. Raises Refused when there is no table."""
-    raw = read_bytes(path, "cask ledger", MOST_BYTES, "Cut it by store.")
+def _rows(path: Path, problems: list[Problem]) -> list[Row]:
+    """Address and cells of every filled row. Raises Refused when there is no table, or one of too many lines."""
+    raw = read_bytes(path, "cask ledger", MOST_BYTES, CUT)
     if raw.startswith(ZIP):
-        yield from _workbook_rows(path, raw, problems)
-        return
-    filled = False
-    for number, cells in rows_of(text_of(raw, path.name), path.name):
-        if any(cell.strip() for cell in cells):
-            filled = True
-            yield Address(path.name, row=number), [composed(as_meant(cell.strip())) for cell in cells]
-    if not filled:
+        return list(_workbook_rows(path, raw, problems))
+    text = text_of(raw, path.name)
+    mark = separator(text[:ENOUGH_TO_TELL])
+    _refuse_long(path, sum(any(map(str.strip, cells)) for _, cells in rows_of(text, path.name, mark)) - 1)
+    kept: dict[str, str] = {}  # what stands in many cells is looked at once
+    return [
+        (Address(path.name, row=number), [_as_kept(cell, kept) for cell in cells])
+        for number, cells in rows_of(text, path.name, mark)
+        if any(map(str.strip, cells))
+    ]
+
+
+def _as_kept(cell: str, kept: dict[str, str]) -> str:
+    if cell not in kept:
+        kept[cell] = composed(as_meant(cell.strip()))
+    return kept[cell]
+
+
+def _refuse_long(path: Path, lines: int) -> None:
+    """Raise Refused for a ledger of no row, or of more lines than fit, before one of them is read."""
+    if lines < 0:
         raise Refused([Problem(Address(path.name), "is empty.", "Add a heading and a line for each event.")])
+    if lines > MOST_LINES:
+        raise Refused([Problem(Address(path.name), f"holds {lines} lines, and {MOST_LINES} fit.", CUT)])
 
 
 def _workbook_rows(path: Path, raw: bytes, problems: list[Problem]) -> Iterator[tuple[Address, list[str]]]:
@@ -106,6 +136,33 @@ def _workbook_rows(path: Path, raw: bytes, problems: list[Problem]) -> Iterator[
         cells = ["" if cell.copied else cell.text for cell in row]
         if any(cells):
             yield replace(sheet.where, row=row[0].row), cells
+
+
+@lru_cache(maxsize=20_000)
+def date_of(text: str) -> dt.date | None:
+    """The day that a cell says; None where it says none."""
+    for form in DATES:
+        try:
+            return dt.datetime.strptime(text, form).replace(tzinfo=dt.UTC).date()
+        except ValueError:
+            continue
+    return None
+
+
+@dataclass(frozen=True)
+class Columns:
+    """The columns that a ledger has: by place in a row, by number from 1, and the units that their headings say."""
+
+    at: dict[int, str]
+    numbers: dict[str, int]
+    units: dict[str, str]
+
+    @classmethod
+    def of(cls, heads: dict[int, tuple[str, str]]) -> Columns:
+        """Out of column and unit by place in a row; of two columns of one name the last is read."""
+        names = {k: column for k, (column, _) in heads.items()}
+        units = {column: unit for column, unit in heads.values() if unit}
+        return cls(names, {column: k + 1 for k, column in names.items()}, units)
 
 
 class _Line:
@@ -132,7 +189,8 @@ class _Line:
     def printable(self) -> None:
         """Note every name and note that a document could not show."""
         for column in PRINTED:
-            self.faults += text_problems(self.text(column), self.place(column))
+            if fault_in(self.text(column)):
+                self.faults += text_problems(self.text(column), self.place(column))
 
     def number(self, column: str, low: float, high: float, unit: str) -> float | None:
         """A number within its limits; None where nothing is said or after a fault."""
@@ -165,16 +223,12 @@ class _Line:
 
     def date(self) -> dt.date | None:
         text = self.text("date")
-        for form in DATES:
-            try:
-                day = dt.datetime.strptime(text, form).replace(tzinfo=dt.UTC).date()
-            except ValueError:
-                continue
-            if said := day_outside(day):
-                self.fault("date", said, "Correct the year.")
-            return day
-        self.fault("date", f"{text!r} is not a date.", "Write it as 2026-11-25.")
-        return None
+        date = date_of(text)
+        if date is None:
+            self.fault("date", f"{text!r} is not a date.", "Write it as 2026-11-25.")
+        elif said := day_outside(date):
+            self.fault("date", said, "Correct the year.")
+        return date
 
     def choice(self, column: str, options: tuple[str, ...], default: str) -> str:
         text = self.text(column).lower() or default
@@ -197,13 +251,10 @@ class _Line:
         return text in YES
 
 
-def _entry(
-    where: Address, heads: dict[int, tuple[str, str]], cells: list[str], problems: list[Problem]
-) -> LedgerEntry | None:
+def _entry(where: Address, columns: Columns, cells: list[str], problems: list[Problem]) -> LedgerEntry | None:
     """One line as an entry, or None after its faults have been noted."""
-    said = {column: cells[k] for k, (column, _) in heads.items() if k < len(cells)}
-    units = {column: unit for column, unit in heads.values() if unit}
-    line = _Line(where, said, {column: k + 1 for k, (column, _) in heads.items()}, units)
+    said = {column: cells[k] for k, column in columns.at.items() if k < len(cells)}
+    line = _Line(where, said, columns.numbers, columns.units)
     date = line.date()
     if not line.text("cask"):
         line.fault("cask", "is empty.", "Name the cask.")

@@ -150,6 +150,10 @@ class Regauged:
     problems: tuple[Problem, ...]
     seed: int
 
+    def row(self, cask_id: str) -> int:
+        """The row of a cask. Raises StopIteration for one that was not asked of."""
+        return next(row for row, finding in enumerate(self.casks) if finding.cask_id == cask_id)
+
 
 @dataclass(frozen=True)
 class LegalAge:

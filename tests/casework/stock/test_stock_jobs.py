@@ -15,7 +15,8 @@ from gristwright.casework import stock as casks
 from gristwright.casework.stock import course as along
 from gristwright.casework.stock import vatting
 from gristwright.casework.stock.fill_for import FillAnswer
-from gristwright.casework.stock.forecast import HANDLING, RESTS_ON, Block, StockForecast, follow, marks_of, totals
+from gristwright.casework.stock.following import follow
+from gristwright.casework.stock.forecast import HANDLING, RESTS_ON, Block, StockForecast, marks_of, totals
 from gristwright.casework.stock.one_cask import one_cask
 from gristwright.numerics.draws import middles
 from gristwright.records.cask import CaskKind
@@ -330,7 +331,8 @@ def test_a_vatting_is_enough_and_the_cheapest_by_hand() -> None:
     """Among all choices of the eight oldest, none that is enough at the middle costs less."""
     wanted = vatting.Vat(litres=500.0, abv_pct=46.0, youngest_years=8, chance=0.5)
     found = vatting.vat(STOCK, wanted, RATES, KNOWN)
-    casks, _ = vatting._candidates(STOCK, wanted, RATES, KNOWN)
+    rows, years, _ = vatting.fitting(STOCK, wanted)
+    casks = vatting._candidates(STOCK, RATES, rows, years, KNOWN)
     cheapest = min(
         casks.worth[list(some)].sum()
         for number in range(1, len(casks.names) + 1)

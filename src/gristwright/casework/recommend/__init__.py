@@ -3,6 +3,6 @@
 from gristwright.casework.recommend.customer import customer_pages
 from gristwright.casework.recommend.dossier import dossier
 from gristwright.casework.recommend.recommend import advise
-from gristwright.casework.recommend.size import too_many
+from gristwright.casework.recommend.size import too_heavy, too_many
 
-__all__ = ["advise", "customer_pages", "dossier", "too_many"]
+__all__ = ["advise", "customer_pages", "dossier", "too_heavy", "too_many"]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 
-from gristwright.basics import Band, Problem, Tick
+from gristwright.basics import Band, Problem, Tick, no_tick
 from gristwright.casework.bench.grounds import assumptions, named
 from gristwright.casework.claim.claim import claim
 from gristwright.casework.claim.give_and_gain import arms_of_offers, give_and_gain
@@ -13,7 +13,7 @@ from gristwright.casework.mash_house.mash_part import mash_part
 from gristwright.casework.mash_house.order import mash_order
 from gristwright.casework.mash_house.sensitivity import sensitivity
 from gristwright.casework.recommend.cask_outlook import cask_outlook
-from gristwright.casework.recommend.recommend import answer_on_bench, no_tick
+from gristwright.casework.recommend.recommend import answer_on_bench
 from gristwright.numerics import draws as drawing
 from gristwright.records.ageing import ClaimAnswer
 from gristwright.records.bill import Bill

@@ -18,6 +18,7 @@ from gristwright.casework.recommend import search, words
 from gristwright.casework.recommend.beside import BesideToday, asked_about, at_an_end, unasked
 from gristwright.casework.recommend.provenance import provenance
 from gristwright.casework.recommend.search import Candidate
+from gristwright.casework.recommend.size import too_heavy
 from gristwright.casework.recommend.work import sheet_of, work_of
 from gristwright.quantities.shown import lower
 from gristwright.records.bill import Bill
@@ -99,6 +100,7 @@ def advise_beer(
 
 def _bench(enquiry: Enquiry, lots: Sequence[Lot], members: int, seed: int) -> GristBench:
     faults = limits.enquiry_problems(enquiry, lots) + limits.brewing_problems(enquiry)
+    faults += filter(None, [too_heavy(enquiry, members)])
     needed = limits.needed_lots(enquiry)
     chosen = [lot for lot in lots if lot.lot_id in needed]
     sheet = sheet_of(enquiry, enquiry.present)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from gristwright.basics import Band, Problem, Refused, Tick
+from gristwright.basics import Band, Problem, Refused, Tick, no_tick
 from gristwright.casework.bench import influence, limits
 from gristwright.casework.bench.anchor import anchor
 from gristwright.casework.bench.assess import assess
@@ -20,6 +20,7 @@ from gristwright.casework.recommend.dose import dose_plan
 from gristwright.casework.recommend.for_beer import advise_beer
 from gristwright.casework.recommend.provenance import provenance
 from gristwright.casework.recommend.search import Candidate
+from gristwright.casework.recommend.size import too_heavy
 from gristwright.casework.recommend.trial import first_trial
 from gristwright.casework.recommend.work import work_of
 from gristwright.economics.new_make import cost_per_lpa
@@ -31,10 +32,6 @@ from gristwright.records.results import Anchor, BillResult, Figure, Offer, Recom
 from gristwright.rules.hazard import cautions
 
 CAUTIONS = ("planning", "spirit", "co2", "dust", "liquor", "licence", "label")
-
-
-def no_tick(_done: int, _total: int, _note: str) -> None:
-    """Nobody is watching."""
 
 
 def advise(
@@ -64,6 +61,7 @@ def answer_on_bench(
     """The bench, weighted by the plant's own average, and the answer worked out on it."""
     prices = {offered.lot_id: offered.price_per_t for offered in enquiry.offered}
     faults = limits.enquiry_problems(enquiry, lots) + limits.brewing_problems(enquiry)
+    faults += filter(None, [too_heavy(enquiry, members)])
     if enquiry.brews:
         raise Refused([*faults, *limits.dossier_problems(enquiry)])
     needed = limits.needed_lots(enquiry)

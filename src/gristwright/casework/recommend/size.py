@@ -10,6 +10,8 @@ from gristwright.records.enquiry import Enquiry
 
 FIRST_STEP = 500
 MOST_BILLS = 2_000_000
+# Lots times draws of a search: about 1.8 kB each, so that what is drawn and followed stays near a gigabyte.
+MOST_LOT_DRAWS = 600_000
 
 
 def first_step(enquiry: Enquiry) -> int:
@@ -32,6 +34,17 @@ def too_many(enquiry: Enquiry, lots: int | None = None) -> Problem | None:
         f"{MOST_BILLS:,} can be looked at."
     )
     return Problem(at("enquiry", "most_materials"), what, _way_out(WHOLE // step, named, most))
+
+
+def too_heavy(enquiry: Enquiry, members: int) -> Problem | None:
+    """Why a search on so many draws cannot begin: more lots times draws than fit into memory; None where it can."""
+    named = len(needed_lots(enquiry))
+    if named * members <= MOST_LOT_DRAWS:
+        return None
+    fit = 2 ** ((MOST_LOT_DRAWS // named).bit_length() - 1)
+    what = f"{named} lots on {members:,} draws are more than fit into memory."
+    way_out = f"{named} lots fit on {fit:,} draws, and {MOST_LOT_DRAWS // members} lots on {members:,}."
+    return Problem("draws", what, way_out)
 
 
 def _way_out(steps: int, lots: int, most: int) -> str:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
+from functools import lru_cache
 
 from gristwright.records.law import CaskStay
 from gristwright.records.stock import LegalAge, StockCask
@@ -39,9 +40,8 @@ def floor_abv_pct(category: str = WHOLE_AGE, book: Book | None = None) -> float:
 
 def counted(component: Iterable[CaskStay], rule: Rule, on: dt.date, possibly: bool = False) -> Spans:
     """Spans of a component that (surely or possibly) count by a rule of age."""
-    words = standard_book().words
     stays = closed(component, on)
-    fits = [stay_fits(stay, rule.data["casks"], words)[int(possibly)] for stay in stays]
+    fits = [stay_fits(stay, rule.data["casks"], standard_book().words)[int(possibly)] for stay in stays]
     return [(s.date_in, s.date_out) for s, fit in zip(stays, fits, strict=True) if fit and s.date_in and s.date_out]
 
 
@@ -98,6 +98,26 @@ def completed_years(cask: StockCask, on: dt.date, category: str = WHOLE_AGE) -> 
     rule = rule_of_age(category)
     assert rule is not None
     return min(_years(counted(component, rule, on)) for component in cask.components)
+
+
+def completed_years_at(cask: StockCask, marks: Sequence[dt.date], category: str = WHOLE_AGE) -> list[int]:
+    """As `completed_years` on several days: whether a stay counts does not hang on the day."""
+    rule = rule_of_age(category)
+    assert rule is not None
+    casks, words = rule.data["casks"], standard_book().words
+    counting = [[stay for stay in component if stay_fits(stay, casks, words)[0]] for component in cask.components]
+    return [min(_years_of(tuple(_spans(stays, mark))) for stays in counting) for mark in marks]
+
+
+def _spans(stays: Sequence[CaskStay], on: dt.date) -> Spans:
+    begun = [stay for stay in stays if stay.date_in is not None and stay.date_in <= on]
+    return [(stay.date_in, min(stay.date_out or on, on)) for stay in begun if stay.date_in]
+
+
+@lru_cache(maxsize=50_000)
+def _years_of(spans: tuple[tuple[dt.date, dt.date], ...]) -> int:
+    """Many casks of a stock were filled on one day."""
+    return _years(list(spans))
 
 
 def _years(spans: Spans) -> int:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 
@@ -49,7 +50,13 @@ def litres_at_20(entry: LedgerEntry) -> float:
     litres, abv = entry.litres or 0.0, entry.abv_pct
     if entry.degC is None or abv is None:
         return litres
-    return float(litres * alcoholometry.volume_factor(abv, entry.degC))
+    return float(litres * _volume_factor(abv, entry.degC))
+
+
+@lru_cache(maxsize=20_000)
+def _volume_factor(abv_pct: float, degC: float) -> float:
+    """Many lines of a ledger are of one strength and temperature, and every line is asked more than once."""
+    return alcoholometry.volume_factor(abv_pct, degC)
 
 
 def in_order(entries: Sequence[LedgerEntry], problems: list[Problem]) -> list[LedgerEntry]:

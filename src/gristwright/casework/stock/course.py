@@ -27,6 +27,7 @@ class Convoy:
     air: course.Air
     stores: dict[str, int]
     filled: IntArray  # (casks,)
+    stride: int = course.STRIDE
 
     def store_at(self, names: Sequence[str]) -> IntArray:
         """Index of the air of each cask's store, (casks,); a store with none of its own has the common one."""
@@ -39,12 +40,17 @@ class Convoy:
         """The state (6, casks, members) from a day to a day, each (casks,), and ethanol and water at the marks."""
         flat = state.reshape(6, -1)
         columns = [np.repeat(column, self.members) for column in (store, start, end, self.filled)]
-        out, seen = course.run(flat, self.walls, self.air, course.Journey(*columns), marks)
+        out, seen = course.run(flat, self.walls, self.air, course.Journey(*columns), marks, self.stride)
         return out.reshape(state.shape), seen.reshape(len(marks), 2, *state.shape[1:])
 
 
 def convoy(
-    casks: Sequence[StockCask], climates: dict[str, Climate], loss: FloatArray, water: FloatArray, draws: Draws
+    casks: Sequence[StockCask],
+    climates: dict[str, Climate],
+    loss: FloatArray,
+    water: FloatArray,
+    draws: Draws,
+    stride: int = course.STRIDE,
 ) -> Convoy:
     """Casks whose losses are (casks, members) times the middle model's, and whose water permeance is so too.
 
@@ -62,6 +68,7 @@ def convoy(
         course.air_of([climates[name] for name in names]),
         {name: number for number, name in enumerate(names)},
         np.array([cask.filled.toordinal() for cask in casks], dtype=np.int64),
+        stride,
     )
 
 

@@ -8,15 +8,28 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from gristwright.basics import Assumption, Band, BoolArray, Draws, FloatArray, Problem, Refused, refuse_if_any
+from gristwright.basics import (
+    Assumption,
+    Band,
+    BoolArray,
+    Draws,
+    FloatArray,
+    Problem,
+    Refused,
+    Tick,
+    no_tick,
+    refuse_if_any,
+)
 from gristwright.casework.stock import course as along
-from gristwright.casework.stock.ages import completed_years
-from gristwright.casework.stock.regauge import CHANGES, regauge, reset
+from gristwright.casework.stock.ages import completed_years_at
+from gristwright.casework.stock.following import Course, follow
+from gristwright.casework.stock.pace import MOST_NAMED, MOST_SPIRITS, pace_of
+from gristwright.casework.stock.regauge import regauge
 from gristwright.numerics.draws import middles, prior_band, sample
 from gristwright.numerics.weights import band, equal_weights
 from gristwright.records.cask import Climate
 from gristwright.records.law import CaskStay
-from gristwright.records.stock import CaskEvent, Rates, Regauged, Stock, StockCask, StockForecast
+from gristwright.records.stock import Rates, Regauged, Stock, StockCask, StockForecast
 from gristwright.reference.load import csv_rows, priors
 from gristwright.rules.law.calendar import add_months
 from gristwright.stages.bottle.limits import of_bottle
@@ -28,17 +41,10 @@ MOST_YEARS = 60
 MOST_AT_ONCE = 150_000
 COMMON = ("cask.wood_uptake_L_per_m2", "cask.refill_uptake_share", "cask.wood_water_kg_per_m2")
 HANDLING = "bottle.handling_loss_share"
+NAME_FEWER = "Ask without --casks, cut the ledger by store, or ask for the statement of one cask."
+OTHERS = "all other spirits"
 RESTS_ON = (*model.RESTS_ON, *leak.RESTS_ON)
 DRAWN = (*COMMON, HANDLING, *wood.RESTS_ON)
-
-
-@dataclass(frozen=True)
-class Course:
-    """Casks from their last gauge onward: ethanol and water [kg] at the marks, (marks, casks, draws)."""
-
-    ethanol_kg: FloatArray
-    water_kg: FloatArray
-    balance_error: float
 
 
 @dataclass(frozen=True)
@@ -77,82 +83,6 @@ def common_draws(draws: int, seed: int) -> Draws:
     return {**middles(priors("cask")), **sample([believed[name] for name in DRAWN], draws, seed)}
 
 
-def follow(
-    casks: Sequence[StockCask],
-    climates: dict[str, Climate],
-    loss: FloatArray,
-    water: FloatArray,
-    common: Draws,
-    marks: Sequence[dt.date],
-    seed: int,
-) -> Course:
-    """Casks through their ledgers to the first mark and on to the last, on draws (casks, draws) of loss and water.
-
-    A gauge puts what was measured, with its error, in place of what was forecast.
-    """
-    convoy = along.convoy(casks, climates, loss, water, common)
-    state, into = _to_last_event(casks, convoy, loss.shape[1], seed)
-    start = along.days([cask.events[-1].date if cask.events else cask.filled for cask in casks])
-    last = np.full(len(casks), marks[-1].toordinal())
-    store = convoy.store_at([cask.store for cask in casks])
-    out, seen = convoy.travel(state, start, last, store, [mark.toordinal() for mark in marks])
-    accounted = out[0:2] + out[2:4] + out[4:6]
-    error = float(np.max(np.abs(accounted - into) / np.maximum(into, 1e-9)))
-    return Course(seen[:, 0], seen[:, 1], error)
-
-
-def _to_last_event(
-    casks: Sequence[StockCask], convoy: along.Convoy, draws: int, seed: int
-) -> tuple[FloatArray, FloatArray]:
-    """The state after each cask's last event, and ethanol and water [kg] it should account for from there on."""
-    state = along.filled_state(casks, draws)
-    state[:2] *= _noise(casks, draws, seed)
-    into = state[:2].copy()
-    start, store = along.days([cask.filled for cask in casks]), [cask.first_store for cask in casks]
-    for number in range(max((len(cask.events) for cask in casks), default=0)):
-        events = {k: cask.events[number] for k, cask in enumerate(casks) if number < len(cask.events)}
-        end = start.copy()
-        end[list(events)] = along.days([event.date for event in events.values()])
-        state, _ = convoy.travel(state, start, end, convoy.store_at(store))
-        _happen(state, into, casks, events, seed)
-        for k, event in events.items():
-            store[k] = event.store
-        start = end
-    return state, into
-
-
-def _noise(casks: Sequence[StockCask], draws: int, seed: int) -> FloatArray:
-    """Error of the litres filled, (1, casks, draws)."""
-    rows = [leak.gauging()[cask.fill_method][0] * _normal((seed, 3, along.own(cask)), (draws,)) for cask in casks]
-    return np.asarray(1.0 + np.stack(rows) / 100.0)[None]
-
-
-def _normal(seed: tuple[int, ...], shape: tuple[int, ...]) -> FloatArray:
-    """Normal numbers within three sd; none at all for a single member, the reference run."""
-    if shape[-1] == 1:
-        return np.zeros(shape)
-    return np.clip(np.random.default_rng(seed).standard_normal(shape), -3.0, 3.0)
-
-
-def _happen(
-    state: FloatArray, into: FloatArray, casks: Sequence[StockCask], events: dict[int, CaskEvent], seed: int
-) -> None:
-    gauged = {k: event for k, event in events.items() if event.what == "gauged"}
-    reset(state, gauged)
-    for k, event in gauged.items():
-        volume_pct, strength = leak.gauging()[event.method]
-        noise = _normal((seed, 4, along.own(casks[k]), event.date.toordinal()), (2, state.shape[2]))
-        litres = event.litres * (1.0 + volume_pct / 100.0 * noise[0])
-        state[:2, k] = content.masses_kg(litres, np.clip(event.abv_pct + strength * noise[1], 0.5, 95.0))
-        state[2:, k] = 0.0
-        into[:, k] = state[:2, k]
-    changed = {k: event for k, event in events.items() if event.what in CHANGES}
-    before = state[:2].copy() if changed else state
-    along.change(state, np.array(list(changed), dtype=np.int64), list(changed.values()))
-    if changed:
-        into += state[:2] - before
-
-
 @dataclass(frozen=True)
 class Read:
     """What a course reads as, each (marks, casks, draws): litres and %vol at 20 degC, litres of pure alcohol."""
@@ -183,25 +113,43 @@ def forecast(
     rates: Rates | None = None,
     bottling: Bottling | None = None,
     each: bool = False,
+    tick: Tick = no_tick,
 ) -> StockForecast:
     """The whole stock from its day on, year by year; one joint draw of stores runs through all casks.
 
-    `each` adds the bands of every cask.
+    `each` adds the bands of every cask. `tick` may raise to stop.
 
-    Raises Refused without a cask to forecast, and for years outside 1 to 60.
+    Raises Refused without a cask to forecast, for years outside 1 to 60, and for the bands of more casks than fit.
     """
-    refuse_if_any(of_bottle(bottling.abv_pct, bottling.bottle_L) if bottling else [])
+    refuse_if_any([*(of_bottle(bottling.abv_pct, bottling.bottle_L) if bottling else []), *too_many_named(stock, each)])
     if not stock.casks:
         raise Refused([*stock.set_aside, Problem("ledger", "no cask can be forecast.", "Mend the lines named.")])
     known = regauged or regauge(stock)
     marks, draws = marks_of(stock.on, years), known.loss.shape[1]
     common = common_draws(draws, known.seed)
-    sums = _Sums(len(marks), draws, each)
+    sums, large = _Sums(len(marks), draws, each), pace_of(len(stock.casks)).large
+    order = _by_day(stock) if large else np.arange(len(stock.casks))
     for block in blocks(len(stock.casks), draws):
-        casks = stock.casks[block]
-        run = follow(casks, stock.climates, known.loss[block], known.water[block], common, marks, known.seed)
+        tick(block.start, len(order), "forecasting the casks")
+        rows = order[block]
+        casks = [stock.casks[row] for row in rows]
+        run = follow(casks, stock.climates, known.loss[rows], known.water[rows], common, marks, known.seed, large)
         sums.add(casks, run, marks, rates, bottling)
     return sums.result(stock, known, marks, rates, bottling, common[HANDLING])
+
+
+def too_many_named(stock: Stock, each: bool) -> list[Problem]:
+    """The refusal of every cask's bands in a stock of more casks than they are given for; else nothing."""
+    count = len(stock.casks)
+    if not each or count <= MOST_NAMED:
+        return []
+    return [Problem("casks", f"{count} casks are more than the {MOST_NAMED} that are named one by one.", NAME_FEWER)]
+
+
+def _by_day(stock: Stock) -> IntArray:
+    """The rows of the casks by the day from which each is followed, so that casks of like days are worked together."""
+    days = along.days([cask.last_gauge[0] for cask in stock.casks])
+    return np.lexsort((along.days([cask.filled for cask in stock.casks]), days))
 
 
 class _Sums:
@@ -240,9 +188,13 @@ class _Sums:
             self.money += (gone * per_lpa(rates, ages)[:, :, None]).sum(axis=1)
         if bottling:
             self.weak += (~(shown.abv_pct >= bottling.abv_pct)).sum(axis=1)
-        for spirit in {cask.spirit for cask in casks}:
-            mine = np.array([cask.spirit == spirit for cask in casks])
-            held = self.by_spirit.setdefault(spirit, np.zeros_like(self.rla))
+        rows_of: dict[str, list[int]] = {}
+        for row, cask in enumerate(casks):
+            known = cask.spirit in self.by_spirit or len(self.by_spirit) < MOST_SPIRITS
+            rows_of.setdefault(cask.spirit if known else OTHERS, []).append(row)
+            self.by_spirit.setdefault(cask.spirit if known else OTHERS, np.zeros_like(self.rla))
+        for spirit, mine in rows_of.items():
+            held = self.by_spirit[spirit]
             held += shown.rla_L[:, mine].sum(axis=1)
         mean = shown.rla_L.mean(axis=2)  # means add up, medians do not
         for number, here in enumerate(in_classes(ages)):
@@ -295,7 +247,7 @@ def ages_at(casks: Sequence[StockCask], marks: Sequence[dt.date]) -> IntArray:
     known: dict[tuple[tuple[CaskStay, ...], ...], list[int]] = {}
     for cask in casks:
         if cask.components not in known:
-            known[cask.components] = [completed_years(cask, mark) for mark in marks]
+            known[cask.components] = completed_years_at(cask, marks)
     return np.array([known[cask.components] for cask in casks], dtype=np.int64).T
 
 

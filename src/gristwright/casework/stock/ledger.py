@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from gristwright.basics import Address, Problem
+from gristwright.basics import Address, Problem, Tick, no_tick
 from gristwright.casework.stock import checks
 from gristwright.records.cask import CaskKind, Climate
 from gristwright.records.law import CaskStay
@@ -16,6 +16,7 @@ from gristwright.records.stock import CaskEvent, LedgerEntry, Stock, StockCask, 
 from gristwright.stages.cask.content import is_new_wood
 
 VAT = "vat"
+LINES_A_TELLING = 5_000  # from one telling how far it is to the next
 
 
 @dataclass
@@ -49,17 +50,31 @@ class Filling:
         return [(*path[:-1], _ended(path[-1], out)) for path in self.components]
 
 
+@dataclass
+class FillingBook:
+    """The fillings while the lines are read: those that lie open by cask, those that were emptied in order, and the
+    latest of every cask, open or emptied."""
+
+    open_: dict[str, Filling] = field(default_factory=dict)
+    done: list[Filling] = field(default_factory=list)
+    latest: dict[str, Filling] = field(default_factory=dict)
+
+
 def _ended(stay: CaskStay, out: dt.date) -> CaskStay:
     return replace(stay, date_out=stay.date_out or out)
 
 
 def assemble(
-    entries: Sequence[LedgerEntry], climates: dict[str, Climate], on: dt.date, problems: Iterable[Problem] = ()
+    entries: Sequence[LedgerEntry],
+    climates: dict[str, Climate],
+    on: dt.date,
+    problems: Iterable[Problem] = (),
+    tick: Tick = no_tick,
 ) -> Stock:
     """The stock on a day. A line that cannot be is set aside with its reason, and all others go on.
 
     `climates` by store; the one under an empty name serves every store that has none of its own. Lines after the day
-    are not read. Problems of the reading are passed through.
+    are not read. Problems of the reading are passed through. `tick` may raise to stop.
     """
     faults = list(problems)
     readable = [entry for entry in entries if entry.date <= on]
@@ -67,16 +82,17 @@ def assemble(
         what = f"{len(entries) - len(readable)} lines lie after {on} and are not read."
         faults.append(Problem("ledger", what, "", warning=True))
     in_order = checks.in_order(readable, faults)
-    open_: dict[str, Filling] = {}
-    done: list[Filling] = []
-    for entry in sorted(in_order, key=lambda e: (e.date, e.what == "emptied")):
-        _enter(entry, open_, done, climates, faults)
-    faults += _counted_twice(open_, done)
-    lying = [filling for filling in open_.values() if filling.emptied is None]
+    book = FillingBook()
+    for number, entry in enumerate(sorted(in_order, key=lambda e: (e.date, e.what == "emptied"))):
+        if number % LINES_A_TELLING == 0:
+            tick(number, len(in_order), "following the casks line by line")
+        _enter(entry, book, climates, faults)
+    faults += _counted_twice(book)
+    lying = list(book.open_.values())
     casks = [cask for filling in lying if (cask := _forecastable(filling, climates, faults)) is not None]
     faults += checks.of_small(casks)
     own = _climates_of(casks, climates, faults)
-    gone = [cask for filling in done if (cask := _cask(filling)) is not None]
+    gone = [cask for filling in book.done if (cask := _cask(filling)) is not None]
     unknown = tuple(_unknown(filling) for filling in lying if filling.kind is None)
     return Stock(on, tuple(casks), own, tuple(gone), tuple(faults), unknown)
 
@@ -88,9 +104,9 @@ def _unknown(filling: Filling) -> UnknownCask:
     return UnknownCask(entry.cask, entry.spirit, filling.store, entry.date, *held, entry.where)
 
 
-def _counted_twice(open_: dict[str, Filling], done: list[Filling]) -> list[Problem]:
+def _counted_twice(book: FillingBook) -> list[Problem]:
     """Fillings and toppings out of casks that have no line saying so: their spirit would be counted twice."""
-    fillings = [*done, *open_.values()]
+    fillings = [*book.done, *book.open_.values()]
     gave = {(f.entry.cask, event.date) for f in fillings for event in f.events if event.what in ("sampled", "emptied")}
     problems = []
     for filling in fillings:
@@ -117,26 +133,25 @@ def _climates_of(casks: Sequence[StockCask], climates: dict[str, Climate], fault
 
 def _enter(
     entry: LedgerEntry,
-    open_: dict[str, Filling],
-    done: list[Filling],
+    book: FillingBook,
     climates: dict[str, Climate],
     problems: list[Problem],
 ) -> None:
     """One line, in the order of time."""
-    filling = open_.get(entry.cask)
-    held = {f.entry.cask: f.lpa_L for f in (*done, *open_.values())} if entry.sources else {}
+    filling = book.open_.get(entry.cask)
+    held = {name: book.latest[name].lpa_L for name in entry.sources if name in book.latest}
     if entry.what == "filled":
         faults = checks.of_filling(entry, filling is not None, held)
     else:
         state = None if filling is None else _state(filling, climates)
-        faults = checks.of_event(entry, state, any(d.entry.cask == entry.cask for d in done), held)
+        faults = checks.of_event(entry, state, entry.cask in book.latest, held)
     problems += faults
     if any(not fault.warning for fault in faults):
         return
     if entry.what == "filled":
-        open_[entry.cask] = _filled(entry, open_, done)
+        book.open_[entry.cask] = book.latest[entry.cask] = _filled(entry, book)
     elif filling is not None:
-        _happened(entry, filling, open_, done)
+        _happened(entry, filling, book)
 
 
 def _state(filling: Filling, climates: dict[str, Climate]) -> checks.StateBefore:
@@ -154,7 +169,7 @@ def _state(filling: Filling, climates: dict[str, Climate]) -> checks.StateBefore
     )
 
 
-def _filled(entry: LedgerEntry, open_: dict[str, Filling], done: list[Filling]) -> Filling:
+def _filled(entry: LedgerEntry, book: FillingBook) -> Filling:
     """A filling begun. Spirit out of casks brings their stays along; new spirit begins with this cask."""
     assert entry.abv_pct is not None
     litres = checks.litres_at_20(entry)
@@ -171,18 +186,17 @@ def _filled(entry: LedgerEntry, open_: dict[str, Filling], done: list[Filling]) 
         entry.place,
         drawn=[(name, entry.date, entry.where) for name in entry.sources],
     )
-    brought = [path for name in entry.sources for path in _brought(name, entry.date, open_, done)]
+    brought = [path for name in entry.sources for path in _brought(name, entry.date, book)]
     filling.components = [(*path, filling.stay()) for path in brought or [()]]
     return filling
 
 
-def _brought(name: str, day: dt.date, open_: dict[str, Filling], done: list[Filling]) -> list[tuple[CaskStay, ...]]:
+def _brought(name: str, day: dt.date, book: FillingBook) -> list[tuple[CaskStay, ...]]:
     """The components a source gives on a day: of the filling open then, else of the last one emptied."""
-    filling_of = open_.get(name) or next((filling for filling in reversed(done) if filling.entry.cask == name), None)
-    return filling_of.paths(day) if filling_of is not None else []
+    return book.latest[name].paths(day) if name in book.latest else []
 
 
-def _happened(entry: LedgerEntry, filling: Filling, open_: dict[str, Filling], done: list[Filling]) -> None:
+def _happened(entry: LedgerEntry, filling: Filling, book: FillingBook) -> None:
     litres, abv = checks.litres_at_20(entry), entry.abv_pct
     if entry.what == "gauged":
         assert abv is not None
@@ -198,12 +212,12 @@ def _happened(entry: LedgerEntry, filling: Filling, open_: dict[str, Filling], d
         filling.entry_abv_pct, filling.added_since = max(filling.entry_abv_pct, abv), True
         filling.drawn += [(name, entry.date, entry.where) for name in entry.sources]
         new = replace(filling.stay(), date_in=entry.date)
-        brought = [path for name in entry.sources for path in _brought(name, entry.date, open_, done)]
+        brought = [path for name in entry.sources for path in _brought(name, entry.date, book)]
         filling.components += [(*path, new) for path in brought or [()]]
     elif entry.what == "emptied":
         filling.emptied = entry.date
         filling.components = filling.paths(entry.date)
-        done.append(open_.pop(entry.cask))
+        book.done.append(book.open_.pop(entry.cask))
     filling.store, filling.place = entry.store or filling.store, entry.place or filling.place
     filling.events.append(
         CaskEvent(entry.date, entry.what, litres, abv or 0.0, entry.method, filling.store, entry.where, entry.degC)

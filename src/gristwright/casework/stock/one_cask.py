@@ -9,7 +9,8 @@ import numpy as np
 from gristwright.basics import Band, Draws, FloatArray, Problem, Refused
 from gristwright.casework.stock.ages import floor_abv_pct, legal_ages
 from gristwright.casework.stock.checks import neutral_humidity
-from gristwright.casework.stock.forecast import RESTS_ON, Read, assumptions, bands, common_draws, follow, marks_of, read
+from gristwright.casework.stock.following import follow
+from gristwright.casework.stock.forecast import RESTS_ON, Read, assumptions, bands, common_draws, marks_of, read
 from gristwright.casework.stock.regauge import LIKELY_LEAK, regauge
 from gristwright.numerics.weights import band, equal_weights
 from gristwright.records.cask import Climate, YearlyLosses
@@ -28,8 +29,8 @@ HALF_FULL = 0.5
 
 def one_cask(stock: Stock, cask_id: str, years: int = 20, regauged: Regauged | None = None) -> CaskForecast:
     """One cask of the stock, on the draws of the whole. Raises Refused for a cask that does not lie in it."""
-    row = row_of(stock, cask_id)
-    cask, known = stock.casks[row], regauged or regauge(stock)
+    cask, known = stock.casks[row_of(stock, cask_id)], regauged or regauge(stock)
+    row = known.row(cask_id)
     marks = marks_of(stock.on, years)
     common = common_draws(known.loss.shape[1], known.seed)
     run = follow([cask], stock.climates, known.loss[[row]], known.water[[row]], common, marks, known.seed)

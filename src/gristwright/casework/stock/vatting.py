@@ -11,8 +11,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from gristwright.basics import BoolArray, FloatArray, Problem, Refused
-from gristwright.casework.stock.ages import completed_years
-from gristwright.casework.stock.forecast import Read, common_draws, follow, marks_of, per_lpa, read
+from gristwright.casework.stock.following import follow
+from gristwright.casework.stock.forecast import Read, ages_at, common_draws, marks_of, per_lpa, read
 from gristwright.casework.stock.regauge import regauge
 from gristwright.numerics.cover import cheapest_cover
 from gristwright.numerics.weights import band, equal_weights
@@ -75,9 +75,9 @@ def vat(stock: Stock, wanted: Vat, rates: Rates, regauged: Regauged | None = Non
     mixed-integer programme, solved near its optimum (GAP), and again with more alcohol asked until the probability is
     reached. Raises Refused with every fault, or when the casks cannot do it.
     """
-    _refuse_faults(stock, wanted)
-    known = regauged or regauge(stock)
-    casks, left_out = _candidates(stock, wanted, rates, known)
+    rows, years, young = fitting(stock, wanted)
+    casks = _candidates(stock, rates, rows, years, regauged or regauge(stock))
+    left_out = _left_out(stock, wanted, young)
     needed = wanted.litres * wanted.abv_pct / 100.0
     _refuse_too_little(casks, wanted, needed)
     choice = _best(casks, wanted, needed)
@@ -104,27 +104,36 @@ def _refuse_faults(stock: Stock, wanted: Vat) -> None:
         raise Refused(faults)
 
 
-def _candidates(stock: Stock, wanted: Vat, rates: Rates, known: Regauged) -> tuple[Candidates, tuple[str, ...]]:
-    """Casks of the spirits and the age asked, and why others are left out."""
-    years = np.array([completed_years(cask, stock.on) for cask in stock.casks])
+def fitting(stock: Stock, wanted: Vat) -> tuple[IntArray, IntArray, int]:
+    """Rows and years of the casks of the spirits and the age asked, and how many are too young.
+
+    Raises Refused for faults of what is wanted, and where there is no cask, or more than can be chosen among.
+    """
+    _refuse_faults(stock, wanted)
+    years = ages_at(stock.casks, [stock.on])[0]
     fitting = np.array([not wanted.spirits or cask.spirit in wanted.spirits for cask in stock.casks])
     old = years >= wanted.youngest_years
     rows = np.flatnonzero(fitting & old)
     young = int((fitting & ~old).sum())
-    left_out = _left_out(stock, wanted, young)
     if not len(rows):
         what = f"no cask of {', '.join(wanted.spirits) or 'the stock'} is {counted(wanted.youngest_years, 'year')} old."
         raise Refused([Problem("vatting", what, "Ask for a younger age.")])
     if len(rows) > MOST_CASKS:
-        raise Refused(
-            [Problem("vatting", f"{len(rows)} casks are above {MOST_CASKS}.", "Name spirits, or a higher age.")]
-        )
+        what = f"{len(rows)} casks may go in, and {MOST_CASKS} fit."
+        raise Refused([Problem("vatting", what, "Name spirits, or a higher age.")])
+    return rows, years[rows], young
+
+
+def _candidates(stock: Stock, rates: Rates, rows: IntArray, years: IntArray, known: Regauged) -> Candidates:
+    """Casks that may go in, followed to the day and a year on."""
     marks, common = marks_of(stock.on, 1), common_draws(known.loss.shape[1], known.seed)
     casks = [stock.casks[row] for row in rows]
-    run = follow(casks, stock.climates, known.loss[rows], known.water[rows], common, marks, known.seed)
+    place = {finding.cask_id: k for k, finding in enumerate(known.casks)}
+    own = [place[cask.cask_id] for cask in casks]
+    run = follow(casks, stock.climates, known.loss[own], known.water[own], common, marks, known.seed)
     shown = read(run, np.array([cask.fill_L for cask in casks]))
     keep = np.median(shown.rla_L[0], axis=1) > 0.01
-    return _columns(casks, run.ethanol_kg[0], run.water_kg[0], shown, years[rows], rates, keep), left_out
+    return _columns(casks, run.ethanol_kg[0], run.water_kg[0], shown, years, rates, keep)
 
 
 def _left_out(stock: Stock, wanted: Vat, young: int) -> tuple[str, ...]:

@@ -25,6 +25,7 @@ __all__ = [
 ETHANOL, WATER, ETHANOL_OUT, WATER_OUT, ETHANOL_IN_WOOD, WATER_IN_WOOD = range(6)
 # A cask with less than this share of its fill has run dry: it has no strength worth the name.
 RUN_DRY = 0.01
+AT_ONCE = 8192
 
 
 def inside_area_m2(capacity_L: float) -> float:
@@ -43,11 +44,12 @@ def is_new_wood(kind: CaskKind) -> bool:
 
 
 def litres_of(ethanol_kg: FloatArray, water_kg: FloatArray) -> FloatArray:
-    """Litres at 20 degC of these masses [kg]; same shape. OIML R 22, row after row so that it stays in the cache."""
+    """Litres at 20 degC of these masses [kg]; same shape. OIML R 22, piece by piece so that it stays in the cache."""
     coefficients = alcoholometry.coefficients()[0][::-1]
     out = np.empty_like(ethanol_kg)
-    rows = (array.reshape(-1, array.shape[-1]) for array in (ethanol_kg, water_kg, out))
-    for ethanol, water, litres in zip(*rows, strict=True):
+    flat = ethanol_kg.reshape(-1), water_kg.reshape(-1), out.reshape(-1)
+    for start in range(0, out.size, AT_ONCE):
+        ethanol, water, litres = (array[start : start + AT_ONCE] for array in flat)
         total = np.maximum(ethanol + water, TINY_KG)
         share = np.maximum(ethanol, 0.0) / total
         density = np.full_like(share, coefficients[0])

@@ -37,6 +37,9 @@ NEARLY_EMPTY = 0.05
 SOAKED = 20.0
 # Once soaking is over a step spans up to so many months: the air is summed month by month, the liquid changes little.
 STRIDE = 3
+# Where longer steps are asked: the most of the last twentieth of a cask that may go in one, and the time constants of
+# soaking after which they begin; what soaks in later is still integrated on paper.
+LONG_SHARE, WET = 1.0, 6.0
 
 
 @dataclass(frozen=True)
@@ -104,32 +107,53 @@ def air_of(climates: Sequence[Climate]) -> Air:
 
 
 def run(
-    state: FloatArray, walls: Walls, air: Air, journey: Journey, marks: Sequence[int] = ()
+    state: FloatArray,
+    walls: Walls,
+    air: Air,
+    journey: Journey,
+    marks: Sequence[int] = (),
+    stride: int = STRIDE,
 ) -> tuple[FloatArray, FloatArray]:
     """The state [kg], shape (6, members), at each member's last day, and ethanol and water at the marks.
 
     `marks` are days (proleptic ordinals); the second array has shape (marks, 2, members) and is worth reading for
-    members whose journey spans the mark. Members are worked in chunks of like speed and time.
+    members whose journey spans the mark. Members are worked in chunks of like speed and time. A step spans up to
+    `stride` months where the cask loses too little in them to tell.
     """
     out = state.copy()
     seen = np.full((len(marks), 2, state.shape[1]), np.nan)
-    parts = np.broadcast_to(_parts(walls, air), state.shape[1:])
-    order = np.lexsort((journey.start, parts))
+    parts = np.broadcast_to(_parts(walls, air, stride), state.shape[1:])
+    reach = np.broadcast_to(_reach(walls, air, stride), state.shape[1:])
+    # What is the same for a whole chunk is reckoned once: long steps are taken store by store.
+    by_store = journey.store if stride > STRIDE else np.zeros_like(parts)
+    order = np.lexsort((journey.start, by_store, reach, parts))
     order = order[journey.end[order] > journey.start[order]]
-    alike = np.split(order, np.flatnonzero(np.diff(parts[order])) + 1)
+    alike = np.split(order, np.flatnonzero(np.diff(parts[order]) | np.diff(reach[order])) + 1)
     for rows in (same[k : k + CHUNK] for same in alike for k in range(0, len(same), CHUNK)):
         piece = np.ascontiguousarray(state[:, rows])
-        most = int(parts[rows[0]])
-        seen[:, :, rows] = _run_chunk(piece, walls.of_rows(rows), air, journey.of_rows(rows), marks, most)
+        pace = int(parts[rows[0]]), int(reach[rows[0]])
+        seen[:, :, rows] = _run_chunk(piece, walls.of_rows(rows), air, journey.of_rows(rows), marks, pace)
         out[:, rows] = piece
     return out, seen
 
 
-def _parts(walls: Walls, air: Air) -> IntArray:
+def _parts(walls: Walls, air: Air, stride: int) -> IntArray:
     """Into how many steps a month is cut: by the share of the last twentieth of a cask that goes in a year."""
-    speed = walls.ethanol_pass * air.ethanol_kPa.max() / (NEARLY_EMPTY * walls.fill_kg)
-    doublings = np.ceil(np.log2(np.maximum(speed / 12.0 / FAST_STEP, 1.0)))
+    share = FAST_STEP if stride <= STRIDE else LONG_SHARE
+    doublings = np.ceil(np.log2(np.maximum(_speed(walls, air) / 12.0 / share, 1.0)))
     return np.asarray(np.minimum(2.0**doublings, MOST_PARTS), dtype=np.int64)
+
+
+def _speed(walls: Walls, air: Air) -> FloatArray:
+    """The share of the last twentieth of a cask that goes in a year of the warmest month."""
+    return np.asarray(walls.ethanol_pass * air.ethanol_kPa.max() / (NEARLY_EMPTY * walls.fill_kg))
+
+
+def _reach(walls: Walls, air: Air, stride: int) -> IntArray:
+    """How many months a step of each member may span: more than the usual ones only where the cask loses little."""
+    months = LONG_SHARE * 12.0 / np.maximum(_speed(walls, air), TINY_KG)
+    longer = np.where(months >= stride, stride, np.where(months >= 2 * STRIDE, 2 * STRIDE, STRIDE))
+    return np.minimum(longer, stride).astype(np.int64)
 
 
 def _edges(journey: Journey, marks: Sequence[int]) -> list[int]:
@@ -144,13 +168,18 @@ def _edges(journey: Journey, marks: Sequence[int]) -> list[int]:
 
 
 def _run_chunk(
-    state: FloatArray, walls: Walls, air: Air, journey: Journey, marks: Sequence[int], parts: int
+    state: FloatArray, walls: Walls, air: Air, journey: Journey, marks: Sequence[int], pace: tuple[int, int]
 ) -> FloatArray:
-    """One chunk, its state changed in place; ethanol and water at the marks, (marks, 2, members)."""
+    """One chunk, its state changed in place; ethanol and water at the marks, (marks, 2, members).
+
+    `pace` is the parts of a month, and the months that a step may span.
+    """
+    parts, reach = pace
     seen = np.full((len(marks), 2, state.shape[1]), np.nan)
     edges = _edges(journey, marks)
     whole = int(journey.start.max()), int(journey.end.min())
-    wet_until = int(journey.filled.max() + SOAKED * DAYS_PER_YEAR * walls.soak_years.max()) + 1
+    wet = SOAKED if reach <= STRIDE else WET
+    wet_until = int(journey.filled.max() + wet * DAYS_PER_YEAR * walls.soak_years.max()) + 1
     liquid = liquid_of(state[ETHANOL], state[WATER], walls)
     k = 0
     while True:
@@ -160,17 +189,17 @@ def _run_chunk(
             return seen
         far = 1
         if parts == 1 and edges[k] >= max(wet_until, whole[0]):
-            far = _stride(edges, k, whole[1], marks)
+            far = _stride(edges, k, whole[1], marks, reach)
         spell = _spell(air, journey, edges[k : k + far + 1], parts)
         for part in range(parts):
             liquid = step(state, walls, spell, spell.wood_years + part * spell.years, liquid)
         k += far
 
 
-def _stride(edges: list[int], k: int, end: int, marks: Sequence[int]) -> int:
+def _stride(edges: list[int], k: int, end: int, marks: Sequence[int], reach: int) -> int:
     """How many months a step may span: all members lie there, and no mark lies between."""
     far = 1
-    while far < STRIDE and k + far + 1 < len(edges) and edges[k + far + 1] <= end and edges[k + far] not in marks:
+    while far < reach and k + far + 1 < len(edges) and edges[k + far + 1] <= end and edges[k + far] not in marks:
         far += 1
     return far
 

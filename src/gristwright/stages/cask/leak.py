@@ -85,6 +85,24 @@ def refined(grid: Grid, store: FloatArray) -> Grid:
     return grid_at(axes[0], axes[1])
 
 
+def coarse(grid: Grid, store: FloatArray, stores: int = 5, waters: int = 3) -> Grid:
+    """A grid of a few points around a store that is well known (stores, waters): two sd either way of its factor."""
+    axes = []
+    for points, weights, number, reach in (
+        (grid.log_store, store.sum(axis=1), stores, 2.0),
+        (grid.log_water, store.sum(axis=0), waters, 1.5),
+    ):
+        mean = float(weights @ points)
+        sd = max(float(np.sqrt(weights @ (points - mean) ** 2)), 0.25 * float(points[1] - points[0]))
+        axes.append(mean + reach * sd * np.linspace(-1.0, 1.0, number))
+    return grid_at(axes[0], axes[1])
+
+
+def nearest(points: FloatArray, wanted: FloatArray) -> IntArray:
+    """Index of the point nearest to each of those wanted, (wanted,)."""
+    return np.asarray(np.abs(points[:, None] - wanted[None, :]).argmin(axis=0))
+
+
 def grid_at(log_store: FloatArray, log_water: FloatArray) -> Grid:
     """The grid of the priors of the room on these points of a store."""
     believed = {prior.name: prior for prior in priors("cask")}
@@ -325,5 +343,20 @@ def draw_losses(grid: Grid, beliefs: FloatArray, shares: FloatArray) -> FloatArr
     k = np.minimum((below < wanted).sum(axis=0), len(below) - 1)
     before = np.where(k > 0, below[k - 1, each], 0.0)
     part = (wanted - before) / np.maximum(below[k, each] - before, TINY)
+    return _between(grid, k, part)
+
+
+def draw_alike(grid: Grid, beliefs: FloatArray, shares: FloatArray) -> FloatArray:
+    """As `draw_losses` for casks of the same beliefs (points, draws) at their own shares (casks, draws)."""
+    below = np.cumsum(beliefs, axis=0)
+    wanted, each = shares * below[-1], np.arange(shares.shape[1])
+    k = np.stack([np.searchsorted(below[:, draw], wanted[:, draw]) for draw in each], axis=1)
+    k = np.minimum(k, len(below) - 1)
+    before = np.where(k > 0, below[k - 1, each], 0.0)
+    return _between(grid, k, (wanted - before) / np.maximum(below[k, each] - before, TINY))
+
+
+def _between(grid: Grid, k: IntArray, part: FloatArray) -> FloatArray:
+    """The loss a part of the way through a step of the grid."""
     step = float(grid.log_loss[1] - grid.log_loss[0])
     return np.asarray(np.exp(grid.log_loss[0] + step * (k - 0.5 + np.minimum(part, 1.0))))

@@ -85,7 +85,7 @@ def find_bills(request: DeskRequest, key: uuid.UUID) -> HttpResponse:
     enquiry = get_whole(key)
     try:
         asked = enquiry_record(enquiry)
-        refuse_if_any([*filter(None, [recommend.too_many(asked)])])
+        refuse_if_any([*filter(None, [recommend.too_many(asked), recommend.too_heavy(asked, _draws(request))])])
         known = issued.alike(enquiry, sha256(inputs_text(asked, lot_records(enquiry))), _draws(request))
         if known is not None:
             told = (

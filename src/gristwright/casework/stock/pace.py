@@ -1,0 +1,68 @@
+"""How a stock is reckoned by its size: a large one in longer steps and on fewer draws, so that it is done in a minute.
+
+See docs/stock.md.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import TypeVar
+
+from gristwright.basics import Problem
+from gristwright.stages.cask import course
+
+# A stock of more casks is a large one: sorted by time, followed from the last gauge in steps of up to a year.
+LARGE = 1_000
+# Casks times draws of a forecast. More would take longer than a minute, and each array of them 40 MB and more.
+MOST_MEMBERS, LEAST_DRAWS = 3_200_000, 16
+# So many gauged casks teach the stores of a large stock: the factor of a store is then known to one or two per cent.
+TEACHING, LEAST_TEACHING = 1_000, 8
+# Months and marks within a year: a step of a large stock spans up to so many of the pieces between them.
+LONG_STRIDE = 13
+# Every cask is named, with a figure for every year, in a stock of so many at most.
+MOST_NAMED = 5_000
+# Spirits are told one by one up to so many; what is beyond them is summed as one.
+MOST_SPIRITS = 500
+T = TypeVar("T")
+
+
+@dataclass(frozen=True)
+class StockPace:
+    """Whether a stock is a large one, and the pieces of a month that a step may span."""
+
+    large: bool
+    stride: int
+
+
+def pace_of(casks: int) -> StockPace:
+    """The pace of a stock of so many casks."""
+    return StockPace(True, LONG_STRIDE) if casks > LARGE else StockPace(False, course.STRIDE)
+
+
+def told_of(casks: int, rows: Iterable[int]) -> list[int] | None:
+    """The rows that a job on some casks of a stock needs findings of: in a large one only those, else all (None)."""
+    return [int(row) for row in rows] if pace_of(casks).large else None
+
+
+def draws_that_fit(casks: int, draws: int) -> int:
+    """The draws asked, or the largest half, quarter, ... of them that so many casks are forecast on."""
+    while draws // 2 >= LEAST_DRAWS and casks * draws > MOST_MEMBERS:
+        draws //= 2
+    return draws
+
+
+def fewer(casks: int, draws: int) -> list[Problem]:
+    """What is said where a stock is forecast on fewer draws than asked; nothing where it is not."""
+    fit = draws_that_fit(casks, draws)
+    if fit == draws:
+        return []
+    what = f"{casks} casks are forecast on {fit} draws, not {draws}: {MOST_MEMBERS // draws} casks fit on {draws}."
+    return [Problem("ledger", what, "Bands are a little coarser; cut the ledger by store for more draws.", True)]
+
+
+def evenly(items: Sequence[T], most: int) -> Sequence[T]:
+    """All of a few, else so many of them at even distances."""
+    if len(items) <= most:
+        return items
+    return [items[k * len(items) // most] for k in range(most)]
