@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import contextlib
-import os
 import shutil
-import sys
 import tempfile
 import time
 from collections import Counter
@@ -49,16 +47,19 @@ class Counts:
     slowest: float = 0.0
     megabytes: float = 0.0
     findings: int = 0
+    slowest_case: Any = None
 
     @property
     def cases(self) -> int:
         """How many were run."""
         return sum(self.ended.values())
 
-    def add(self, seen: Seen) -> None:
+    def add(self, seen: Seen, case: Any) -> None:
         """One more case."""
         self.ended[seen.ended] += 1
         self.seconds += seen.seconds
+        if seen.seconds > self.slowest:
+            self.slowest_case = case
         self.slowest = max(self.slowest, seen.seconds)
         self.megabytes = max(self.megabytes, seen.megabytes)
 
@@ -125,10 +126,8 @@ class Campaign:
             seen = watched(lambda: part.run(case, folder), part.seconds)
         finally:
             shutil.rmtree(folder, ignore_errors=True)
-        if os.environ.get("FUZZ_SLOW") and seen.seconds > 2.0:
-            print(f"SLOW {part.name} {seen.seconds:.1f} {counted} {str(case)[:600]}", flush=True, file=sys.__stdout__)
         if counted:
-            self.counts.setdefault(part.kind, Counts()).add(seen)
+            self.counts.setdefault(part.kind, Counts()).add(seen, case)
         return seen
 
     def table(self) -> Iterator[str]:
@@ -148,6 +147,12 @@ class Campaign:
             yield "  ".join(
                 cell.ljust(w) if k == 0 else cell.rjust(w) for k, (cell, w) in enumerate(zip(row, widths, strict=True))
             )
+
+
+def slowest(counts: dict[str, Counts]) -> Iterator[str]:
+    """The slowest case of each kind, shortened."""
+    for kind, one in counts.items():
+        yield f"slowest {kind}, {one.slowest:.2f} s: {str(one.slowest_case)[:240]}"
 
 
 def _row(kind: str, counts: Counts) -> tuple[str, ...]:
