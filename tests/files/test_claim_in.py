@@ -9,6 +9,7 @@ import pytest
 
 import programme
 from gristwright.basics import at
+from gristwright.files import ladder_in
 from gristwright.files.claim_in import grists_text, parse_claim, parse_grists
 from gristwright.files.jobs_in import read_enquiry
 from gristwright.records.ageing import AgeClaim, ArmGrist
@@ -115,3 +116,10 @@ def test_prices_at_release_need_years_in_wood(folder: Path) -> None:
     assert "years = 5" in text
     plant.write_text(text.replace("years = 5", "years = 0"), encoding="utf-8")
     assert "release: no years in wood are planned" in said(folder, "")
+
+
+def test_a_table_of_casks_that_could_not_be_read_back_is_refused(tmp_path: Path) -> None:
+    path = tmp_path / "ladder.csv"
+    path.write_text("cask,age_years,vanillin [mg/L]\n" + "R-1,3,0.5\n" * 20_000, encoding="utf-8")
+    said = [problem.sentence() for problem in ladder_in.read_casks(path).problems]
+    assert said == ["ladder.csv: holds more than 15384 rows. Send the rows that count."]

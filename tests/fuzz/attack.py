@@ -43,12 +43,12 @@ def main(arguments: list[str]) -> int:
 
         if asked.again:
             return again(asked.again, Path(name))
-        from fuzz.campaign import Campaign
+        from fuzz.campaign import Campaign, slowest
 
         campaign = Campaign(chosen(asked.over), asked.seed, asked.findings.resolve(), told, Path(name))
         campaign.for_seconds(60.0 * asked.minutes)
         print(f"\nSeed {asked.seed}, {asked.minutes:g} minutes.")
-        print("\n".join(campaign.table()))
+        print("\n".join([*campaign.table(), "", *slowest(campaign.counts)]))
         if campaign.known:
             print("\n" + "\n".join(f"{name}\n  {path}" for name, path in campaign.known.items()))
         return 1 if campaign.known else 0

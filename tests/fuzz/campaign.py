@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import contextlib
-import os
 import shutil
-import sys
 import tempfile
 import time
 from collections import Counter
@@ -49,16 +47,19 @@ class Counts:
     slowest: float = 0.0
     megabytes: float = 0.0
     findings: int = 0
+    slowest_case: Any = None
 
     @property
     def cases(self) -> int:
         """How many were run."""
         return sum(self.ended.values())
 
-    def add(self, seen: Seen) -> None:
+    def add(self, seen: Seen, case: Any) -> None:
         """One more case."""
         self.ended[seen.ended] += 1
         self.seconds += seen.seconds
+        if seen.seconds > self.slowest:
+            self.slowest_case = case
         self.slowest = max(self.slowest, seen.seconds)
         self.megabytes = max(self.megabytes, seen.megabytes)
 
@@ -78,9 +79,11 @@ class Campaign:
     work: Path
     counts: dict[str, Counts] = field(default_factory=dict)
     known: dict[str, Path] = field(default_factory=dict)
+    drawn: dict[str, st.SearchStrategy[Any]] = field(default_factory=dict)
 
     def for_seconds(self, seconds: float) -> None:
-        """Batch after batch, every part in its turn, until the time is over; at least one batch is run."""
+        """Batch after batch, every part in its turn, until the time is over; what is set up first does not count."""
+        self.drawn = {part.name: part.cases() for part in self.parts}
         began = time.monotonic()
         number = 0
         while number == 0 or time.monotonic() - began < seconds:
@@ -108,7 +111,7 @@ class Campaign:
             shrinking[:] = shrinking or [time.monotonic()]
             raise _Again
 
-        drawn = given(part.cases())(one)
+        drawn = given(self.drawn[part.name] if part.name in self.drawn else part.cases())(one)
         run = seeded(self.seed * 1_000_003 + number)(_settings(part.batch)(drawn))
         # Not one that fails twice alike is a finding all the same: it was written down as it was seen.
         with contextlib.suppress(_Again, HypothesisException, BaseExceptionGroup), _quiet():
@@ -125,10 +128,8 @@ class Campaign:
             seen = watched(lambda: part.run(case, folder), part.seconds)
         finally:
             shutil.rmtree(folder, ignore_errors=True)
-        if os.environ.get("FUZZ_SLOW") and seen.seconds > 2.0:
-            print(f"SLOW {part.name} {seen.seconds:.1f} {counted} {str(case)[:600]}", flush=True, file=sys.__stdout__)
         if counted:
-            self.counts.setdefault(part.kind, Counts()).add(seen)
+            self.counts.setdefault(part.kind, Counts()).add(seen, case)
         return seen
 
     def table(self) -> Iterator[str]:
@@ -148,6 +149,12 @@ class Campaign:
             yield "  ".join(
                 cell.ljust(w) if k == 0 else cell.rjust(w) for k, (cell, w) in enumerate(zip(row, widths, strict=True))
             )
+
+
+def slowest(counts: dict[str, Counts]) -> Iterator[str]:
+    """The slowest case of each kind, shortened."""
+    for kind, one in counts.items():
+        yield f"slowest {kind}, {one.slowest:.2f} s: {str(one.slowest_case)[:240]}"
 
 
 def _row(kind: str, counts: Counts) -> tuple[str, ...]:

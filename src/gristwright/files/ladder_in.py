@@ -14,6 +14,7 @@ from gristwright.files.opened import read_bytes
 from gristwright.files.reading import Reading
 from gristwright.files.sheets import read_sheets
 from gristwright.files.texts import file_name_problems, text_problems
+from gristwright.files.workbook_child import MOST_CELLS
 from gristwright.quantities.shown import outside
 from gristwright.quantities.units import parse_number, unlikely
 from gristwright.records.ageing import CaskFacts, CaskTable, Sample, Score
@@ -95,6 +96,10 @@ def _casks(table: _Table) -> CaskTable:
     if missing:
         way_out = "Head them cask and age_years."
         raise Refused([Problem(table.sheet.where, f"has no column {' and no '.join(missing)}.", way_out)])
+    # Written out again it has every column that is known here, and has to be read once more.
+    most = MOST_CELLS // (len(table.columns) + len(KNOWN))
+    if len(rows) > most:
+        raise Refused([Problem(table.sheet.where, f"holds more than {most} rows.", "Send the rows that count.")])
     for row in rows[1:]:
         for place in (table.columns[name] for name in NAMES if name in table.columns):
             table.printable(row[place])
