@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import datetime as dt
+import sqlite3
+from contextlib import closing
 from pathlib import Path
 from typing import Any
 
@@ -28,8 +30,15 @@ def enter(said: dict[str, str], **more: Any) -> int:
 def on_the_machine(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A folder that holds a desk, as the commands see it."""
     monkeypatch.setenv(VARIABLE, str(tmp_path))
-    (tmp_path / "desk.sqlite3").touch()
+    laid_down(tmp_path / "desk.sqlite3")
     return tmp_path
+
+
+def laid_down(path: Path, *steps: str) -> None:
+    """A database of a desk as it is looked at before it is opened; what is read of it is the one of the tests."""
+    with closing(sqlite3.connect(path)) as made, made:
+        made.execute("CREATE TABLE django_migrations (id INTEGER PRIMARY KEY, app TEXT, name TEXT)")
+        made.executemany("INSERT INTO django_migrations (app, name) VALUES ('store', ?)", [(step,) for step in steps])
 
 
 def run(*words: str, typed: str = "") -> Result:
@@ -151,3 +160,15 @@ def test_a_desk_without_an_owner_says_so(db: None, on_the_machine: Path, name: s
     done = run(name)
     assert done.exit_code == 2
     assert "nobody has made their own yet. Open it with gristwright serve and begin." in done.output
+
+
+@pytest.mark.parametrize("name", ["unlock", "password"])
+def test_a_desk_of_a_newer_release_is_left_alone(
+    owner: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: str
+) -> None:
+    monkeypatch.setenv(VARIABLE, str(tmp_path))
+    laid_down(tmp_path / "desk.sqlite3", "9999_of_another_day")
+    before = (tmp_path / "desk.sqlite3").read_bytes()
+    done = run(name)
+    assert (done.exit_code, (tmp_path / "desk.sqlite3").read_bytes()) == (2, before)
+    assert "newer release" in done.output

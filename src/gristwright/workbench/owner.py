@@ -20,9 +20,12 @@ def owner() -> User:
     if not (folder / "desk.sqlite3").is_file():
         raise Refused([Problem(Address(str(folder)), "holds no desk.", OPEN_ONE)])
     os.umask(0o077)
+    from gristwright.workbench.serving import is_open, refuse_unfit
     from gristwright.workbench.worker import set_up
 
     set_up()
+    if not is_open(folder):
+        refuse_unfit(folder)
     from django.contrib.auth.models import User
     from django.db import DatabaseError
 

@@ -55,6 +55,12 @@ def only_desk(folder: Path) -> Iterator[None]:
         yield
 
 
+def is_open(folder: Path) -> bool:
+    """Whether a desk holds the data folder now; it looked at the data when it was opened."""
+    with _lock_file(folder / "desk.lock") as file:
+        return not _locked(file)
+
+
 def _lock_file(path: Path) -> IO[str]:
     """The file that is locked, made if need be; nothing of what a link or a pipe of that name leads to is touched."""
     how = os.O_RDWR | os.O_CREAT | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0)
