@@ -87,3 +87,18 @@ def test_an_empty_enquiry_says_what_is_missing(desk: Client) -> None:
     page = words(desk.get(f"/enquiries/{row.pk}/"))
     assert "House: 10 missing (name of the house" in page
     assert "Lots: none yet" in page
+
+
+@pytest.mark.parametrize(
+    ("value", "said"),
+    [
+        ("9" * 5000, "holds a number of 5000 digits"),
+        ("[" * 10_000, "more than 20 deep"),
+        ("2026-11-30T99:00:00", "plant.toml"),
+    ],
+)
+def test_a_file_that_cannot_be_parsed_is_told_where_it_is_read(desk: Client, value: str, said: str) -> None:
+    broken = f'format = "gristwright.plant/2"\nname = {value}\n'.encode()
+    assert said in start(desk, sent(*NAMES, plant=broken))
+    assert said.replace("plant", "enquiry") in start(desk, sent(*NAMES, enquiry=broken.replace(b"plant", b"enquiry")))
+    assert not EnquiryRow.objects.exists()

@@ -55,7 +55,7 @@ def _opened(path: Path, kind: str, problems: list[Problem]) -> tuple[dict[str, A
         raise Refused([_not_text(path.name, raw)]) from None
     if set(text[:1000]) & CONTROL:
         raise Refused([Problem(Address(path.name), "is not a text file.", "Give a TOML file, saved as UTF-8 text.")])
-    data = _parsed(path.name, text)
+    data = parsed(path.name, text)
     version = _version(data, kind, path)
     # Of lots and of a map only some texts are printed; what reads them looks at those.
     if kind not in ("lots", "map"):
@@ -63,7 +63,7 @@ def _opened(path: Path, kind: str, problems: list[Problem]) -> tuple[dict[str, A
     return composed_tree(data), version
 
 
-def _parsed(name: str, text: str) -> dict[str, Any]:
+def parsed(name: str, text: str) -> dict[str, Any]:
     """The data of a TOML text. Raises Refused where it is none, and where it is more than a person writes."""
     refuse_unparsable(text, name)
     try:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import tempfile
-import tomllib
 from collections.abc import Iterable, Mapping
 from importlib import resources
 from pathlib import Path
@@ -20,6 +19,7 @@ from gristwright.files.certificates import doubles, map_folders, read_lots
 from gristwright.files.jobs_in import read_enquiry
 from gristwright.files.opened import MOST_BYTES
 from gristwright.files.texts import named, text_problems
+from gristwright.files.toml_in import parsed
 from gristwright.files.zip_in import unpacked
 from gristwright.quantities.units import begun
 from gristwright.reference.typeface import composed
@@ -90,8 +90,8 @@ def kind_of(content: bytes) -> str:
 
 def _parsed(content: bytes) -> dict[str, Any]:
     try:
-        return tomllib.loads(content.decode("utf-8-sig"))
-    except (UnicodeDecodeError, tomllib.TOMLDecodeError):
+        return parsed("", content.decode("utf-8-sig"))
+    except (UnicodeDecodeError, Refused):  # told with its place when it is read as what it is
         return {}
 
 
