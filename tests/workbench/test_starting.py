@@ -100,5 +100,7 @@ def test_an_empty_enquiry_says_what_is_missing(desk: Client) -> None:
 def test_a_file_that_cannot_be_parsed_is_told_where_it_is_read(desk: Client, value: str, said: str) -> None:
     broken = f'format = "gristwright.plant/2"\nname = {value}\n'.encode()
     assert said in start(desk, sent(*NAMES, plant=broken))
-    assert said.replace("plant", "enquiry") in start(desk, sent(*NAMES, enquiry=broken.replace(b"plant", b"enquiry")))
+    page = start(desk, sent(*NAMES, enquiry=broken.replace(b"plant", b"enquiry"), lots=b"a,b\n1,2\n"))
+    assert said.replace("plant", "enquiry") in page
+    assert "lots.csv" not in page
     assert not EnquiryRow.objects.exists()
