@@ -25,6 +25,7 @@ ODD = [
     ("store_lotversion", "document", '{"analyses": [{"value": 1e999}]}', "certificates/"),
     ("store_plantversion", "document", "[1, 2]", "house/"),
     ("store_caskversion", "document", CUT, "cask/"),
+    ("store_caskversion", "document", '{"kind": [], "years": {}}', "cask/"),
     ("store_enquiry", "asked", '[{"parts": 5}]', "answers/"),
     ("store_enquiry", "date", "2026-13-45", "question/"),
     ("store_lotgroup", "keys", CUT, "offer/"),

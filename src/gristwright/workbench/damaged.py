@@ -41,7 +41,9 @@ from gristwright.store.models import (
 )
 from gristwright.store.models.work import Kind, State
 from gristwright.workbench import certificates, kept_rows
+from gristwright.workbench.cask_form import CaskForm
 from gristwright.workbench.changes import changes
+from gristwright.workbench.house_form import HouseForm
 
 HOUSE, HISTORY, QUESTION = "house", "history", "question"
 
@@ -151,6 +153,7 @@ def _reads(read: Callable[[], Any]) -> bool:
 def _house(version: PlantVersion) -> None:
     str(version.document.get("name"))
     versions.plant_problems(version.document)
+    _ = HouseForm(document=version.document)
 
 
 def _whole(row: Any) -> None:
@@ -164,6 +167,7 @@ def _whole(row: Any) -> None:
             _ = [str(key).encode() for key in _listed(row.keys)]
         case CaskVersion():
             versions.cask_problems({**row.document})
+            _ = CaskForm(document=row.document)
         case AgedCasks():
             aged.claim_record(row)
         case Dosing():
