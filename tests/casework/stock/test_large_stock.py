@@ -13,7 +13,7 @@ from gristwright.casework.stock import ledger, pace
 from gristwright.files import casks_in
 from gristwright.files.casks_in import read_casks
 from gristwright.records.stock import LedgerEntry
-from gristwright.stages.cask import course, model, stores
+from gristwright.stages.cask import course, model, stores, strides
 
 ON = dt.date(2026, 11, 25)
 HEAD = "date,cask,what,litres,abv_pct,degC,method,store,from,spirit,kind,wood\n"
@@ -76,11 +76,11 @@ def test_a_line_out_of_a_cask_looks_at_that_cask_and_not_at_the_whole_book(monke
 
 def test_draws_are_halved_until_they_fit_and_the_number_of_casks_that_fits_is_said() -> None:
     assert pace.draws_that_fit(1000, 512) == 512
-    assert pace.draws_that_fit(50_000, 512) == 64
+    assert pace.draws_that_fit(50_000, 512) == 32
     assert pace.draws_that_fit(10_000_000, 512) == pace.LEAST_DRAWS
     (said,) = pace.fewer(50_000, 512)
     assert said.warning
-    assert "on 64 draws, not 512: 6250 casks fit on 512" in said.sentence()
+    assert "on 32 draws, not 512: 3125 casks fit on 512" in said.sentence()
 
 
 def test_long_steps_end_where_short_ones_do() -> None:
@@ -103,9 +103,27 @@ def test_long_steps_end_where_short_ones_do() -> None:
     marks = [dt.date(year, 1, 5).toordinal() for year in range(2016, 2036)]
     journey = course.Journey(np.zeros(4, dtype=np.int64), first, np.full(4, marks[-1]), first)
     _, short = course.run(state, walls, course.air_of([climate]), journey, marks)
-    _, far = course.run(state, walls, course.air_of([climate]), journey, marks, pace.LONG_STRIDE)
+    _, far = strides.run(state, walls, course.air_of([climate]), journey, marks)
     assert np.abs(far[:, :, :3] / short[:, :, :3] - 1.0).max() < 2e-3
     assert np.abs(far - short).max() < 4e-3 * state[1, 0]  # the leaker, while it runs dry
+
+
+def test_long_steps_lie_between_the_days_of_each_cask() -> None:
+    middle, air = model_draws(), course.air_of([stores.climate_named("temperate store")])
+    rng = np.random.default_rng(1)
+    casks = 60
+    shell = model.shell_of(stores.kind_named("hogshead"), 245.0, 63.5)
+    shell = model.Shell(*(np.repeat(getattr(shell, f), casks) for f in model.Shell.__dataclass_fields__))
+    walls = model.walls_of(shell, rng.uniform(0.3, 2.0, casks), np.ones(casks), middle)
+    state = np.zeros((6, casks))
+    state[:2] = model.content.masses_kg(shell.fill_L, shell.fill_abv_pct)
+    filled = dt.date(2010, 1, 5).toordinal() + rng.integers(0, 2000, casks)
+    start = filled + np.where(rng.random(casks) < 0.5, 0, rng.integers(0, 1500, casks))
+    journey = course.Journey(np.zeros(casks, dtype=np.int64), start, start + rng.integers(0, 3000, casks), filled)
+    short, _ = course.run(state, walls, air, journey)
+    far, _ = strides.run(state, walls, air, journey)
+    assert np.abs(far[:2] / short[:2] - 1.0).max() < 1e-3
+    assert far[0:2] + far[2:4] + far[4:6] == pytest.approx(state[:2])
 
 
 def model_draws() -> dict[str, np.ndarray]:
