@@ -158,3 +158,19 @@ def test_every_cask_of_a_large_stock_is_not_named_one_by_one(monkeypatch: pytest
         assert large.rla_L[mark].middle == pytest.approx(usual.rla_L[mark].middle, rel=1e-3)
     with pytest.raises(Refused, match="12 casks are more than the 5 that are named one by one"):
         casks.forecast(stock, 2, each=True)
+
+
+def test_rackings_of_rackings_end_in_a_sentence_and_like_spirit_is_counted_once() -> None:
+    kind, day = stores.kind_named("barrel"), dt.date(2015, 1, 5)
+
+    def filled(k: int, *came: str) -> LedgerEntry:
+        where = casks_in.Address("a.csv", row=k)
+        return LedgerEntry(where, day, f"C{k}", "filled", 195.0, 60.0, 20.0, store="S", sources=came, kind=kind)
+
+    twice = [filled(0), *(filled(k, f"C{k - 1}", f"C{k - 1}") for k in range(1, 40))]
+    climates = {"": stores.climate_named("temperate store")}
+    made = casks.assemble(twice, climates, ON)
+    assert {len(cask.components) for cask in made.casks} == {1}
+    long = [filled(0), *(filled(k, f"C{k - 1}") for k in range(1, ledger.MOST_STAYS + 2))]
+    said = [fault.sentence() for fault in casks.assemble(long, climates, ON).set_aside if not fault.warning]
+    assert "2001 stays in wood behind it, and 2000 fit." in said[0]
