@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 
-from gristwright.cli.echo import echo
+from gristwright.cli.echo import echo, first_of_each
 from gristwright.cli.main import cli, main
 from gristwright.cli.tables import as_json
 from scenario import FOLDER, copied
@@ -95,3 +95,11 @@ def test_an_output_that_has_few_characters_gets_the_code_points_of_the_others() 
         capture_output=True, encoding="latin-1", check=True,
     )  # fmt: skip
     assert done.stdout == "[U+2212]1 °C\n"
+
+
+def test_of_many_sentences_alike_the_first_are_printed_and_the_rest_counted() -> None:
+    alike = [f"row {k}: 'cask {k}' is not known." for k in range(90)]
+    told = first_of_each([*alike, "another one."])
+    assert told[:50] == alike[:50]
+    assert told[50:] == ["another one.", f"And 40 more like this: {alike[0]}"]
+    assert first_of_each(["x" * k for k in range(1000)])[-1] == "And 500 more."

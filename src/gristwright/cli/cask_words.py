@@ -10,7 +10,7 @@ from typing import Any
 
 from gristwright.basics import Address, Band, Problem
 from gristwright.casework.stock import Wanted, in_words, leakers
-from gristwright.cli.echo import echo
+from gristwright.cli.echo import MOST_ALIKE, echo
 from gristwright.cli.tables import Cell, hanging, plain_table, remark
 from gristwright.documents.cask_statement import floor_words, humidity_words, strength_text
 from gristwright.documents.entries import percent
@@ -76,7 +76,10 @@ def show_unknown(casks: Sequence[UnknownCask], forecast_L: float | None = None) 
     if not casks:
         return
     litres, held = sum(cask.litres for cask in casks), sum(cask.rla_L for cask in casks)
-    named = ", ".join(f"{cask.cask_id} (row {cask.where.row})" if cask.where.row else cask.cask_id for cask in casks)
+    named = ", ".join(
+        f"{cask.cask_id} (row {cask.where.row})" if cask.where.row else cask.cask_id for cask in casks[:MOST_ALIKE]
+    )
+    named += f" and {len(casks) - MOST_ALIKE} more" if len(casks) > MOST_ALIKE else ""
     text = (
         f"Kind not known: {len(casks)} cask{'s' * (len(casks) != 1)} with {plain(litres, 0)} L and "
         f"{plain(held, 0)} L of pure alcohol by their last lines, counted and not forecast: {named}."

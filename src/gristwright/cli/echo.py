@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+import re
 import sys
+from collections.abc import Iterable
 
 import click
 
 WIDTH = 79
+# So many sentences of one kind are printed, and so many of all kinds; of more only their number.
+MOST_ALIKE, MOST_TOLD = 50, 500
+_NAMED = re.compile(r"'[^']*'|\"[^\"]*\"|\S*\d\S*")
 
 
 def echo(text: str = "", err: bool = False) -> None:
@@ -21,6 +26,25 @@ def echo(text: str = "", err: bool = False) -> None:
 def echo_line(text: str, err: bool = False) -> None:
     """The same on one line, so that no text that is quoted in it can look like another sentence."""
     echo(" ".join(text.split("\n")), err)
+
+
+def first_of_each(sentences: Iterable[str]) -> list[str]:
+    """What is printed of many sentences: the first of each kind, and how many more there are like them.
+
+    Sentences are of one kind that differ only in what they quote and in words with digits.
+    """
+    shown, count, first = list[str](), dict[str, int](), dict[str, str]()
+    for sentence in sentences:
+        kind = _NAMED.sub("#", sentence)
+        first.setdefault(kind, sentence)
+        count[kind] = count.get(kind, 0) + 1
+        if count[kind] <= MOST_ALIKE:
+            shown.append(sentence)
+    alike = [(many - MOST_ALIKE, first[kind]) for kind, many in count.items() if many > MOST_ALIKE]
+    more = [f"And {many} more like this: {sentence}" for many, sentence in alike]
+    told = shown[:MOST_TOLD], more[:MOST_ALIKE]
+    untold = sum(count.values()) - len(told[0]) - sum(many for many, _ in alike[:MOST_ALIKE])
+    return [*told[0], *told[1], *([f"And {untold} more."] if untold else [])]
 
 
 def progress(text: str) -> None:

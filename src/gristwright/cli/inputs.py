@@ -13,7 +13,7 @@ import click
 
 from gristwright.basics import Address, Problem, Refused, Tick
 from gristwright.casework.bench import all_problems
-from gristwright.cli.echo import echo, progress
+from gristwright.cli.echo import echo, first_of_each, progress
 from gristwright.cli.tables import remark
 from gristwright.cli.told import FILES, all_told, files_of, lots_asked_for
 from gristwright.files.certificates import Certificates, map_folders, read_certificates, read_mapping
@@ -115,5 +115,5 @@ def show_cautions(cautions: Sequence[str]) -> None:
 
 def show_warnings(warnings: Sequence[Problem]) -> None:
     """Warnings as sentences below a result."""
-    for problem in warnings:
-        echo("\n" + remark(f"Mind: {problem.sentence()}"))
+    for sentence in first_of_each([problem.sentence() for problem in warnings]):
+        echo("\n" + remark(f"Mind: {sentence}"))

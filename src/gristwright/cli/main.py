@@ -10,7 +10,7 @@ from typing import Any
 import click
 
 from gristwright import __version__
-from gristwright.cli.echo import echo, echo_line
+from gristwright.cli.echo import echo, echo_line, first_of_each
 from gristwright.cli.streams import OUTPUT_LOST, OutputLost, Stream, told_streams
 from gristwright.cli.usage_words import usage_sentence
 from gristwright.scratch import own_scratch
@@ -84,7 +84,7 @@ class LazyCommands(click.Group):
             sentences = sentences_of(fault, ctx.meta.get("gristwright.files"))
             if sentences is None:
                 raise
-            for sentence in sentences:
+            for sentence in first_of_each(sentences):
                 echo_line(sentence, err=True)
             ctx.exit(INPUT_REFUSED)
 

@@ -78,13 +78,17 @@ def listed(steps: int, bounds: Bounds) -> Rows:
         rest_low, rest_high = sum(bounds.low[part + 1 :]), sum(bounds.high[part + 1 :])
         first = np.maximum(bounds.low[part], left - rest_high)
         last = np.minimum(bounds.high[part], left - rest_low)
-        repeats = np.maximum(last - first + 1, 0)
+        spent = used >= bounds.most_used  # may take no part more: with steps left it leads nowhere
+        last = np.where(spent, np.minimum(last, 0), last)
+        repeats = np.where(spent & (left > 0), 0, np.maximum(last - first + 1, 0))
         starts = np.repeat(np.cumsum(repeats) - repeats, repeats)
         taken = np.repeat(first, repeats) + np.arange(repeats.sum()) - starts
         used = np.repeat(used, repeats) + (taken > 0)
         keep = used <= bounds.most_used
-        rows = np.column_stack([np.repeat(rows, repeats, axis=0), taken.astype(np.int16)])[keep]
-        left, used = (np.repeat(left, repeats) - taken)[keep], used[keep]
+        came = np.repeat(np.arange(len(rows)), repeats)[keep]
+        taken, used = taken[keep], used[keep]
+        rows = np.column_stack([rows[came], taken.astype(np.int16)])
+        left = left[came] - taken
     return rows[inside(rows, bounds)].astype(np.int16)
 
 

@@ -13,7 +13,7 @@ from gristwright.casework.stock import ledger, pace
 from gristwright.files import casks_in
 from gristwright.files.casks_in import read_casks
 from gristwright.records.stock import LedgerEntry
-from gristwright.stages.cask import course, model, stores
+from gristwright.stages.cask import course, model, stores, strides
 
 ON = dt.date(2026, 11, 25)
 HEAD = "date,cask,what,litres,abv_pct,degC,method,store,from,spirit,kind,wood\n"
@@ -76,11 +76,11 @@ def test_a_line_out_of_a_cask_looks_at_that_cask_and_not_at_the_whole_book(monke
 
 def test_draws_are_halved_until_they_fit_and_the_number_of_casks_that_fits_is_said() -> None:
     assert pace.draws_that_fit(1000, 512) == 512
-    assert pace.draws_that_fit(50_000, 512) == 64
+    assert pace.draws_that_fit(50_000, 512) == 32
     assert pace.draws_that_fit(10_000_000, 512) == pace.LEAST_DRAWS
     (said,) = pace.fewer(50_000, 512)
     assert said.warning
-    assert "on 64 draws, not 512: 6250 casks fit on 512" in said.sentence()
+    assert "on 32 draws, not 512: 3125 casks fit on 512" in said.sentence()
 
 
 def test_long_steps_end_where_short_ones_do() -> None:
@@ -103,9 +103,27 @@ def test_long_steps_end_where_short_ones_do() -> None:
     marks = [dt.date(year, 1, 5).toordinal() for year in range(2016, 2036)]
     journey = course.Journey(np.zeros(4, dtype=np.int64), first, np.full(4, marks[-1]), first)
     _, short = course.run(state, walls, course.air_of([climate]), journey, marks)
-    _, far = course.run(state, walls, course.air_of([climate]), journey, marks, pace.LONG_STRIDE)
+    _, far = strides.run(state, walls, course.air_of([climate]), journey, marks)
     assert np.abs(far[:, :, :3] / short[:, :, :3] - 1.0).max() < 2e-3
     assert np.abs(far - short).max() < 4e-3 * state[1, 0]  # the leaker, while it runs dry
+
+
+def test_long_steps_lie_between_the_days_of_each_cask() -> None:
+    middle, air = model_draws(), course.air_of([stores.climate_named("temperate store")])
+    rng = np.random.default_rng(1)
+    casks = 60
+    shell = model.shell_of(stores.kind_named("hogshead"), 245.0, 63.5)
+    shell = model.Shell(*(np.repeat(getattr(shell, f), casks) for f in model.Shell.__dataclass_fields__))
+    walls = model.walls_of(shell, rng.uniform(0.3, 2.0, casks), np.ones(casks), middle)
+    state = np.zeros((6, casks))
+    state[:2] = model.content.masses_kg(shell.fill_L, shell.fill_abv_pct)
+    filled = dt.date(2010, 1, 5).toordinal() + rng.integers(0, 2000, casks)
+    start = filled + np.where(rng.random(casks) < 0.5, 0, rng.integers(0, 1500, casks))
+    journey = course.Journey(np.zeros(casks, dtype=np.int64), start, start + rng.integers(0, 3000, casks), filled)
+    short, _ = course.run(state, walls, air, journey)
+    far, _ = strides.run(state, walls, air, journey)
+    assert np.abs(far[:2] / short[:2] - 1.0).max() < 1e-3
+    assert far[0:2] + far[2:4] + far[4:6] == pytest.approx(state[:2])
 
 
 def model_draws() -> dict[str, np.ndarray]:
@@ -140,3 +158,19 @@ def test_every_cask_of_a_large_stock_is_not_named_one_by_one(monkeypatch: pytest
         assert large.rla_L[mark].middle == pytest.approx(usual.rla_L[mark].middle, rel=1e-3)
     with pytest.raises(Refused, match="12 casks are more than the 5 that are named one by one"):
         casks.forecast(stock, 2, each=True)
+
+
+def test_rackings_of_rackings_end_in_a_sentence_and_like_spirit_is_counted_once() -> None:
+    kind, day = stores.kind_named("barrel"), dt.date(2015, 1, 5)
+
+    def filled(k: int, *came: str) -> LedgerEntry:
+        where = casks_in.Address("a.csv", row=k)
+        return LedgerEntry(where, day, f"C{k}", "filled", 195.0, 60.0, 20.0, store="S", sources=came, kind=kind)
+
+    twice = [filled(0), *(filled(k, f"C{k - 1}", f"C{k - 1}") for k in range(1, 40))]
+    climates = {"": stores.climate_named("temperate store")}
+    made = casks.assemble(twice, climates, ON)
+    assert {len(cask.components) for cask in made.casks} == {1}
+    long = [filled(0), *(filled(k, f"C{k - 1}") for k in range(1, ledger.MOST_STAYS + 2))]
+    said = [fault.sentence() for fault in casks.assemble(long, climates, ON).set_aside if not fault.warning]
+    assert "2001 stays in wood behind it, and 2000 fit." in said[0]

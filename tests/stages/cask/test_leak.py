@@ -109,10 +109,11 @@ def test_draws_follow_a_belief() -> None:
 
 
 def test_draws_from_many_beliefs_are_those_from_each() -> None:
-    shares = (np.arange(15) + 0.5) / 15
-    together = leak.draw_losses(GRID, GRID.cask_prior, shares)
-    alone = [leak.draw_loss(GRID, GRID.cask_prior[:, k], shares[k : k + 1])[0] for k in range(15)]
-    assert together == pytest.approx(alone, rel=1e-9)
+    shares = np.stack([(np.arange(15) + 0.5) / 15, (np.arange(15) + 0.9) / 16])
+    casks = np.stack([GRID.cask_prior, GRID.sound_prior])[:, :, :, None]
+    together = leak.draw_losses(GRID, casks, (np.arange(15), np.zeros(15, dtype=np.int64)), shares)
+    alone = [[leak.draw_loss(GRID, casks[c, :, k, 0], shares[c, k : k + 1])[0] for k in range(15)] for c in range(2)]
+    assert together == pytest.approx(np.array(alone), rel=1e-9)
 
 
 BARREL = CaskKind("barrel", 200.0)

@@ -12,7 +12,7 @@ import numpy as np
 from gristwright.basics import Draws, FloatArray
 from gristwright.records.cask import Climate
 from gristwright.records.stock import CaskEvent, StockCask
-from gristwright.stages.cask import course, model
+from gristwright.stages.cask import course, model, strides
 from gristwright.stages.cask.content import masses_kg, volume_and_strength
 from gristwright.stages.cask.course import IntArray
 
@@ -27,7 +27,7 @@ class Convoy:
     air: course.Air
     stores: dict[str, int]
     filled: IntArray  # (casks,)
-    stride: int = course.STRIDE
+    large: bool = False  # each cask in long steps of its own
 
     def store_at(self, names: Sequence[str]) -> IntArray:
         """Index of the air of each cask's store, (casks,); a store with none of its own has the common one."""
@@ -40,7 +40,8 @@ class Convoy:
         """The state (6, casks, members) from a day to a day, each (casks,), and ethanol and water at the marks."""
         flat = state.reshape(6, -1)
         columns = [np.repeat(column, self.members) for column in (store, start, end, self.filled)]
-        out, seen = course.run(flat, self.walls, self.air, course.Journey(*columns), marks, self.stride)
+        run = strides.run if self.large else course.run
+        out, seen = run(flat, self.walls, self.air, course.Journey(*columns), marks)
         return out.reshape(state.shape), seen.reshape(len(marks), 2, *state.shape[1:])
 
 
@@ -50,7 +51,7 @@ def convoy(
     loss: FloatArray,
     water: FloatArray,
     draws: Draws,
-    stride: int = course.STRIDE,
+    large: bool = False,
 ) -> Convoy:
     """Casks whose losses are (casks, members) times the middle model's, and whose water permeance is so too.
 
@@ -68,7 +69,7 @@ def convoy(
         course.air_of([climates[name] for name in names]),
         {name: number for number, name in enumerate(names)},
         np.array([cask.filled.toordinal() for cask in casks], dtype=np.int64),
-        stride,
+        large,
     )
 
 

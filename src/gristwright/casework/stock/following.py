@@ -14,10 +14,9 @@ import numpy as np
 from gristwright.basics import Draws, FloatArray
 from gristwright.casework.stock import course as along
 from gristwright.casework.stock.gauges import CHANGES, reset
-from gristwright.casework.stock.pace import LONG_STRIDE
 from gristwright.records.cask import Climate
 from gristwright.records.stock import CaskEvent, StockCask
-from gristwright.stages.cask import content, course, leak
+from gristwright.stages.cask import content, leak
 from gristwright.stages.cask.course import IntArray
 
 
@@ -44,7 +43,7 @@ def follow(
 
     A gauge puts what was measured, with its error, in place of what was forecast; casks of a large stock start there.
     """
-    convoy = along.convoy(casks, climates, loss, water, common, LONG_STRIDE if large else course.STRIDE)
+    convoy = along.convoy(casks, climates, loss, water, common, large)
     state, into = (_from_last_gauge if large else _to_last_event)(casks, convoy, loss.shape[1], seed)
     start = along.days([cask.events[-1].date if cask.events else cask.filled for cask in casks])
     last = np.full(len(casks), marks[-1].toordinal())

@@ -23,7 +23,7 @@ from gristwright.basics import (
 from gristwright.casework.stock import course as along
 from gristwright.casework.stock.ages import completed_years_at
 from gristwright.casework.stock.following import Course, follow
-from gristwright.casework.stock.pace import MOST_NAMED, MOST_SPIRITS, pace_of
+from gristwright.casework.stock.pace import MOST_NAMED, MOST_SPIRITS, is_large
 from gristwright.casework.stock.regauge import regauge
 from gristwright.numerics.draws import middles, prior_band, sample
 from gristwright.numerics.weights import band, equal_weights
@@ -127,7 +127,7 @@ def forecast(
     known = regauged or regauge(stock)
     marks, draws = marks_of(stock.on, years), known.loss.shape[1]
     common = common_draws(draws, known.seed)
-    sums, large = _Sums(len(marks), draws, each), pace_of(len(stock.casks)).large
+    sums, large = _Sums(len(marks), draws, each), is_large(len(stock.casks))
     order = _by_day(stock) if large else np.arange(len(stock.casks))
     for block in blocks(len(stock.casks), draws):
         tick(block.start, len(order), "forecasting the casks")

@@ -13,7 +13,7 @@ import numpy as np
 
 from gristwright.basics import FloatArray, Problem, Tick
 from gristwright.casework.stock import course as along
-from gristwright.casework.stock.pace import pace_of
+from gristwright.casework.stock.pace import is_large
 from gristwright.numerics.draws import middles
 from gristwright.quantities import alcoholometry
 from gristwright.records.stock import CaskEvent, Stock, StockCask
@@ -38,13 +38,13 @@ def blocks_of(rows: Sequence[int], size: int = BLOCK) -> Iterator[Sequence[int]]
 def evidence_of(grid: leak.Grid, stock: Stock, problems: list[Problem], tick: Tick) -> list[Evidence]:
     """The intervals of every cask, block by block; in a large stock casks of like days together."""
     evidence: list[Evidence] = [[] for _ in stock.casks]
-    gauged, pace = [row for row, cask in enumerate(stock.casks) if cask.gauges], pace_of(len(stock.casks))
-    if pace.large:
+    gauged, large = [row for row, cask in enumerate(stock.casks) if cask.gauges], is_large(len(stock.casks))
+    if large:
         gauged.sort(key=lambda row: [stock.casks[row].filled, *(gauge.date for gauge in stock.casks[row].gauges)])
-    size = LARGE_BLOCK if pace.large else BLOCK
+    size = LARGE_BLOCK if large else BLOCK
     for number, block in enumerate(blocks_of(gauged, size)):
         tick(number * size, len(gauged), "following the casks from gauge to gauge")
-        _follow(grid, stock, block, evidence, problems, pace.stride)
+        _follow(grid, stock, block, evidence, problems, large)
     return evidence
 
 
@@ -54,14 +54,14 @@ def _follow(
     rows: Sequence[int],
     evidence: list[Evidence],
     problems: list[Problem],
-    stride: int,
+    large: bool,
 ) -> None:
     """Carry casks from event to event at every node of the grid; a gauge leaves evidence and resets the cask."""
     casks = [stock.casks[row] for row in rows]
     shape = (len(casks), leak.NODES * leak.WATER_NODES)
     loss = np.broadcast_to(np.repeat(np.exp(grid.nodes), leak.WATER_NODES), shape)
     water = np.broadcast_to(np.tile(np.exp(grid.water_nodes), leak.NODES), shape)
-    convoy = along.convoy(casks, stock.climates, loss, water, middles(priors("cask")), stride)
+    convoy = along.convoy(casks, stock.climates, loss, water, middles(priors("cask")), large)
     state = along.filled_state(casks, shape[1])
     start, store = along.days([cask.filled for cask in casks]), [cask.first_store for cask in casks]
     since: list[CaskEvent] = [

@@ -16,6 +16,8 @@ from gristwright.records.stock import CaskEvent, LedgerEntry, Stock, StockCask, 
 from gristwright.stages.cask.content import is_new_wood
 
 VAT = "vat"
+# So many stays in wood behind the spirit of one cask, of all its components together: rackings of rackings double them.
+MOST_STAYS = 2_000
 LINES_A_TELLING = 5_000  # from one telling how far it is to the next
 
 
@@ -145,6 +147,7 @@ def _enter(
     else:
         state = None if filling is None else _state(filling, climates)
         faults = checks.of_event(entry, state, entry.cask in book.latest, held)
+    faults += _too_many_stays(entry, filling, book)
     problems += faults
     if any(not fault.warning for fault in faults):
         return
@@ -152,6 +155,20 @@ def _enter(
         book.open_[entry.cask] = book.latest[entry.cask] = _filled(entry, book)
     elif filling is not None:
         _happened(entry, filling, book)
+
+
+def _too_many_stays(entry: LedgerEntry, filling: Filling | None, book: FillingBook) -> list[Problem]:
+    """The fault of a line that draws on spirit with more behind it than is followed; else nothing."""
+    drawn = [
+        path for name in dict.fromkeys(entry.sources) if name in book.latest for path in book.latest[name].components
+    ]
+    held = filling.components if filling is not None and entry.what == "topped" else []
+    stays = sum(map(len, held)) + sum(len(path) + 1 for path in drawn)
+    if not drawn or stays <= MOST_STAYS:
+        return []
+    what = f"{entry.cask} is {entry.what} from {' + '.join(entry.sources)}, with {stays} stays in wood behind it, and "
+    way_out = "Leave the column empty: its age then counts from this line on."
+    return [Problem(entry.where.to("from"), f"{what}{MOST_STAYS} fit.", way_out)]
 
 
 def _state(filling: Filling, climates: dict[str, Climate]) -> checks.StateBefore:
@@ -186,14 +203,15 @@ def _filled(entry: LedgerEntry, book: FillingBook) -> Filling:
         entry.place,
         drawn=[(name, entry.date, entry.where) for name in entry.sources],
     )
-    brought = [path for name in entry.sources for path in _brought(name, entry.date, book)]
-    filling.components = [(*path, filling.stay()) for path in brought or [()]]
+    filling.components = [(*path, filling.stay()) for path in _brought(entry, book) or [()]]
     return filling
 
 
-def _brought(name: str, day: dt.date, book: FillingBook) -> list[tuple[CaskStay, ...]]:
-    """The components a source gives on a day: of the filling open then, else of the last one emptied."""
-    return book.latest[name].paths(day) if name in book.latest else []
+def _brought(entry: LedgerEntry, book: FillingBook) -> list[tuple[CaskStay, ...]]:
+    """The components that the sources of a line give on its day, those alike once: of the filling open then, else of
+    the last one emptied."""
+    known = (book.latest[name] for name in dict.fromkeys(entry.sources) if name in book.latest)
+    return list(dict.fromkeys(path for filling in known for path in filling.paths(entry.date)))
 
 
 def _happened(entry: LedgerEntry, filling: Filling, book: FillingBook) -> None:
@@ -212,8 +230,9 @@ def _happened(entry: LedgerEntry, filling: Filling, book: FillingBook) -> None:
         filling.entry_abv_pct, filling.added_since = max(filling.entry_abv_pct, abv), True
         filling.drawn += [(name, entry.date, entry.where) for name in entry.sources]
         new = replace(filling.stay(), date_in=entry.date)
-        brought = [path for name in entry.sources for path in _brought(name, entry.date, book)]
-        filling.components += [(*path, new) for path in brought or [()]]
+        filling.components = list(
+            dict.fromkeys([*filling.components, *((*path, new) for path in _brought(entry, book) or [()])])
+        )
     elif entry.what == "emptied":
         filling.emptied = entry.date
         filling.components = filling.paths(entry.date)

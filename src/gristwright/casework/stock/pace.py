@@ -6,20 +6,16 @@ See docs/stock.md.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from typing import TypeVar
 
 from gristwright.basics import Problem
-from gristwright.stages.cask import course
 
-# A stock of more casks is a large one: sorted by time, followed from the last gauge in steps of up to a year.
+# A stock of more casks is a large one: followed from the last gauge in steps of up to a year.
 LARGE = 1_000
 # Casks times draws of a forecast. More would take longer than a minute, and each array of them 40 MB and more.
-MOST_MEMBERS, LEAST_DRAWS = 3_200_000, 16
+MOST_MEMBERS, LEAST_DRAWS = 1_600_000, 16
 # So many gauged casks teach the stores of a large stock: the factor of a store is then known to one or two per cent.
 TEACHING, LEAST_TEACHING = 1_000, 8
-# Months and marks within a year: a step of a large stock spans up to so many of the pieces between them.
-LONG_STRIDE = 13
 # Every cask is named, with a figure for every year, in a stock of so many at most.
 MOST_NAMED = 5_000
 # Spirits are told one by one up to so many; what is beyond them is summed as one.
@@ -27,22 +23,14 @@ MOST_SPIRITS = 500
 T = TypeVar("T")
 
 
-@dataclass(frozen=True)
-class StockPace:
-    """Whether a stock is a large one, and the pieces of a month that a step may span."""
-
-    large: bool
-    stride: int
-
-
-def pace_of(casks: int) -> StockPace:
-    """The pace of a stock of so many casks."""
-    return StockPace(True, LONG_STRIDE) if casks > LARGE else StockPace(False, course.STRIDE)
+def is_large(casks: int) -> bool:
+    """Whether a stock of so many casks is a large one."""
+    return casks > LARGE
 
 
 def told_of(casks: int, rows: Iterable[int]) -> list[int] | None:
     """The rows that a job on some casks of a stock needs findings of: in a large one only those, else all (None)."""
-    return [int(row) for row in rows] if pace_of(casks).large else None
+    return [int(row) for row in rows] if is_large(casks) else None
 
 
 def draws_that_fit(casks: int, draws: int) -> int:

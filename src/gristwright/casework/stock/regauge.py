@@ -15,11 +15,10 @@ from gristwright.casework.stock.gauges import BLOCK, Evidence, blocks_of, eviden
 from gristwright.casework.stock.pace import (
     LEAST_TEACHING,
     TEACHING,
-    StockPace,
     draws_that_fit,
     evenly,
     fewer,
-    pace_of,
+    is_large,
 )
 from gristwright.records.stock import CaskFinding, Learned, Regauged, Stock, StockCask, StoreFinding
 from gristwright.reference.woods import same_wood
@@ -68,7 +67,9 @@ def regauge(
     findings: dict[int, CaskFinding] = {}
     stores = []
     for store, rows in sorted(by_store.items()):
-        believed = _store_of([evidence[row] for row in rows if evidence[row]], pace_of(len(stock.casks)), len(by_store))
+        believed = _store_of(
+            [evidence[row] for row in rows if evidence[row]], is_large(len(stock.casks)), len(by_store)
+        )
         gauged = sum(bool(stock.casks[row].gauges) for row in rows)
         stores.append(_store_finding(believed.grid, store, gauged, believed.belief))
         picked = leak.draw_store(believed.belief, draws, seed + zlib.crc32(store.encode()))
@@ -93,9 +94,9 @@ class StoreKnown:
     few_belief: FloatArray
 
 
-def _store_of(evidence: Sequence[Evidence], pace: StockPace, stores: int) -> StoreKnown:
+def _store_of(evidence: Sequence[Evidence], large: bool, stores: int) -> StoreKnown:
     """What the gauged casks of a store say of it; in a large stock so many of them, at even distances."""
-    if not pace.large:
+    if not large:
         near, belief = _believed(evidence)
         return StoreKnown(near, belief, near, belief)
     teaching = evenly(evidence, max(LEAST_TEACHING, TEACHING // stores))
@@ -149,13 +150,11 @@ def _each(
     casks = leak.filtered(grid, *_padded(grid, evidence)).cask
     leaking = leak.leaking(grid, casks, belief, multiple)
     bands = leak.grid_quantiles(grid, leak.of_cask(casks, belief))
-    shares = [_shares(stock.casks[row], seed, len(picked[0])) for row in rows]
-    own = (cask[:, picked[0], picked[1]] for cask in casks)
-    losses: Sequence[FloatArray] | FloatArray
+    shares = np.stack([_shares(stock.casks[row], seed, len(picked[0])) for row in rows])
     if len(casks) == len(rows):
-        losses = [leak.draw_losses(grid, one, part) for one, part in zip(own, shares, strict=True)]
+        losses = leak.draw_losses(grid, casks, picked, shares)
     else:
-        losses = leak.draw_alike(grid, next(own), np.stack(shares))
+        losses = leak.draw_alike(grid, casks[0][:, picked[0], picked[1]], shares)
     found: Found = {}
     for place, row in enumerate(rows):
         k = min(place, len(casks) - 1)

@@ -37,9 +37,6 @@ NEARLY_EMPTY = 0.05
 SOAKED = 20.0
 # Once soaking is over a step spans up to so many months: the air is summed month by month, the liquid changes little.
 STRIDE = 3
-# Where longer steps are asked: the most of the last twentieth of a cask that may go in one, and the time constants of
-# soaking after which they begin; what soaks in later is still integrated on paper.
-LONG_SHARE, WET = 1.0, 6.0
 
 
 @dataclass(frozen=True)
@@ -112,48 +109,35 @@ def run(
     air: Air,
     journey: Journey,
     marks: Sequence[int] = (),
-    stride: int = STRIDE,
 ) -> tuple[FloatArray, FloatArray]:
     """The state [kg], shape (6, members), at each member's last day, and ethanol and water at the marks.
 
     `marks` are days (proleptic ordinals); the second array has shape (marks, 2, members) and is worth reading for
-    members whose journey spans the mark. Members are worked in chunks of like speed and time. A step spans up to
-    `stride` months where the cask loses too little in them to tell.
+    members whose journey spans the mark. Members are worked in chunks of like speed and time.
     """
     out = state.copy()
     seen = np.full((len(marks), 2, state.shape[1]), np.nan)
-    parts = np.broadcast_to(_parts(walls, air, stride), state.shape[1:])
-    reach = np.broadcast_to(_reach(walls, air, stride), state.shape[1:])
-    # What is the same for a whole chunk is reckoned once: long steps are taken store by store.
-    by_store = journey.store if stride > STRIDE else np.zeros_like(parts)
-    order = np.lexsort((journey.start, by_store, reach, parts))
+    parts = np.broadcast_to(_parts(walls, air), state.shape[1:])
+    order = np.lexsort((journey.start, parts))
     order = order[journey.end[order] > journey.start[order]]
-    alike = np.split(order, np.flatnonzero(np.diff(parts[order]) | np.diff(reach[order])) + 1)
+    alike = np.split(order, np.flatnonzero(np.diff(parts[order])) + 1)
     for rows in (same[k : k + CHUNK] for same in alike for k in range(0, len(same), CHUNK)):
         piece = np.ascontiguousarray(state[:, rows])
-        pace = int(parts[rows[0]]), int(reach[rows[0]])
-        seen[:, :, rows] = _run_chunk(piece, walls.of_rows(rows), air, journey.of_rows(rows), marks, pace)
+        each = int(parts[rows[0]])
+        seen[:, :, rows] = _run_chunk(piece, walls.of_rows(rows), air, journey.of_rows(rows), marks, each)
         out[:, rows] = piece
     return out, seen
 
 
-def _parts(walls: Walls, air: Air, stride: int) -> IntArray:
+def _parts(walls: Walls, air: Air) -> IntArray:
     """Into how many steps a month is cut: by the share of the last twentieth of a cask that goes in a year."""
-    share = FAST_STEP if stride <= STRIDE else LONG_SHARE
-    doublings = np.ceil(np.log2(np.maximum(_speed(walls, air) / 12.0 / share, 1.0)))
+    doublings = np.ceil(np.log2(np.maximum(speed(walls, air) / 12.0 / FAST_STEP, 1.0)))
     return np.asarray(np.minimum(2.0**doublings, MOST_PARTS), dtype=np.int64)
 
 
-def _speed(walls: Walls, air: Air) -> FloatArray:
+def speed(walls: Walls, air: Air) -> FloatArray:
     """The share of the last twentieth of a cask that goes in a year of the warmest month."""
     return np.asarray(walls.ethanol_pass * air.ethanol_kPa.max() / (NEARLY_EMPTY * walls.fill_kg))
-
-
-def _reach(walls: Walls, air: Air, stride: int) -> IntArray:
-    """How many months a step of each member may span: more than the usual ones only where the cask loses little."""
-    months = LONG_SHARE * 12.0 / np.maximum(_speed(walls, air), TINY_KG)
-    longer = np.where(months >= stride, stride, np.where(months >= 2 * STRIDE, 2 * STRIDE, STRIDE))
-    return np.minimum(longer, stride).astype(np.int64)
 
 
 def _edges(journey: Journey, marks: Sequence[int]) -> list[int]:
@@ -168,18 +152,14 @@ def _edges(journey: Journey, marks: Sequence[int]) -> list[int]:
 
 
 def _run_chunk(
-    state: FloatArray, walls: Walls, air: Air, journey: Journey, marks: Sequence[int], pace: tuple[int, int]
+    state: FloatArray, walls: Walls, air: Air, journey: Journey, marks: Sequence[int], parts: int
 ) -> FloatArray:
-    """One chunk, its state changed in place; ethanol and water at the marks, (marks, 2, members).
-
-    `pace` is the parts of a month, and the months that a step may span.
-    """
-    parts, reach = pace
+    """One chunk, its state changed in place, a month in so many parts; ethanol and water at the marks, (marks, 2,
+    members)."""
     seen = np.full((len(marks), 2, state.shape[1]), np.nan)
     edges = _edges(journey, marks)
     whole = int(journey.start.max()), int(journey.end.min())
-    wet = SOAKED if reach <= STRIDE else WET
-    wet_until = int(journey.filled.max() + wet * DAYS_PER_YEAR * walls.soak_years.max()) + 1
+    wet_until = int(journey.filled.max() + SOAKED * DAYS_PER_YEAR * walls.soak_years.max()) + 1
     liquid = liquid_of(state[ETHANOL], state[WATER], walls)
     k = 0
     while True:
@@ -189,17 +169,17 @@ def _run_chunk(
             return seen
         far = 1
         if parts == 1 and edges[k] >= max(wet_until, whole[0]):
-            far = _stride(edges, k, whole[1], marks, reach)
+            far = _stride(edges, k, whole[1], marks)
         spell = _spell(air, journey, edges[k : k + far + 1], parts)
         for part in range(parts):
             liquid = step(state, walls, spell, spell.wood_years + part * spell.years, liquid)
         k += far
 
 
-def _stride(edges: list[int], k: int, end: int, marks: Sequence[int], reach: int) -> int:
+def _stride(edges: list[int], k: int, end: int, marks: Sequence[int]) -> int:
     """How many months a step may span: all members lie there, and no mark lies between."""
     far = 1
-    while far < reach and k + far + 1 < len(edges) and edges[k + far + 1] <= end and edges[k + far] not in marks:
+    while far < STRIDE and k + far + 1 < len(edges) and edges[k + far + 1] <= end and edges[k + far] not in marks:
         far += 1
     return far
 
@@ -260,11 +240,19 @@ def liquid_of(ethanol_kg: FloatArray, water_kg: FloatArray, walls: Walls) -> Liq
     return LiquidAtWall(ethanol_activity, water_activity, share, wet)
 
 
-def step(state: FloatArray, walls: Walls, spell: Spell, wood_years: FloatArray, liquid: LiquidAtWall) -> LiquidAtWall:
+def step(
+    state: FloatArray,
+    walls: Walls,
+    spell: Spell,
+    wood_years: FloatArray,
+    liquid: LiquidAtWall,
+    paces: tuple[FloatArray, FloatArray] | None = None,
+) -> LiquidAtWall:
     """One step of the state [kg], shape (6, members), changed in place; the liquid at its middle comes back.
 
     The midpoint rule for what passes the wall, its middle reached with the activities of the middle before; soaking,
-    whose pace is known in time, is integrated on paper over the step and taken at the strength of the middle.
+    whose pace is known in time, is integrated on paper over the step and taken at the strength of the middle. `paces`
+    are what soaks in its first half and in the whole, where they are known.
     """
     ethanol, water = state[ETHANOL], state[WATER]
     soaking = bool(wood_years.min() < SOAKED * walls.soak_years.max())
@@ -272,13 +260,14 @@ def step(state: FloatArray, walls: Walls, spell: Spell, wood_years: FloatArray, 
     np.subtract(ethanol, mid_e, out=mid_e)
     np.subtract(water, mid_w, out=mid_w)
     if soaking:
-        in_e, in_w = _soaking(liquid, walls, wood_years, 0.5 * spell.years)
+        half, whole = paces or (soaked(walls.soak_years, wood_years, part * spell.years) for part in (0.5, 1.0))
+        in_e, in_w = _soaking(liquid, walls, half)
         mid_e -= in_e
         mid_w -= in_w
     liquid = liquid_of(mid_e, mid_w, walls)
     out_e, out_w = _passing(liquid, walls, spell, 1.0)
     if soaking:
-        in_e, in_w = _soaking(liquid, walls, wood_years, spell.years)
+        in_e, in_w = _soaking(liquid, walls, whole)
         state[ETHANOL_IN_WOOD] += in_e
         state[WATER_IN_WOOD] += in_w
         ethanol -= in_e
@@ -304,10 +293,13 @@ def _passing(liquid: LiquidAtWall, walls: Walls, spell: Spell, part: float) -> t
     return out_e, out_w
 
 
-def _soaking(
-    liquid: LiquidAtWall, walls: Walls, wood_years: FloatArray, years: FloatArray
-) -> tuple[FloatArray, FloatArray]:
-    """Ethanol and water [kg] into the wood in a time, less the water new wood gives."""
-    pace = np.exp(-wood_years / walls.soak_years) * -np.expm1(-years / walls.soak_years) * liquid.wet
-    pace = np.where(wood_years < SOAKED * walls.soak_years, pace, 0.0)
+def soaked(soak_years: FloatArray, wood_years: FloatArray, years: FloatArray) -> FloatArray:
+    """The share [0..1] of all soaking that falls into a time after so long in wood; none once it is over."""
+    pace = np.exp(-wood_years / soak_years) * -np.expm1(-years / soak_years)
+    return np.where(wood_years < SOAKED * soak_years, pace, 0.0)
+
+
+def _soaking(liquid: LiquidAtWall, walls: Walls, share: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Ethanol and water [kg] into the wood in a time of such a share of all soaking, less the water new wood gives."""
+    pace = share * liquid.wet
     return walls.soak_kg * liquid.share * pace, (walls.soak_kg * (1.0 - liquid.share) - walls.given_water_kg) * pace

@@ -336,18 +336,32 @@ def draw_loss(grid: Grid, belief: FloatArray, shares: FloatArray) -> FloatArray:
     return np.asarray(np.exp(np.interp(shares * below[-1], below, edges)))
 
 
-def draw_losses(grid: Grid, beliefs: FloatArray, shares: FloatArray) -> FloatArray:
-    """As `draw_loss`, each draw from a belief of its own, (points, draws)."""
-    below = np.cumsum(beliefs, axis=0)
-    wanted, each = shares * below[-1], np.arange(len(shares))
-    k = np.minimum((below < wanted).sum(axis=0), len(below) - 1)
-    before = np.where(k > 0, below[k - 1, each], 0.0)
-    part = (wanted - before) / np.maximum(below[k, each] - before, TINY)
+def draw_losses(grid: Grid, casks: FloatArray, picked: tuple[IntArray, IntArray], shares: FloatArray) -> FloatArray:
+    """As `draw_loss` for casks of a belief each (casks, points, stores, waters), each draw in a store and a water of
+    its own (draws,) at its own share (casks, draws)."""
+    points, waters = casks.shape[1], casks.shape[3]
+    below = np.cumsum(casks, axis=1).reshape(len(casks), points, -1).swapaxes(1, 2).copy()
+    whole = np.arange(len(casks))[:, None] * below.shape[1] + (picked[0] * waters + picked[1])[None, :]
+    first, flat = whole * points, below.reshape(-1)
+    wanted = shares * flat[first + points - 1]
+    k = np.minimum(_places(flat, first, points, wanted), points - 1)
+    before = np.where(k > 0, flat[first + np.maximum(k - 1, 0)], 0.0)
+    part = (wanted - before) / np.maximum(flat[first + k] - before, TINY)
     return _between(grid, k, part)
 
 
+def _places(flat: FloatArray, first: IntArray, points: int, wanted: FloatArray) -> IntArray:
+    """How many of so many rising values from a first one on lie below what is wanted; by halving."""
+    low, high = np.zeros_like(first), np.full_like(first, points)
+    while (open_ := low < high).any():
+        middle = (low + high) // 2
+        under = open_ & (flat[first + np.minimum(middle, points - 1)] < wanted)
+        low, high = np.where(under, middle + 1, low), np.where(under, high, np.where(open_, middle, high))
+    return low
+
+
 def draw_alike(grid: Grid, beliefs: FloatArray, shares: FloatArray) -> FloatArray:
-    """As `draw_losses` for casks of the same beliefs (points, draws) at their own shares (casks, draws)."""
+    """As `draw_losses` for casks of one belief, by draw (points, draws), at their own shares (casks, draws)."""
     below = np.cumsum(beliefs, axis=0)
     wanted, each = shares * below[-1], np.arange(shares.shape[1])
     k = np.stack([np.searchsorted(below[:, draw], wanted[:, draw]) for draw in each], axis=1)
