@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import copy
 import itertools
 import os
 import shutil
+import uuid
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
@@ -28,6 +30,7 @@ from gristwright.workbench import starting
 from scenario import FOLDER
 
 HERE = "127.0.0.1"
+BEGIN = "/begin/"
 SENT = ("enquiry.toml", "plant.toml", "bill.toml", "lots.csv")
 CHANGES = ("put", "put", "put", "put", "choose", "drop", "double", "extra", "press", "file")
 # The server refuses a longer body before the desk sees it.
@@ -55,16 +58,20 @@ def desk(answered: bool = False) -> Desk:
 def _started(answered: bool) -> Desk:
     from django.contrib.auth import get_user_model
 
+    import versions
     from gristwright.store.models import CertificateFile, Job
 
-    owner, _ = get_user_model().objects.get_or_create(username="A.Example")
-    owner.set_password("barley-and-water-7")
-    owner.save()
+    owner, new = get_user_model().objects.get_or_create(username="A.Example")
+    if new:  # another password would sign out who came in at the other desk
+        owner.set_password("barley-and-water-7")
+        owner.save()
     client = Client(headers={"host": HERE})
     begin = _forms_of_strangers(client)
     client.force_login(owner, backend="django.contrib.auth.backends.ModelBackend")
     enquiry, other, binned = (starting.from_files(_files(), owner) for _ in range(3))
     here = f"/enquiries/{enquiry.pk}/"
+    # Before lots come that nobody gave a price.
+    shown = _answers(enquiry, owner) if answered else []
     for example in ("seeds/certificate.csv", "two-smokes/lots.csv", "lauter-rests-sparge/lots.csv"):
         client.post(f"{here}certificates/send/", {"file": SimpleUploadedFile(Path(example).name, content_of(example))})
     last = CertificateFile.objects.order_by("pk").last()
@@ -72,8 +79,10 @@ def _started(answered: bool) -> Desk:
         client.post(f"{here}certificates/{last.pk}/take/", {"take": "yes"})
     client.post(f"/enquiries/{binned.pk}/bin/", {"aside": "yes"})
     client.post(f"{here}asked/", {"share.PD-1": "90", "share.CM-120": "10", "bill_name": "As it was"})
-    if answered:
-        _answer(enquiry, owner)
+    # The house of two enquiries, changed since in one of them.
+    other.plant = enquiry.plant
+    other.save(update_fields=["plant"])
+    versions.plant(other, "mash", "kg_per_mash", value=2222.0)
     Job.objects.create(enquiry=other, members=256, asked_by=owner, kind="search", asked={})
     Job.objects.create(enquiry=other, members=256, asked_by=owner, kind="mash", asked={})
     more = [
@@ -81,7 +90,7 @@ def _started(answered: bool) -> Desk:
         for row in (enquiry, other, binned)
         for page in ("", "answers/", "files/", "delete/")
     ]
-    begin_at = ["/", "/?list=bin", f"{here}certificates/remembered/", *more, "/password/"]
+    begin_at = ["/", "/?list=bin", f"{here}certificates/remembered/", f"{here}house/", *shown, *more, "/password/"]
     pages, forms = crawled(client, begin_at)
     return Desk(client.cookies.output(header="", sep=";"), tuple(pages), begin | forms)
 
@@ -91,17 +100,48 @@ def _files() -> dict[str, bytes]:
 
 
 def _forms_of_strangers(client: Client) -> dict[str, Form]:
-    """The door, as somebody sees it who is not signed in."""
-    return crawled(client, ["/enter/"])[1]
+    """The door, as somebody sees it who is not signed in: at a desk of an owner, and at one of nobody."""
+    with nobody_yet():
+        begin = crawled(client, [BEGIN])[1]
+    return begin | crawled(client, ["/enter/"])[1]
 
 
-def _answer(enquiry: Any, owner: Any) -> None:
-    """A search of few draws, worked out as the worker does it."""
+def nobody_yet() -> Any:
+    """A desk that has no owner."""
+    return mock.patch("gristwright.workbench.views.people.has_owner", return_value=False)
+
+
+def _answers(enquiry: Any, owner: Any) -> list[str]:
+    """A draft, an answer that stands, one superseded and one withdrawn: their pages and all that is taken away.
+
+    One search of few draws, worked out as the worker does it; the others say the same.
+    """
     from gristwright.store.models import Job
-    from gristwright.workbench import jobs
+    from gristwright.workbench import issued, jobs
 
     # Taken at once: others wait longer.
     jobs.run(Job.objects.create(enquiry=enquiry, members=256, asked_by=owner, kind="search", asked={}, state="running"))
+    draft = enquiry.answers.get()
+    superseded, stands, withdrawn = (_another(draft) for _ in range(3))
+    for answer, instead_of in ((superseded, ()), (stands, (superseded.pk,)), (withdrawn, ())):
+        issued.issue(answer, owner, "A. Example", "As agreed.", instead_of)
+    issued.withdraw(withdrawn, owner, "A. Example", "It holds no more.")
+    pages = [f"/enquiries/{enquiry.pk}/answers/{one.pk}/" for one in (draft, stands, superseded, withdrawn)]
+    kinds = ("dossier.pdf", "dossier.html", "dossier.json", "dossier-de.pdf", "?language=de")
+    return [*pages, *(pages[1] + kind for kind in kinds)]
+
+
+def _another(answer: Any) -> Any:
+    """The same answer, found by another search."""
+    made = copy.copy(answer)
+    job = copy.copy(answer.job)
+    for row in (job, made):
+        row.pk, row._state = uuid.uuid4(), copy.copy(row._state)
+        row._state.adding = True
+    job.save(force_insert=True)
+    made.job = job
+    made.save(force_insert=True)
+    return made
 
 
 def cases(answered: bool = False) -> st.SearchStrategy[dict[str, Any]]:
@@ -152,6 +192,9 @@ def run(case: dict[str, Any], folder: Path) -> str:
 def send(client: Client, form: Form, step: dict[str, Any]) -> int:
     """One form sent as a browser would, but for the changes; the status of the answer."""
     data = list(fields_sent(form, step))
+    if form.action == BEGIN:
+        with nobody_yet():
+            return _looked(Client(headers={"host": HERE}).post(BEGIN, _grouped(data)), BEGIN)
     if form.method == "get":
         return _looked(client.get(form.action, _grouped(data)), form.action)
     return _looked(client.post(form.action, _grouped(data)), form.action)

@@ -14,6 +14,7 @@ from django.urls import Resolver404, resolve
 
 MOST_PAGES = 80
 # In every form that is sent.
+TAKEN = re.compile(r"\.(pdf|html|json|csv|zip|toml)$")
 ALWAYS = {"csrfmiddlewaretoken"}
 NO_TEXT = ("submit", "button", "reset", "image")
 
@@ -110,16 +111,20 @@ def name_of(path: str) -> str:
 
 
 def crawled(client: Client, begin: list[str]) -> tuple[list[str], dict[str, Form]]:
-    """Addresses that answer, one of each name, and the forms found there by key, in the order they were met."""
-    waiting, seen = deque(begin), set[str]()
+    """Addresses that answer and the forms found there by key, in the order they were met.
+
+    Those to begin at are all opened; of what their links lead to one of each name, and of what is taken away each kind.
+    """
+    waiting, seen, always = deque(begin), set[str](), set(begin)
     pages: list[str] = []
     forms: dict[str, Form] = {}
     while waiting and len(pages) < MOST_PAGES:
         path = waiting.popleft()
-        name = name_of(path)
-        if not name or name in seen:
+        name = name_of(path) and name_of(path) + "".join(TAKEN.findall(path))
+        if not name or (name in seen and path not in always):
             continue
         seen.add(name)
+        always.discard(path)
         answer = client.get(path, follow=True)
         pages.append(path)
         if answer.status_code != 200 or not answer.get("Content-Type", "").startswith("text/html"):

@@ -172,7 +172,7 @@ def test_an_earlier_answer_that_was_tampered_with_gets_none(desk: Client, answer
         issued.page_of(Answer.objects.get())
 
 
-def decide(desk: Client, answer: Answer, **said: str) -> Any:
+def decide(desk: Client, answer: Answer, **said: Any) -> Any:
     return desk.post(f"{address(answer)}decide/", said)
 
 
@@ -204,7 +204,7 @@ def test_what_takes_its_place_and_what_holds_no_more_stay_to_be_seen(
     job = Job.objects.create(enquiry=answer.enquiry, members=512, state=State.DONE)
     later = Answer.objects.create(enquiry=answer.enquiry, job=job, made_by=owner, **kept["answer"])
     assert f'value="{answer.pk}" checked' in shown(desk, later)
-    decide(desk, later, issue="yes", who="C. Example", note="", instead_of=str(answer.pk))
+    decide(desk, later, issue="yes", who="C. Example", note="", instead_of=[str(answer.pk), "no answer"])
     assert [issued.standing(one) for one in (answer, later)] == ["superseded", "issued"]
     assert decide(desk, later, withdraw="yes", who="C. Example", note="").status_code == 422
     decide(desk, later, withdraw="yes", who="C. Example", note="The price of PD-1 was wrong.")

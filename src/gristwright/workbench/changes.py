@@ -53,7 +53,12 @@ def changes(enquiry: EnquiryRow) -> list[Change]:
     answers = answers_of(enquiry).select_related("made_by").prefetch_related("decisions")
     lines += [change for answer in answers for change in _of_answer(answer)]
     lines += [_of_line(line) for step in enquiry.lot_steps.all() for line in step.lines]
-    return sorted(lines, key=lambda change: change.when, reverse=True)
+    return sorted(lines, key=_order, reverse=True)
+
+
+def _order(change: Change) -> float:
+    """When it was; a moment that cannot be read any more comes last."""
+    return change.when.timestamp() if change.when else 0.0
 
 
 def _told(record: Record, history: History) -> Iterator[Change]:

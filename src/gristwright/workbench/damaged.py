@@ -164,7 +164,7 @@ def _whole(row: Any) -> None:
             json.dumps(version.document, allow_nan=False)
             lot_sheet(lot_record(row), {}, timezone.localdate())
         case LotGroup():
-            _ = [str(key).encode() for key in _listed(row.keys)]
+            "".join(_listed(row.keys)).encode()
         case CaskVersion():
             versions.cask_problems({**row.document})
             _ = CaskForm(document=row.document)

@@ -136,7 +136,9 @@ def issue(answer: Answer, by: User, who: str, note: str, instead_of: Collection[
         for row in (papers, *in_others):
             row.save()
         AnswerStep.objects.create(answer=answer, kind=Decision.ISSUED, who=who, note=note, by=by, at=now)
-        for other in answer.enquiry.answers.filter(pk__in=instead_of):
+        named = {str(key) for key in instead_of}
+        here = [key for key in answer.enquiry.answers.values_list("pk", flat=True) if str(key) in named]
+        for other in answer.enquiry.answers.filter(pk__in=here):
             if standing(other) == Decision.ISSUED:
                 told = f"The answer issued {clock(now)} takes its place."
                 AnswerStep.objects.create(answer=other, kind=Decision.SUPERSEDED, who=who, note=told, by=by, at=now)
