@@ -32,10 +32,10 @@ MODULES = [
 LOOSE = re.compile(
     r"\b(dict|Dict|Mapping|MutableMapping)(\[str, (Any|object)\])|(?<!\.)\bAny\b|^(dict|list|tuple|Mapping)$"
 )
-# Where views become data, and where data is looked into.
+# Where views become data, where data is looked into, and what the engine is told in a message.
 EDGES = {
     ("data", "as_data"), ("data", "View"), ("data", "Frozen"), ("entries", "unresolved"), ("entries", "_numbers"),
-    ("customer", "printed"),
+    ("customer", "printed"), ("setting", "made"),
 }  # fmt: skip
 
 

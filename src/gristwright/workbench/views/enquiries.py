@@ -158,8 +158,9 @@ def set_offer(request: HttpRequest, key: uuid.UUID) -> HttpResponse:
     enquiry = get_enquiry(key)
     listed = leaf(enquiry.offered.values_list("pk", flat=True), request.GET)
     lines = _offers_of(request, enquiry, listed)
-    met = meet(request, _offer_forms(enquiry, lines), hands.of_offer, hands.took_out)
-    today, offers, groups = _offer_forms(enquiry, lines, met.data)
+    kept = _offer_forms(enquiry, lines)
+    met = meet(request, kept, hands.of_offer, hands.took_out)
+    today, offers, groups = kept if met.data is None else _offer_forms(enquiry, lines, met.data)
     sound = met.data is not None and all([today.is_valid(), offers.is_valid(), groups.is_valid()])
     if sound and not met.stops:
         changed = today.has_changed() or offers.has_changed() or groups.has_changed()
