@@ -211,7 +211,7 @@ def _keep_offer(
         group.save()
     for group in groups.deleted_objects:
         group.delete()
-    for form in (form for form in offers.forms if form.instance.pk):
+    for form in (form for form in offers.forms if form.instance.named_id):
         parts = 0 if form in offers.deleted_forms else form.cleaned_data.get("today") or 0
         _keep_share(enquiry, form.instance.lot_id, parts, form.instance.place)
 
