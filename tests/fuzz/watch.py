@@ -182,7 +182,7 @@ def look_at_sentence(sentence: str) -> None:
     """Raise Found for a sentence that is none. Who shows it has to make odd characters harmless."""
     if len(sentence) > LONGEST_SENTENCE:
         raise Found("a sentence without end", f"{len(sentence)} characters: {sentence[:120]!r}")
-    if not sentence.strip() or re.search(r"Traceback|Errno|<class|object at 0x|__\w+__", sentence):
+    if not sentence.strip() or re.search(r"Traceback|Errno|<class|object at 0x|__[a-z]+__", sentence):
         raise Found("a sentence that is none", repr(sentence[:200]))
 
 

@@ -11,7 +11,7 @@ import click
 WIDTH = 79
 # So many sentences of one kind are printed, and so many of all kinds; of more only their number.
 MOST_ALIKE, MOST_TOLD = 50, 500
-_NAMED = re.compile(r"'[^']*'|\"[^\"]*\"|\S*\d\S*")
+_QUOTED = re.compile(r"'[^']*'|\"[^\"]*\"")
 
 
 def echo(text: str = "", err: bool = False) -> None:
@@ -35,7 +35,7 @@ def first_of_each(sentences: Iterable[str]) -> list[str]:
     """
     shown, count, first = list[str](), dict[str, int](), dict[str, str]()
     for sentence in sentences:
-        kind = _NAMED.sub("#", sentence)
+        kind = _kind(sentence)
         first.setdefault(kind, sentence)
         count[kind] = count.get(kind, 0) + 1
         if count[kind] <= MOST_ALIKE:
@@ -45,6 +45,11 @@ def first_of_each(sentences: Iterable[str]) -> list[str]:
     told = shown[:MOST_TOLD], more[:MOST_ALIKE]
     untold = sum(count.values()) - len(told[0]) - sum(many for many, _ in alike[:MOST_ALIKE])
     return [*told[0], *told[1], *([f"And {untold} more."] if untold else [])]
+
+
+def _kind(sentence: str) -> str:
+    words = _QUOTED.sub("#", sentence).split(" ")
+    return " ".join("#" if any(map(str.isdigit, word)) else word for word in words)
 
 
 def progress(text: str) -> None:
