@@ -175,6 +175,11 @@ def test_the_command_line_reads_them(tmp_path: Path) -> None:
     assert "EUR" in done.output
 
 
+def test_prices_that_are_all_nothing_are_read_as_they_were(tmp_path: Path) -> None:
+    asked = dataclasses.replace(enquiry(), release=ReleasePrices())
+    assert back(asked, lots(), tmp_path)[0].release == ReleasePrices()
+
+
 def test_one_enquiry_gives_one_zip() -> None:
     first, second = (zipped(enquiry_files(enquiry(), lots())) for _ in range(2))
     assert first == second

@@ -40,6 +40,8 @@ def enquiry_files(asked: Enquiry, given: Sequence[Lot]) -> dict[str, bytes]:
         top["asked"] = [
             {"name": bill.name, "shares": {share.lot_id: share.pct for share in bill.shares}} for bill in asked.asked
         ]
+    if asked.release:
+        top.setdefault("release", {})  # prices that are all nothing are prices, too
     if asked.claim:
         top["claim"] = _claim(asked.claim, list(casks))
     files = {
