@@ -125,7 +125,7 @@ def test_an_end_that_cannot_be_written_is_written_when_there_is_room(asked: Enqu
 
 
 @pytest.mark.django_db(transaction=True)
-def test_a_worker_waits_for_room_and_goes_on(asked: EnquiryRow, owner: Any, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_worker_waits_for_room_and_goes_on(asked: EnquiryRow, owner: Any, caplog: pytest.LogCaptureFixture) -> None:
     jobs.ask(asked, 512, owner)
     waited = []
 
@@ -139,4 +139,4 @@ def test_a_worker_waits_for_room_and_goes_on(asked: EnquiryRow, owner: Any, caps
     job = worker.when_it_can_be_written(jobs.claim, wait=room)
     assert job is not None
     assert job.state == State.RUNNING
-    assert capsys.readouterr().err.count("has no room left on its disk") == 1
+    assert caplog.text.count("has no room left on its disk") == 1

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import os
 import sys
 import threading
@@ -55,7 +56,7 @@ def when_it_can_be_written(what: Callable[[], T], wait: Callable[[float], None] 
             if told is None:
                 raise
             if not said:
-                print(told.sentence(), file=sys.stderr)
+                logging.getLogger("gristwright").error(told.sentence())
             said = True
             connection.close_if_unusable_or_obsolete()
             wait(TRY_AGAIN_S)
