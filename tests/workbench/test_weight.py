@@ -29,7 +29,8 @@ from gristwright.store.models import (
     Remembered,
 )
 from gristwright.store.models.work import Decision, Kind, State
-from gristwright.workbench import changes, made_static
+from gristwright.workbench import made_static
+from gristwright.workbench.paging import ON_A_PAGE
 from workbench.test_ages import post, said
 from workbench.test_brewer import brewers
 from workbench.test_brewer import lots as brewers_lots
@@ -56,13 +57,16 @@ BREWERS = ("bill", "house", "offer", "answers", "keeping", "changes")
 POSTED = {
     **dict.fromkeys(("leave", "theme", "start", "try", "mash", "map", "take_newest", "keep_release"), ("key",)),
     **dict.fromkeys(("keep_claim", "copy", "archive", "bin", "send_file", "find"), ("key",)),
-    **dict.fromkeys(("ask_bill", "take_bill_out"), ("key",)),
+    **dict.fromkeys(("ask_bill", "take_bill_out", "take_out_damaged", "delete_kept"), ("key",)),
     "delete_lot": ("key", "lot_key"),
     "stop_mash": ("key", "job_key"), "stop_job": ("key", "job_key"), "undo_step": ("key", "step_key"),
-    "mend_file": ("key", "file_key"), "take_file": ("key", "file_key"), "decide": ("key", "answer_key"),
+    "mend_file": ("key", "file_key"), "take_file": ("key", "file_key"),
+    "delete_file": ("key", "file_key"), "decide": ("key", "answer_key"),
 }  # fmt: skip
 # Pages of those who are not in: the first owner, and everybody who comes.
 DOORS = ("begin", "enter")
+# The last resort reads every table there is, row by row, and is opened when nothing else can be.
+LAST_RESORT = ("damaged", "give_kept")
 PLAIN = ("leave", "theme", "start")
 
 
@@ -98,7 +102,7 @@ def _answer(asked: EnquiryRow, owner: Any, kept: dict[str, Any], number: int) ->
 def _change(asked: EnquiryRow) -> None:
     """More changes than the page shows."""
     offers = list(asked.offered.all())
-    for number in range(changes.MOST + 30):
+    for number in range(ON_A_PAGE + 30):
         offer = offers[number % len(offers)]
         offer.price_per_t = 400.0 + number
         offer.save()
@@ -151,7 +155,7 @@ def test_no_page_asks_the_tables_more_than_twelve_times(desk: Client, full: Enqu
 
 
 def test_every_address_is_a_page_or_says_why_not() -> None:
-    entered = [*PAGES, *POSTED, *DOORS]
+    entered = [*PAGES, *POSTED, *DOORS, *LAST_RESORT]
     assert sorted(entered) == sorted(str(pattern.name) for pattern in get_resolver().url_patterns)
 
 
