@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.core.paginator import Page, Paginator
+from django.db.models import QuerySet
 from django.http import QueryDict
 
 ON_A_PAGE = 50
@@ -53,7 +54,14 @@ class Leaf:
 
 
 def leaf(rows: Any, asked: QueryDict, name: str = "page") -> Leaf:
-    """The page of a list or query that an address asks for under a name; one that is not there is the nearest."""
+    """The page of a list or query that an address asks for under a name; one that is not there is the nearest.
+
+    The first page is read with one row more: where there is none, the query need not be counted as well.
+    """
+    if isinstance(rows, QuerySet) and asked.get(name, "1") == "1":
+        first = list(rows[: ON_A_PAGE + 1])
+        whole = Paginator(first if len(first) <= ON_A_PAGE else rows, ON_A_PAGE)
+        return Leaf(Page(first[:ON_A_PAGE], 1, whole), name, asked)
     return Leaf(Paginator(rows, ON_A_PAGE).get_page(asked.get(name)), name, asked)
 
 
