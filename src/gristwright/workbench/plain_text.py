@@ -27,9 +27,9 @@ class PlainText:
         answer = self.get_response(request)
         if _is_page(answer):
             text = answer.content.decode(answer.charset)
-            plain = TAGS_OR_TEXT.sub(lambda part: _spelled(part[0]), text)
-            if plain != text:
-                answer.content = plain
+            # Nearly every page has nothing to spell, and is not taken apart.
+            if _spelled(f" {text}") != f" {text}":
+                answer.content = TAGS_OR_TEXT.sub(lambda part: _spelled(part[0]), text)
         return answer
 
 
