@@ -41,10 +41,11 @@ class Engine:
 
     def ask(self, request: Mapping[str, Any]) -> list[bytes]:
         """What the module made of a request of plain values. Raises Refused when it broke, took too long or failed."""
-        if not self._turn.acquire(timeout=self.seconds):
-            raise self._refused(f"waited {self.seconds:g} seconds for others to be drawn before it")
+        seconds = self.seconds  # one limit from the wait to the answer, whatever is set meanwhile
+        if not self._turn.acquire(timeout=seconds):
+            raise self._refused(f"waited {seconds:g} seconds for others to be drawn before it")
         try:
-            return self._made(self._answer(request))
+            return self._made(self._answer(request, seconds))
         finally:
             self._turn.release()
 
@@ -61,12 +62,12 @@ class Engine:
             with suppress(OSError):
                 stream.close()
 
-    def _answer(self, request: Mapping[str, Any]) -> dict[str, Any]:
+    def _answer(self, request: Mapping[str, Any], seconds: float) -> dict[str, Any]:
         """One message out and one in, with the end of the process when its time is over."""
         process = self._running()
         to, back = _streams(process)
         late = threading.Event()
-        timer = threading.Timer(self.seconds, _end, (process, late))
+        timer = threading.Timer(seconds, _end, (process, late))
         timer.daemon = True
         timer.start()
         answer = None
@@ -79,7 +80,7 @@ class Engine:
             if answer is None or late.is_set():
                 self.close()
         if answer is None:
-            why = f"it takes more than {self.seconds:g} seconds" if late.is_set() else "its engine broke off"
+            why = f"it takes more than {seconds:g} seconds" if late.is_set() else "its engine broke off"
             raise self._refused(why)
         return answer
 
