@@ -11,7 +11,8 @@ from gristwright.records.bill import Bill, Share
 from gristwright.records.cask import CaskKind
 from gristwright.records.enquiry import BillSheet, CaskPlan, Enquiry, Offered
 from gristwright.records.lot import Analysis, Lot
-from gristwright.records.plant import ColumnDoubler, CookerPlan, MashPlan, Plant, PotStills, Washbacks
+from gristwright.records.plant import ColumnDoubler, CookerPlan, MashPlan, Plant, PotStills
+from gristwright.records.washbacks import Washbacks
 from gristwright.stages.cask.stores import climate_named
 
 DATE = dt.date(2026, 11, 25)

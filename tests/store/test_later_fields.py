@@ -13,8 +13,8 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Annotated, Any
 
-from gristwright.records.fields import Number
-from gristwright.records.plant import LATER, Washbacks
+from gristwright.records.fields import LATER, Number
+from gristwright.records.washbacks import Washbacks
 from scenario import enquiry, lots
 
 DUMP = Path(__file__).with_name("desk-0.1.sql.gz")

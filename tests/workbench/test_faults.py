@@ -13,7 +13,8 @@ from django.test import Client
 from gristwright.basics import Address, Problem, at
 from gristwright.records.cask import CaskKind
 from gristwright.records.enquiry import CaskPlan
-from gristwright.records.plant import ColumnDoubler, CookerPlan, MashPlan, Plant, PotStills, Washbacks
+from gristwright.records.plant import ColumnDoubler, CookerPlan, MashPlan, Plant, PotStills
+from gristwright.records.washbacks import Washbacks
 from gristwright.store.models import CertificateFile, EnquiryRow, OfferedLot
 from gristwright.workbench import faults
 from pages import field, link_of, words

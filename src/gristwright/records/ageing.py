@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from gristwright.basics import Assumption, Band
-from gristwright.records.plant import LATER
+from gristwright.records.fields import LATER
 from gristwright.records.results import Fact
 
 

@@ -11,9 +11,9 @@ from gristwright.records.ageing import ClaimAsked
 from gristwright.records.bill import WHOLE, Bill
 from gristwright.records.cask import CaskKind, Climate, EntryStrength, LaterStay
 from gristwright.records.dose import DoseAsked
-from gristwright.records.fields import Described, Number, Percent
+from gristwright.records.fields import LATER, Described, Number, Percent
 from gristwright.records.give_gain import ReleasePrices
-from gristwright.records.plant import LATER, Plant, PlantRecord
+from gristwright.records.plant import Plant, PlantRecord
 
 Purpose: TypeAlias = Literal["whisky", "beer"]
 Language: TypeAlias = Literal["en", "de"]

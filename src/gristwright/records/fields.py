@@ -18,6 +18,9 @@ from annotated_types import Ge, GroupedMetadata, Le
 from gristwright.basics import Address, FieldPath, Problem
 from gristwright.quantities.shown import outside
 
+# Marks a field that came in later: while nothing is said in it, a record has the fingerprint it had without it.
+LATER = {"later": True}
+
 
 @dataclass(frozen=True)
 class Described:

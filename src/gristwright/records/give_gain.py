@@ -6,8 +6,7 @@ from dataclasses import dataclass, field
 from typing import Annotated
 
 from gristwright.basics import Band
-from gristwright.records.fields import Number
-from gristwright.records.plant import LATER
+from gristwright.records.fields import LATER, Number
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from gristwright.basics import NOWHERE, Address, Standing
-from gristwright.records.plant import LATER
+from gristwright.records.fields import LATER
 
 # The form of a type that is no grain but what was taken off it.
 HUSK = "husk"

@@ -5,18 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Annotated, Literal, TypeAlias
 
-from gristwright.records.fields import Described, Number
+from gristwright.records.fields import LATER, Described, Number
 from gristwright.records.mash_settings import Chambers, HotLiquor, WholeBags
 from gristwright.records.still_settings import HeartsEnd
-
-# Marks a field that came in later: while nothing is said in it, a record has the fingerprint it had without it.
-LATER = {"later": True}
-
+from gristwright.records.washbacks import Washbacks
 
 WATERS = ("first", "second", "third", "fourth")
 Vessel: TypeAlias = Literal["tun", "lauter", "filter"]
 GumEnzyme: TypeAlias = Literal["none", "added"]
-Cooling: TypeAlias = Literal["", "none", "jacket", "coil", "exchanger"]
 Kind: TypeAlias = Literal["separated", "grain-in"]
 Enzymes: TypeAlias = Literal["malt only", "added natural", "added microbial", "koji"]
 Agents: TypeAlias = Literal["yeast", "yeast and others"]
@@ -305,22 +301,6 @@ class MashPlan:
     ] = field(default="none", metadata=LATER)
     rest_liquor_degC: HotLiquor | None = field(default=None, metadata=LATER)
     rounding_pct: WholeBags = field(default=0.5, metadata=LATER)
-
-
-@dataclass(frozen=True)
-class Washbacks:
-    """Where the wort ferments."""
-
-    count: Annotated[int, Number("Washbacks", "washbacks", 1, 200)]
-    volume_L: Annotated[float, Number("A washback holds", "L", 50.0, 500_000.0)]
-    hours: Annotated[float, Number("Fermentation", "h", 36.0, 160.0, "From set to charge.")]
-    set_degC: Annotated[float, Number("Set temperature", "degC", 10.0, 32.0)] = 20.0
-    cooling: Annotated[
-        Cooling,
-        Described(
-            "Cooling of the washbacks", "None, a jacket, a coil inside, or an exchanger the wash is pumped through."
-        ),
-    ] = field(default="", metadata=LATER)  # empty: not stated
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,8 @@ from gristwright.basics import FieldPath, Problem, at
 from gristwright.files.plant_in import plant_of
 from gristwright.files.record_in import MISSING, NOT_READ
 from gristwright.records.fields import Number, field_at
-from gristwright.records.plant import WATERS, ColumnDoubler, Decoction, Plant, PotStills, Rest, Sparge, Washbacks
+from gristwright.records.plant import WATERS, ColumnDoubler, Decoction, Plant, PotStills, Rest, Sparge
+from gristwright.records.washbacks import Washbacks
 from gristwright.reference.codes import places
 from gristwright.reference.grains import cooked_first, kept_raw
 from gristwright.stages.mash.limits_plan import MOST_SPARGES, plan_problems

@@ -11,8 +11,9 @@ import pytest
 from gristwright import casework
 from gristwright.basics import Light, Refused
 from gristwright.records.bill import Bill
-from gristwright.records.plant import CookerPlan, MashPlan, Plant, Rest, Washbacks
+from gristwright.records.plant import CookerPlan, MashPlan, Plant, Rest
 from gristwright.records.results import Board
+from gristwright.records.washbacks import Washbacks
 from houses import LOTS, bill, brewhouse, sheet, tun, whole_mash
 
 MEMBERS = 64

@@ -8,7 +8,7 @@ import pytest
 
 from gristwright.basics import at
 from gristwright.records.fields import fields_of
-from gristwright.records.plant import Washbacks
+from gristwright.records.washbacks import Washbacks
 from gristwright.reference import csv_rows
 from gristwright.stages.wash.heat import heat_cautions
 from gristwright.stages.wash.limits import washback_problems

@@ -6,8 +6,9 @@ import math
 
 from gristwright.basics import Band, Light
 from gristwright.quantities.shown import either, plain
-from gristwright.records.plant import MashPlan, Washbacks
+from gristwright.records.plant import MashPlan
 from gristwright.records.results import Board, Figure
+from gristwright.records.washbacks import Washbacks
 
 LEAST_ROOM = 0.10
 EASY_ROOM = 0.15

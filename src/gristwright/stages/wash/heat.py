@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import cache
 
 from gristwright.quantities.shown import plain
-from gristwright.records.plant import Washbacks
+from gristwright.records.washbacks import Washbacks
 from gristwright.reference import csv_rows
 
 COOLED = (

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from gristwright.basics import Address, Problem
 from gristwright.records.fields import faults
-from gristwright.records.plant import Washbacks
+from gristwright.records.washbacks import Washbacks
 
 
 def washback_problems(washbacks: Washbacks, where: Address) -> list[Problem]:
