@@ -10,12 +10,13 @@ import numpy as np
 from gristwright.basics import Assumption, Draws, FloatArray, Problem, at, refuse_if_any
 from gristwright.casework.bench import limits
 from gristwright.casework.bench.bench import GristBench, set_up_grist
-from gristwright.casework.bench.boards import grist_boards, of_lots, why_withheld, wort_fan
+from gristwright.casework.bench.boards import grist_boards, why_withheld
 from gristwright.casework.bench.capacity import year_t
 from gristwright.casework.bench.grounds import HOUSE, assumptions, of_result
 from gristwright.casework.bench.identity import identities
 from gristwright.casework.bench.one_bill import Forecast
 from gristwright.casework.bench.withheld import BEER, of_figures, unsaid
+from gristwright.flowsheet.effects import HouseEffect
 from gristwright.flowsheet.line import to_wort
 from gristwright.numerics import draws as drawing
 from gristwright.records.bill import Bill
@@ -28,7 +29,6 @@ from gristwright.reference.house_words import for_a_brewer
 from gristwright.stages.grist.beta_glucan import filtration_board, rested, wort_beta_glucan_mg_per_L
 from gristwright.stages.grist.limits import husk_problems
 from gristwright.stages.mash.boards import attenuation_board, gravity_board
-from gristwright.stages.mash.laboratory import MashEffect
 from gristwright.stages.mash.limits_simulation import left_problems
 from gristwright.stages.wash import boiled
 from gristwright.stages.wash.boards import washback_board
@@ -160,22 +160,22 @@ def values_of(bench: GristBench, bill: Bill) -> dict[str, FloatArray]:
 def mashed(bench: GristBench, bill: Bill) -> Brew:
     """A brewer's bill through its simulated mash to its beer, on the bench's draws."""
     shares = bench.shares(bill)
-    return brew_on(bench, shares, bench.draws, bench.mash_effect(shares, bench.draws))
+    return brew_on(bench, shares, bench.draws, bench.house_effect(shares, bench.draws))
 
 
-def brew_on(bench: GristBench, shares: FloatArray, draws: Draws, effect: MashEffect | None = None) -> Brew:
+def brew_on(bench: GristBench, shares: FloatArray, draws: Draws, effect: HouseEffect | None = None) -> Brew:
     """Shares (lots,) or (members, lots) followed to beer on these draws; without an `effect` as in the laboratory."""
     grist, wort = to_wort(shares, bench.lot_columns(draws), bench.plant, draws, effect, bench.usual_shares)
     raw_extract = grist.extract_asis_pct - grist.malt_extract_asis_pct
     limit = boiled.limit_attenuation_pct(grist.fermentable_extract_pct, raw_extract, grist.extract_asis_pct, draws)
-    attenuated = limit if effect is None else np.minimum(limit * effect.attenuation, 100.0)
-    colour = np.asarray((shares * of_lots(bench, "colour_EBC", draws)).sum(axis=-1))
+    attenuated = limit if effect is None else np.minimum(limit * effect.mash.attenuation, 100.0)
+    colour = np.asarray((shares * bench.of_lots("colour_EBC", draws)).sum(axis=-1))
     glucan = wort_beta_glucan_mg_per_L(
-        shares, of_lots(bench, "beta_glucan_mg_per_L", draws), wort.original_gravity_degP, bench.plant.mash.rests, draws
+        shares, bench.of_lots("beta_glucan_mg_per_L", draws), wort.original_gravity_degP, bench.plant.mash.rests, draws
     )
-    beer = boiled.brew(wort, attenuated, colour, draws)
+    beer = boiled.brew(wort, attenuated, colour, draws, None if effect is None else effect.wash)
     annual_hL = year_t(bench.plant, wort, draws) * wort.volume_L_per_t / 100.0
-    return Brew(grist, wort, beer, wort_fan(bench, shares, wort, draws), glucan, np.asarray(annual_hL))
+    return Brew(grist, wort, beer, bench.wort_fan(shares, wort, draws), glucan, np.asarray(annual_hL))
 
 
 def wort_boards(bench: GristBench, bill: Bill, made: Brew, present: Bill | None = None) -> tuple[Board, ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from gristwright.basics import Draws, FloatArray
+from gristwright.flowsheet.effects import HouseEffect
 from gristwright.flowsheet.running_off import drained, mash_run
 from gristwright.records.cask import MaturedCask
 from gristwright.records.plant import Plant
@@ -33,17 +34,17 @@ def to_new_make(
     lots: grist.LotColumns,
     plant: Plant,
     draws: Draws,
-    effect: MashEffect | None = None,
+    effect: HouseEffect | None = None,
     usual: FloatArray | None = None,
 ) -> NewMake:
     """From the grist to the new spirit. `shares` (lots,) or (members, lots), adding to one.
 
     A separated house draws the wort off the grain; a grain-in house ferments and distils the whole mash. `effect` is
-    what its simulated mash does to the laboratory's figures; without it they stand as they are. `usual` (lots,) is the
-    bill that the house's own hours of run-off belong to.
+    what its simulated mash and wash do to the laboratory's figures; without it they stand as they are. `usual` (lots,)
+    is the bill that the house's own hours of run-off belong to.
     """
     blended, wort = to_wort(shares, lots, plant, draws, effect, usual)
-    washed = wash.ferment(wort, draws)
+    washed = wash.ferment(wort, draws, None if effect is None else effect.wash)
     return NewMake(blended, wort, washed, _distil(washed, plant, draws))
 
 
@@ -52,10 +53,33 @@ def to_wort(
     lots: grist.LotColumns,
     plant: Plant,
     draws: Draws,
-    effect: MashEffect | None = None,
+    effect: HouseEffect | None = None,
     usual: FloatArray | None = None,
 ) -> tuple[Grist, Wort]:
     """From the grist to wort or whole mash, for a distiller or a brewer; as `to_new_make`."""
+    return _to_wort(shares, lots, plant, draws, None if effect is None else effect.mash, usual)
+
+
+def mashed_wort(
+    shares: FloatArray,
+    lots: grist.LotColumns,
+    plant: Plant,
+    draws: Draws,
+    mash_effect: MashEffect,
+    usual: FloatArray | None = None,
+) -> Wort:
+    """The wort of a simulated mash whose wash is still to be simulated; as `to_wort`."""
+    return _to_wort(shares, lots, plant, draws, mash_effect, usual)[1]
+
+
+def _to_wort(
+    shares: FloatArray,
+    lots: grist.LotColumns,
+    plant: Plant,
+    draws: Draws,
+    effect: MashEffect | None,
+    usual: FloatArray | None,
+) -> tuple[Grist, Wort]:
     blended = grist.blend(shares, lots, draws)
     if plant.grain_in or not lots.materials:
         return blended, mash.run_off(blended, plant.mash, draws, plant.grain_in, effect)

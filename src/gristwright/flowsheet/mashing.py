@@ -71,7 +71,20 @@ def effect(
     measured: MashCourse | None = None,
     middles: Draws | None = None,
 ) -> MashEffect:
-    """What the house's mash does to the laboratory's figures of this grist, for every draw. `shares` as `set_out`.
+    """What the house's mash does to the laboratory's figures of this grist, for every draw; as `mashed`."""
+    return mashed(lots, plant, shares, draws, usual_unopened, measured, middles)[0]
+
+
+def mashed(
+    lots: Sequence[LotBelief],
+    plant: Plant,
+    shares: FloatArray,
+    draws: Draws,
+    usual_unopened: FloatArray,
+    measured: MashCourse | None = None,
+    middles: Draws | None = None,
+) -> tuple[MashEffect, MashCourse]:
+    """The house's mash of this grist, and what it does to the laboratory's figures. `shares` as `set_out`.
 
     `measured` is the laboratory's mash of the grist where it was simulated before.
     """
@@ -79,7 +92,7 @@ def effect(
     house = simulate(ready.programme, ready.grains, ready.enzymes, draws, EFFECT_STEP_S, None)
     bench = in_laboratory(lots, plant, shares, draws) if measured is None else measured
     openable = _openable(ready.grains, plant.mash.cook_degC, draws)
-    return laboratory.effect(house, bench, openable, usual_unopened, plant.wort_boiled)
+    return laboratory.effect(house, bench, openable, usual_unopened, plant.wort_boiled), house
 
 
 def in_laboratory(lots: Sequence[LotBelief], plant: Plant, shares: FloatArray, draws: Draws) -> MashCourse:

@@ -163,6 +163,9 @@ class Fermentability:
     dextrin_left_kg_per_t: FloatArray
     open_starch_left_kg_per_t: FloatArray
     short_kg_per_t: FloatArray  # starch that it would turn with enough enzyme and time, and does not
+    # What the enzymes alive turn in 72 hours of a usual wash, a share 1 - exp(-exponent) of what there is.
+    alpha_exponent: FloatArray
+    dextrinase_exponent: FloatArray
 
 
 @dataclass(frozen=True)

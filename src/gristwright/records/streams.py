@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from gristwright.basics import BoolArray, FloatArray
+from gristwright.records.wash import WashEnd
 
 
 @dataclass(frozen=True)
@@ -87,6 +88,7 @@ class Wash:
     lost_lpa_per_t: FloatArray
     final_gravity_sg: FloatArray
     attenuation_pct: FloatArray
+    end: WashEnd | None = None  # of the simulated wash; None: the balance's usual recovery was taken
 
 
 @dataclass(frozen=True)

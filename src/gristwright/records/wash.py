@@ -24,13 +24,11 @@ class WashWort:
     chains_g_per_L: FloatArray  # dextrin that alpha-amylase cuts
     limit_dextrin_g_per_L: FloatArray
     open_starch_g_per_L: FloatArray
-    inert_g_per_L: FloatArray  # extract that neither enzyme nor yeast takes, caramelised sugar among it
     alpha_exponent: FloatArray
     dextrinase_exponent: FloatArray
     fan_mg_per_L: FloatArray
     pH: FloatArray
-    furfural_mg_per_L: FloatArray
-    solids_L_per_L: FloatArray  # room that grain takes in a litre of a whole mash
+    bacteria_log10_per_mL: FloatArray
 
 
 @dataclass(frozen=True)
@@ -38,7 +36,6 @@ class WashVessel:
     """One washback as it is set; arrays (members,)."""
 
     filled_L: FloatArray
-    holds_L: FloatArray
     hours: float
     set_degC: FloatArray
     room_degC: FloatArray
@@ -46,7 +43,6 @@ class WashVessel:
     cooling_W_per_K: FloatArray  # nothing where it is not cooled
     water_degC: FloatArray
     cooled_from_degC: FloatArray
-    surface_m2: FloatArray  # of the wash
 
 
 @dataclass(frozen=True)
@@ -57,8 +53,10 @@ class PitchedYeast:
     dead_g_per_L: FloatArray
     takes_maltotriose: FloatArray  # pace on maltotriose over that of a yeast that takes it readily
     ethanol_limit_g_per_L: FloatArray
-    warmest_degC: FloatArray  # above it nothing grows
+    coldest_degC: FloatArray  # from here to the warmest it grows
     best_degC: FloatArray
+    warmest_degC: FloatArray
+    pace: FloatArray  # growth and uptake over those of a distiller's yeast at the best temperature
 
 
 @dataclass(frozen=True)
@@ -104,6 +102,6 @@ class WashEnd:
     heat_MJ_per_m3: FloatArray
     cooled_MJ_per_m3: FloatArray
     fan_left_mg_per_L: FloatArray
-    furfural_mg_per_L: FloatArray
+    furfural_left: FloatArray  # of what the wort brought, 0 to 1
     pH: FloatArray
     stuck: BoolArray  # stopped with sugar left

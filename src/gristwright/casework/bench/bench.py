@@ -9,10 +9,12 @@ from typing import Self, TypeVar
 import numpy as np
 
 from gristwright.basics import Draws, FloatArray, Prior, Problem, Refused, at, refuse_if_any
+from gristwright.casework.bench.believing import believe_lots
 from gristwright.casework.bench.capacity import usual_hours
 from gristwright.casework.bench.laid_down import fill_of, laid_down_problems
 from gristwright.flowsheet import line as flowsheet
-from gristwright.flowsheet import mashing
+from gristwright.flowsheet import mashing, washing
+from gristwright.flowsheet.effects import HouseEffect, cut, joined, scaled
 from gristwright.flowsheet.line import NewMake
 from gristwright.numerics import draws as drawing
 from gristwright.numerics.runs import Runs, with_moved
@@ -23,15 +25,13 @@ from gristwright.records.enquiry import CaskPlan
 from gristwright.records.lot import Lot, Material
 from gristwright.records.mash import MashCourse
 from gristwright.records.plant import Plant
-from gristwright.records.streams import Bottled
+from gristwright.records.streams import Bottled, Wort
 from gristwright.reference import process_priors
 from gristwright.stages.cask import limits as cask_limits
 from gristwright.stages.cask import model as cask
-from gristwright.stages.grist import certificate, raw_grain
+from gristwright.stages.grist import certificate, nitrogen, raw_grain
 from gristwright.stages.grist.certificate import LotBelief
-from gristwright.stages.grist.materials import material_named
 from gristwright.stages.grist.model import LotColumns
-from gristwright.stages.mash.laboratory import MashEffect, cut, joined, scaled
 from gristwright.stages.mash.limits import mash_problems
 from gristwright.stages.mash.limits_plan import plan_problems
 from gristwright.stages.mash.limits_run_off import enzyme_problems
@@ -45,10 +45,10 @@ DRAWS, MIDDLES, MOVED, ALL, AHEAD = "draws", "middles", "moved", "all", "ahead"
 
 @dataclass
 class MashMemory:
-    """Mashes already simulated, by run of the bench and shares: in the house; in the laboratory, by the runs that were
-    mashed together; and what a sound malt leaves there, by run."""
+    """Mashes already simulated, by run of the bench and shares: in the house, with its wash; in the laboratory, by the
+    runs that were mashed together; and what a sound malt leaves there, by run."""
 
-    effects: dict[tuple[str, bytes], MashEffect] = field(default_factory=dict)
+    effects: dict[tuple[str, bytes], HouseEffect] = field(default_factory=dict)
     measured: dict[tuple[tuple[str, ...], bytes], MashCourse] = field(default_factory=dict)
     usual_unopened: dict[str, FloatArray] = field(default_factory=dict)
 
@@ -86,8 +86,8 @@ class GristBench:
         ends = {name: (low, high) for name, (low, high) in moved.items() if high > low}
         return replace(self, draws=with_moved(self.draws, self.middles, ends), moved=tuple(ends))
 
-    def mash_effect(self, shares: FloatArray, draws: Draws) -> MashEffect:
-        """What the house's simulated mash does to the laboratory's figures, (members,).
+    def house_effect(self, shares: FloatArray, draws: Draws) -> HouseEffect:
+        """What the house's simulated mash and wash do to the laboratory's figures, (members,).
 
         `shares` (lots,) or (members, lots). On the bench's own draws all runs ride in one batch, and are kept.
         """
@@ -101,8 +101,25 @@ class GristBench:
             self._mash(shares, grist, run)
         return self.memory.effects[run, grist]
 
-    def _effect(self, shares: FloatArray, draws: Draws, unopened: FloatArray, measured: MashCourse) -> MashEffect:
-        return mashing.effect(self.lots, self.plant, shares, draws, unopened, measured, self.middles)
+    def _effect(self, shares: FloatArray, draws: Draws, unopened: FloatArray, measured: MashCourse) -> HouseEffect:
+        """The mash, its wort by the balance, and that wort's wash."""
+        of_mash, course = mashing.mashed(self.lots, self.plant, shares, draws, unopened, measured, self.middles)
+        columns, usual = self.lot_columns(draws), self.usual_shares
+        wort = flowsheet.mashed_wort(shares, columns, self.plant, draws, of_mash, usual)
+        pitched = washing.set_out(course, wort, self.wort_fan(shares, wort, draws), self.plant, draws)
+        return HouseEffect(of_mash, pitched.run(None).end)
+
+    def of_lots(self, name: str, draws: Draws | None = None) -> FloatArray:
+        """One drawn field of every lot, (members, lots); on the bench's own draws unless others are given."""
+        drawn = self.draws if draws is None else draws
+        return np.stack([drawn[certificate.column(belief.lot.lot_id, name)] for belief in self.lots], axis=-1)
+
+    def wort_fan(self, shares: FloatArray, wort: Wort, draws: Draws) -> FloatArray:
+        """Free amino nitrogen of the wort [mg/L], (members,); `shares` (lots,) or (members, lots)."""
+        plan = self.plant.mash
+        fan, moisture = (self.of_lots(name, draws) for name in ("fan_mg_per_100g", "moisture_pct"))
+        grist = nitrogen.wort_fan_mg_per_L(shares, fan, moisture, plan.wort_L_per_t / 1000.0)
+        return np.asarray(grist * nitrogen.reaching_the_wort(wort, plan.rests, draws))
 
     def _mash(self, shares: FloatArray, grist: bytes, asked: str) -> None:
         """Mash a grist on every run that is asked for and does not know it yet, all in one batch; the reference run
@@ -155,26 +172,26 @@ class GristBench:
         draws = {name: np.concatenate([column[:members], column[count:]]) for name, column in self.draws.items()}
         return replace(self, draws=draws, weights=weights, memory=MashMemory())
 
-    def mash_ahead(self, grists: FloatArray) -> MashEffect:
+    def mash_ahead(self, grists: FloatArray) -> HouseEffect:
         """Many grists (bills, lots) mashed on the reference run at once, and kept; arrays (bills,)."""
         middles = {name: np.repeat(value, len(grists)) for name, value in self.middles.items()}
-        effects = self.mash_effect(grists, middles)
+        effects = self.house_effect(grists, middles)
         for k, shares in enumerate(grists):
             self.memory.effects[AHEAD, np.ascontiguousarray(shares).tobytes()] = cut(effects, slice(k, k + 1))
         return effects
 
-    def mash_effect_near(self, shares: FloatArray, known: FloatArray) -> MashEffect:
+    def house_effect_near(self, shares: FloatArray, known: FloatArray) -> HouseEffect:
         """The effect on the bench's draws of a grist little different from a `known` one, (lots,) each.
 
         The known one's, times the ratio of the two on the reference run: the spread is taken as the same.
         """
         here, there = (self._on_reference(one) for one in (shares, known))
-        return scaled(self.mash_effect(known, self.draws), here, there)
+        return scaled(self.house_effect(known, self.draws), here, there)
 
-    def _on_reference(self, shares: FloatArray) -> MashEffect:
+    def _on_reference(self, shares: FloatArray) -> HouseEffect:
         """The effect on the reference run, as it was mashed ahead among others where that was done."""
         ahead = self.memory.effects.get((AHEAD, np.ascontiguousarray(shares).tobytes()))
-        return self.mash_effect(shares, self.middles) if ahead is None else ahead
+        return self.house_effect(shares, self.middles) if ahead is None else ahead
 
     @property
     def materials(self) -> dict[str, Material]:
@@ -223,7 +240,7 @@ class GristBench:
 class SpiritBench(GristBench):
     """The bench of a distiller's job as far as new spirit: nothing need be said of a cask."""
 
-    def new_make(self, shares: FloatArray, draws: Draws, effect: MashEffect | None = None) -> NewMake:
+    def new_make(self, shares: FloatArray, draws: Draws, effect: HouseEffect | None = None) -> NewMake:
         """Shares (lots,) or (members, lots) followed to new spirit on these draws.
 
         Without the `effect` of a simulated mash it is the published balance: the grist converts as in the laboratory.
@@ -233,17 +250,17 @@ class SpiritBench(GristBench):
     def made(self, bill: Bill) -> NewMake:
         """A bill through its simulated mash to new spirit, on the bench's draws."""
         shares = self.shares(bill)
-        return self.new_make(shares, self.draws, self.mash_effect(shares, self.draws))
+        return self.new_make(shares, self.draws, self.house_effect(shares, self.draws))
 
     def made_middle(self, bill: Bill) -> NewMake:
         """The same on the reference run."""
         shares = self.shares(bill)
-        return self.new_make(shares, self.middles, self.mash_effect(shares, self.middles))
+        return self.new_make(shares, self.middles, self.house_effect(shares, self.middles))
 
     def made_near(self, bill: Bill, known: Bill) -> NewMake:
-        """A bill little different from a known one, through its mash as `mash_effect_near` has it."""
+        """A bill little different from a known one, through its mash as `house_effect_near` has it."""
         shares = self.shares(bill)
-        return self.new_make(shares, self.draws, self.mash_effect_near(shares, self.shares(known)))
+        return self.new_make(shares, self.draws, self.house_effect_near(shares, self.shares(known)))
 
 
 @dataclass(frozen=True)
@@ -293,21 +310,6 @@ def _forecast(lain: MaturedCask | None, plan: CaskPlan) -> MaturedCask:
     if lain is None:
         raise Refused(cask_limits.outside_model(fill_of(plan)))
     return lain
-
-
-def believe_lots(lots: Sequence[Lot]) -> tuple[tuple[LotBelief, ...], list[Problem]]:
-    """Every lot with its type and priors, and all problems of all lots."""
-    beliefs: list[LotBelief] = []
-    problems: list[Problem] = []
-    for lot in lots:
-        try:
-            material = material_named(lot.material, lot.where.to("material"))
-        except Refused as refused:
-            problems += refused.problems
-            continue
-        problems += certificate.lot_problems(lot, material)
-        beliefs.append(certificate.believe(lot, material))
-    return tuple(beliefs), problems
 
 
 def set_up_grist(

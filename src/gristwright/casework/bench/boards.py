@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from gristwright.basics import Draws, FloatArray, Light, Verdict
+from gristwright.basics import FloatArray, Light, Verdict
 from gristwright.casework.bench import converting, running_off
 from gristwright.casework.bench.bench import GristBench, SpiritBench
 from gristwright.casework.bench.running_off import LawOf
@@ -91,7 +91,7 @@ def grist_boards(
     remedy."""
     plant, runs, draws = bench.plant, bench.runs, bench.draws
     shares, materials = bench.shares(bill), [belief.material for belief in bench.lots]
-    fan = wort_fan(bench, shares, wort, draws)
+    fan = bench.wort_fan(shares, wort, draws)
     ways = Ways.of(plant.mash, plant.wort_boiled)
     opening = gelatinisation.opening(shares, materials, ways)
     boards = [
@@ -124,20 +124,6 @@ def _fermentability(bench: SpiritBench, made: NewMake) -> list[Board]:
     ways = Ways.of(bench.plant.mash, bench.plant.wort_boiled)
     board = dextrin_board(made.wort, made.grist.psy_lpa_per_t, bench.runs, ways)
     return [board] if board else []
-
-
-def of_lots(bench: GristBench, name: str, draws: Draws | None = None) -> FloatArray:
-    """One drawn field of every lot, (members, lots); on the bench's own draws unless others are given."""
-    drawn = bench.draws if draws is None else draws
-    return np.stack([drawn[column(belief.lot.lot_id, name)] for belief in bench.lots], axis=-1)
-
-
-def wort_fan(bench: GristBench, shares: FloatArray, wort: Wort, draws: Draws) -> FloatArray:
-    """Free amino nitrogen of the wort [mg/L], (members,); `shares` (lots,) or (members, lots)."""
-    plan = bench.plant.mash
-    fan, moisture = (of_lots(bench, name, draws) for name in ("fan_mg_per_100g", "moisture_pct"))
-    grist = nitrogen.wort_fan_mg_per_L(shares, fan, moisture, plan.wort_L_per_t / 1000.0)
-    return np.asarray(grist * nitrogen.reaching_the_wort(wort, plan.rests, draws))
 
 
 def _enzymes(bench: GristBench, bill: Bill, grist: Grist, wort: Wort, judge: LawOf | None = None) -> Board:

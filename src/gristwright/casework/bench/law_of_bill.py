@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from gristwright.basics import Problem, Refused, at, refuse_if_any
 from gristwright.casework.bench import limits, whisky
-from gristwright.casework.bench.bench import believe_lots
+from gristwright.casework.bench.believing import believe_lots
 from gristwright.casework.bench.laid_down import laid_down_problems
 from gristwright.casework.bench.law_in_short import headlines
 from gristwright.records.bill import WHOLE

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 
 from gristwright.basics import Address, Problem, at
-from gristwright.casework.bench.bench import believe_lots
+from gristwright.casework.bench.believing import believe_lots
 from gristwright.casework.bench.dosing import dose_problems
 from gristwright.records.bill import Bill
 from gristwright.records.enquiry import BillSheet, Enquiry, SpiritEnquiry

@@ -90,7 +90,7 @@ def grist_moisture_pct(bench: GristBench, weighed: Collection[Weighing]) -> floa
 def _extract_kg_per_t(bench: GristBench, bill: Bill) -> float:
     """Extract in the wort of the reference run [kg/t]."""
     shares, middles = bench.shares(bill), bench.middles
-    effect = bench.mash_effect(shares, middles)
+    effect = bench.house_effect(shares, middles)
     wort = to_wort(shares, bench.lot_columns(middles), bench.plant, middles, effect, bench.usual_shares)[1]
     return float(wort.extract_kg_per_t[0])
 

@@ -127,7 +127,7 @@ def rounding(bench: SpiritBench, bill: Bill, weighed: Collection[Weighing]) -> F
     for k, belief in enumerate(bench.lots):
         shares[k] = as_weighed.get(belief.lot.lot_id, 0.0)
     # So near the bill asked for that its own mash serves both.
-    mashed = bench.mash_effect(bench.shares(bill), bench.draws)
+    mashed = bench.house_effect(bench.shares(bill), bench.draws)
     litres = [bench.new_make(s, bench.draws, mashed).spirit.lpa_per_t for s in (shares, bench.shares(bill))]
     label, unit = "change by rounding the weights", "L pure alcohol/t"
     return Figure.of("rounding_lpa_per_t", label, unit, litres[0] - litres[1], 2, bench.runs, PSY, HOUSE)

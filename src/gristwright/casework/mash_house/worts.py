@@ -24,7 +24,7 @@ from gristwright.stages.mash.model import wort_degP
 def balance_wort(bench: GristBench, bill: Bill) -> Wort:
     """The wort of a bill by the balance, its simulated mash and its run-off behind it; on the bench's draws."""
     shares, draws = bench.shares(bill), bench.draws
-    effect = bench.mash_effect(shares, draws)
+    effect = bench.house_effect(shares, draws)
     return to_wort(shares, bench.lot_columns(draws), bench.plant, draws, effect, bench.usual_shares)[1]
 
 

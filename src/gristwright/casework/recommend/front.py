@@ -154,20 +154,20 @@ class Front:
             return self
         rows = np.concatenate([self.near(special) for special in sets])
         effect = bench.mash_ahead(self.bills.parts[rows] / WHOLE)
-        short = set(self.kind_of[rows][effect.held_back_pct > at("held_back_red")])
+        short = set(self.kind_of[rows][effect.mash.held_back_pct > at("held_back_red")])
         more = [self.converting(bench, one) for one in sets if self.kind_of[self.rows(one)[0]] in short]
         if more:
             rows = np.unique(np.concatenate([rows, *more]))
             effect = bench.mash_ahead(self.bills.parts[rows] / WHOLE)
-        left = (effect.starch_left_pct > RED_LEFT_PCT) | (effect.held_back_pct > ABOUT * at("held_back_red"))
+        left = (effect.mash.starch_left_pct > RED_LEFT_PCT) | (effect.mash.held_back_pct > ABOUT * at("held_back_red"))
         sound = ~left | np.isin(self.kind_of[rows], list(set(self.kind_of[rows]) - set(self.kind_of[rows][~left])))
-        rows, factor = rows[sound], self.work.shifted(effect)[sound]
+        rows, factor = rows[sound], self.work.shifted(bench, effect)[sound]
         bills = self.bills.of_rows(rows)
         bills = replace(
             bills,
             gain=bills.gain * factor,
             cost=bills.cost / factor,
-            held_back_pct=effect.held_back_pct[sound],
+            held_back_pct=effect.mash.held_back_pct[sound],
         )
         return replace(self, bills=bills, kind_of=self.kind_of[rows])
 
@@ -182,7 +182,7 @@ class Front:
         low, high = float(spare.min()), float(spare.max())
         for _ in range(LADDERS):
             rungs = np.linspace(low, high, RUNGS)
-            left = bench.mash_ahead(self.bills.parts[rows[_cheapest(spare, cost, rungs)]] / WHOLE).held_back_pct
+            left = bench.mash_ahead(self.bills.parts[rows[_cheapest(spare, cost, rungs)]] / WHOLE).mash.held_back_pct
             good = np.flatnonzero(left <= at("held_back_red"))
             if not len(good):
                 return np.array([], dtype=np.int64)

@@ -19,12 +19,12 @@ from gristwright.casework.bench.bench import GristBench, SpiritBench
 from gristwright.casework.bench.boards import distillers_boards, why_withheld
 from gristwright.casework.bench.withheld import BEER, LITRES
 from gristwright.economics.new_make import cost_per_lpa
+from gristwright.flowsheet.effects import HouseEffect
 from gristwright.flowsheet.line import NewMake
 from gristwright.records.bill import Bill
 from gristwright.records.enquiry import BillSheet, Enquiry
 from gristwright.records.results import Board, Withheld
 from gristwright.stages.mash.boards import RED_SG
-from gristwright.stages.mash.laboratory import MashEffect
 
 # A bill followed as far as it is weighed.
 Made: TypeAlias = NewMake | Brew
@@ -62,7 +62,7 @@ class Objective:
 class Work:
     """One kind of work as a search sees it.
 
-    `gain` is wanted high and `cost` low; `shifted` is what a simulated mash leaves of the gain; `changes` are the
+    `gain` is wanted high and `cost` low; `shifted` is what simulated mash and wash leave of the gain; `changes` are the
     figures an offer is compared by, key and decimals, and `tells` words a gain and a cost.
     """
 
@@ -70,10 +70,10 @@ class Work:
     cost: Objective
     limits: tuple[Limit, ...]
     withheld: str
-    follow: Callable[[GristBench, FloatArray, Draws, MashEffect | None], Made]
+    follow: Callable[[GristBench, FloatArray, Draws, HouseEffect | None], Made]
     values: Callable[[Made], Mapping[str, FloatArray]]
     boards: Callable[[GristBench, Bill, Made], Sequence[Board]]
-    shifted: Callable[[MashEffect], FloatArray]
+    shifted: Callable[[GristBench, HouseEffect], FloatArray]
     tells: Callable[[float, float], str]
     of_the_best: str
     chosen_for: str = "the cheapest litre"
@@ -82,12 +82,12 @@ class Work:
     def made(self, bench: GristBench, bill: Bill) -> Made:
         """A bill through its simulated mash, on the bench's draws."""
         shares = bench.shares(bill)
-        return self.follow(bench, shares, bench.draws, bench.mash_effect(shares, bench.draws))
+        return self.follow(bench, shares, bench.draws, bench.house_effect(shares, bench.draws))
 
     def near(self, bench: GristBench, bill: Bill, known: Bill) -> Made:
-        """A bill little different from a known one, through its mash as `mash_effect_near` has it."""
+        """A bill little different from a known one, through its mash as `house_effect_near` has it."""
         shares = bench.shares(bill)
-        effect = bench.mash_effect_near(shares, bench.shares(known))
+        effect = bench.house_effect_near(shares, bench.shares(known))
         return self.follow(bench, shares, bench.draws, effect)
 
     def why(self, bench: GristBench, bill: Bill, made: Made | None = None) -> Withheld | None:
@@ -130,17 +130,17 @@ def _spirit(enquiry: Enquiry) -> Work:
         follow=lambda bench, shares, draws, effect: cast(SpiritBench, bench).new_make(shares, draws, effect),
         values=values,
         boards=boards,
-        shifted=lambda effect: effect.factor,
+        shifted=lambda bench, effect: effect.factor / bench.middles["wash.alcohol_recovery"],
         tells=lambda gain, cost: f"{gain:.0f} L/t at {cost:.2f} {enquiry.currency} a litre",
         of_the_best="the litres of the best are withheld",
     )
 
 
 def _beer(enquiry: Enquiry) -> Work:
-    def follow(bench: GristBench, shares: FloatArray, draws: Draws, effect: MashEffect | None) -> Made:
+    def follow(bench: GristBench, shares: FloatArray, draws: Draws, effect: HouseEffect | None) -> Made:
         if effect is None:  # many bills at once: each is taken to ferment as today's does in this house
-            here = bench.mash_effect(bench.shares(enquiry.present), draws)
-            effect = replace(here, converted=np.ones_like(here.converted))
+            here = bench.house_effect(bench.shares(enquiry.present), draws)
+            effect = replace(here, mash=replace(here.mash, converted=np.ones_like(here.mash.converted)))
         return beer.brew_on(bench, shares, draws, effect)
 
     def boards(bench: GristBench, bill: Bill, made: Made) -> Sequence[Board]:
@@ -154,7 +154,7 @@ def _beer(enquiry: Enquiry) -> Work:
         follow=follow,
         values=lambda made: cast(Brew, made).values,
         boards=boards,
-        shifted=lambda effect: 1.0 - effect.unconverted,
+        shifted=lambda bench, effect: 1.0 - effect.mash.unconverted,
         tells=lambda gain, cost: f"{gain:.0f} kg/t of extract at {cost:.3f} {enquiry.currency} for a hL degP",
         of_the_best="the extract of the best is withheld",
         chosen_for="the cheapest extract",

@@ -15,6 +15,7 @@ from gristwright.casework.bench.grounds import HOUSE, PSY, assumptions, named
 from gristwright.casework.bench.withheld import first_of, of_figures
 from gristwright.casework.bench.words import assumed_words, change_words
 from gristwright.economics.new_make import cost_per_lpa
+from gristwright.flowsheet.effects import HouseEffect
 from gristwright.flowsheet.line import NewMake
 from gristwright.numerics import draws as drawing
 from gristwright.quantities.gravity import WATER_20C_kg_m3
@@ -28,7 +29,6 @@ from gristwright.records.trade import AnalysisDifference, BoardChange, LotCompar
 from gristwright.reference import csv_rows
 from gristwright.stages.grist.certificate import LotBelief
 from gristwright.stages.grist.certificate_units import fields
-from gristwright.stages.mash.laboratory import MashEffect
 
 # Two results of one lot from two laboratories differ by no more than 2.8 standard deviations in 95 cases of a hundred:
 # the reproducibility limit of ISO 5725-6.
@@ -202,7 +202,7 @@ def holding_volume_L_per_t(old: Wort, new: Wort) -> FloatArray:
 
 
 def held_volume_L_per_t(
-    bench: SpiritBench, shares: FloatArray, old: Wort, new: Wort, draws: Draws, effect: MashEffect | None = None
+    bench: SpiritBench, shares: FloatArray, old: Wort, new: Wort, draws: Draws, effect: HouseEffect | None = None
 ) -> FloatArray:
     """The same once more at those litres, (members,): other wort washes the grain otherwise and gives other extract.
 
@@ -225,7 +225,7 @@ def gravity_words(swap: Swap) -> tuple[str, ...]:
     """How to keep the original gravity: other litres at the same grist, or other grist in the same litres."""
     plant, runs = swap.bench.plant, swap.bench.runs
     bench, shares = swap.bench, swap.bench.shares(swap.new)
-    effect = bench.mash_effect(shares, bench.draws)
+    effect = bench.house_effect(shares, bench.draws)
     litres = held_volume_L_per_t(bench, shares, swap.old_made.wort, swap.new_made.wort, bench.draws, effect)
     kg = plant.mash.kg_per_mash * plant.mash.wort_L_per_t / litres
     moved = runs.band(litres - plant.mash.wort_L_per_t)

@@ -285,7 +285,7 @@ def _moved(job: BillOnBench, belief: LotBelief, field: str) -> Draws:
 
 def _gain(job: BillOnBench, belief: LotBelief, draws: Draws) -> FloatArray:
     """Litres a tonne of the lot gives more on other draws, (members,)."""
-    after = job.bench.new_make(job.shares, draws, job.bench.mash_effect(job.shares, job.bench.draws)).spirit.lpa_per_t
+    after = job.bench.new_make(job.shares, draws, job.bench.house_effect(job.shares, job.bench.draws)).spirit.lpa_per_t
     return np.asarray((after - job.made.spirit.lpa_per_t) / job.share(belief))
 
 

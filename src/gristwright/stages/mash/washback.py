@@ -35,7 +35,9 @@ def fermentability(
     Where the model does not tell limit dextrin apart, all dextrin counts as that.
     """
     now = wort.sugar_kg_per_t
-    by_alpha, by_dextrinase = turned(wort, starch_in_kg_per_t, programme, draws)
+    alpha, dextrinase = exponents(wort, starch_in_kg_per_t, draws)
+    by_alpha = -np.expm1(-alpha * programme.ferment_hours / USUAL_FERMENT_HOURS)
+    by_dextrinase = -np.expm1(-dextrinase)
     limit = wort.dextrin_kg_per_t if wort.limit_dextrin_kg_per_t is None else wort.limit_dextrin_kg_per_t
     chains = wort.dextrin_kg_per_t - limit
     split = by_alpha * wort.open_starch_kg_per_t
@@ -52,18 +54,20 @@ def fermentability(
         dextrin_left_kg_per_t=wort.dextrin_kg_per_t + to_limit - cut,
         open_starch_left_kg_per_t=wort.open_starch_kg_per_t - split,
         short_kg_per_t=(1.0 - by_alpha) * (wort.open_starch_kg_per_t + chains),
+        alpha_exponent=alpha,
+        dextrinase_exponent=dextrinase,
     )
 
 
-def turned(
-    wort: Liquid, starch_in_kg_per_t: FloatArray, programme: MashProgramme, draws: Draws
-) -> tuple[FloatArray, FloatArray]:
-    """Shares of open starch and chains, and of limit dextrin, that the washback turns, (members,) each."""
+def exponents(wort: Liquid, starch_in_kg_per_t: FloatArray, draws: Draws) -> tuple[FloatArray, FloatArray]:
+    """What alpha-amylase and limit dextrinase turn in 72 hours of a usual washback, as exponents; (members,) each.
+
+    A share 1 - exp(-exponent) is turned: of open starch and chains, and of limit dextrin.
+    """
     per_starch = STARCH_OF_MALT / np.maximum(starch_in_kg_per_t / 1000.0, 1e-9)
     alpha = per_starch * wort.alpha_U_per_kg / 1000.0 / constants()["alpha_reference"]
     ratio = per_starch * wort.limit_dextrinase_U_per_kg / USUAL_DEXTRINASE / USUAL_ALIVE
     # A trace of it counts as none, or an exponent of nothing would let a boiled wort ferment on.
     amount = np.where(ratio > 1e-3, ratio, 0.0) ** np.maximum(draws["mash.unboiled_amount_exponent"], 1e-6)
-    reach = programme.ferment_hours / USUAL_FERMENT_HOURS / draws["mash.enough_in_washback"]
-    by_dextrinase = 1.0 - (1.0 - draws["mash.unboiled_dextrin_share"]) ** amount
-    return np.asarray(-np.expm1(-alpha * reach)), np.asarray(by_dextrinase)
+    by_dextrinase = -np.log1p(-draws["mash.unboiled_dextrin_share"]) * amount
+    return np.asarray(alpha / draws["mash.enough_in_washback"]), np.asarray(by_dextrinase)

@@ -24,6 +24,14 @@ def washbacks_needed(plan: MashPlan, washbacks: Washbacks) -> int:
     return max(1, math.ceil(mash_L(plan) / (washbacks.volume_L * (1.0 - LEAST_ROOM))))
 
 
+def filled_L(plan: MashPlan, washbacks: Washbacks) -> float:
+    """What stands in one washback [L]: as many mashes as leave room for the head, or its part of one mash."""
+    needed, usable = washbacks_needed(plan, washbacks), washbacks.volume_L * (1.0 - LEAST_ROOM)
+    if needed > 1:
+        return mash_L(plan) / min(needed, washbacks.count)
+    return mash_L(plan) * max(1, math.floor(usable / mash_L(plan) + 1e-9))
+
+
 def headspace(plan: MashPlan, washbacks: Washbacks) -> float:
     """Empty share of the washbacks one mash fills, 0 to 1."""
     filled = min(washbacks_needed(plan, washbacks), washbacks.count)

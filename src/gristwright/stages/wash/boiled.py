@@ -9,6 +9,7 @@ import numpy as np
 from gristwright.basics import Draws, FloatArray
 from gristwright.quantities import gravity
 from gristwright.records.streams import Wort
+from gristwright.records.wash import WashEnd
 
 # A Congress wort, in which malt colour is measured, holds about 8.6 degP.
 CONGRESS_DEGP = 8.6
@@ -33,13 +34,14 @@ def limit_attenuation_pct(
     return np.asarray(100.0 * (malt_fermentable * draws["wash.boiled_over_unboiled"] + raw) / extract)
 
 
-def brew(wort: Wort, limit_pct: FloatArray, grist_EBC: FloatArray, draws: Draws) -> Beer:
+def brew(wort: Wort, limit_pct: FloatArray, grist_EBC: FloatArray, draws: Draws, end: WashEnd | None = None) -> Beer:
     """Beer by Balling's balance from original extract and attenuation; (members,).
 
     Colour adds by mass and grows with the strength of the wort: a first look, within a fifth for pale to amber beers.
     """
     original = wort.original_gravity_degP
-    attenuated = limit_pct / 100.0 * draws["wash.attenuation_of_limit"]
+    reached = draws["wash.attenuation_of_limit"] if end is None else np.minimum(end.attenuated, 1.0)
+    attenuated = limit_pct / 100.0 * reached
     real = original * (1.0 - attenuated)
     quotient = gravity.attenuation_quotient(original)
     apparent = real * (1.0 + quotient) - quotient * original
