@@ -1,0 +1,126 @@
+"""The simulated wash of a bill in its house: its course with bands, its end, what to measure next. See docs/wash.md."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from gristwright.basics import Band, Draws, FloatArray
+from gristwright.casework.bench.bench import GristBench
+from gristwright.casework.bench.grounds import HOUSE, assumptions, named
+from gristwright.casework.mash_house.mash_bench import grist_bench, quick_course, range_warnings, set_out
+from gristwright.flowsheet import washing
+from gristwright.flowsheet.line import to_wort
+from gristwright.numerics import draws as drawing
+from gristwright.numerics.runs import Runs
+from gristwright.records.bill import Bill
+from gristwright.records.enquiry import BillSheet
+from gristwright.records.lot import Lot
+from gristwright.records.results import Figure
+from gristwright.records.wash import WashCourse, WashEnd
+from gristwright.records.wash_trials import WASH_COURSES, PeakOfMonth, WashRun
+
+# Key, label, unit, decimals and what it is of the end of a wash.
+ENDS = (
+    ("peak_degC", "warmest", "degC", 1),
+    ("peak_h", "warmest after", "h", 0),
+    ("stops_h", "hours until nearly all is made", "h", 0),
+    ("attenuated_pct", "fermented of what the mash offers", "%", 1),
+    ("sugar_left_g_per_L", "sugar left", "g/L", 1),
+    ("co2_m3_per_m3", "carbon dioxide, as gas at 20 degC", "m3/m3", 1),
+    ("most_co2_m3_per_m3_h", "carbon dioxide at its most", "m3/m3/h", 2),
+    ("heat_MJ_per_m3", "heat of fermentation", "MJ/m3", 0),
+    ("cooled_MJ_per_m3", "heat taken by the cooling", "MJ/m3", 0),
+    ("yeast_dead_pct", "dead yeast at the end", "% of the yeast", 0),
+    ("fan_left_mg_per_L", "amino nitrogen left", "mg/L", 0),
+    ("glycerol_g_per_L", "glycerol", "g/L", 1),
+    ("lactic_g_per_L", "lactic acid", "g/L", 2),
+    ("lactic_cost_pct", "litres lost to lactic acid", "%", 2),
+    ("stripped_pct", "alcohol gone with the gas", "%", 2),
+    ("furfural_left_pct", "furfural of the wort left", "%", 1),
+    ("pH", "pH at the end", "pH", 2),
+)
+# Carbon dioxide at 20 degC and 101.3 kPa, ideal gas [m3/kg].
+CO2_m3_PER_KG = 0.02406 / 0.04401
+
+
+def wash_run(
+    sheet: BillSheet, lots: Sequence[Lot], members: int = drawing.MEMBERS, seed: int = drawing.SEED
+) -> WashRun:
+    """The simulated wash of a bill in its house, for distillers and brewers alike. Raises Refused with every fault."""
+    return wash_on(grist_bench(sheet, lots, members, seed), sheet.bill)
+
+
+def wash_on(bench: GristBench, bill: Bill) -> WashRun:
+    """The simulated wash of a bill on a bench. Raises Refused for a plan that cannot be mashed."""
+    ready = set_out(bench, bill, bench.draws)
+    course = pitched(bench, bill, bench.draws).run()
+    runs, figures = bench.runs, end_figures(course.end, bench.runs)
+    return WashRun(
+        bill=bill.name,
+        house=bench.plant.name,
+        times_h=tuple(float(t) for t in course.times_h),
+        courses={key: _bands(course, key, runs) for key in WASH_COURSES},
+        figures=figures,
+        months=peaks_by_month(bench, bill),
+        measured=bench.plant.washbacks.course,
+        cautions=(),
+        measure_next=(),
+        assumptions=assumptions(bench, named(figures)),
+        warnings=tuple(dict.fromkeys((*bench.warnings, *range_warnings(ready, bench.plant.wort_boiled)))),
+        balance_error=course.balance_error,
+        heat_error=course.heat_error,
+    )
+
+
+def pitched(bench: GristBench, bill: Bill, draws: Draws) -> washing.Pitched:
+    """The washback of the bench's house with the wort of a bill, on the bench's draws or its middles."""
+    shares, plant = bench.shares(bill), bench.plant
+    course = quick_course(set_out(bench, bill, draws), draws)
+    effect = bench.house_effect(shares, draws)
+    wort = to_wort(shares, bench.lot_columns(draws), plant, draws, effect, bench.usual_shares)[1]
+    return washing.set_out(course, wort, bench.wort_fan(shares, wort, draws), plant, draws)
+
+
+def end_values(end: WashEnd) -> dict[str, FloatArray]:
+    """What a wash has come to, by the keys of ENDS; (members,)."""
+    alcohol = np.maximum(end.ethanol_g_per_L + end.stripped_g_per_L, 1e-9)
+    given = {name: values for name, values in vars(end).items() if name != "stuck"}
+    return given | {
+        "attenuated_pct": 100.0 * end.attenuated,
+        "co2_m3_per_m3": end.co2_kg_per_m3 * CO2_m3_PER_KG,
+        "most_co2_m3_per_m3_h": end.most_co2_kg_per_m3_h * CO2_m3_PER_KG,
+        "yeast_dead_pct": 100.0 * end.yeast_dead_share,
+        "lactic_cost_pct": 100.0 * end.lactic_cost,
+        "stripped_pct": 100.0 * end.stripped_g_per_L / alcohol,
+        "furfural_left_pct": 100.0 * end.furfural_left,
+    }
+
+
+def end_figures(end: WashEnd, runs: Runs) -> tuple[Figure, ...]:
+    """Where the wash ends, each with its band."""
+    values = end_values(end)
+    return tuple(Figure.of(key, label, unit, values[key], digits, runs, HOUSE) for key, label, unit, digits in ENDS)
+
+
+def peaks_by_month(bench: GristBench, bill: Bill) -> tuple[PeakOfMonth, ...]:
+    """How warm the wash becomes in every month that the house gives a room for."""
+    backs, found = bench.plant.washbacks, []
+    ready = pitched(bench, bill, bench.draws) if backs.months else None
+    for month in sorted(backs.months, key=lambda one: one.month):
+        assert ready is not None
+        flat, water = np.ones_like(ready.vessel.room_degC), ready.vessel.water_degC
+        room = month.room_degC * flat
+        vessel = replace(
+            ready.vessel, room_degC=room, water_degC=water if month.water_degC is None else month.water_degC * flat
+        )
+        end = replace(ready, vessel=vessel).run(None).end
+        peak, hour = bench.runs.band(end.peak_degC), bench.runs.band(end.peak_h)
+        found.append(PeakOfMonth(month.month, month.room_degC, month.water_degC, peak, hour.middle))
+    return tuple(found)
+
+
+def _bands(course: WashCourse, key: str, runs: Runs) -> tuple[Band, ...]:
+    return tuple(runs.band(row) for row in getattr(course, key))
