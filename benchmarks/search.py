@@ -11,7 +11,7 @@ from pathlib import Path
 import numpy as np
 
 from gristwright import casework
-from gristwright.casework.bench.bench import set_up
+from gristwright.casework.bench.setting_up import set_up
 from gristwright.documents.recommendation import recommendation_pdf
 from gristwright.documents.view import recommendation_view
 from gristwright.files.certificates.lots_in import read_lots

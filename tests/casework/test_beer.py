@@ -11,8 +11,8 @@ import pytest
 
 from gristwright import casework
 from gristwright.basics import Light, Refused
-from gristwright.casework.bench.bench import set_up_grist
 from gristwright.casework.bench.one_bill import Forecast
+from gristwright.casework.bench.setting_up import set_up_grist
 from gristwright.files.certificates.lots_in import read_lots
 from gristwright.files.jobs_in import read_bill
 from gristwright.numerics.runs import Runs

@@ -12,7 +12,8 @@ import numpy as np
 import pytest
 
 from gristwright.basics import Draws, FloatArray
-from gristwright.casework.bench.bench import GristBench, set_up_grist
+from gristwright.casework.bench.bench import GristBench
+from gristwright.casework.bench.setting_up import set_up_grist
 from gristwright.flowsheet import mashing
 from gristwright.records.lot import Analysis, Lot
 from gristwright.records.plant import Plant, Rest

@@ -10,9 +10,10 @@ import pytest
 
 from casework.recommend.test_search import GRAIN, MALT, asked
 from gristwright.basics import Draws, Light
-from gristwright.casework.bench.bench import Bench, set_up
+from gristwright.casework.bench.bench import Bench
 from gristwright.casework.bench.boards import distillers_boards
 from gristwright.casework.bench.ledger import closure, values
+from gristwright.casework.bench.setting_up import set_up
 from gristwright.casework.recommend.demands import demands, fail_masks, reference_run
 from gristwright.casework.recommend.front import Allowed, Front
 from gristwright.casework.recommend.search import ranges

@@ -10,7 +10,7 @@ from django.test import Client
 
 from gristwright.basics import Refused
 from gristwright.casework.bench.anchor import anchor
-from gristwright.casework.bench.bench import set_up
+from gristwright.casework.bench.setting_up import set_up
 from gristwright.flowsheet import mashing
 from gristwright.numerics.weights import band
 from gristwright.records.bill import Bill, Share

@@ -9,12 +9,13 @@ import numpy as np
 
 from gristwright.basics import Assumption, Draws, FloatArray, Problem, at, refuse_if_any
 from gristwright.casework.bench import limits
-from gristwright.casework.bench.bench import GristBench, set_up_grist
+from gristwright.casework.bench.bench import GristBench
 from gristwright.casework.bench.boards import grist_boards, why_withheld
 from gristwright.casework.bench.capacity import year_t
 from gristwright.casework.bench.grounds import HOUSE, assumptions, of_result
 from gristwright.casework.bench.identity import identities
 from gristwright.casework.bench.one_bill import Forecast
+from gristwright.casework.bench.setting_up import set_up_grist
 from gristwright.casework.bench.withheld import BEER, of_figures, unsaid
 from gristwright.flowsheet.effects import HouseEffect
 from gristwright.flowsheet.line import to_wort
@@ -106,7 +107,7 @@ def brew(sheet: BillSheet, lots: Sequence[Lot], members: int = drawing.MEMBERS, 
     faults = limits.sheet_problems(sheet, lots) + _beer_problems(sheet)
     in_bill = {share.lot_id for share in sheet.bill.shares}
     chosen = [lot for lot in lots if lot.lot_id in in_bill]
-    bench = set_up_grist(chosen, sheet.prices, sheet.plant, faults, members, seed).traced()
+    bench = set_up_grist(chosen, sheet.prices, sheet.plant, faults, members, seed, behind=sheet.bill).traced()
     result = brewed(bench, sheet)
     return Forecast(result, assumed(bench, of_result(result), sheet.currency), bench.warnings)
 
@@ -115,7 +116,9 @@ def brewing_bench(
     sheet: BillSheet, lots: Sequence[Lot], faults: list[Problem], members: int, seed: int = drawing.SEED
 ) -> GristBench:
     """A bench of all these lots for bills of one house, for who tries several. Raises Refused with every fault."""
-    return set_up_grist(lots, sheet.prices, sheet.plant, faults + _beer_problems(sheet), members, seed)
+    return set_up_grist(
+        lots, sheet.prices, sheet.plant, faults + _beer_problems(sheet), members, seed, behind=sheet.bill
+    )
 
 
 def assumed(bench: GristBench, names: set[str], currency: str) -> tuple[Assumption, ...]:

@@ -77,8 +77,8 @@ def bench_of(asked: SpiritEnquiry, given: tuple[Lot, ...], members: int) -> Spir
     chosen = [lot for lot in given if lot.lot_id in needed]
     problems, prices = enquiry_problems(asked, given), prices_of(asked)
     if isinstance(asked, Enquiry):
-        return set_up(chosen, prices, asked.plant, asked.laid_down, problems, members)
-    return set_up_spirit(chosen, prices, asked.plant, problems, members)
+        return set_up(chosen, prices, asked.plant, asked.laid_down, problems, members, behind=asked.present)
+    return set_up_spirit(chosen, prices, asked.plant, problems, members, behind=asked.present)
 
 
 def prices_of(asked: SpiritEnquiry) -> dict[str, float]:

@@ -7,8 +7,9 @@ import pytest
 
 from gristwright.basics import Refused, Standing
 from gristwright.casework.bench.batches import filling
-from gristwright.casework.bench.bench import Bench, set_up
+from gristwright.casework.bench.bench import Bench
 from gristwright.casework.bench.capacity import assumed_lines, capacity, capacity_lines, usual_hours
+from gristwright.casework.bench.setting_up import set_up
 from gristwright.records.plant import ColumnDoubler, Plant
 from gristwright.records.trade import Capacity
 from scenario import lots, sheet

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from gristwright.casework.bench.bench import set_up
+from gristwright.casework.bench.setting_up import set_up
 from scenario import enquiry, lots
 
 

@@ -11,8 +11,9 @@ import pytest
 
 from gristwright import casework
 from gristwright.basics import Draws, FloatArray
-from gristwright.casework.bench.bench import Bench, set_up
+from gristwright.casework.bench.bench import Bench
 from gristwright.casework.bench.ledger import closure, values
+from gristwright.casework.bench.setting_up import set_up
 from gristwright.files.certificates.lots_in import read_lots
 from gristwright.files.jobs_in import read_bill
 from gristwright.records.bill import Bill, Share

@@ -9,8 +9,8 @@ from gristwright import casework
 from gristwright.basics import Refused, Verdict
 from gristwright.casework.bench import influence
 from gristwright.casework.bench.anchor import anchor
-from gristwright.casework.bench.bench import set_up
 from gristwright.casework.bench.ledger import closure, values
+from gristwright.casework.bench.setting_up import set_up
 from gristwright.numerics.weights import band
 from gristwright.records.bill import Bill, Share
 from gristwright.records.enquiry import Limits

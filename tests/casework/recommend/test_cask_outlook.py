@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from casework.full import answered_in_full
-from gristwright.casework.bench.bench import set_up
+from gristwright.casework.bench.setting_up import set_up
 from gristwright.casework.recommend.cask_outlook import LOOKED_YEARS, cask_outlook
 from gristwright.casework.stock.ages import floor_abv_pct
 from gristwright.documents.cask_part import cask_view

@@ -15,7 +15,8 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 
 from gristwright.casework.bench.anchor import anchor
-from gristwright.casework.bench.bench import Bench, set_up
+from gristwright.casework.bench.bench import Bench
+from gristwright.casework.bench.setting_up import set_up
 from gristwright.casework.recommend import search, work
 from gristwright.casework.recommend.demands import demands, fail_masks, reference_run, smallest_conflict
 from gristwright.casework.recommend.front import RISK_STEP, for_character

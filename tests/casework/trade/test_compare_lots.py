@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from gristwright.basics import Refused
-from gristwright.casework.bench.bench import set_up
+from gristwright.casework.bench.setting_up import set_up
 from gristwright.casework.trade.compare_lots import WIDE, compare, exchanged, held_volume_L_per_t
 from gristwright.numerics.weights import band
 from gristwright.records.bill import Bill, Share

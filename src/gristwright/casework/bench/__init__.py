@@ -2,7 +2,7 @@
 
 from gristwright.casework.bench.anchor import anchor
 from gristwright.casework.bench.assess import assess
-from gristwright.casework.bench.bench import Bench, GristBench, SpiritBench, set_up, set_up_spirit
+from gristwright.casework.bench.bench import Bench, GristBench, SpiritBench
 from gristwright.casework.bench.boards import why_of
 from gristwright.casework.bench.capacity import capacity_lines, year_t
 from gristwright.casework.bench.law_in_short import basis_words, headlines
@@ -14,6 +14,7 @@ from gristwright.casework.bench.limits import (
     needed_lots,
 )
 from gristwright.casework.bench.one_bill import Forecast, check, forecast
+from gristwright.casework.bench.setting_up import set_up, set_up_spirit
 from gristwright.casework.bench.smoke_of_lot import LotMarkers, lot_markers
 from gristwright.casework.bench.withheld import first_of
 from gristwright.casework.bench.words import bill_cautions

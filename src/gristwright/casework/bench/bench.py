@@ -2,42 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Self, TypeVar
 
 import numpy as np
 
-from gristwright.basics import Draws, FloatArray, Prior, Problem, Refused, at, refuse_if_any
-from gristwright.casework.bench.believing import believe_lots
-from gristwright.casework.bench.capacity import usual_hours
-from gristwright.casework.bench.laid_down import fill_of, laid_down_problems
+from gristwright.basics import Draws, FloatArray, Prior, Problem, Refused
+from gristwright.casework.bench.laid_down import fill_of
 from gristwright.flowsheet import line as flowsheet
 from gristwright.flowsheet import mashing, washing
 from gristwright.flowsheet.effects import HouseEffect, cut, joined, scaled
 from gristwright.flowsheet.line import NewMake
 from gristwright.numerics import draws as drawing
 from gristwright.numerics.runs import Runs, with_moved
-from gristwright.numerics.weights import equal_weights, quantiles
+from gristwright.numerics.weights import quantiles
 from gristwright.records.bill import WHOLE, Bill
 from gristwright.records.cask import MaturedCask
 from gristwright.records.enquiry import CaskPlan
-from gristwright.records.lot import Lot, Material
+from gristwright.records.lot import Material
 from gristwright.records.mash import MashCourse
 from gristwright.records.plant import Plant
 from gristwright.records.streams import Bottled, Wort
-from gristwright.reference import process_priors
 from gristwright.stages.cask import limits as cask_limits
 from gristwright.stages.cask import model as cask
 from gristwright.stages.grist import certificate, nitrogen, raw_grain
 from gristwright.stages.grist.certificate import LotBelief
 from gristwright.stages.grist.model import LotColumns
-from gristwright.stages.mash.limits import mash_problems
-from gristwright.stages.mash.limits_plan import plan_problems
-from gristwright.stages.mash.limits_run_off import enzyme_problems
-from gristwright.stages.still import column_doubler
-from gristwright.stages.still import limits as still_limits
-from gristwright.stages.wash.limits import washback_problems
 
 # The runs of a bench, in the order in which they lie in one batch; all of them; grists mashed among others ahead.
 DRAWS, MIDDLES, MOVED, ALL, AHEAD = "draws", "middles", "moved", "all", "ahead"
@@ -106,8 +96,14 @@ class GristBench:
         of_mash, course = mashing.mashed(self.lots, self.plant, shares, draws, unopened, measured, self.middles)
         columns, usual = self.lot_columns(draws), self.usual_shares
         wort = flowsheet.mashed_wort(shares, columns, self.plant, draws, of_mash, usual)
-        pitched = washing.set_out(course, wort, self.wort_fan(shares, wort, draws), self.plant, draws)
-        return HouseEffect(of_mash, pitched.run(None).end)
+        return HouseEffect(of_mash, self.pitched(course, wort, shares, draws).run(None).end)
+
+    def pitched(
+        self, course: MashCourse, wort: Wort, shares: FloatArray, draws: Draws, again: Draws | None = None
+    ) -> washing.Pitched:
+        """The house's washback with the wort of a mash; on `again` the same wash on other draws of the fermentation."""
+        fan = self.wort_fan(shares, wort, draws)
+        return washing.set_out(course, wort, fan, self.plant, again or draws)
 
     def of_lots(self, name: str, draws: Draws | None = None) -> FloatArray:
         """One drawn field of every lot, (members, lots); on the bench's own draws unless others are given."""
@@ -310,69 +306,6 @@ def _forecast(lain: MaturedCask | None, plan: CaskPlan) -> MaturedCask:
     if lain is None:
         raise Refused(cask_limits.outside_model(fill_of(plan)))
     return lain
-
-
-def set_up_grist(
-    lots: Sequence[Lot],
-    prices: Mapping[str, float],
-    plant: Plant,
-    problems: list[Problem],
-    members: int = drawing.MEMBERS,
-    seed: int = drawing.SEED,
-) -> GristBench:
-    """Believe the lots and draw every parameter. Raises Refused with every fault found so far."""
-    # In an order of their own, so that the order of a file moves no figure and no sentence.
-    beliefs, faults = believe_lots(sorted(lots, key=lambda lot: lot.lot_id))
-    warnings = refuse_if_any([*problems, *faults, *_house_problems(plant)])
-    hours = usual_hours().ranges.values()
-    priors = (*process_priors(), *hours, *(prior for belief in beliefs for prior in belief.priors))
-    return GristBench(
-        lots=beliefs,
-        prices=tuple(prices.get(belief.lot.lot_id, float("nan")) for belief in beliefs),
-        plant=plant,
-        priors=priors,
-        draws=drawing.sample(priors, members, seed),
-        weights=equal_weights(members),
-        middles=drawing.middles(priors),
-        seed=seed,
-        warnings=warnings,
-    )
-
-
-def set_up_spirit(
-    lots: Sequence[Lot],
-    prices: Mapping[str, float],
-    plant: Plant,
-    problems: list[Problem],
-    members: int = drawing.MEMBERS,
-    seed: int = drawing.SEED,
-) -> SpiritBench:
-    """The bench of a distiller who has not said what the spirit is filled into. Raises Refused with every fault."""
-    return SpiritBench(**vars(set_up_grist(lots, prices, plant, problems, members, seed)))
-
-
-def set_up(
-    lots: Sequence[Lot],
-    prices: Mapping[str, float],
-    plant: Plant,
-    plan: CaskPlan,
-    problems: list[Problem],
-    members: int = drawing.MEMBERS,
-    seed: int = drawing.SEED,
-) -> Bench:
-    """The grist bench of a distiller with its cask laid down. Raises Refused with every fault found so far."""
-    grist = set_up_grist(lots, prices, plant, [*problems, *laid_down_problems(plan)], members, seed)
-    return Bench(**vars(grist), cask=plan, lain=lay(plan, grist.draws), lain_middle=lay(plan, grist.middles))
-
-
-def _house_problems(plant: Plant) -> list[Problem]:
-    place = at("plant", "mash")
-    problems = mash_problems(plant.mash, place) + plan_problems(plant.mash, place, plant.grain_in)
-    problems += enzyme_problems(plant.mash, plant.enzymes, place)
-    problems = list(dict.fromkeys(problems)) + washback_problems(plant.washbacks, at("plant", "washbacks"))
-    problems += still_limits.check_stills(plant.pot_stills) if plant.pot_stills else []
-    problems += column_doubler.check(plant.column) if plant.column else []
-    return problems
 
 
 def reweighted(bench: B, weights: FloatArray) -> B:

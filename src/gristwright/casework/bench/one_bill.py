@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from gristwright.basics import Assumption, Problem, Refused, at
 from gristwright.casework.bench import limits
 from gristwright.casework.bench.assess import assess
-from gristwright.casework.bench.bench import set_up
 from gristwright.casework.bench.capacity import capacity
 from gristwright.casework.bench.grounds import assumptions, named, of_result
+from gristwright.casework.bench.setting_up import set_up
 from gristwright.numerics import draws as drawing
 from gristwright.records.enquiry import BillSheet, Limits
 from gristwright.records.lot import Lot
@@ -37,7 +37,7 @@ def forecast(
         raise Refused([*faults, Problem(at("plant", "cask"), "is missing.", "Say what the spirit is filled into.")])
     in_bill = {share.lot_id for share in sheet.bill.shares}
     bench = set_up([lot for lot in lots if lot.lot_id in in_bill], sheet.prices, sheet.plant, sheet.cask, faults,
-                   members, seed).traced()  # fmt: skip
+                   members, seed, behind=sheet.bill).traced()  # fmt: skip
     priced = in_bill <= set(sheet.prices)
     currency = sheet.currency if priced else ""
     result = assess(bench, sheet.bill, sheet.categories, sheet.date, Limits(), currency, markets=sheet.markets)

@@ -11,7 +11,8 @@ import numpy as np
 
 from gristwright.basics import Draws, Problem
 from gristwright.casework.bench import limits
-from gristwright.casework.bench.bench import GristBench, set_up_grist
+from gristwright.casework.bench.bench import GristBench
+from gristwright.casework.bench.setting_up import set_up_grist
 from gristwright.flowsheet import mashing
 from gristwright.flowsheet.setting_out import SetOut
 from gristwright.records.bill import Bill
@@ -32,7 +33,7 @@ def grist_bench(sheet: BillSheet, lots: Sequence[Lot], members: int, seed: int) 
     faults = limits.sheet_problems(sheet, lots)
     in_bill = {share.lot_id for share in sheet.bill.shares}
     given = [lot for lot in lots if lot.lot_id in in_bill]
-    return set_up_grist(given, sheet.prices, sheet.plant, faults, members, seed).traced()
+    return set_up_grist(given, sheet.prices, sheet.plant, faults, members, seed, behind=sheet.bill).traced()
 
 
 def set_out(bench: GristBench, bill: Bill, draws: Draws) -> SetOut:

@@ -26,8 +26,8 @@ def ordered_alone(
         brewhouse = brewing_bench(sheet, chosen, faults, members, seed)
         return mash_order(brewhouse, sheet, brewed(brewhouse, sheet)), brewhouse.warnings
     if sheet.cask is None:
-        bench = set_up_spirit(chosen, sheet.prices, sheet.plant, faults, members, seed)
+        bench = set_up_spirit(chosen, sheet.prices, sheet.plant, faults, members, seed, behind=sheet.bill)
     else:
-        bench = set_up(chosen, sheet.prices, sheet.plant, sheet.cask, faults, members, seed)
+        bench = set_up(chosen, sheet.prices, sheet.plant, sheet.cask, faults, members, seed, behind=sheet.bill)
     result = assess(bench, sheet.bill, sheet.categories, sheet.date, Limits(), "")
     return mash_order(bench, sheet, result), bench.warnings

@@ -11,9 +11,10 @@ import numpy as np
 from gristwright.basics import FloatArray, Problem, Refused
 from gristwright.casework.beer import mashed, wort_boards
 from gristwright.casework.bench import limits
-from gristwright.casework.bench.bench import GristBench, SpiritBench, set_up, set_up_spirit
+from gristwright.casework.bench.bench import GristBench, SpiritBench
 from gristwright.casework.bench.boards import distillers_boards, why_of
 from gristwright.casework.bench.grounds import HOUSE, PSY, assumptions, named
+from gristwright.casework.bench.setting_up import set_up, set_up_spirit
 from gristwright.casework.mash_house.mash_bench import grist_bench, quick_course, range_warnings, set_out
 from gristwright.casework.mash_house.over import WHERE, axes_problems, stands_at, with_mash
 from gristwright.flowsheet.setting_out import in_waters
@@ -107,8 +108,8 @@ def _bench(sheet: BillSheet, lots: Sequence[Lot], wrong: list[Problem], members:
     in_bill = {share.lot_id for share in sheet.bill.shares}
     given = [lot for lot in lots if lot.lot_id in in_bill]
     if sheet.cask is None:
-        return set_up_spirit(given, sheet.prices, sheet.plant, faults, members, seed).traced()
-    return set_up(given, sheet.prices, sheet.plant, sheet.cask, faults, members, seed).traced()
+        return set_up_spirit(given, sheet.prices, sheet.plant, faults, members, seed, behind=sheet.bill).traced()
+    return set_up(given, sheet.prices, sheet.plant, sheet.cask, faults, members, seed, behind=sheet.bill).traced()
 
 
 def _cell(bench: GristBench, bill: Bill, axes: Sequence[Axis], values: tuple[float, ...], now: _Plan) -> PlanCell:

@@ -81,7 +81,7 @@ def pitched(bench: GristBench, bill: Bill, draws: Draws) -> washing.Pitched:
     course = quick_course(set_out(bench, bill, draws), draws)
     effect = bench.house_effect(shares, draws)
     wort = to_wort(shares, bench.lot_columns(draws), plant, draws, effect, bench.usual_shares)[1]
-    return washing.set_out(course, wort, bench.wort_fan(shares, wort, draws), plant, draws)
+    return bench.pitched(course, wort, shares, draws)
 
 
 def end_values(end: WashEnd) -> dict[str, FloatArray]:

@@ -9,9 +9,10 @@ from gristwright.basics import Band, Problem, Refused, Tick, no_tick
 from gristwright.casework.bench import influence, limits
 from gristwright.casework.bench.anchor import anchor
 from gristwright.casework.bench.assess import assess
-from gristwright.casework.bench.bench import Bench, set_up
+from gristwright.casework.bench.bench import Bench
 from gristwright.casework.bench.capacity import year_t
 from gristwright.casework.bench.grounds import HOUSE, PSY, assumptions, named, of_result
+from gristwright.casework.bench.setting_up import set_up
 from gristwright.casework.bench.withheld import first_of, of_figures
 from gristwright.casework.bench.words import bill_cautions, result_warnings, typical_lots
 from gristwright.casework.recommend import character, search, words
@@ -66,7 +67,7 @@ def answer_on_bench(
         raise Refused([*faults, *limits.dossier_problems(enquiry)])
     needed = limits.needed_lots(enquiry)
     chosen = [lot for lot in lots if lot.lot_id in needed]
-    bench = set_up(chosen, prices, enquiry.plant, enquiry.laid_down, faults, members, seed)
+    bench = set_up(chosen, prices, enquiry.plant, enquiry.laid_down, faults, members, seed, behind=enquiry.present)
     bench = replace(bench, present=enquiry.present)
     plain, anchored = anchor(bench, enquiry.present, enquiry.record)
     bench = plain.traced()

@@ -10,8 +10,9 @@ import numpy as np
 from gristwright.basics import Draws, FloatArray, Problem, Refused, at
 from gristwright.casework.bench import influence, limits
 from gristwright.casework.bench.assess import assess
-from gristwright.casework.bench.bench import Bench, SpiritBench, set_up
+from gristwright.casework.bench.bench import Bench, SpiritBench
 from gristwright.casework.bench.grounds import HOUSE, PSY, assumptions, named
+from gristwright.casework.bench.setting_up import set_up
 from gristwright.casework.bench.withheld import first_of, of_figures
 from gristwright.casework.bench.words import assumed_words, change_words
 from gristwright.economics.new_make import cost_per_lpa
@@ -72,7 +73,7 @@ def compare(
     if sheet.cask is None:
         raise Refused([*faults, Problem(at("plant", "cask"), "is missing.", "Say what the spirit is filled into.")])
     chosen = [lot for lot in lots if lot.lot_id in needed]
-    bench = set_up(chosen, sheet.prices, sheet.plant, sheet.cask, faults, members, seed).traced()
+    bench = set_up(chosen, sheet.prices, sheet.plant, sheet.cask, faults, members, seed, behind=sheet.bill).traced()
     swap = _swapped(bench, sheet.bill, exchanged(sheet.bill, old_id, new_id))
     currency = sheet.currency if needed <= set(sheet.prices) else ""
     old, new = (assess(bench, bill, sheet.categories, sheet.date, Limits(), currency) for bill in (swap.old, swap.new))

@@ -9,9 +9,10 @@ import numpy as np
 
 from gristwright.basics import Assumption, Band, Draws, FloatArray, Problem, Refused, Standing, at
 from gristwright.casework.bench import limits
-from gristwright.casework.bench.bench import Bench, set_up
+from gristwright.casework.bench.bench import Bench
 from gristwright.casework.bench.boards import why_of
 from gristwright.casework.bench.grounds import HOUSE, PSY, assumptions
+from gristwright.casework.bench.setting_up import set_up
 from gristwright.casework.bench.words import plain_field
 from gristwright.economics.new_make import cost_per_lpa
 from gristwright.flowsheet.line import NewMake
@@ -85,7 +86,7 @@ def specify(
     if sheet.cask is None:
         raise Refused([*faults, Problem(at("plant", "cask"), "is missing.", "Say what the spirit is filled into.")])
     chosen = [lot for lot in lots if lot.lot_id in in_bill]
-    bench = set_up(chosen, sheet.prices, sheet.plant, sheet.cask, faults, members, seed).traced()
+    bench = set_up(chosen, sheet.prices, sheet.plant, sheet.cask, faults, members, seed, behind=sheet.bill).traced()
     made, why = bench.made(sheet.bill), why_of(bench, sheet.bill)
     value, words = (
         (None, f"{why.sentence} So no field has a worth here.") if why else _value(sheet, bench, made, value_per_lpa)

@@ -34,12 +34,15 @@ def ferment(wort: Wort, draws: Draws, end: WashEnd | None = None) -> Wash:
     )
 
 
-def real_extract_and_sg(degP: FloatArray, abv_pct: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """Real extract [degP] and apparent gravity of the wash from Balling's balance, by fixed point on the density."""
+def real_extract_and_sg(degP: FloatArray, abv_pct: FloatArray, rounds: int = 12) -> tuple[FloatArray, FloatArray]:
+    """Real extract [degP] and apparent gravity of the wash from Balling's balance, by fixed point on the density.
+
+    Each round leaves a tenth of the error: 1e-14 after twelve, 2e-7 after five.
+    """
     quotient = gravity.attenuation_quotient(degP)
     sg = np.ones_like(abv_pct)
     real = np.zeros_like(abv_pct)
-    for _ in range(12):
+    for _ in range(rounds):
         alcohol_pct_mass = abv_pct * gravity.ETHANOL_20C_kg_m3 / (sg * gravity.WATER_20C_kg_m3)
         real = degP - alcohol_pct_mass * (gravity.BALLING - 0.01 * (gravity.BALLING - 1.0) * degP)
         sg = gravity.sg_from_degP(real * (1.0 + quotient) - quotient * degP)

@@ -114,7 +114,7 @@ def _run(wash: LivingWash, step_h: float, record_h: float | None) -> WashCourse:
 
 def _record(wash: LivingWash, state: State, made: Made, hour: float, seen: _Watched) -> None:
     abv = state.ethanol / ETHANOL_g_PER_L_AND_PCT
-    sg = real_extract_and_sg(wash.wort.original_gravity_degP + 0.0 * abv, abv)[1]
+    sg = real_extract_and_sg(wash.wort.original_gravity_degP + 0.0 * abv, abv, rounds=5)[1]
     sugar = state.glucose + state.maltose + state.maltotriose
     dextrin = state.chains + state.limit + state.open
     row = (state.degC, sg, abv, sugar, dextrin, state.alive, made.carbon_dioxide, state.lactic, wash.pH(state))
