@@ -38,7 +38,7 @@ def test_a_lot_exchanged_for_itself_changes_nothing() -> None:
 def mashed(lot_id: str) -> float:
     """What the house's mash makes of the laboratory's figures for one lot alone."""
     bench = set_up([lot for lot in lots() if lot.lot_id == lot_id], {}, PRICED.plant, PRICED.cask, [], MEMBERS)
-    return float(bench.mash_effect(np.ones(1), bench.middles).factor[0])
+    return float(bench.house_effect(np.ones(1), bench.middles).factor[0])
 
 
 def test_the_change_by_hand() -> None:

@@ -210,6 +210,12 @@ class LivingWash:
         share = np.minimum(now.ethanol / self.yeast.ethanol_limit_g_per_L, 1.0)
         return np.asarray(felt * (1.0 - now.idle) * (1.0 - share ** constants()["ethanol_inhibits_power"]))
 
+    def _nitrogen(self, fan_mg_per_L: FloatArray) -> FloatArray:
+        """Amino nitrogen that goes into a gram of yeast [mg/g]: yeast that finds little is built with less; (members,)."""
+        c = constants()
+        rich = fan_mg_per_L / (fan_mg_per_L + c["fan_scarce_mg_per_L"])
+        return np.asarray(self.fan_per_yeast * (c["poor_yeast"] + (1.0 - c["poor_yeast"]) * rich))
+
     def _dies(self, now: State) -> FloatArray:
         energy = constants()["death_kJ_per_mol"] / GAS_CONSTANT
         by_heat = np.exp(energy * (1.0 / 313.15 - 1.0 / (now.degC + 273.15)))
@@ -257,7 +263,7 @@ class LivingWash:
             now.grown + grown,
             now.ethanol + 0.9 * ETHANOL_PER_HEXOSE * rate.taken * hours,
             now.lactic + rate.lactic * hours,
-            np.maximum(now.fan - self.fan_per_yeast * grown, 0.0),
+            np.maximum(now.fan - self._nitrogen(now.fan) * grown, 0.0),
             self._warmer(now.degC, rate.heat, hours)[0],
             now.idle * np.exp(-rate.works * hours),
             now.bacteria + rate.bacteria * hours,
@@ -305,7 +311,7 @@ class LivingWash:
             now.glucose - glucose, maltose_left, now.maltotriose - maltotriose,
             (now.chains - of_chains) * (1.0 - eaten), (now.limit + left * split - of_limit) * (1.0 - eaten),
             now.open - split, now.alive + grown - dead, now.grown + grown, now.ethanol + ethanol - stripped,
-            now.lactic + acid_of_sugar + acid_of_dextrin, np.maximum(now.fan - self.fan_per_yeast * grown, 0.0), degC,
+            now.lactic + acid_of_sugar + acid_of_dextrin, np.maximum(now.fan - self._nitrogen(now.fan) * grown, 0.0), degC,
             now.idle * np.exp(-rate.works * hours), now.bacteria + rate.bacteria * hours,
         )  # fmt: skip
         water = came - turned + (HEXOSE_PER_MALTOSE - 1.0) * maltose + (HEXOSE_PER_MALTOTRIOSE - 1.0) * maltotriose
