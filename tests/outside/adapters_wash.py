@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Sequence
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -13,10 +14,12 @@ from gristwright.basics import FloatArray, Refused
 from gristwright.numerics.draws import middles
 from gristwright.quantities.gravity import ETHANOL_20C_kg_m3
 from gristwright.records.wash import PitchedYeast, WashCourse, WashVessel, WashWort
+from gristwright.records.washbacks import Washbacks
 from gristwright.reference import priors
 from gristwright.stages.wash import andres_toro1998, gee_ramirez1994
 from gristwright.stages.wash.furfural import furfural_left
 from gristwright.stages.wash.living_wash import ETHANOL_PER_HEXOSE, HEXOSE_PER_MALTOSE, fermentable_g_per_L
+from gristwright.stages.wash.setting import pitched
 from gristwright.stages.wash.simulation import ferment
 
 DATA = Path(__file__).resolve().parent / "data"
@@ -154,6 +157,42 @@ def theoretical_abv_pct(composition_g_per_100mL: dict[str, float], dextrin: bool
     whole = {"chains_g_per_L": c["maltotetraose"] + c["dextrin"], "alpha_exponent": 50.0} if dextrin else {}
     fermentable = fermentable_g_per_L(wort(**sugars, **whole), 72.0)
     return float(ETHANOL_PER_HEXOSE * fermentable[0] * 100.0 / ETHANOL_20C_kg_m3)
+
+
+# ------------------------------------------------------------------ agave juice, predicted
+
+
+@cache
+def _agave() -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Hours, share of the sugar gone and alcohol made [g/L] of agave juice held at 28 degC, in our own simulated wash.
+
+    1e8 cells/mL, all alive. Amino nitrogen is not in the data: agave juice has little, 30 mg/L from memory.
+    """
+    one, draws = np.array([1.0]), middles(priors("wash"))
+    back = WashVessel(one, 72.0, 28.0 * one, 28.0 * one, 1e3 * one, 0.0 * one, 28.0 * one, 99.0 * one)
+    house = Washbacks(
+        1, 1000.0, 72.0, 28.0, "none", yeast="distilling", pitch_million_per_mL=100.0, viability_pct=100.0
+    )
+    data = table("agave_wash.csv")
+    start = data["hours"] == 0.0
+    juice = wort(12.0, glucose_g_per_L=float((data["glucose_g_per_L"] + data["fructose_g_per_L"])[start].mean()))
+    juice = replace(juice, fan_mg_per_L=30.0 * one, pH=5.0 * one)
+    course = ferment(juice, pitched(house, draws, False), back, draws)
+    sugar = course.sugar_g_per_L[:, 0]
+    alcohol = course.abv_pct[:, 0] * ETHANOL_20C_kg_m3 / 100.0 + float(data["ethanol_g_per_L"][start].mean())
+    return course.times_h, 1.0 - sugar / sugar[0], alcohol
+
+
+def agave_hours(part: float) -> float:
+    """Hours in which so much of the sugar goes."""
+    hours, gone, _ = _agave()
+    return float(np.interp(part, gone, hours))
+
+
+def agave_abv_pct(hour: float) -> float:
+    """Alcohol at an hour [%vol], with what the juice held when it was pitched."""
+    hours, _, alcohol = _agave()
+    return float(np.interp(hour, hours, alcohol)) * 100.0 / ETHANOL_20C_kg_m3
 
 
 # ------------------------------------------------------------------ furfural
