@@ -33,8 +33,26 @@ GIVEN = {
     "glycerol": ("glycerol_g_per_L", 1000.0),
     "furfural": ("furfural_mg_per_L", 1.0),
 }
+NOT_SEEN = "None in a wash was seen."
 # What is asked for where neither a field nor a range stands for a row.
 ASKED = {"lactic_acid": "Give the lactic acid of the wash.", "furfural": "Give what the wort held and the wash left."}
+
+
+# What the range of beers already holds.
+OF_BEER = frozenset(("cool", "boiled", "other_yeast", "lager"))
+BREWERS = ("ale", "clove ale", "lager")
+
+
+@dataclass(frozen=True)
+class _Usual:
+    """The usual range of a row: its middle [mg/L], at which strength and warmth, and its width over the wash's."""
+
+    middle: float
+    abv_pct: float
+    degC: float
+    spread: float
+    standing: str
+    source: str
 
 
 @dataclass(frozen=True)
@@ -65,15 +83,23 @@ def line(key: str) -> float:
     return float(toml_table(LINES)["line"][key]["value"])
 
 
-def middle_mg_per_L(row: Row) -> float:
-    """The middle of a row's usual range [mg/L at the strength of the row]."""
-    return float(np.sqrt(float(row["low"]) * float(row["high"])))
+def _usual(row: Row, beer: bool) -> _Usual:
+    """The usual range of a wash, or of a beer, which is drawn over its own width."""
+    wash = float(np.log(float(row["high"]) / float(row["low"])))
+    if not beer:
+        middle = float(np.sqrt(float(row["low"]) * float(row["high"])))
+        return _Usual(middle, float(row["at_abv_pct"]), line("warmth_most_degC"), 1.0, row["standing"], row["source"])
+    low, high = float(row["beer_low"]), float(row["beer_high"])
+    return _Usual(
+        float(np.sqrt(low * high)), line("beer_abv_pct"), line("beer_degC"), float(np.log(high / low)) / wash,
+        "published", f"beers hold {row['beer_low']} to {row['beer_high']} mg/L ({row['beer_source']})",
+    )  # fmt: skip
 
 
 def _outside(wash: WashConditions) -> str:
     """Why nothing is said of a wash that lies, at its middle, beyond everything that figures were seen of."""
     for name, limit in toml_table(LINES)["range"].items():
-        value = float(np.median(getattr(wash, name)))
+        value = float(np.nanmedian(getattr(wash, name)))
         least, most = float(limit["least"]), float(limit["most"])
         if not least <= value <= most:
             what, unit = {
@@ -97,12 +123,19 @@ def _made(row: Row, wash: WashConditions, draws: Draws, before: Mapping[str, Mad
         assert other.values is not None
         return _answer(row, other.values / draws["wash_besides.amyl_ratio"], other.moved)
     if f"wash_besides.{row['key']}" not in draws:
-        usual = f" Usual are {row['low']} to {row['high']} mg/L ({row['standing']})." if row["low"] else ""
-        return _without(row, f"No amount in a wash was seen.{usual} {ASKED.get(row['key'], '')}".strip())
-    moves = _moves(row, wash, draws)
-    scale = wash.abv_pct / float(row["at_abv_pct"]) if row["follows_alcohol"] == "yes" else 1.0
+        often = f" Usual are {row['low']} to {row['high']} mg/L ({row['standing']})." if row["low"] else ""
+        return _without(row, f"No amount is worked out.{often} {ASKED.get(row['key'], NOT_SEEN)}")
+    beer = bool(row["beer_low"]) and _brewed(wash)
+    usual = _usual(row, beer)
+    moves = _moves(row, wash, draws, usual, OF_BEER if beer else frozenset())
+    scale = wash.abv_pct / usual.abv_pct if row["follows_alcohol"] == "yes" else 1.0
     drawn = draws[f"wash_besides.{row['key']}"] ** moves.spread
-    return _answer(row, middle_mg_per_L(row) * scale * moves.factor * drawn, moves.words)
+    values = usual.middle * scale * moves.factor * drawn
+    return _answer(row, values, moves.words, usual.standing, usual.source)
+
+
+def _brewed(wash: WashConditions) -> bool:
+    return wash.boiled and wash.yeast in BREWERS
 
 
 def _given(row: Row, wash: WashConditions) -> FloatArray | None:
@@ -136,28 +169,30 @@ def _without(row: Row, why: str) -> MadeBesides:
     )  # fmt: skip
 
 
-def _moves(row: Row, wash: WashConditions, draws: Draws) -> _Moves:
+def _moves(row: Row, wash: WashConditions, draws: Draws, usual: _Usual, left_out: frozenset[str]) -> _Moves:
     members = members_of(draws)
     factor, spread, words = np.ones(members), np.ones(members), []
     for mover in _movers_of(row):
+        if mover["mover"] in left_out:
+            continue
         holds = np.broadcast_to(MOVERS[mover["mover"]](wash), (members,))
         if not np.mean(holds) > TOLD:
             continue
-        factor = factor * np.where(holds, _size(mover, wash, draws), 1.0)
+        factor = factor * np.where(holds, _size(mover, wash, draws, usual), 1.0)
         spread = spread + np.where(holds, float(mover["widens"]) - 1.0, 0.0)
         words.append(mover["words"])
-    return _Moves(factor, spread, tuple(words))
+    return _Moves(factor, usual.spread * spread, tuple(words))
 
 
 def _movers_of(row: Row) -> Iterator[Row]:
     return (mover for mover in csv_rows(MOVED) if mover["thing"] in (row["key"], row["group"]))
 
 
-def _size(mover: Row, wash: WashConditions, draws: Draws) -> FloatArray | float:
+def _size(mover: Row, wash: WashConditions, draws: Draws, usual: _Usual) -> FloatArray | float:
     """The factor of a mover whose size was seen; 1 of any other."""
     if mover["moves"] == "per K":
         warm = np.clip(wash.main_degC, line("warmth_least_degC"), line("warmth_most_degC"))
-        return np.asarray(np.exp(draws[mover["by"]] * (warm - line("warmth_most_degC"))))
+        return np.asarray(np.exp(draws[mover["by"]] * (warm - usual.degC)))
     return float(mover["by"]) if mover["moves"] == "times" else 1.0
 
 
@@ -184,7 +219,7 @@ def _above(name: str, key: str) -> Callable[[WashConditions], BoolArray]:
 
 # When each mover of the table holds.
 MOVERS: dict[str, Callable[[WashConditions], BoolArray]] = {
-    "warmth": _below("main_degC", "warmth_most_degC"),
+    "warmth": lambda wash: np.asarray((wash.main_degC < line("warmth_most_degC")) | _brewed(wash)),
     "cool": _below("main_degC", "cool_degC"),
     "over_25": _above("main_degC", "warmth_most_degC"),
     "over_30": _above("main_degC", "more_degC"),
