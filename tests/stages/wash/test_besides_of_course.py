@@ -57,5 +57,6 @@ def test_the_end_of_a_course_is_what_is_read() -> None:
 
 
 def test_furfural_that_the_wort_held_is_told_when_it_is_gone() -> None:
-    held = conditions_of(course(), replace(WORT, furfural_mg_per_L=0.5 * ONE), "")
-    assert held.furfural_mg_per_L is not None and held.furfural_mg_per_L[0] == 0.0
+    held = conditions_of(course(), WORT, "", furfural_mg_per_L=0.5 * ONE)
+    assert held.furfural_mg_per_L is not None
+    assert held.furfural_mg_per_L[0] == 0.5 * course().end.furfural_left[0]

@@ -21,10 +21,11 @@ def conditions_of(
     pitch_million_per_mL: FloatArray | None = None,
     barley_wheat_rye: float = 1.0,
     wheat_rye: float = 0.0,
+    furfural_mg_per_L: FloatArray | None = None,
 ) -> WashConditions:
     """What a wash came to at the end of its course, of a kind of yeast and shares of the grist, 0 to 1.
 
-    Furfural counts only where the wort is known to have held any.
+    Furfural counts only where what the wort held is given.
     """
     end = course.end
     return WashConditions(
@@ -43,7 +44,7 @@ def conditions_of(
         lactic_g_per_L=end.lactic_g_per_L,
         pH=end.pH,
         glycerol_g_per_L=end.glycerol_g_per_L,
-        furfural_mg_per_L=end.furfural_mg_per_L if np.any(wort.furfural_mg_per_L > 0.0) else None,
+        furfural_mg_per_L=None if furfural_mg_per_L is None else furfural_mg_per_L * end.furfural_left,
     )
 
 
