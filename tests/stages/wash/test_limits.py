@@ -70,9 +70,9 @@ def test_what_cannot_stand_together_is_a_fault_at_its_field(changed: dict[str, A
 @pytest.mark.parametrize(
     ("changed", "brews", "place", "words"),
     [
-        ({"yeast": "lager", "set_degC": 20.5}, True, "set_degC", "above 20 degC, which a lager yeast"),
-        ({"yeast": "distilling", "set_degC": 14.5}, False, "set_degC", "below 15 degC, which a distilling yeast is"),
-        ({"set_degC": 14.5}, False, "set_degC", "which is taken where none is named"),
+        ({"yeast": "lager", "set_degC": 20.5}, True, "set_degC", "above 20 degC, the warmest a lager yeast"),
+        ({"yeast": "distilling", "set_degC": 14.5}, False, "set_degC", "below 15 degC, the coldest a distilling yeast"),
+        ({"set_degC": 14.5}, False, "set_degC", "none is named, so that one is taken"),
         ({"yeast": "leaves maltotriose"}, False, "yeast", "lost to the still"),
         (course((0, 1.05, None), (12, None, 25.0)), False, "course", "1 gravity of a course cannot say how fast"),
         (course((0, None, 20.0)), False, "course", "0 gravities of a course"),

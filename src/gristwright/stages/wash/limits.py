@@ -72,11 +72,12 @@ def _yeast(washbacks: Washbacks, where: Address, brews: bool) -> Iterator[Proble
     """A yeast outside the temperatures it is set at, and one that leaves a distiller's sugar."""
     set_degC, yeast = washbacks.set_degC, washbacks.yeast
     if yeast == "lager" and set_degC > LAGER_MOST_DEGC:
-        what = f"{set_degC:g} degC is above {LAGER_MOST_DEGC:g} degC, which a lager yeast is set at at most."
+        what = f"{set_degC:g} degC is above {LAGER_MOST_DEGC:g} degC, the warmest a lager yeast is set at."
         yield Problem(where.to("set_degC"), what, "Set it colder, or say which yeast it is.", warning=True)
     if (yeast == "distilling" or (not yeast and not brews)) and set_degC < DISTILLING_LEAST_DEGC:
-        kind = "a distilling yeast" if yeast else "a distilling yeast, which is taken where none is named,"
-        what = f"{set_degC:g} degC is below {DISTILLING_LEAST_DEGC:g} degC, which {kind} is set at at least."
+        taken = "." if yeast else "; none is named, so that one is taken."
+        coldest = f"below {DISTILLING_LEAST_DEGC:g} degC, the coldest a distilling yeast is set at"
+        what = f"{set_degC:g} degC is {coldest}{taken}"
         yield Problem(where.to("set_degC"), what, "Set it warmer, or say which yeast it is.", warning=True)
     if yeast == "leaves maltotriose" and not brews:
         what = "this yeast leaves maltotriose, which is lost to the still."
