@@ -11,6 +11,7 @@ from gristwright.records.fields import fields_of as said_of
 from gristwright.records.washbacks import Washbacks, WashMonth, WashReading
 from gristwright.store.mapping import enquiry_record
 from gristwright.store.models import EnquiryRow
+from gristwright.workbench.brewers_forms import BreweryForm
 from gristwright.workbench.faults import plant_field
 from gristwright.workbench.house_form import HouseForm
 from scenario import FOLDER
@@ -148,3 +149,10 @@ def test_a_fault_of_a_list_leads_to_a_field_that_is_there() -> None:
     for path in (("washbacks", "course"), ("washbacks", "course", 2), ("washbacks", "months"),
                  ("washbacks", "course", 3, "hours")):  # fmt: skip
         assert plant_field(path) in form.fields
+
+
+def test_a_brewer_reads_what_stands_for_an_empty_field_in_his_own_house() -> None:
+    form = BreweryForm(document={})
+    assert form.fields["washbacks-cooled_from_degC"].help_text.endswith("Empty: the set temperature and 2 K.")
+    assert form.fields["washbacks-yeast"].help_text.endswith("Empty: an ale yeast without clove.")
+    assert form.words("Washbacks without cooling.") == "Fermenters without cooling."
