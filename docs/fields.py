@@ -16,9 +16,15 @@ FULL = 140
 
 
 def settings() -> str:
-    """What may be varied; of the waters the first stands for all."""
-    said = [f"`{key.removeprefix('mash.')}`" for key in keys() if not any(f".{water}." in key for water in WATERS[1:])]
+    """What of the mash may be varied; of the waters the first stands for all."""
+    mash = [key.removeprefix("mash.") for key in keys() if key.startswith("mash.")]
+    said = [f"`{key}`" for key in mash if not any(f".{water}." in key for water in WATERS[1:])]
     return _filled(", ".join(said) + ".")
+
+
+def settings_of_washbacks() -> str:
+    """What of the washbacks may be varied."""
+    return _filled(", ".join(f"`{key}`" for key in keys() if key.startswith("washback.")) + ".")
 
 
 def _filled(text: str) -> str:
@@ -59,7 +65,7 @@ def misses(room: str) -> str:
 
 PAGES: dict[str, Mapping[str, Callable[[], str]]] = {
     "files.md": {f"fields of {kind}": lambda kind=kind: field_table(kind) for kind in FILES},  # type: ignore[misc]
-    "vary.md": {"settings": settings},
+    "vary.md": {"settings": settings, "settings of the washbacks": settings_of_washbacks},
     "certificates.md": {"fields of a certificate": of_a_certificate},
     "cask.md": {"where it misses": lambda: misses("cask")},
 }

@@ -17,6 +17,7 @@ from gristwright.records.fields import FieldOfRecord, Number, fields_of
 from gristwright.records.give_gain import ReleasePrices
 from gristwright.records.lot import Analysis, Lot
 from gristwright.records.plant import ColumnDoubler, CookerPlan, PlantRecord, PotStills, Rest, Water
+from gristwright.records.washbacks import Washbacks, WashMonth, WashReading
 from gristwright.store import frozen
 from gristwright.store.library import lot_records, save_lots
 from gristwright.store.mapping import enquiry_record, save_enquiry
@@ -71,6 +72,11 @@ MASH = {
     "plate_area_m2": 4.0, "usual_run_off_hours": 3.0, "mill_gap_mm": 1.0, "stand_min": 60.0, "vessel_L": 20_000.0,
     "calcium_mg_per_L": 60.0, "alkalinity_mg_per_L": 90.0,
 }  # fmt: skip
+WASHBACKS = Washbacks(
+    7, 13_000.0, 70.0, 21.0, "jacket", "ale", 12.5, 95.0, 17.0, 4.5, 11.0, 31.0, 33.0, "wood", "clean",
+    (WashReading(0.0, 1.055, 21.0), WashReading(14.5, degC=27.5), WashReading(30.0, 1.012)),
+    tuple(WashMonth(month, 9.5 + month, None if month == 2 else 6.5 + month) for month in (6, 2, 7)),
+)  # fmt: skip
 
 
 def full() -> Enquiry:
@@ -78,7 +84,7 @@ def full() -> Enquiry:
     asked = enquiry()
     return dataclasses.replace(
         asked,
-        plant=dataclasses.replace(asked.plant, mash=dataclasses.replace(asked.plant.mash, **MASH)),
+        plant=dataclasses.replace(asked.plant, mash=dataclasses.replace(asked.plant.mash, **MASH), washbacks=WASHBACKS),
         offered=tuple(dataclasses.replace(o, for_character=True) for o in asked.offered),
         limits=Limits(350.0, 3.5, 7.0, 1.08),
         cask=dataclasses.replace(asked.cask, excise_warehouse=True),

@@ -15,8 +15,15 @@ from gristwright.workbench.house_form import HouseForm
 from gristwright.workbench.record_form import name_of
 from gristwright.workbench.sections import with_every_field
 
-# The name of a water is its place on the form; what lies in a store comes with the name of the store.
-NOT_ASKED = {"mash-waters-1-name", "climate-month_degC", "climate-month_humidity", "climate-source", "climate-standing"}
+# The name of a water and of a month is its place on the form; what lies in a store comes with the name of the store.
+NOT_ASKED = {
+    "mash-waters-1-name",
+    "washbacks-months-1-month",
+    "climate-month_degC",
+    "climate-month_humidity",
+    "climate-source",
+    "climate-standing",
+}
 
 
 @dataclass(frozen=True)

@@ -20,7 +20,7 @@ from gristwright.cli.tables import as_json, hanging, plain_table, remark
 from gristwright.documents.lots import lots_in
 from gristwright.documents.mash_trials import variation_csv, variation_view
 from gristwright.files.jobs_in import read_bill
-from gristwright.quantities.shown import WITHHELD, plain, signed
+from gristwright.quantities.shown import WITHHELD, plain, signed, significant
 from gristwright.records.mash_trials import Axis, PlanCell, Variation
 from gristwright.records.results import Figure
 
@@ -53,11 +53,13 @@ def vary(
 ) -> None:
     """Mash a BILL on a grid of plans: litres, fermentability, starch left and boards, against the plan as it stands.
 
-    Settings are those of [mash] in the plant file. Decimals are written with a point: a comma parts a list.
+    Settings are those of [mash] and [washbacks] in the plant file. Decimals are written with a point: a comma parts a
+    list.
 
     \b
     --over mash.settled_degC=62:70:1
     --over mash.liquor_L_per_kg=3:5:0.5
+    --over washback.set_degC=18:30:2
     """
     reading, certificates = read_bill(bill), lots_from(lots, map_path)
     axes, faults = axes_of(overs)
@@ -102,7 +104,7 @@ def show(variation: Variation) -> None:
     """The plan as it stands, then the grid."""
     echo(remark(f"{variation.bill} at {variation.house}, {variation.members} draws of each plan") + "\n")
     said = [
-        f"{axis.setting.meaning} {now:.4g} {axis.setting.unit}"
+        f"{axis.setting.meaning} {significant(now, 4)} {axis.setting.unit}"
         for axis, now in zip(variation.axes, variation.standing, strict=True)
         if now is not None
     ]

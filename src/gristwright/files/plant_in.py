@@ -5,7 +5,7 @@ The desk keeps the same table, whole or half filled in, and reads it here too.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import asdict, replace
 from pathlib import Path
 from typing import Any, TypeVar
@@ -22,6 +22,7 @@ from gristwright.reference.codes import places
 from gristwright.reference.spelling import nearest
 from gristwright.rules.law.limits import country_problems
 from gristwright.stages.cask import stores
+from gristwright.stages.wash.limits import between_problems
 
 T = TypeVar("T")
 OWN_KIND = "One of your own needs capacity_L and wall_mm."
@@ -57,7 +58,19 @@ def plant_of(data: Mapping[str, Any], where: Address, problems: list[Problem], d
     if isinstance(given, Mapping):
         mash = settled_and_checked(plant.mash, given, where.to("mash"), plant.grain_in, problems)
         plant = replace(plant, mash=mash)
+    if "washbacks" in data:
+        problems += _washbacks(plant, where.to("washbacks"), problems)
     return plant
+
+
+def _washbacks(plant: Plant, where: Address, before: Sequence[Problem]) -> list[Problem]:
+    """What cannot stand together in the washbacks, but for what has a fault of its own, in it or in a field of it.
+
+    What is only a warning is said where the wash is computed.
+    """
+    told = {problem.address.path[:end] for problem in before for end in range(len(problem.address.path) + 1)}
+    found = between_problems(plant.washbacks, where, plant.wort_boiled)
+    return [problem for problem in found if not problem.warning and problem.address.path not in told]
 
 
 def _country(plant: Plant, where: Address) -> list[Problem]:

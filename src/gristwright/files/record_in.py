@@ -130,7 +130,8 @@ def _asked(field: FieldOfRecord | None, name: str, heading: str) -> str:
     """How a field that is missing is given."""
     match field:
         case FieldOfRecord(said=Number() as said):
-            return f"Give it in {said.unit}, between {said.least:g} and {said.most:g}."
+            unit = f"in {said.unit}, " if said.unit else ""
+            return f"Give it {unit}between {said.least:g} and {said.most:g}."
         case FieldOfRecord(several=True, item=None):
             return f'Write it as {name} = ["…", "…"].'
         case FieldOfRecord(item=None, kind=kind) if kind is dt.date:
@@ -140,7 +141,7 @@ def _asked(field: FieldOfRecord | None, name: str, heading: str) -> str:
         case FieldOfRecord(item=None, options=()):
             return f'Add a line {name} = "…".'
         case FieldOfRecord(item=None, options=options):
-            return f"Use one of: {', '.join(sorted(options))}."
+            return f"Use one of: {', '.join(sorted(filter(None, options)))}."
     return f"Add a table [{heading}]."
 
 
@@ -152,11 +153,12 @@ def _wrong(field: FieldOfRecord | None, name: str, heading: str, one: ErrorDetai
             return said.outside(value), _meant(said, value)
         case "int_type" | "int_from_float", FieldOfRecord(said=Number() as said) if isinstance(value, float):
             low = math.floor(value)
-            return f"{value:g} is not a whole number of {said.unit}.", f"Give {low} or {low + 1}."
+            of = f" of {said.unit}" if said.unit else ""
+            return f"{value:g} is not a whole number{of}.", f"Give {low} or {low + 1}."
         case (("float_type" | "int_type" | "finite_number"), _):
             return f"{as_toml(value)} is not a number.", WRITE_A_NUMBER
         case "literal_error", FieldOfRecord(options=options):
-            return f"{value!r} is not known here.", near_word(str(value), options)
+            return f"{value!r} is not known here.", near_word(str(value), [word for word in options if word])
         case "bool_type", _:
             return f"{as_toml(value)} is neither true nor false.", f"Write {name} = true or {name} = false."
         case "string_type", _:
@@ -179,6 +181,10 @@ def _meant(said: Number, value: float) -> str:
         return f"Write it in %vol: {value:g} US proof is {value / 2.0:g} %vol."
     if said.unit == "degC" and said.holds(celsius):
         return f"Write it in degC: {value:g} degF is {celsius:.1f} degC."
+    if said.unit == "SG" and said.holds(value / 1000.0):
+        return f"Write it with its point: {value / 1000.0:.3f}."
+    if said.unit.startswith("million ") and said.holds(value / 1e6):
+        return f"Write it in millions: {value / 1e6:g}."
     if said.unit.endswith("/t") and said.holds(1000.0 * value):
         per_kg = said.unit.removesuffix("/t") + "/kg"
         return f"Write it a tonne: {value:g} {per_kg} is {1000.0 * value:g} {said.unit}."

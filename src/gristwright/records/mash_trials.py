@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from gristwright.basics import Assumption, Band, Problem
+from gristwright.records.fields import Number, fields_of
 from gristwright.records.results import Figure, MeasureNext
 
 # What is followed over time, as a person reads it.
@@ -62,6 +63,13 @@ class Setting:
     meaning: str
     unit: str
     limits: tuple[float, float]
+
+
+def settings_of(kind: type) -> dict[str, Setting]:
+    """The numbers of a record that may be varied, by name."""
+    said = {name: one.said for name, one in fields_of(kind).items()}
+    numbers = {name: one for name, one in said.items() if isinstance(one, Number) and one.varied}
+    return {name: Setting(one.varied, one.unit, one.bounds) for name, one in numbers.items()}
 
 
 @dataclass(frozen=True)

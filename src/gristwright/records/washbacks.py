@@ -11,6 +11,8 @@ Cooling: TypeAlias = Literal["", "none", "jacket", "coil", "exchanger"]
 Yeast: TypeAlias = Literal["", "distilling", "ale", "clove ale", "lager", "leaves maltotriose"]
 Wall: TypeAlias = Literal["", "steel", "wood", "lagged"]
 Bacteria: TypeAlias = Literal["", "clean", "usual", "dirty"]
+MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
+          "December")  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -31,7 +33,7 @@ class WashReading:
 class WashMonth:
     """Room and cooling water of one month."""
 
-    month: Annotated[int, Number("Month", "month", 1, 12, "1 is January.")]
+    month: Annotated[int, Number("Month", "", 1, 12, "1 is January.")]
     room_degC: Annotated[float, Number("Room", "degC", -10.0, 45.0, "", "room of month {}")]
     water_degC: Annotated[float, Number("Cooling water", "degC", 0.0, 35.0, "", "cooling water of month {}")] | None = (
         None
@@ -110,7 +112,7 @@ class Washbacks:
     ceiling_degC: (
         Annotated[
             float,
-            Number("Warmest wash wanted", "degC", 15.0, 38.0, "Empty: 34; it is warned of what goes above.", "ceiling"),
+            Number("Warmest wash wanted", "degC", 15.0, 38.0, "Empty: 34; it is warned of what goes above."),
         ]
         | None
     ) = field(default=None, metadata=LATER)

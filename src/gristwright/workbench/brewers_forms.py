@@ -80,6 +80,10 @@ class BreweryForm(HouseForm):
         """What the fields show; a brewery that nothing is said of boils a wort drawn off the grain."""
         return {**super().shown(document), **({} if document else BEGINS_WITH)}
 
+    def words(self, text: str) -> str:
+        """A sentence in a brewer's words."""
+        return in_words_of(text, True)
+
     @property
     def document(self) -> dict[str, Any]:
         """The house as it was sent, with what this page does not ask."""

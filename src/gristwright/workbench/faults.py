@@ -32,6 +32,8 @@ OF_PLANT: dict[FieldPath, str] = {
     ("mash", "decoctions"): "mash-decoctions-1-after_rest",
     ("mash", "cooker"): "mash-cook_degC",
     ("washbacks",): "washbacks-count",
+    ("washbacks", "course"): "washbacks-course-1-gravity_sg",
+    ("washbacks", "months"): "washbacks-months-1-room_degC",
     ("pot_stills",): "stills",
     ("column",): "stills",
 }
@@ -152,6 +154,8 @@ def id_of(what: str, name: str) -> str:
 
 def plant_field(path: FieldPath) -> str:
     """The form field for a field of a plant; `path` begins below the plant."""
+    if path[:2] == ("washbacks", "course") and len(path) == 3:
+        path = (*path, "gravity_sg")
     return OF_PLANT.get(path) or name_of(path)
 
 

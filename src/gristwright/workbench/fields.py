@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from types import MappingProxyType
 from typing import Any, TypeVar
 
 from django import forms
@@ -197,6 +198,7 @@ class Sectioned(forms.ModelForm[M]):
     sections: Sequence[tuple[str, str, Sequence[str]]] = ()
     pairs: Sequence[str] = ()  # legends of sections whose fields belong together two by two
     threes: Sequence[str] = ()  # and three by three
+    folds: Mapping[str, Any] = MappingProxyType({})  # none of them folds
 
     def parts(self) -> Iterator[tuple[str, str, list[Any]]]:
         """Every section with its bound fields."""

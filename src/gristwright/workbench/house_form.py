@@ -12,10 +12,11 @@ from gristwright.files.plant_in import plant_of
 from gristwright.files.record_in import MISSING, NOT_READ
 from gristwright.records.fields import Number, field_at
 from gristwright.records.plant import WATERS, ColumnDoubler, Decoction, Plant, PotStills, Rest, Sparge
-from gristwright.records.washbacks import Washbacks
+from gristwright.records.washbacks import MONTHS, WashMonth, WashReading
 from gristwright.reference.codes import places
 from gristwright.reference.grains import cooked_first, kept_raw
 from gristwright.stages.mash.limits_plan import MOST_SPARGES, plan_problems
+from gristwright.stages.wash.limits import MOST_READINGS, between_problems
 from gristwright.workbench.faults import plant_field, told
 from gristwright.workbench.fields import WordsField
 from gristwright.workbench.record_form import RecordForm, Section, label_of, path_of, record_fields, value_at
@@ -24,13 +25,17 @@ from gristwright.workbench.sections import with_every_field
 GAP = "Empty beside what is given. Fill it in, or empty what stands beside and after it."
 WHERE = at("plant")
 # So many can be filled in at once; a house that has as many or more gets room for another.
-USUAL = {"rests": 6, "sparges": 2, "decoctions": 2}
+USUAL = {"rests": 6, "sparges": 2, "decoctions": 2, "course": 8}
+MOST = {"sparges": MOST_SPARGES, "course": MOST_READINGS}
+# The part of the house that a list stands in, where that is not the mash.
+HOLDS = {"course": "washbacks", "months": "washbacks"}
 STILLS = {"pot stills": "pot_stills", "column and doubler": "column", "none": ""}
 COUNTRY = "country"
 SECOND = "mash-cooker-second_species"
 # What follows from the liquor, and is forgotten where it is given anew.
 SETTLED = "mash-settled_mash_degC"
 BY_LIQUOR = (SETTLED, "mash-waters-1-settled_degC")
+MONTHLY = ("washbacks", "months")
 
 
 def second_help() -> str:
@@ -53,11 +58,15 @@ def _mash(*names: str) -> tuple[str, ...]:
 
 
 def _numbered(part: str, count: int, *names: str) -> tuple[str, ...]:
-    return tuple(f"mash-{part}-{n}-{name}" for n in range(1, count + 1) for name in names)
+    holder = HOLDS.get(part, "mash")
+    return tuple(f"{holder}-{part}-{n}-{name}" for n in range(1, count + 1) for name in names)
 
 
 # The fields of one of a list.
-ONE = {part: record_fields(kind) for part, kind in (("rests", Rest), ("sparges", Sparge), ("decoctions", Decoction))}
+KINDS = {"rests": Rest, "sparges": Sparge, "decoctions": Decoction, "course": WashReading}
+ONE = {part: record_fields(kind) for part, kind in KINDS.items()}
+# Of each month what its row asks; the row says which month it is.
+OF_MONTHS = _numbered("months", len(MONTHS), *(name for name in record_fields(WashMonth) if name != "month"))
 
 
 def _list_of(part: str) -> tuple[str, ...]:
@@ -70,9 +79,23 @@ def _of(part: str, kind: type) -> tuple[str, ...]:
 
 def _more(document: Mapping[str, Any], part: str) -> tuple[str, tuple[str, ...]]:
     """The last usual field of a list, and those that stand behind it for a house with as many or more."""
-    has, own, usual = len(value_at(document, ("mash", part)) or ()), ONE[part], USUAL[part]
-    room = min(max(usual, has + 1), max(has, MOST_SPARGES)) if part == "sparges" else max(usual, has + 1)
-    return f"mash-{part}-{usual}-{own[-1]}", _numbered(part, room, *own)[len(own) * usual :]
+    holder, own, usual = HOLDS.get(part, "mash"), ONE[part], USUAL[part]
+    has = len(value_at(document, (holder, part)) or ())
+    room = min(max(usual, has + 1), max(has, MOST.get(part, has + 1), usual))
+    return f"{holder}-{part}-{usual}-{own[-1]}", _numbered(part, room, *own)[len(own) * usual :]
+
+
+def _washbacks(*names: str) -> tuple[str, ...]:
+    return tuple(f"washbacks-{name}" for name in names)
+
+
+def month_label(name: str) -> str:
+    """The label of a field of a month, by its row; nothing for any other field."""
+    path = path_of(name)
+    if path[:2] != MONTHLY:
+        return ""
+    label = label_of(WashMonth, path[3:])
+    return f"{MONTHS[int(path[2]) - 1]}, {label[:1].lower()}{label[1:]}"
 
 
 class HouseForm(RecordForm):
@@ -80,8 +103,10 @@ class HouseForm(RecordForm):
 
     record = Plant
     stills = forms.ChoiceField(label="Stills", choices=[(word, word) for word in STILLS])
-    pairs = ("Waters", "Rests")
+    pairs = ("Waters", "Rests", "Room and water by month")
     threes = ("Sparges", "Decoctions")
+    rows = ("Measured course",)
+    folded = ("Yeast and cooling", "Measured course", "Room and water by month")
     sections = (
         ("The house", "", (
             "name", "country", "kind", "one_distillery", "tonnes_per_year", "enzymes", "ferment_agents",
@@ -106,7 +131,13 @@ class HouseForm(RecordForm):
             "cooker-second_min", "cooker-malt_min", "cooker-second_species")),
         ("Analysis of the liquor", "Both or neither: they move the pH of the mash against each other.", _mash(
             "calcium_mg_per_L", "alkalinity_mg_per_L")),
-        ("Washbacks", "", _of("washbacks", Washbacks)),
+        ("Washbacks", "", _washbacks("count", "volume_L", "hours", "set_degC", "cooling")),
+        ("Yeast and cooling", "What is left empty is taken as each field says.", _washbacks(
+            "yeast", "pitch_million_per_mL", "viability_pct", "room_degC", "cooling_m2", "water_degC",
+            "cooled_from_degC", "ceiling_degC", "wall", "bacteria")),
+        ("Measured course", "A fermentation of the present bill, in order of time: the pace is moved to it.",
+            _list_of("course")),
+        ("Room and water by month", "For the peak of every month of the year.", OF_MONTHS),
         ("Stills", "Fill in the pots or the column, whichever this spirit runs through.", (
             "stills", *_of("pot_stills", PotStills), *_of("column", ColumnDoubler))),
     )  # fmt: skip
@@ -120,6 +151,13 @@ class HouseForm(RecordForm):
             choices=[(name, name) for name in kept_raw()],
             help_text=second_help(),
         )
+        for name, asked in self.fields.items():
+            asked.label = month_label(name) or asked.label
+
+    @classmethod
+    def label_for(cls, name: str) -> str:
+        """The label of a field; a month by its name."""
+        return month_label(name) or super().label_for(name)
 
     @classmethod
     def sections_for(cls, document: Mapping[str, Any]) -> Sequence[Section]:
@@ -136,7 +174,9 @@ class HouseForm(RecordForm):
         values = super().shown(document)
         kept = next((word for word, part in STILLS.items() if part in document), "none")
         stated = value_at(document, path_of(SETTLED))
-        return {**values, "stills": kept if document else "pot stills", SETTLED: stated}
+        said = {one["month"]: one for one in value_at(document, MONTHLY) or ()}
+        rows = {name: value_at(said.get(path_of(name)[2]), path_of(name)[3:]) for name in OF_MONTHS}
+        return {**values, **rows, "stills": kept if document else "pot stills", SETTLED: stated}
 
     @property
     def document(self) -> dict[str, Any]:
@@ -152,9 +192,19 @@ class HouseForm(RecordForm):
         mash = tree["mash"]
         if self.cleaned_data.get(SETTLED) is not None:
             mash["settled_mash_degC"] = self.cleaned_data[SETTLED]  # the usual one too, for else it may follow
+        self._name_months(tree["washbacks"])
         for name, water in zip(WATERS, mash.get("waters", ()), strict=False):
             water["name"] = name
         return tree
+
+    def _name_months(self, washbacks: dict[str, Any]) -> None:
+        """Rows of months that say something, each with its month, in the order in which they were kept."""
+        rows = [{"month": number, **one} for number, one in enumerate(washbacks.pop("months", ()), start=1) if one]
+        kept = [one["month"] for one in value_at(self.before, MONTHLY) or ()]
+        rows.sort(key=lambda one: (kept.index(one["month"]) if one["month"] in kept else len(kept), one["month"]))
+        if rows:
+            washbacks["months"] = rows
+        self.months = [one["month"] for one in rows]
 
     def clean(self) -> dict[str, Any]:
         """Every fault of the house beside its field; what is not filled in yet is none, but for a gap in a list."""
@@ -165,9 +215,10 @@ class HouseForm(RecordForm):
         plant = plant_of(self._read(), WHERE, problems)
         for problem in problems:
             self._tell(problem)
-        for problem in plan_problems(plant.mash, WHERE.to("mash"), plant.grain_in):
+        unusual = plan_problems(plant.mash, WHERE.to("mash"), plant.grain_in)
+        for problem in unusual + between_problems(plant.washbacks, WHERE.to("washbacks"), plant.wort_boiled):
             if problem.warning:
-                self.remarks.append(f"{label_of(Plant, problem.address.path[1:])}: {told(problem)}")
+                self.remarks.append(self.words(f"{label_of(Plant, problem.address.path[1:])}: {told(problem)}"))
         if plant.mash.liquor_degC is not None and not self.errors:
             settles = f"the mash settles at {plant.mash.settled_mash_degC:.1f} °C."
             self.remarks.append(f"With liquor of {plant.mash.liquor_degC:g} °C {settles}")
@@ -187,8 +238,14 @@ class HouseForm(RecordForm):
     def _tell(self, problem: Problem) -> None:
         """A fault beside its field, unless the field has one of its own or has only not been filled in yet."""
         path: FieldPath = problem.address.path[1:]
+        if path[:2] == MONTHLY and len(path) > 2:
+            path = (*MONTHLY, self.months[int(path[2]) - 1], *path[3:])
         name = plant_field(path)
         missing = problem.what == MISSING
         if name in self.errors or (missing and not any(isinstance(part, int) for part in path)):
             return
-        self.add_error(name if name in self.fields else None, GAP if missing else told(problem))
+        self.add_error(name if name in self.fields else None, GAP if missing else self.words(told(problem)))
+
+    def words(self, text: str) -> str:
+        """A sentence in the words of the house."""
+        return text

@@ -133,10 +133,10 @@ def axes_around(sheet: BillSheet, given: tuple[Lot, ...], steps: Steps) -> tuple
     warm = mash_house.temperature_key(sheet.plant.mash)
     bench = grist_bench(sheet, given, MEMBERS, SEED)
     plant = with_waters(bench, sheet.bill, sheet.plant)
-    thick = stands_at(plant.mash, LITRES_A_KG)
+    thick = stands_at(plant, LITRES_A_KG)
     if thick is None:
         thick = set_out(bench, sheet.bill, bench.draws).programme.mashed_in_L_per_kg
-    at = stands_at(plant.mash, warm)
+    at = stands_at(plant, warm)
     assert at is not None
     return around(warm, at, steps.step_K, steps.points), around(LITRES_A_KG, thick, steps.step_L_per_kg, steps.points)
 

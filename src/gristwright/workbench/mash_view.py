@@ -14,7 +14,7 @@ from gristwright.charts.theme import Chart
 from gristwright.documents.cells import CellView
 from gristwright.documents.data import SPREAD
 from gristwright.documents.entries import readable
-from gristwright.quantities.shown import WITHHELD, capital, plain, signed
+from gristwright.quantities.shown import WITHHELD, capital, plain, signed, significant
 from gristwright.records.mash import NEXT_MASH, WASHBACK
 from gristwright.records.mash_trials import Axis, MashRun, PlanCell, Variation
 from gristwright.records.results import Figure
@@ -305,7 +305,7 @@ def map_view(variation: Variation) -> MapPage:
         today=tuple(_today_row(variation, key) for key in variation.keys),
         withheld=(variation.today.withheld,) if variation.today.withheld else (),
         stands=tuple(
-            f"{axis.setting.meaning} {now:.4g} {axis.setting.unit}"
+            f"{axis.setting.meaning} {significant(now, 4)} {axis.setting.unit}"
             for axis, now in zip(variation.axes, variation.standing, strict=True)
             if now is not None
         ),

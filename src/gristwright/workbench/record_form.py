@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import pairwise
-from typing import Any, ClassVar, TypeAlias
+from typing import Any, ClassVar, NamedTuple, TypeAlias
 
 from django import forms
 
 from gristwright.basics import FieldPath
+from gristwright.quantities.shown import counted
 from gristwright.records.fields import FieldOfRecord, Number, field_at, fields_of
 from gristwright.records.plant import WATERS
 from gristwright.store.columns import Within, hint
@@ -26,6 +27,8 @@ ITEMS = {
     "sparges": lambda n: f"Sparge {n}",
     "decoctions": lambda n: f"Decoction {n}",
     "stays": lambda n: f"Stay {n + 1}",
+    "course": lambda n: f"Reading {n}",
+    "months": lambda n: f"Row {n} of the months",
 }
 
 
@@ -99,6 +102,13 @@ def value_at(document: Any, path: FieldPath) -> Any:
 Section: TypeAlias = tuple[str, str, Sequence[str]]
 
 
+class Fold(NamedTuple):
+    """How a section that folds stands: open where something is said or wrong in it, and how much is said."""
+
+    open: bool
+    said: str
+
+
 class RecordForm(forms.Form):
     """A form in sections over a document: legend, a line of help, names of fields."""
 
@@ -106,6 +116,8 @@ class RecordForm(forms.Form):
     sections: ClassVar[Sequence[Section]] = ()
     pairs: ClassVar[Sequence[str]] = ()  # legends of sections whose fields belong together two by two
     threes: ClassVar[Sequence[str]] = ()  # and three by three
+    rows: ClassVar[Sequence[str]] = ()  # and three in a row on the narrowest screen, too
+    folded: ClassVar[Sequence[str]] = ()  # legends of sections that fold
     default_renderer = Renderer
     fields: dict[str, forms.Field]
 
@@ -133,6 +145,16 @@ class RecordForm(forms.Form):
         """Every section with its bound fields."""
         for legend, note, names in self.laid_out:
             yield legend, note, [self[name] for name in names]
+
+    @property
+    def folds(self) -> dict[str, Fold]:
+        """How the sections that fold stand, by legend."""
+        return {legend: self._fold(names) for legend, _, names in self.laid_out if legend in self.folded}
+
+    def _fold(self, names: Sequence[str]) -> Fold:
+        said = sum(self[name].value() not in (None, "", [], False) for name in names)
+        wrong = any(self[name].errors for name in names)
+        return Fold(wrong or said > 0, f"{counted(said, 'field')} filled in" if said else "nothing filled in")
 
     @classmethod
     def label_for(cls, name: str) -> str:

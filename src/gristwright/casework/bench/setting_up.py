@@ -92,7 +92,8 @@ def _house_problems(plant: Plant) -> list[Problem]:
     place = at("plant", "mash")
     problems = mash_problems(plant.mash, place) + plan_problems(plant.mash, place, plant.grain_in)
     problems += enzyme_problems(plant.mash, plant.enzymes, place)
-    problems = list(dict.fromkeys(problems)) + washback_problems(plant.washbacks, at("plant", "washbacks"))
+    problems = list(dict.fromkeys(problems))
+    problems += washback_problems(plant.washbacks, at("plant", "washbacks"), plant.wort_boiled)
     problems += still_limits.check_stills(plant.pot_stills) if plant.pot_stills else []
     problems += column_doubler.check(plant.column) if plant.column else []
     return problems

@@ -41,10 +41,10 @@ def mash_part(bench: Bench, bill: Bill, tick: Tick) -> MashPart:
 
 def axes_around(bench: Bench, bill: Bill) -> tuple[Axis, ...]:
     """Temperature and thickness around where the plan stands, inside what may be."""
-    plan = with_waters(bench, bill, bench.plant).mash
+    plant = with_waters(bench, bill, bench.plant)
     axes = []
-    for key, steps in ((temperature_key(plan), AROUND_K), ("mash.liquor_L_per_kg", AROUND_L_PER_KG)):
-        setting, middle = setting_of(key), stands_at(plan, key)
+    for key, steps in ((temperature_key(plant.mash), AROUND_K), ("mash.liquor_L_per_kg", AROUND_L_PER_KG)):
+        setting, middle = setting_of(key), stands_at(plant, key)
         if middle is None:
             middle = round(set_out(bench, bill, bench.draws).programme.mashed_in_L_per_kg, 2)
         low, high = setting.limits

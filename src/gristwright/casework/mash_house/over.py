@@ -1,7 +1,7 @@
 """Which settings of a plan may be varied, within which limits, and a plant with one of them changed. See docs/vary.md.
 
 Keys are those of the plant file, a water by its name, a rest or a sparge by its number: `mash.settled_mash_degC`,
-`mash.waters.first.L_per_kg`, `mash.rests.2.minutes`.
+`mash.waters.first.L_per_kg`, `mash.rests.2.minutes`, `washback.set_degC`.
 """
 
 from __future__ import annotations
@@ -12,10 +12,11 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from gristwright.basics import Problem, Refused, at
+from gristwright.casework.mash_house import over_washback
 from gristwright.quantities.shown import outside
 from gristwright.quantities.units import unlikely
-from gristwright.records.fields import Number, fields_of, number_of
-from gristwright.records.mash_trials import Axis, Setting
+from gristwright.records.fields import number_of
+from gristwright.records.mash_trials import Axis, Setting, settings_of
 from gristwright.records.plant import WATERS, CookerPlan, Decoction, MashPlan, Plant, Rest, Sparge, Water
 from gristwright.reference.spelling import close_to
 from gristwright.stages.mash import limits as mash_limits
@@ -26,29 +27,32 @@ WHERE = at("plant", "mash")
 KEY = re.compile(r"^mash\.(?:(?P<part>waters|rests|sparges|decoctions|cooker)\.(?:(?P<which>\w+)\.)?)?(?P<field>\w+)$")
 
 
-def _varied(kind: type) -> dict[str, Setting]:
-    """The numbers of a record that may be varied, by name."""
-    said = {name: field.said for name, field in fields_of(kind).items()}
-    numbers = {name: one for name, one in said.items() if isinstance(one, Number) and one.varied}
-    return {name: Setting(one.varied, one.unit, one.bounds) for name, one in numbers.items()}
-
-
-PLAN, WATER, COOKER = (_varied(kind) for kind in (MashPlan, Water, CookerPlan))
+PLAN, WATER, COOKER = (settings_of(kind) for kind in (MashPlan, Water, CookerPlan))
 # Parts of a plan that are told apart by their number.
 NUMBERED: dict[str | None, dict[str, Setting]] = {
-    "rests": _varied(Rest),
-    "sparges": _varied(Sparge),
-    "decoctions": _varied(Decoction),
+    "rests": settings_of(Rest),
+    "sparges": settings_of(Sparge),
+    "decoctions": settings_of(Decoction),
 }
 # Where a plan with waters keeps two settings of the whole mash.
 IN_FIRST_WATER = {"settled_mash_degC": "settled_degC", "liquor_L_per_kg": "L_per_kg"}
+OF_MASH, OF_WASHBACK = "mash.", over_washback.FIRST_WORD
 ALIASES = {
     "mash.settled_degC": "mash.settled_mash_degC",
     "mash.mash_L_per_t": "mash.wort_L_per_t",
     "mash.pH": "mash.mash_pH",
     "mash.water.calcium_mg_per_L": "mash.calcium_mg_per_L",
     "mash.water.alkalinity_mg_per_L": "mash.alkalinity_mg_per_L",
+    "washback.pitch": "washback.pitch_million_per_mL",
 }
+
+
+def whole_key(key: str) -> str:
+    """A key as it is kept: short ones written out, and the table of a plant file by the first word used here."""
+    key = key.strip()
+    if key.startswith("washbacks."):
+        key = f"{OF_WASHBACK}{key.removeprefix('washbacks.')}"
+    return ALIASES.get(key, key)
 
 
 def keys() -> tuple[str, ...]:
@@ -56,12 +60,16 @@ def keys() -> tuple[str, ...]:
     waters = [f"waters.{name}.{field}" for name in WATERS for field in WATER]
     numbered = [f"{part}.1.{field}" for part, fields in NUMBERED.items() for field in fields]
     parts = (*PLAN, *waters, *numbered, *(f"cooker.{field}" for field in COOKER))
-    return tuple(f"mash.{part}" for part in parts)
+    washback = [f"{OF_WASHBACK}{field}" for field in over_washback.SETTINGS]
+    return (*(f"{OF_MASH}{part}" for part in parts), *washback)
 
 
 def setting_of(key: str) -> Setting:
     """What a key stands for. Raises Refused for a key that is none, with those it may mean."""
-    match = KEY.match(ALIASES.get(key, key))
+    key = whole_key(key)
+    if key.startswith(OF_WASHBACK) and (setting := over_washback.SETTINGS.get(key.removeprefix(OF_WASHBACK))):
+        return setting
+    match = KEY.match(key)
     part, which, field = match.group("part", "which", "field") if match else (None, None, "")
     tables: dict[str | None, dict[str, Setting]] = {None: PLAN, "waters": WATER, **NUMBERED, "cooker": COOKER}
     table = tables[part]
@@ -69,8 +77,9 @@ def setting_of(key: str) -> Setting:
     named = {"waters": which in WATERS, **counted}.get(part or "", not which)
     if match is None or field not in table or not named:
         near = close_to(key, keys(), 3, 0.4) or keys()
-        what = "is no setting of the mash that can be varied."
-        raise Refused([Problem(f"--over {key}", what, f"Use one of: {', '.join(near)}.")])
+        what = "is no setting of the mash or the washback that can be varied."
+        said = over_washback.no_number(key.partition(".")[2]) or (what, f"Use one of: {', '.join(near)}.")
+        raise Refused([Problem(f"--over {key}", *said)])
     setting = table[field]
     return replace(setting, meaning=setting.meaning.format(which))
 
@@ -81,7 +90,7 @@ def axis_of(text: str) -> Axis:
     Raises Refused for an unknown key and values that cannot be read; their limits are checked with the plan.
     """
     key, equals, values = text.partition("=")
-    key = ALIASES.get(key.strip(), key.strip())
+    key = whole_key(key)
     if not equals:
         what = f"{text!r} is no setting with values."
         raise Refused([Problem("--over", what, "Write key=from:to:step or key=a,b,c.")])
@@ -175,30 +184,36 @@ def axes_problems(plant: Plant, axes: Sequence[Axis]) -> list[Problem]:
     return problems
 
 
-def with_mash(plant: Plant, key: str, value: float) -> Plant:
-    """The plant with one setting of its mash plan changed; where it states its liquor, the mash settles by that.
+def with_setting(plant: Plant, key: str, value: float) -> Plant:
+    """The plant with one setting changed; where it states its liquor, the mash settles by that.
 
     Raises Refused for a key that is none, a value outside its limits, a setting that this plan does not read, and a
     plan that does not hold together once changed.
     """
-    key = ALIASES.get(key, key)
+    key = whole_key(key)
     setting = setting_of(key)
     problems = value_problems(key, setting, value) or _unread(plant, key)
     if problems:
         raise Refused(problems)
+    if key.startswith(OF_WASHBACK):
+        return over_washback.with_washback(plant, key.removeprefix(OF_WASHBACK), value)
+    return replace(plant, mash=_with_mash(plant.mash, key, value))
+
+
+def _with_mash(plan: MashPlan, key: str, value: float) -> MashPlan:
     match = KEY.match(key)
     assert match is not None
     part, which, field = match.group("part", "which", "field")
     if part in NUMBERED:
-        changed = _settle(_numbered(plant.mash, part, which, field, value))
+        changed = _settle(_numbered(plan, part, which, field, value))
     else:
         change = {None: _plain, "waters": _water, "cooker": _cooker}[part]
-        changed = _settle(change(plant.mash, which or "", field, value))
-    before = mash_limits.mash_problems(plant.mash, WHERE)
+        changed = _settle(change(plan, which or "", field, value))
+    before = mash_limits.mash_problems(plan, WHERE)
     fresh = [p for p in mash_limits.mash_problems(changed, WHERE) if not p.warning and p not in before]
     if fresh:
         raise Refused(fresh)
-    return replace(plant, mash=changed)
+    return changed
 
 
 def _settle(plan: MashPlan) -> MashPlan:
@@ -210,9 +225,13 @@ def _settle(plan: MashPlan) -> MashPlan:
     return replace(plan, settled_mash_degC=settled, waters=first + plan.waters[1:])
 
 
-def stands_at(plan: MashPlan, key: str) -> float | None:
-    """What a plan says of a setting; None where it says nothing."""
-    match = KEY.match(ALIASES.get(key, key))
+def stands_at(plant: Plant, key: str) -> float | None:
+    """What a house says of a setting; None where it says nothing."""
+    key = whole_key(key)
+    if key.startswith(OF_WASHBACK):
+        said = getattr(plant.washbacks, key.removeprefix(OF_WASHBACK))
+        return None if said is None else float(said)
+    plan, match = plant.mash, KEY.match(key)
     assert match is not None
     part, which, field = match.group("part", "which", "field")
     holder: object = plan
@@ -279,9 +298,11 @@ def _cooker(plan: MashPlan, which: str, field: str, value: float) -> MashPlan:
 
 
 def _unread(plant: Plant, key: str) -> list[Problem]:
-    """A setting that this plan does not read, with what to vary instead."""
-    plan, name = plant.mash, key.removeprefix("mash.")
-    way_out = _way_out(plan, name)
+    """A setting that this house does not read, with what to vary instead."""
+    if key.startswith(OF_WASHBACK):
+        way_out = over_washback.unread(plant, key.removeprefix(OF_WASHBACK))
+    else:
+        way_out = _way_out(plant.mash, key.removeprefix(OF_MASH))
     return [Problem(f"--over {key}", *way_out)] if way_out else []
 
 

@@ -15,8 +15,9 @@ from gristwright.casework.bench.bench import GristBench, SpiritBench
 from gristwright.casework.bench.boards import distillers_boards, why_of
 from gristwright.casework.bench.grounds import HOUSE, PSY, assumptions, named
 from gristwright.casework.bench.setting_up import set_up, set_up_spirit
+from gristwright.casework.mash_house import over_washback
 from gristwright.casework.mash_house.mash_bench import grist_bench, quick_course, range_warnings, set_out
-from gristwright.casework.mash_house.over import WHERE, axes_problems, stands_at, with_mash
+from gristwright.casework.mash_house.over import WHERE, axes_problems, stands_at, with_setting
 from gristwright.flowsheet.setting_out import in_waters
 from gristwright.records.bill import Bill
 from gristwright.records.enquiry import BillSheet, Limits
@@ -29,6 +30,7 @@ from gristwright.reference.house_words import for_a_brewer
 from gristwright.stages.grist.certificate import column
 from gristwright.stages.mash import heat
 from gristwright.stages.mash.limits import mash_problems
+from gristwright.stages.wash.limits import washback_problems
 
 MEMBERS, SEED = 512, 1
 BY_WATERS = ("mash.liquor_L_per_kg", "mash.liquor_degC")
@@ -116,7 +118,7 @@ def _cell(bench: GristBench, bill: Bill, axes: Sequence[Axis], values: tuple[flo
     try:
         plant = _plant_at(bench, bill, axes, values)
         planned = _plan(bench, bill, plant)
-        of_plan = [p for p in mash_problems(plant.mash, WHERE) if p.warning]
+        of_plan = [p for p in _of_plan(plant) if p.warning]
     except Refused as refused:
         reasons = [problem.sentence() for problem in refused.problems if not problem.warning]
         return PlanCell(values, {}, {}, float("nan"), "", " ".join(dict.fromkeys(reasons)))
@@ -134,9 +136,15 @@ def _plant_at(bench: GristBench, bill: Bill, axes: Sequence[Axis], values: Seque
     for axis, value in sorted(zip(axes, values, strict=True), key=lambda pair: pair[0].key in BY_WATERS):
         if axis.key in BY_WATERS:
             plant = with_waters(bench, bill, plant)
-        plant = with_mash(plant, axis.key, value)
+        plant = with_setting(plant, axis.key, value)
     heat_problems(bench, bill, plant)
     return plant
+
+
+def _of_plan(plant: Plant) -> list[Problem]:
+    """What is said of a plan before it is run; warnings are among it."""
+    of_washbacks = washback_problems(plant.washbacks, over_washback.WHERE, plant.wort_boiled)
+    return mash_problems(plant.mash, WHERE) + of_washbacks
 
 
 def _standing(bench: GristBench, bill: Bill, axes: Sequence[Axis]) -> tuple[float | None, ...]:
@@ -145,7 +153,7 @@ def _standing(bench: GristBench, bill: Bill, axes: Sequence[Axis]) -> tuple[floa
     if plan.liquor_L_per_kg is None and not plan.waters:
         plan = replace(plan, liquor_L_per_kg=set_out(bench, bill, bench.draws).programme.mashed_in_L_per_kg)
     plan = replace(plan, stand_min=plan.stand_min or USUAL_STAND_MIN)
-    return tuple(stands_at(plan, axis.key) for axis in axes)
+    return tuple(stands_at(replace(bench.plant, mash=plan), axis.key) for axis in axes)
 
 
 def with_waters(bench: GristBench, bill: Bill, plant: Plant) -> Plant:

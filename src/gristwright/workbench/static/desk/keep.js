@@ -75,6 +75,7 @@ function fill(form, name, texts) {
     if (control.type === "checkbox" || control.type === "radio") control.checked = texts.includes(control.value);
     else if (control.type === "select-multiple") for (const one of control.options) one.selected = texts.includes(one.value);
     else control.value = texts[0] ?? "";
+    control.closest("details.fold")?.setAttribute("open", "");
     control.dispatchEvent(new Event("input", { bubbles: true }));
   }
 }
