@@ -51,7 +51,7 @@ Worted: TypeAlias = tuple[MashCourse, Wort, FloatArray]
 # Draws of these names move the wash alone: the wort stays as it is.
 OF_THE_WASH = "wash."
 # The end values that inputs are held against.
-KEPT, WARMEST = "litres of what the mash promises", "warmest wash"
+KEPT, WARMEST = "litres made of what the mash promises", "the peak temperature"
 UNITS = {KEPT: "points", WARMEST: "K"}
 # Carbon dioxide at 20 degC and 101.3 kPa, ideal gas [m3/kg].
 CO2_m3_PER_KG = 0.02406 / 0.04401
