@@ -41,6 +41,8 @@ def test_a_bill_is_tried_and_its_mash_simulated(page: Page) -> None:
     fair(page)
     expect(page.get_by_role("heading", name="The mash of 90 % PD-1 + 10 % CM-120")).to_be_visible(timeout=60_000)
     expect(page.locator('#mash [data-chart="chart-mash"][data-drawn] svg')).to_be_visible()
+    expect(page.get_by_role("heading", name="The wash of 90 % PD-1 + 10 % CM-120")).to_be_visible()
+    expect(page.locator('#mash [data-chart="chart-wash"][data-drawn] svg')).to_be_visible()
     expect(page.locator("#standing-mash")).to_contain_text("Of the shares being tried")
     fair(page)
 
@@ -80,8 +82,8 @@ def test_mash_and_house_are_fair_in_both_themes(page: Page, theme: str, size: di
     fair(page)
     picture(page, f"house-mash-{size['width']}-{theme}")
     go(page, page.get_by_role("link", name="Bill", exact=True))
-    expect(page.locator("#mash [data-drawn] svg")).to_have_count(2)
-    for summary in ("The course as a table", "The map as tables"):
+    expect(page.locator("#mash [data-drawn] svg")).to_have_count(3)
+    for summary in ("The course as a table", "The wash as a table", "The map as tables"):
         page.get_by_text(summary).click()
     fair(page)
     picture(page, f"mash-{size['width']}-{theme}")

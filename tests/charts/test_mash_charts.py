@@ -13,8 +13,9 @@ import pytest
 from gristwright.basics import Band
 from gristwright.casework.mash_house.over import axis_of
 from gristwright.charts import fonts, render
+from gristwright.charts.course_panel import LINE_PX, apart
 from gristwright.charts.heat_map import MARGIN, heat_map, setting_lines, variation_chart
-from gristwright.charts.mash_course import LINE_PX, apart, course_chart, stacked
+from gristwright.charts.mash_course import course_chart, stacked
 from gristwright.records.mash_trials import COURSES, ENZYMES, WHOLE_MASH, Axis, MashRun, PlanCell, Variation, WortLine
 from gristwright.records.results import Figure
 

@@ -123,5 +123,5 @@ def test_the_stage_mash_as_json() -> None:
 def test_a_picture_of_a_whole_bill_is_refused() -> None:
     done = run("--chart", "mash.svg")
     assert done.exit_code == 2
-    assert "Add --stage mash." in done.output
+    assert "Add --stage mash or --stage wash." in done.output
     assert run("--stage", "mash", "--chart", "mash.txt").exit_code == 2

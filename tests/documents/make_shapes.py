@@ -34,6 +34,7 @@ COMMANDS: dict[str, tuple[str, ...]] = {
     "check": ("check", *BILL),
     "forecast": ("run", *BILL, *FEW),
     "mash": ("run", *BILL, *FEW, "--stage", "mash"),
+    "wash": ("run", *BILL, *FEW, "--stage", "wash"),
     "variation": ("vary", *BILL, *FEW, "--over", "mash.liquor_L_per_kg=2,3.5"),
     "law": ("law", *BILL),
     "order": ("order", *BILL, *FEW),

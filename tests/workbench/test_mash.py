@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import json
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -14,12 +15,15 @@ from gristwright.casework.bench.anchor import anchor
 from gristwright.casework.mash_house.mash_run import mash_run
 from gristwright.casework.mash_house.over import axis_of
 from gristwright.casework.mash_house.vary import vary
+from gristwright.casework.mash_house.wash_run import wash_run
 from gristwright.documents.data import as_data
 from gristwright.numerics.weights import band
 from gristwright.quantities.shown import plain, signed
 from gristwright.records.bill import Bill, Share
 from gristwright.records.mash_trials import MashRun, Variation
 from gristwright.records.plant import Rest, Water
+from gristwright.records.wash_trials import WashRun
+from gristwright.records.washbacks import WashMonth
 from gristwright.store.library import lot_records, replace_lot
 from gristwright.store.mapping import spirit_record
 from gristwright.store.models import EnquiryRow, Job, MashTrial
@@ -43,16 +47,24 @@ def run() -> MashRun:
 
 
 @pytest.fixture(scope="module")
+def wash() -> WashRun:
+    asked = sheet_of(enquiry(), TEN)
+    backs = replace(asked.plant.washbacks, months=(WashMonth(1, 4.0), WashMonth(7, 24.0, 16.0)))
+    found = wash_run(replace(asked, plant=replace(asked.plant, washbacks=backs)), lots(), FEW)
+    return replace(found, cautions=("It rises above its ceiling.",))
+
+
+@pytest.fixture(scope="module")
 def grid() -> Variation:
     axes = (axis_of("mash.settled_mash_degC=62,64"), axis_of("mash.liquor_L_per_kg=2,3.5"))
     return vary(sheet_of(enquiry(), TEN), lots(), axes, FEW)
 
 
 @pytest.fixture
-def quick(monkeypatch: pytest.MonkeyPatch, run: MashRun, grid: Variation) -> None:
+def quick(monkeypatch: pytest.MonkeyPatch, run: MashRun, grid: Variation, wash: WashRun) -> None:
     """What takes seconds is done already."""
     litres = Litres(Band(360, 371, 380), Band(386, 391, 396), Band(-27, -20, -13))
-    monkeypatch.setattr(mash_jobs, "mashed", lambda *_: mash_view(run, litres, "anchored", False))
+    monkeypatch.setattr(mash_jobs, "mashed", lambda *_: mash_view(run, litres, "anchored", False, wash))
     monkeypatch.setattr(mash_jobs, "mapped", lambda *_: map_view(grid))
 
 
@@ -131,15 +143,30 @@ def test_cells_keep_the_inks_of_paper_and_words_those_of_the_theme(grid: Variati
     assert chart["config"]["axis"]["labelColor"] == "#1d2529"
 
 
+def test_the_wash_of_the_mash_has_its_figures_months_and_cautions(run: MashRun, wash: WashRun) -> None:
+    view = mash_view(run, None, "", False, wash).wash
+    assert view is not None
+    rows = {row.label: row.middle for row in view.told.rows}
+    peak = next(figure for figure in wash.figures if figure.key == "peak_degC")
+    assert rows["Warmest"] == plain(peak.band.middle, 1)
+    assert "Heat taken by the cooling" not in rows  # it is not cooled
+    assert [month.name for month in view.told.months] == ["January", "July"]
+    assert view.told.cautions == ("It rises above its ceiling.",)
+    last = view.told.course.rows[-1]
+    assert last.cells[0].text == plain(wash.courses["gravity_sg"][-1].middle, 4)
+    assert mash_view(run, None, "", False).wash is None
+
+
 @pytest.mark.usefixtures("quick")
 def test_mash_and_map_stand_on_the_bill_page_with_their_tables(desk: Client, asked: EnquiryRow) -> None:
     for what in ("mash", "mash/map"):
         ask(desk, asked, what)
         assert worked().state == State.DONE
     text = page_of(desk, asked)
-    for name in ("chart-mash", "chart-mash-narrow", "chart-map", "chart-map-narrow"):
+    for name in ("chart-mash", "chart-mash-narrow", "chart-map", "chart-map-narrow", "chart-wash", "chart-wash-narrow"):
         assert f'id="{name}" type="application/json"' in text
-    assert "Course of the mash" in text
+    assert "Course of the mash" in text and "Where the wash ends" in text
+    assert "It rises above its ceiling." in text and "Warmest by month" in text
     assert "The map as tables" in text
     assert text.count("Of the shares being tried, in the house as it is.") == 2
 

@@ -7,24 +7,12 @@ from dataclasses import dataclass
 
 from gristwright.basics import Band
 from gristwright.charts import theme as look
+from gristwright.charts.course_panel import INKS, NAMES_PX, WIDE_PX, end_px, line_and_band, named_panel, scale_y
 from gristwright.charts.theme import Chart
 from gristwright.records.mash import WASHBACK
 from gristwright.records.mash_trials import WHOLE_MASH, MashRun
 
-# Told apart by dash and by lightness before colour.
-INKS = (
-    {"color": look.LEVEL, "strokeDash": [1, 0]},
-    {"color": "#a8713a", "strokeDash": [7, 3]},
-    {"color": look.QUIET, "strokeDash": [2, 2]},
-)
 MASH, SETTLED = "mash", "settled, as written"
-# Part of the scale left free above the highest curve.
-HEADROOM = 0.08
-# Names of curves: their lines lie so far apart, they stand so far behind the end of the curve, in pixels.
-LINE_PX, LEADER_PX = 14.0, 16.0
-# A picture this wide has room for the names beside its curves; in a narrower one they stand under the title.
-WIDE_PX, NAMES_PX = 400, 126
-FORMS = ("full line", "dashes", "dots")
 # Names of worts: their lines lie so far apart, a character takes so much, in pixels.
 STEP_PX, CHARACTER_PX = 13.0, 6.4
 
@@ -83,93 +71,15 @@ def _points(run: MashRun, line: DrawnCurve, shown: int) -> list[Chart]:
     ]
 
 
-def _y(unit: str, low: float, high: float) -> Chart:
-    """A scale with a little room above the highest curve."""
-    marks = look.ticks(low, high, 4)
-    return {
-        "type": "quantitative",
-        "scale": {"domain": [marks[0], high + HEADROOM * (high - marks[0])], "nice": False},
-        "axis": look.scale_axis(unit, marks),
-    }
-
-
-def _layers(data: list[Chart], ink: Chart, x: Chart, y: Chart) -> list[Chart]:
-    across = {**x, "field": "min"}
-    area = {"type": "area", "color": ink["color"], "opacity": 0.16}
-    line = {"type": "line", "strokeWidth": 2.0, **ink}
-    ends = {"x": across, "y": {**y, "field": "low"}, "y2": {"field": "high"}}
-    return [
-        {"data": {"values": data}, "mark": area, "encoding": ends},
-        {"data": {"values": data}, "mark": line, "encoding": {"x": across, "y": {**y, "field": "middle"}}},
-    ]
-
-
-def apart(wanted: Sequence[float], height: float) -> list[float]:
-    """Where names stand [px from the top] that want to stand at `wanted`: LINE_PX apart, in the same order, inside.
-
-    A panel too low for all of them lets the last ones hang below it.
-    """
-    order = sorted(range(len(wanted)), key=lambda k: wanted[k])
-    places = [0.0] * len(wanted)
-    free = 0.0
-    for k in order:
-        places[k] = max(wanted[k], free)
-        free = places[k] + LINE_PX
-    most = max(height, LINE_PX * (len(wanted) - 1))
-    for k in reversed(order):
-        places[k] = min(places[k], most)
-        most = places[k] - LINE_PX
-    return places
-
-
-def _names(words: Sequence[str], ends: Sequence[float], size: tuple[int, int]) -> list[Chart]:
-    """The name of every curve behind its end, led to by a piece of the curve's own line; ends [px from the top]."""
-    width, height = size
-    layers: list[Chart] = []
-    for ink, name, end, at in zip(INKS, words, ends, apart(ends, height), strict=False):
-        data = {"values": [{"text": name}]}
-        leader = {
-            "x": {"value": width + 1},
-            "x2": {"value": width + LEADER_PX},
-            "y": {"value": round(end, 1)},
-            "y2": {"value": round(at, 1)},
-        }
-        text = {"type": "text", "align": "left", "baseline": "middle", "dx": 4, "fontWeight": 600}
-        text["color"] = ink["color"]
-        behind = {
-            "x": {"value": width + LEADER_PX},
-            "y": {"value": round(at, 1)},
-            "text": {"field": "text"},
-        }
-        layers.append({"data": data, "mark": {"type": "rule", "strokeWidth": 1.2, **ink}, "encoding": leader})
-        layers.append({"data": data, "mark": text, "encoding": behind})
-    return layers
-
-
-def _named_panel(title: str, words: Sequence[str], ends: Sequence[float], layers: list[Chart], width: int,
-                 height: int) -> Chart:  # fmt: skip
-    """A panel with the names of its curves beside them, or under its title where it is narrow."""
-    if width >= WIDE_PX:
-        size = (width - NAMES_PX, height)
-        return {"title": title, "width": size[0], "height": height, "layer": [*layers, *_names(words, ends, size)]}
-    said = [f"{form}: {name}" for form, name in zip(FORMS, words, strict=False)]
-    return {"title": {"text": title, "subtitle": said}, "width": width, "height": height, "layer": layers}
-
-
-def _end_px(value: float, y: Chart, height: int) -> float:
-    low, high = y["scale"]["domain"]
-    return float(height * (1.0 - (value - low) / (high - low)))
-
-
 def _panel(title: str, unit: str, lines: Sequence[DrawnCurve], run: MashRun, x: Chart, size: tuple[int, int]) -> Chart:
     shown, lines = _shown(run), [line for line in lines if line.key in run.courses]
     curves = [_points(run, line, shown) for line in lines]
-    y = _y(unit, 0.0, max(point["high"] for curve in curves for point in curve))
+    y = scale_y(unit, 0.0, max(point["high"] for curve in curves for point in curve))
     layers = _draws(run, x)
     for ink, curve in zip(INKS, curves, strict=False):
-        layers += _layers(curve, ink, x, y)
-    ends = [_end_px(curve[-1]["middle"], y, size[1]) for curve in curves]
-    return _named_panel(title, [line.words for line in lines], ends, layers, *size)
+        layers += line_and_band(curve, ink, {**x, "field": "min"}, y)
+    ends = [end_px(curve[-1]["middle"], y, size[1]) for curve in curves]
+    return named_panel(title, [line.words for line in lines], ends, layers, *size)
 
 
 def _shown(run: MashRun) -> int:
@@ -221,16 +131,16 @@ def _temperature(run: MashRun, x: Chart, size: tuple[int, int]) -> Chart:
     if len(written) > 1 and written[-1]["min"] == written[-2]["min"] == round(end, 2):
         written.pop()  # the step to the next water belongs to what is not shown
     values = [point[key] for point in mash for key in ("low", "high")] + [point["middle"] for point in written]
-    y = _y("°C", min(values), max(values))
+    y = scale_y("°C", min(values), max(values))
     dashed = {"type": "line", "interpolate": "linear", "strokeWidth": 1.4, **INKS[1]}
     line = {"x": {**x, "field": "min"}, "y": {**y, "field": "middle"}}
     layers = [
         *_draws(run, x, size[0] - NAMES_PX if size[0] >= WIDE_PX else size[0]),
-        *_layers(mash, INKS[0], x, y),
+        *line_and_band(mash, INKS[0], {**x, "field": "min"}, y),
         {"data": {"values": written}, "mark": dashed, "encoding": line},
     ]
-    ends = [_end_px(points[-1]["middle"], y, size[1]) for points in (mash, written or mash)]
-    return _named_panel("Temperature", (MASH, SETTLED), ends, layers, *size)
+    ends = [end_px(points[-1]["middle"], y, size[1]) for points in (mash, written or mash)]
+    return named_panel("Temperature", (MASH, SETTLED), ends, layers, *size)
 
 
 def course_chart(run: MashRun, *, width: int = 520, height: int = 118) -> Chart:

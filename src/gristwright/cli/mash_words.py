@@ -12,7 +12,7 @@ from gristwright.charts.render import ending_problems, picture
 from gristwright.cli.echo import echo
 from gristwright.cli.inputs import accept, show_warnings
 from gristwright.cli.pictures import write_whole
-from gristwright.cli.tables import Cell, as_json, hanging, plain_table, remark
+from gristwright.cli.tables import Cell, as_json, ends_of, measure_lines, plain_table, remark
 from gristwright.documents.lots import lots_in
 from gristwright.documents.mash_trials import mash_view
 from gristwright.files.reading import Reading
@@ -79,12 +79,13 @@ def show(run: MashRun) -> None:
     heads = [head for head, (key, *_) in zip(HEADS, SHOWN, strict=True) if key in run.courses]
     echo(plain_table(("min", "set", *heads), [_row(run, k) for k in shown_rows(run.times_min)]))
     echo(remark(READ) + "\n")
-    rows = [(f.label, f.unit, *_ends(f.band, f.decimals)) for f in run.figures]
+    rows = [(f.label, f.unit, *ends_of(f.band, f.decimals)) for f in run.figures]
     echo(plain_table(("at the end", "unit", "low", "middle", "high"), rows))
     echo("\nWhat leaves the vessel, and which enzymes live in it, % of those put in so far")
     living = [head for key, head in ALIVE.items() if key in run.courses]
     echo(plain_table(("", "goes to", "min", "L/t", "degP", *living), _worts(run)))
-    _measure(run)
+    for line in measure_lines(run.measure_next):
+        echo(line)
     echo("\n" + remark(STANDING))
 
 
@@ -99,10 +100,6 @@ def _row(run: MashRun, k: int) -> tuple[Cell, ...]:
     shown = [row for row in SHOWN if row[0] in run.courses]
     values = [plain(factor * run.courses[key][k].middle, decimals) for key, factor, decimals in shown]
     return (plain(run.times_min[k], 0), plain(run.settled_degC[k], 0), *values)
-
-
-def _ends(band: Band, decimals: int) -> tuple[str, str, str]:
-    return plain(band.low, decimals), plain(band.middle, decimals), plain(band.high, decimals)
 
 
 def _worts(run: MashRun) -> list[tuple[Cell, ...]]:
@@ -120,14 +117,5 @@ def _worts(run: MashRun) -> list[tuple[Cell, ...]]:
 
 
 def _span(band: Band) -> str:
-    low, middle, high = _ends(band, 0)
+    low, middle, high = ends_of(band, 0)
     return middle if low == high else f"{middle} ({low}-{high})"
-
-
-def _measure(run: MashRun) -> None:
-    if not run.measure_next:
-        return
-    echo("\nMeasure next: by how much half the spread of an input narrows an end value")
-    for item in run.measure_next:
-        text = f"- {item.meaning}: {item.narrows}, by {plain(item.by, 1)} {item.unit}. {item.how}"
-        echo(hanging(text.rstrip()))

@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 from gristwright import casework
-from gristwright.basics import Band, Problem, Refused
+from gristwright.basics import Problem, Refused
 from gristwright.casework.bench import Forecast, basis_words, capacity_lines
 from gristwright.cli.ageing_markers import show_amounts
 from gristwright.cli.echo import echo
@@ -21,7 +21,7 @@ from gristwright.cli.inputs import (
     show_cautions,
     show_warnings,
 )
-from gristwright.cli.tables import Cell, as_json, plain_table, remark
+from gristwright.cli.tables import Cell, as_json, ends_of, plain_table, remark
 from gristwright.documents.forecast import forecast_view
 from gristwright.files.jobs_in import read_bill
 from gristwright.quantities.shown import WITHHELD, plain
@@ -34,7 +34,7 @@ from gristwright.records.results import BillResult
 @map_option
 @members_option
 @seed_option
-@click.option("--stage", type=click.Choice(["mash"]), help="Show one stage over time instead: the simulated mash.")
+@click.option("--stage", type=click.Choice(["mash", "wash"]), help="Show one stage over time instead, simulated.")
 @click.option("--chart", type=click.Path(path_type=Path), help="Draw the stage into this SVG, PNG or PDF.")
 @click.option("--json", "as_data", is_flag=True, help="Print JSON.")
 def run(
@@ -49,15 +49,22 @@ def run(
 ) -> None:
     """Follow a BILL file through its house: figures with low, middle and high, and the litres ledger.
 
-    With --stage mash the course of its simulated mash.
+    With --stage mash or wash the course of its simulated mash or wash.
     """
     if stage == "mash":
         from gristwright.cli.mash_words import run_mash
 
         run_mash(read_bill(bill), lots_from(lots, map_path), 2**members, seed, chart, as_data)
         return
+    if stage == "wash":
+        from gristwright.cli.wash_words import run_wash
+
+        run_wash(read_bill(bill), lots_from(lots, map_path), 2**members, seed, chart, as_data)
+        return
     if chart is not None:
-        raise Refused([Problem("--chart", "a bill as a whole has no picture here.", "Add --stage mash.")])
+        raise Refused(
+            [Problem("--chart", "a bill as a whole has no picture here.", "Add --stage mash or --stage wash.")]
+        )
     sheet, given, warnings = accept(read_bill(bill), lots_from(lots, map_path))
     follow = casework.brew if sheet.purpose == "beer" else casework.forecast
     made = follow(sheet, given, members=2**members, seed=seed)
@@ -74,7 +81,7 @@ def show(made: Forecast) -> None:
     for sentence in basis_words(made.result.law, made.result.law_beside):
         echo(remark(sentence) + "\n")
     rows: list[tuple[Cell, ...]] = [
-        (figure.label, figure.unit, *_ends(figure.band, figure.decimals)) for figure in made.result.figures.values()
+        (figure.label, figure.unit, *ends_of(figure.band, figure.decimals)) for figure in made.result.figures.values()
     ]
     why = made.result.withheld
     rows += [(label, unit, "", WITHHELD, "") for _, label, unit in (why.names if why else ())]
@@ -96,12 +103,8 @@ def _show_ledger(result: BillResult) -> None:
         return
     echo("\nLitres ledger, litres of pure alcohol a tonne of grist")
     lines = [
-        (("- " if row.kind == "loss" else "") + row.label, plain(row.reference, 1), *_ends(row.band, 1))
+        (("- " if row.kind == "loss" else "") + row.label, plain(row.reference, 1), *ends_of(row.band, 1))
         for row in result.ledger.rows
     ]
     echo(plain_table(("", "one run", "low", "middle", "high"), lines))
     echo(remark("The one run adds up; the bands stand beside it, and their middles do not add."))
-
-
-def _ends(band: Band, decimals: int) -> tuple[str, str, str]:
-    return plain(band.low, decimals), plain(band.middle, decimals), plain(band.high, decimals)

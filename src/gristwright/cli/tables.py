@@ -7,9 +7,10 @@ import re
 import textwrap
 from collections.abc import Mapping, Sequence
 
-from gristwright.basics import Problem
+from gristwright.basics import Band, Problem
 from gristwright.documents.data import View, as_data
-from gristwright.quantities.shown import THIN, WITHHELD
+from gristwright.quantities.shown import THIN, WITHHELD, plain
+from gristwright.records.results import MeasureNext
 from gristwright.reference.typeface import as_escapes
 
 WIDTH = 80
@@ -95,6 +96,20 @@ def remark(text: str) -> str:
 def hanging(text: str, indent: str = "") -> str:
     """A paragraph within 80 columns, its further lines set in by two more than its first."""
     return textwrap.fill(text, WIDTH, initial_indent=indent, subsequent_indent=indent + "  ", break_on_hyphens=False)
+
+
+def ends_of(band: Band, decimals: int) -> tuple[str, str, str]:
+    """Low, middle and high as they are written."""
+    return plain(band.low, decimals), plain(band.middle, decimals), plain(band.high, decimals)
+
+
+def measure_lines(lines: Sequence[MeasureNext]) -> list[str]:
+    """What to measure next below a simulated course, with its heading; nothing where nothing is worth it."""
+    if not lines:
+        return []
+    said = [f"- {m.meaning}: {m.narrows}, by {plain(m.by, 1)} {m.unit}. {m.how}".rstrip() for m in lines]
+    head = "\nMeasure next: by how much half the spread of an input narrows an end value"
+    return [head, *(hanging(line) for line in said)]
 
 
 def as_json(values: View | Mapping[str, object]) -> str:

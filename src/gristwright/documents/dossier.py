@@ -146,6 +146,8 @@ def _files(made: Dossier, view: DossierView) -> dict[str, str]:
     files = recommendation.pictures(view.advice.charts, made.recommendation.present.ledger)
     files |= render.templates(order_sheet.PART)
     files["mash.svg"] = charts.svg(view.mash.chart)
+    if view.wash is not None:
+        files["wash.svg"] = charts.svg(view.wash.chart)
     if view.mash.grid is not None:
         files["grid.svg"] = charts.svg(view.mash.grid.chart)
     if view.gain is not None and view.gain.chart is not None:

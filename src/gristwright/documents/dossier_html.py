@@ -30,6 +30,7 @@ PARTS = {
     "law": "What the law calls it",
     "ledger": "The litres ledger",
     "mash": "The mash, simulated",
+    "wash": "The wash, simulated",
     "cask": "What the cask does",
     "year": "A year of each bill",
     "moves": "What moves the answer from outside",
@@ -164,6 +165,7 @@ def parts_of(data: Frozen) -> list[tuple[str, str]]:
     absent = {
         "customer": "customer_pages" not in data,
         "next": not data["measure_next"] and data["trial"] is None,
+        "wash": data.get("wash") is None,  # answers kept by earlier releases have none
         "over": data["change_over"] is None,
         "gain": data["gain"] is None and data["ages"] is None,
         "markers": not data["markers"]["rows"],
@@ -229,8 +231,10 @@ def plane_picture(view: DossierView) -> str:
 
 
 def mash_pictures(view: DossierView) -> dict[str, str]:
-    """The course of the mash, and the grid of plans where there is one."""
+    """The course of the mash and of its wash, and the grid of plans where there is one."""
     drawn = {"course": view.mash.chart}
+    if view.wash is not None:
+        drawn["wash"] = view.wash.chart
     if view.mash.grid is not None:
         drawn["grid"] = view.mash.grid.chart
     return {mark: inline(charts.svg(chart), mark, chart["description"]) for mark, chart in drawn.items()}

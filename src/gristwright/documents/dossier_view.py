@@ -13,6 +13,7 @@ from gristwright.documents.mash_part import MashPartView, mash_part_view
 from gristwright.documents.order import ChangeOverView, OrderView, change_over_view, order_view
 from gristwright.documents.speech import LOCALES, speech
 from gristwright.documents.view import AdviceView, NotesView, advice_view, fingerprint, results_of
+from gristwright.documents.wash_part import WashPartView, wash_part_view
 from gristwright.documents.year import AnnualView, SensitivityView, annual_view, sensitivity_view
 from gristwright.records.order import Dossier
 
@@ -51,6 +52,7 @@ class DossierView:
     annual: AnnualView
     sensitivity: SensitivityView
     mash: MashPartView
+    wash: WashPartView | None
     cask: CaskPartView
     gain: GainView | None
     ages: AgesView | None
@@ -71,6 +73,7 @@ def dossier_view(made: Dossier) -> DossierView:
             annual=annual_view(made.annual),
             sensitivity=sensitivity_view(made.sensitivity),
             mash=mash_part_view(made.mash),
+            wash=wash_part_view(made.mash.wash) if made.mash.wash else None,
             cask=cask_view(made.cask),
             gain=gain_view(made.gain, made.recommendation.offers),
             ages=ages_view(made.ages),

@@ -12,6 +12,7 @@ from gristwright.documents.entries import RUNS, Entry, entry, figure_entry, sing
 from gristwright.documents.mash_trials import cell_entry
 from gristwright.quantities.shown import capital, lower, plain
 from gristwright.records.mash_trials import ENZYMES, Axis, MashPart, MashRun, Moved, PlanCell, Variation, WortLine
+from gristwright.records.results import MeasureNext
 
 # Of the figures a mash ends with, those that the ledger and the boards do not say.
 SHOWN = (
@@ -105,17 +106,22 @@ def mash_part_view(part: MashPart) -> MashPartView:
         figures=tuple(figure_entry(figure) for figure in run.figures if figure.key in SHOWN),
         enzymes=tuple(TITLES[key] for key in ENZYMES if key in run.courses),
         worts=tuple(_wort(run, wort) for wort in run.worts),
-        measure_next=tuple(
-            f"{capital(m.meaning)}: it narrows {m.narrows} by {plain(m.by, 1)} {m.unit}."
-            for m in run.measure_next
-            if round(m.by, 1) > 0.0
-        ),
+        measure_next=measure_sentences(run.measure_next),
         grid=None if part.grid is None or not worth else _grid(part.grid, worth),
         warnings=tuple(problem.sentence() for problem in run.warnings),
         note=NOTE,
         grid_note=GRID_NOTE,
         varied=part.varied,
         moves=() if part.grid is None else still(part.grid, part.moved),
+    )
+
+
+def measure_sentences(lines: Sequence[MeasureNext]) -> tuple[str, ...]:
+    """What to measure next, a sentence each; none that would say it brings nothing."""
+    return tuple(
+        f"{capital(m.meaning)}: it narrows {m.narrows} by {plain(m.by, 1)} {m.unit}."
+        for m in lines
+        if round(m.by, 1) > 0.0
     )
 
 

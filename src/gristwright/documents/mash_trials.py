@@ -13,6 +13,7 @@ from gristwright.documents.lots import LotsView, lots_view
 from gristwright.files.csv_out import csv_text
 from gristwright.records.lot import LotIdentity
 from gristwright.records.mash_trials import COURSES, ENZYMES, Axis, MashRun, PlanCell, Variation, WortLine
+from gristwright.records.results import MeasureNext
 
 RUN_FORMAT, VARY_FORMAT = "gristwright.mash_run/1", "gristwright.vary/1"
 ENDS = ("low", "middle", "high")
@@ -128,14 +129,17 @@ def mash_view(run: MashRun, lots: Mapping[str, LotIdentity], warnings: Sequence[
         ),
         figures=tuple(figure_entry(figure) for figure in run.figures),
         worts=tuple(_wort(wort) for wort in run.worts),
-        measure_next=tuple(
-            NarrowsView(m.assumption, m.meaning, m.narrows, m.by, m.unit, m.how) for m in run.measure_next
-        ),
+        measure_next=narrows_views(run.measure_next),
         assumptions=tuple(assumption_view(assumption) for assumption in run.assumptions),
         balance_error=run.balance_error,
         warnings=tuple(problem.sentence() for problem in (*warnings, *run.warnings)),
         lots_table=lots_view(lots),
     )
+
+
+def narrows_views(lines: Sequence[MeasureNext]) -> tuple[NarrowsView, ...]:
+    """What to measure next, as views."""
+    return tuple(NarrowsView(m.assumption, m.meaning, m.narrows, m.by, m.unit, m.how) for m in lines)
 
 
 def _wort(wort: WortLine) -> WortView:

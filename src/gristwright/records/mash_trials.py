@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from gristwright.basics import Assumption, Band, Problem
 from gristwright.records.fields import Number, fields_of
 from gristwright.records.results import Figure, MeasureNext
+from gristwright.records.wash_trials import WashRun
 
 # What is followed over time, as a person reads it.
 COURSES = {
@@ -153,10 +154,11 @@ class Moved:
 class MashPart:
     """A bill's mash over time, and a grid of plans around the house's own; None where none can be mashed.
 
-    `varied` says which temperature the grid varies and why, `moved` what it moves.
+    `varied` says which temperature the grid varies and why, `moved` what it moves; `wash` is the wash of that mash.
     """
 
     run: MashRun
     grid: Variation | None
     varied: str = ""
     moved: tuple[Moved, ...] = ()
+    wash: WashRun | None = None

@@ -83,27 +83,31 @@ def sheet_of(asked: SpiritEnquiry, bill: Bill) -> BillSheet:
 
 
 def mashed(asked: SpiritEnquiry, given: tuple[Lot, ...], bill: Bill, tick: Tick) -> MashPage:
-    """Litres of the bill and of today's through the simulated mash, and the course of that mash."""
+    """Litres of the bill and of today's through the simulated mash, and the course of that mash and its wash."""
     if asked.brews:
         return _brewers_mash(asked, given, bill, tick)
-    tick(0, 3, "mashing today's bill")
+    tick(0, 4, "mashing today's bill")
     on = ready(asked, given)
-    tick(1, 3, "mashing this bill")
+    tick(1, 4, "mashing this bill")
     litres = litres_of(on.bench, bill, asked.present)
-    tick(2, 3, "following its mash over time")
+    tick(2, 4, "following its mash over time")
     run = mash_house.run_on(on.bench, bill)
-    tick(3, 3, "drawing it")
-    return mash_view(run, litres, on.anchored, asked.plant.wort_boiled)
+    tick(3, 4, "following its wash over time")
+    wash = mash_house.wash_on(on.bench, bill)
+    tick(4, 4, "drawing them")
+    return mash_view(run, litres, on.anchored, asked.plant.wort_boiled, wash)
 
 
 def _brewers_mash(asked: SpiritEnquiry, given: tuple[Lot, ...], bill: Bill, tick: Tick) -> MashPage:
-    """The course of a brewer's mash; no litres are distilled from it."""
-    tick(0, 2, "drawing every parameter")
+    """The course of a brewer's mash and fermentation; no litres are distilled from it."""
+    tick(0, 3, "drawing every parameter")
     on = kettle(asked, given)
-    tick(1, 2, "following its mash over time")
+    tick(1, 3, "following its mash over time")
     run = mash_house.run_on(on.bench, bill)
-    tick(2, 2, "drawing it")
-    return for_a_brewer(mash_view(run, None, "", boiled=True))
+    tick(2, 3, "following its fermentation over time")
+    wash = mash_house.wash_on(on.bench, bill)
+    tick(3, 3, "drawing them")
+    return for_a_brewer(mash_view(run, None, "", boiled=True, wash=wash))
 
 
 def litres_of(bench: SpiritBench, bill: Bill, present: Bill) -> Litres:

@@ -14,14 +14,26 @@ from gristwright.charts.theme import Chart
 from gristwright.documents.cells import CellView
 from gristwright.documents.data import SPREAD
 from gristwright.documents.entries import readable
-from gristwright.quantities.shown import WITHHELD, capital, plain, signed, significant
+from gristwright.quantities.shown import WITHHELD, capital, plain, significant
 from gristwright.records.mash import NEXT_MASH, WASHBACK
 from gristwright.records.mash_trials import Axis, MashRun, PlanCell, Variation
 from gristwright.records.results import Figure
+from gristwright.records.wash_trials import WashRun
 from gristwright.workbench import faults
+from gristwright.workbench.course_view import (
+    HEIGHT,
+    NARROW,
+    WIDE,
+    CourseTable,
+    EndView,
+    MinuteRow,
+    NextView,
+    ends,
+    next_views,
+    spread,
+)
+from gristwright.workbench.wash_panel import WashPage, wash_page
 
-# Pixels of a chart with room for it, and of one for a telephone; the page takes whichever fits.
-WIDE, NARROW, HEIGHT = 680, 262, 132
 CELL, NARROW_CELL = (56, 28), (36, 26)
 # The course is kept every two minutes.
 MOST_ROWS, STEPS_MIN = 16, (2.0, 4.0, 10.0, 20.0, 30.0, 60.0, 120.0)
@@ -71,31 +83,6 @@ class Litres:
     why: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True)
-class EndView:
-    """A row of low, middle and high; one that is not given says so."""
-
-    label: str
-    unit: str
-    low: str
-    middle: str
-    high: str
-
-
-def ends(label: str, unit: str, band: Band | None, decimals: int, difference: bool = False) -> EndView:
-    """Low, middle and high as they are written; nothing but that it is withheld where there is no band."""
-    if band is None:
-        return EndView(capital(label), unit, "", WITHHELD, "")
-    write = signed if difference else plain
-    return EndView(capital(label), unit, *(write(value, decimals) for value in (band.low, band.middle, band.high)))
-
-
-def spread(band: Band, decimals: int, factor: float = 1.0) -> CellView:
-    """A middle, and low to high beneath it where they differ."""
-    low, middle, high = (plain(factor * value, decimals) for value in (band.low, band.middle, band.high))
-    return CellView(middle, "" if low == high else f"{low} to {high}")
-
-
 # The course of one mash
 
 
@@ -107,33 +94,6 @@ class WortRow:
     goes_to: str
     at: str
     cells: tuple[CellView, ...]
-
-
-@dataclass(frozen=True)
-class MinuteRow:
-    """The mash at one minute."""
-
-    label: str
-    cells: tuple[CellView, ...]
-
-
-@dataclass(frozen=True)
-class CourseTable:
-    """The course at round minutes."""
-
-    columns: tuple[str, ...]
-    rows: tuple[MinuteRow, ...]
-
-
-@dataclass(frozen=True)
-class NextView:
-    """What to measure next, and what it brings."""
-
-    meaning: str
-    narrows: str
-    by: str
-    unit: str
-    how: str
 
 
 @dataclass(frozen=True)
@@ -153,14 +113,17 @@ class MashTold:
 
 @dataclass(frozen=True)
 class MashPage:
-    """A simulated mash in words and tables, and the pictures of its course."""
+    """A simulated mash in words and tables, the pictures of its course, and the wash of it."""
 
     told: MashTold = field(metadata=SPREAD)
     wide: Chart
     narrow: Chart
+    wash: WashPage | None
 
 
-def mash_view(run: MashRun, litres: Litres | None, anchored: str, boiled: bool) -> MashPage:
+def mash_view(
+    run: MashRun, litres: Litres | None, anchored: str, boiled: bool, wash: WashRun | None = None
+) -> MashPage:
     """The simulated mash of a bill as a page shows it; of a brewer's without litres."""
     told = MashTold(
         bill=run.bill,
@@ -173,11 +136,11 @@ def mash_view(run: MashRun, litres: Litres | None, anchored: str, boiled: bool) 
         worts=tuple(wort_row(run, k) for k in range(len(run.worts))),
         enzymes=tuple(head for key, head in ALIVE.items() if key in run.courses),
         course=CourseTable(tuple(f"{head}, {unit}" for head, unit, *_ in columns(run)), course_rows(run)),
-        measure_next=tuple(NextView(m.meaning, m.narrows, plain(m.by, 1), m.unit, m.how) for m in run.measure_next),
+        measure_next=next_views(run.measure_next),
         warnings=tuple(faults.sentence(problem) for problem in run.warnings),
     )
     wide, narrow = course_chart(run, width=WIDE, height=HEIGHT), course_chart(run, width=NARROW, height=HEIGHT)
-    return MashPage(readable(told), wide, short_names(narrow))
+    return MashPage(readable(told), wide, short_names(narrow), wash_page(wash) if wash else None)
 
 
 def short_names(chart: Chart) -> Chart:

@@ -9,7 +9,8 @@ import numpy as np
 import pytest
 
 from gristwright.casework.mash_house.mash_bench import range_warnings, set_out
-from gristwright.casework.mash_house.mash_run import grist_bench, mash_run, share_of_spread
+from gristwright.casework.mash_house.mash_run import grist_bench, mash_run
+from gristwright.casework.mash_house.measuring import share_of_spread
 from gristwright.files.certificates.lots_in import read_lots
 from gristwright.files.jobs_in import read_bill
 from gristwright.records.mash_trials import COURSES, ENZYMES, MashRun

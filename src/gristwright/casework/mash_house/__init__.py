@@ -6,6 +6,7 @@ from gristwright.casework.mash_house.mash_run import mash_run, run_on
 from gristwright.casework.mash_house.order_alone import ordered_alone
 from gristwright.casework.mash_house.over import axis_of, setting_of, stands_at
 from gristwright.casework.mash_house.vary import vary, with_waters
+from gristwright.casework.mash_house.wash_run import wash_on, wash_run
 
 __all__ = [
     "axis_of",
@@ -18,5 +19,7 @@ __all__ = [
     "stands_at",
     "temperature_key",
     "vary",
+    "wash_on",
+    "wash_run",
     "with_waters",
 ]

@@ -12,6 +12,7 @@ from gristwright.casework.mash_house.mash_bench import set_out
 from gristwright.casework.mash_house.mash_run import run_on
 from gristwright.casework.mash_house.over import setting_of, stands_at
 from gristwright.casework.mash_house.vary import FERMENTABILITY, LITRES, UNCONVERTED, vary_on, with_waters
+from gristwright.casework.mash_house.wash_run import wash_on
 from gristwright.records.bill import Bill
 from gristwright.records.mash_trials import Axis, MashPart, Moved, PlanCell, Variation
 from gristwright.records.plant import MashPlan
@@ -27,16 +28,18 @@ MARGIN, MARGIN_WORTH_SHOWING = "margin", 0.05
 
 
 def mash_part(bench: Bench, bill: Bill, tick: Tick) -> MashPart:
-    """The mash of one bill simulated, and a grid of temperature and thickness around the house's plan."""
+    """The mash and the wash of one bill simulated, and a grid of temperature and thickness around the house's plan."""
     few = bench.first(MEMBERS)
     tick(0, 1, "following the mash over time")
     run = run_on(bench, bill)
+    tick(0, 1, "following the wash over time")
+    wash = wash_on(bench, bill)
     try:
         grid = vary_on(few, bill, axes_around(few, bill), tick)
     except Refused:
         # Another plan than the house's own is an extra: without one the course stands alone.
-        return MashPart(run, None)
-    return MashPart(run, grid, temperature_words(bench.plant.mash), moved(grid))
+        return MashPart(run, None, wash=wash)
+    return MashPart(run, grid, temperature_words(bench.plant.mash), moved(grid), wash)
 
 
 def axes_around(bench: Bench, bill: Bill) -> tuple[Axis, ...]:

@@ -5,35 +5,30 @@ See docs/mash_simulation.md.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 import numpy as np
 
 from gristwright.basics import Band, Draws, FloatArray, Refused
 from gristwright.casework.bench.bench import GristBench
 from gristwright.casework.bench.grounds import HOUSE, assumptions, named
-from gristwright.casework.bench.influence import how
 from gristwright.casework.mash_house.mash_bench import grist_bench, quick_course, range_warnings, set_out
+from gristwright.casework.mash_house.measuring import measure_next, suspected
 from gristwright.casework.mash_house.worts import Carried, balance_wort
 from gristwright.flowsheet import mashing
 from gristwright.flowsheet.setting_out import SetOut
 from gristwright.numerics import draws as drawing
 from gristwright.numerics.runs import Runs
-from gristwright.numerics.weights import band, equal_weights
 from gristwright.records.bill import Bill
 from gristwright.records.enquiry import BillSheet
 from gristwright.records.lot import Lot
 from gristwright.records.mash import WASHBACK, DrawnWort, MashCourse
 from gristwright.records.mash_trials import COURSES, ENZYMES, WHOLE_MASH, MashRun, WortLine
-from gristwright.records.results import Figure, MeasureNext
+from gristwright.records.results import Figure
 from gristwright.stages.mash import models
 from gristwright.stages.mash.duty import mash_duty
 
 RECORD_MIN = 2.0
-# So many groups of draws tell whether an input moves an end value; its share of the spread below this is not named.
-GROUPS, WORTH_NAMING, MOST_SUSPECTED, MOST_NAMED = 8, 0.04, 5, 5
-# Members that are run again with half the spread of an input.
-AGAIN = 512
 
 
 def mash_run(
@@ -52,6 +47,10 @@ def run_on(bench: GristBench, bill: Bill) -> MashRun:
     carried, runs = Carried(course, balance_wort(bench, bill)), bench.runs
     figures = (*end_figures(carried, runs), *duty_figures(bench, ready))
     suspects = suspected(bench, ends_of(course, boiled))
+
+    def ends_on(draws: Draws, _: str) -> dict[str, FloatArray]:
+        return ends_of(quick_course(set_out(bench, bill, draws), draws), boiled)
+
     return MashRun(
         bill.name,
         bench.plant.name,
@@ -61,7 +60,7 @@ def run_on(bench: GristBench, bill: Bill) -> MashRun:
         {key: _bands(_course(carried, key), runs) for key in COURSES if key not in lacking(course)},
         figures,
         _worts(carried, runs),
-        measure_next(bench, bill, suspects),
+        measure_next(bench, suspects, dict.fromkeys(suspects, "points"), ends_on),
         assumptions(bench, named(figures)),
         tuple(dict.fromkeys((*bench.warnings, *course.warnings, *range_warnings(ready, boiled)))),
         course.balance_error,
@@ -142,55 +141,3 @@ def ends_of(course: MashCourse, boiled: bool) -> dict[str, FloatArray]:
         "starch not converted": course.unconverted_pct,
         "fermentability": ferments.now_pct if boiled else ferments.unboiled_pct,
     }
-
-
-def share_of_spread(values: FloatArray, column: FloatArray) -> float:
-    """Part of the variance of `values` that goes with a column of draws; both (members,).
-
-    Correlation ratio over groups of equal size, less what chance alone would give.
-    """
-    members, variance = values.size, float(np.var(values))
-    if variance < 1e-12 or np.ptp(column) == 0.0:
-        return 0.0
-    ranks = np.argsort(np.argsort(column, kind="stable"), kind="stable")
-    group = ranks * GROUPS // members
-    means = np.bincount(group, values, GROUPS) / np.bincount(group, minlength=GROUPS)
-    ratio = float(np.var(means)) / variance
-    return max(0.0, 1.0 - (1.0 - ratio) * (members - 1) / (members - GROUPS))
-
-
-def suspected(bench: GristBench, ends: Mapping[str, FloatArray]) -> dict[str, tuple[str, ...]]:
-    """For each end value the inputs that its draws go with most; by chance one may be among them."""
-    suspects = {}
-    for words, values in ends.items():
-        on_draws = bench.runs.on_draws(values)
-        shares = {
-            name: share_of_spread(on_draws, bench.runs.on_draws(bench.draws[name]))
-            for name in bench.runs.rests_on(values)
-        }
-        ranked = sorted(shares, key=lambda name: -shares[name])[:MOST_SUSPECTED]
-        suspects[words] = tuple(name for name in ranked if shares[name] > WORTH_NAMING)
-    return suspects
-
-
-def measure_next(bench: GristBench, bill: Bill, suspects: Mapping[str, Sequence[str]]) -> tuple[MeasureNext, ...]:
-    """What half the spread of each suspected input narrows, run again on a part of the draws; the most first."""
-    count = min(AGAIN, len(bench.weights))
-    some = {name: column[:count] for name, column in bench.draws.items()}
-    before = _widths(bench, bill, some)
-    meanings = {prior.name: prior.meaning for prior in bench.priors}
-    lines = []
-    for name in dict.fromkeys(name for names in suspects.values() for name in names):
-        middle = bench.middles[name][0]
-        after = _widths(bench, bill, some | {name: middle + 0.5 * (some[name] - middle)})
-        for words, wide in before.items():
-            by = wide - after[words]
-            if name in suspects[words] and by > WORTH_NAMING * wide:
-                lines.append(MeasureNext(name, meanings[name], words, by, "points", how(name)))
-    return tuple(sorted(lines, key=lambda item: -item.by / before[item.narrows]))[:MOST_NAMED]
-
-
-def _widths(bench: GristBench, bill: Bill, draws: Draws) -> dict[str, float]:
-    """How wide the band of each end value is on these draws, in points."""
-    ends = ends_of(quick_course(set_out(bench, bill, draws), draws), bench.plant.wort_boiled)
-    return {words: band(values, equal_weights(values.size)).width for words, values in ends.items()}

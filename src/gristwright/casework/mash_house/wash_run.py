@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
+from typing import TypeAlias
 
 import numpy as np
 
@@ -11,6 +12,7 @@ from gristwright.basics import Band, Draws, FloatArray
 from gristwright.casework.bench.bench import GristBench
 from gristwright.casework.bench.grounds import HOUSE, assumptions, named
 from gristwright.casework.mash_house.mash_bench import grist_bench, quick_course, range_warnings, set_out
+from gristwright.casework.mash_house.measuring import measure_next, suspected
 from gristwright.flowsheet import washing
 from gristwright.flowsheet.line import to_wort
 from gristwright.numerics import draws as drawing
@@ -18,9 +20,12 @@ from gristwright.numerics.runs import Runs
 from gristwright.records.bill import Bill
 from gristwright.records.enquiry import BillSheet
 from gristwright.records.lot import Lot
+from gristwright.records.mash import MashCourse
 from gristwright.records.results import Figure
+from gristwright.records.streams import Wort
 from gristwright.records.wash import WashCourse, WashEnd
-from gristwright.records.wash_trials import WASH_COURSES, PeakOfMonth, WashRun
+from gristwright.records.wash_trials import USUAL_CEILING_DEGC, WASH_COURSES, PeakOfMonth, WashRun
+from gristwright.stages.wash.setting import cooled, cooled_from_degC
 
 # Key, label, unit, decimals and what it is of the end of a wash.
 ENDS = (
@@ -42,6 +47,12 @@ ENDS = (
     ("furfural_left_pct", "furfural of the wort left", "%", 1),
     ("pH", "pH at the end", "pH", 2),
 )
+Worted: TypeAlias = tuple[MashCourse, Wort, FloatArray]
+# Draws of these names move the wash alone: the wort stays as it is.
+OF_THE_WASH = "wash."
+# The end values that inputs are held against.
+KEPT, WARMEST = "litres made of what the mash promises", "the peak temperature"
+UNITS = {KEPT: "points", WARMEST: "K"}
 # Carbon dioxide at 20 degC and 101.3 kPa, ideal gas [m3/kg].
 CO2_m3_PER_KG = 0.02406 / 0.04401
 
@@ -58,6 +69,7 @@ def wash_on(bench: GristBench, bill: Bill) -> WashRun:
     ready = set_out(bench, bill, bench.draws)
     course = pitched(bench, bill, bench.draws).run()
     runs, figures = bench.runs, end_figures(course.end, bench.runs)
+    backs, brews = bench.plant.washbacks, bench.plant.wort_boiled
     return WashRun(
         bill=bill.name,
         house=bench.plant.name,
@@ -65,23 +77,49 @@ def wash_on(bench: GristBench, bill: Bill) -> WashRun:
         courses={key: _bands(course, key, runs) for key in WASH_COURSES},
         figures=figures,
         months=peaks_by_month(bench, bill),
-        measured=bench.plant.washbacks.course,
+        measured=backs.course,
         cautions=(),
-        measure_next=(),
+        measure_next=measure_next(bench, suspected(bench, ends_of(course.end)), UNITS, again(bench, bill)),
         assumptions=assumptions(bench, named(figures)),
         warnings=tuple(dict.fromkeys((*bench.warnings, *range_warnings(ready, bench.plant.wort_boiled)))),
         balance_error=course.balance_error,
         heat_error=course.heat_error,
+        ceiling_degC=USUAL_CEILING_DEGC if backs.ceiling_degC is None else backs.ceiling_degC,
+        cooled_from_degC=cooled_from_degC(backs, brews) if cooled(backs, brews) else None,
     )
+
+
+def again(bench: GristBench, bill: Bill) -> Callable[[Draws, str], dict[str, FloatArray]]:
+    """Gives the two end values on draws of which one input was moved; the mash is run again where that moves it."""
+    kept: list[Worted] = []
+
+    def ends_on(draws: Draws, moved: str) -> dict[str, FloatArray]:
+        of_wash = bool(kept) and moved.startswith(OF_THE_WASH)
+        worted = kept[0] if of_wash else into_the_washback(bench, bill, draws)
+        if not moved:
+            kept.append(worted)
+        return ends_of(washing.set_out(*worted, bench.plant, draws).run(None).end)
+
+    return ends_on
 
 
 def pitched(bench: GristBench, bill: Bill, draws: Draws) -> washing.Pitched:
     """The washback of the bench's house with the wort of a bill, on the bench's draws or its middles."""
-    shares, plant = bench.shares(bill), bench.plant
+    return washing.set_out(*into_the_washback(bench, bill, draws), bench.plant, draws)
+
+
+def into_the_washback(bench: GristBench, bill: Bill, draws: Draws) -> Worted:
+    """The course of the mash, its wort by the balance, and the amino nitrogen of that [mg/L]."""
+    shares = bench.shares(bill)
     course = quick_course(set_out(bench, bill, draws), draws)
     effect = bench.house_effect(shares, draws)
-    wort = to_wort(shares, bench.lot_columns(draws), plant, draws, effect, bench.usual_shares)[1]
-    return bench.pitched(course, wort, shares, draws)
+    wort = to_wort(shares, bench.lot_columns(draws), bench.plant, draws, effect, bench.usual_shares)[1]
+    return course, wort, bench.wort_fan(shares, wort, draws)
+
+
+def ends_of(end: WashEnd) -> dict[str, FloatArray]:
+    """The two end values that inputs are held against, each (members,)."""
+    return {KEPT: 100.0 * end.kept, WARMEST: end.peak_degC}
 
 
 def end_values(end: WashEnd) -> dict[str, FloatArray]:

@@ -51,7 +51,8 @@ def dossier(
     mashed = mash_part(bench, result.bill, tick)
     names = {assumption.name for assumption in answer.assumptions} | _names(order, way, years, moves)
     of_grid = mashed.grid.assumptions if mashed.grid else ()
-    names |= {assumption.name for assumption in (*mashed.run.assumptions, *of_grid)}
+    of_wash = mashed.wash.assumptions if mashed.wash else ()
+    names |= {assumption.name for assumption in (*mashed.run.assumptions, *of_grid, *of_wash)}
     said = assumptions(bench, names | set(wood.rests_on), enquiry.currency, enquiry)
     ages = _ages(enquiry)
     losses = wood.losses
