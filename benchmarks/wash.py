@@ -25,7 +25,7 @@ from gristwright.flowsheet.washing import Pitched
 from gristwright.numerics.draws import members_of
 from gristwright.records.bill import Bill
 from gristwright.stages.wash import simulation
-from gristwright.stages.wash.living_wash import LivingWash, State
+from gristwright.stages.wash.living_wash import LivingWash, WashState
 
 EXAMPLE = Path(__file__).resolve().parent.parent / "examples" / "all-malt-pot"
 ADAPTIVE_MEMBERS, FINE_H = 6, 0.0625
@@ -57,11 +57,11 @@ def adaptive(ready: Pitched) -> tuple[float, np.ndarray[Any, Any]]:
         one = few(ready, 1, member)
         wash = LivingWash(one.wort, one.yeast, one.vessel, one.draws)
         state, _ = wash.start()
-        names = [field.name for field in fields(State)]
+        names = [field.name for field in fields(WashState)]
         start = np.array([getattr(state, name)[0] for name in names])
 
         def slopes(_: float, y: Any, wash: LivingWash = wash, names: list[str] = names) -> Any:
-            held = State(**{name: np.array([value]) for name, value in zip(names, y, strict=True)})
+            held = WashState(**{name: np.array([value]) for name, value in zip(names, y, strict=True)})
             tiny = 1e-5
             after = wash._whole(held, wash.start()[1], wash.rates(held), tiny)[0]
             return np.array([(getattr(after, name)[0] - getattr(held, name)[0]) / tiny for name in names])

@@ -239,7 +239,7 @@ def attenuation(power: float, units: float, raw: int) -> float:
     enzymes = (Analysis("diastatic_power", power, "degLintner"), Analysis("dextrinising_units", units, "DU"))
     given = [Lot("PA", "pale_ale_malt", analyses=enzymes), Lot("RB", "raw_barley")]
     bench = set_up_grist(given, {}, sheet().plant, [], MEMBERS)
-    return float(np.median(bench.mash_effect(bench.shares(bill), bench.draws).attenuation))
+    return float(np.median(bench.house_effect(bench.shares(bill), bench.draws).mash.attenuation))
 
 
 def test_attenuation_falls_with_raw_barley_and_a_weak_malt() -> None:

@@ -20,8 +20,9 @@ from house.places import PACKAGE
 TABLES = PACKAGE / "reference" / "tables"
 ARGUMENTS = {"fixed": 1, "normal": 2, "lognormal": 2, "uniform": 2, "loguniform": 2}
 STANDINGS = {standing.value for standing in Standing}
-# Rooms of the proof that have priors; no bill is computed on them, so draws of the process leave them out.
-PROOF = ("ageing",)
+# Of the proof, and of what a wash makes besides: no bill's litres are computed on them, so draws of the process leave
+# them out.
+PROOF = ("ageing", "wash_besides")
 ALL = [*process_priors(), *(p for room in PROOF for p in priors(room))]
 CSV = sorted(TABLES.glob("*.csv"))
 

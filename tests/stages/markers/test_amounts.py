@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from gristwright.basics import Band
-from gristwright.records.markers_through import MarkerAmount
+from gristwright.basics import Band, Refused
+from gristwright.records.markers_through import MarkerAmount, MarkerLab
+from gristwright.records.wash_besides import WashAmount
+from gristwright.reference import csv_rows
 from gristwright.stages.markers.amounts import amounts, hearts_end, without_amounts
 from gristwright.stages.markers.grist import MarkerSource
 from gristwright.stages.markers.limits import HouseFigures
@@ -142,3 +144,48 @@ def test_where_hearts_of_a_strength_end(heart: float, end: float) -> None:
 def test_a_threshold_in_spirit_is_the_one_that_is_read() -> None:
     assert [one.ethanol_pct for one in thresholds("guaiacol")] == [40.0, 0.0]
     assert thresholds("vinylguaiacol") == ()
+
+
+# ------------------------------------------------------------------ what the wash itself is known to hold
+
+RYE = MarkerSource("R", frozenset({"rye"}), 0.5)
+TOLD = {"vinylguaiacol": WashAmount(Band(4.0, 10.0, 20.0), "estimate", "as the wash gives it")}
+
+
+def test_what_the_wash_holds_stands_for_the_shares_of_wort_and_yeast() -> None:
+    """By hand: 10 mg to a litre of alcohol, 410 L/t, is 820 ug/L of 5000 L of wash; hearts take 0.15 of it."""
+    one = {one.marker: one for one in amounts([RYE], HOUSE, made=TOLD)}["vinylguaiacol"]
+    steps = {step.step: step for step in one.steps}
+    wash = steps["wash"].amount
+    assert (wash.low, wash.middle, wash.high) == pytest.approx((0.328, 0.82, 1.64), rel=0.02)
+    assert (steps["wash"].standing, steps["wash"].source) == ("estimate", "as the wash gives it")
+    assert of(one).middle == pytest.approx(10.0 * 0.15 * 1000.0 * 0.68, rel=0.1)
+    assert steps["wort"] == {s.step: s for s in found(RYE)["vinylguaiacol"].steps}["wort"]
+
+
+def test_twice_the_rye_is_not_twice_the_note_where_the_wash_says_how_much() -> None:
+    single, double = (amounts([MarkerSource("R", RYE.processes, share)], HOUSE, made=TOLD) for share in (0.3, 0.6))
+    assert of(single[0]) == of(double[0])
+
+
+def test_a_note_is_held_against_todays_wash() -> None:
+    less = {"vinylguaiacol": WashAmount(Band(2.0, 5.0, 10.0), "estimate", "as the wash gives it")}
+    (one,) = amounts([RYE], HOUSE, ([RYE], HOUSE), made=TOLD, made_today=less)
+    assert one.against_today is not None and one.against_today.middle == pytest.approx(2.0)
+
+
+def test_a_laboratory_pair_goes_before_what_the_wash_says() -> None:
+    pair = {"vinylguaiacol": MarkerLab(8.0, 1.5, 410.0, 68.0, share_of_grist=0.5)}
+    alone, both = (amounts([RYE], HOUSE, None, pair, made=made)[0] for made in (None, TOLD))
+    assert of(alone) == of(both)
+
+
+def test_the_wash_speaks_of_no_marker_that_is_not_followed() -> None:
+    with pytest.raises(Refused, match="ethyl acetate"):
+        follow_markers(("caramel",), HOUSE, made={"ethyl acetate": TOLD["vinylguaiacol"]})
+
+
+def test_every_marker_that_a_wash_speaks_of_is_followed_alone() -> None:
+    """A part of a smoke's total is the smoke's."""
+    spoken = {row["marker"] for row in csv_rows("tables/wash_besides.csv")} - {""}
+    assert spoken <= {row["marker"] for row in told() if row["followed"] == "yes" and not row["part_of"]}

@@ -60,10 +60,12 @@ def test_more_yeast_is_faster_and_less_is_slower() -> None:
 
 
 def test_a_wort_poor_in_nitrogen_is_slow_and_keeps_sugar() -> None:
-    poor, rich = ends(wash(wort(fan_mg_per_L=50.0))), ends(wash())
-    assert poor["yeast_made_g_per_L"] < 0.5 * rich["yeast_made_g_per_L"]
-    assert poor["sugar_left_g_per_L"] > rich["sugar_left_g_per_L"] + 3.0
-    assert poor["kept"] < rich["kept"]
+    courses = [wash(wort(fan_mg_per_L=fan)) for fan in (15.0, 60.0, 170.0)]
+    poor, short, rich = (ends(course) for course in courses)
+    assert poor["yeast_made_g_per_L"] < short["yeast_made_g_per_L"] < rich["yeast_made_g_per_L"]
+    assert poor["sugar_left_g_per_L"] > rich["sugar_left_g_per_L"] + 2.0
+    at_24 = [fermented_pct(course, 24.0) for course in courses]
+    assert at_24[0] < at_24[1] < at_24[2] - 10.0
 
 
 def test_heat_kills_and_costs_litres() -> None:

@@ -15,6 +15,7 @@ from gristwright.basics import Band, FloatArray, Standing
 from gristwright.numerics.draws import SEED
 from gristwright.quantities.shown import significant
 from gristwright.records.markers_through import FeltVerdict, MarkerAmount, MarkerLab, OdourThreshold
+from gristwright.records.wash_besides import WashAmount
 from gristwright.reference.load import csv_rows
 from gristwright.stages.markers import smoke as smoke_split
 from gristwright.stages.markers.grist import MarkerSource, brings, smoked, weakest
@@ -32,19 +33,23 @@ def amounts(
     today: tuple[Sequence[MarkerSource], HouseFigures] | None = None,
     labs: Mapping[str, MarkerLab] | None = None,
     *,
+    made: Mapping[str, WashAmount] | None = None,
+    made_today: Mapping[str, WashAmount] | None = None,
     members: int = MEMBERS,
     seed: int = SEED,
 ) -> tuple[MarkerAmount, ...]:
     """Every marker that the parts of a grist can bring, in the order of the table, with its amount in the spirit.
 
     `today` is the present grist, followed on the same draws. A smoke that is not said or has no pattern leaves its
-    markers without an amount, and they say why.
+    markers without an amount, and they say why. `made` is what the wash of either is known to hold (`wash_amounts`).
     """
 
-    def follow(grist: Sequence[MarkerSource], of: HouseFigures) -> dict[str, Through]:
-        return through_house([_followable(part) for part in grist], of, labs or {}, members, seed)
+    def follow(
+        grist: Sequence[MarkerSource], of: HouseFigures, told_by: Mapping[str, WashAmount] | None
+    ) -> dict[str, Through]:
+        return through_house([_followable(part) for part in grist], of, labs or {}, members, seed, made=told_by)
 
-    through, present = follow(parts, house), follow(*today) if today else None
+    through, present = follow(parts, house, made), follow(*today, made_today) if today else None
     found = []
     for row in told():
         bringing = [part for part in parts if brings(row, part)]

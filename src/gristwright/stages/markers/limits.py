@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
 from gristwright.basics import Problem
@@ -32,7 +32,11 @@ class HouseFigures:
 
 
 def limits(
-    house: HouseFigures, labs: Mapping[str, MarkerLab], malt: Mapping[str, float], share_of_grist: float = 1.0
+    house: HouseFigures,
+    labs: Mapping[str, MarkerLab],
+    malt: Mapping[str, float],
+    share_of_grist: float = 1.0,
+    made: Collection[str] = (),
 ) -> list[Problem]:
     """Every fault of the figures given."""
     problems = _house_problems("house", house.lpa_per_t, house.spirit_abv_pct, house.hearts_end_abv_pct)
@@ -66,7 +70,7 @@ def limits(
                 )
             )
     names = {row["marker"] for row in chains()}
-    for name in {*labs, *malt} - names:
+    for name in {*labs, *malt, *made} - names:
         problems.append(Problem(name, "is not followed.", f"Followed are: {', '.join(sorted(names))}."))
     if TOTAL in labs and (beside := [name for name in smoke_split.parts() if name in labs]):
         what = f"a pair of the total stands beside one of {', '.join(beside)}."

@@ -10,9 +10,11 @@ import numpy as np
 from gristwright.basics import Band, FloatArray, Prior, Source, Standing, refuse_if_any
 from gristwright.numerics.draws import SEED
 from gristwright.records.markers_through import MarkerChain, MarkerLab, MarkerStep
+from gristwright.records.wash_besides import WashAmount
 from gristwright.stages.markers import smoke as smoke_split
 from gristwright.stages.markers.grist import Held, MarkerSource, drawn_steps, holdings, smoked, steps
 from gristwright.stages.markers.limits import HouseFigures, limits, mass_share
+from gristwright.stages.markers.of_wash import mg_per_t, source_of
 from gristwright.stages.markers.rows import IN_STORE, SHARES, TOTAL, chains, cut_slopes
 from gristwright.stages.markers.smoke import Content
 
@@ -44,6 +46,8 @@ class _Way:
     known: FloatArray  # up to the spirit of hearts ending at 60 %vol
     typical: float
     lab: bool
+    made: FloatArray | None = None  # mg in the wash of a tonne, where the wash says so itself
+    made_source: Source | None = None
 
 
 @dataclass(frozen=True)
@@ -66,21 +70,23 @@ def follow_markers(
     labs: Mapping[str, MarkerLab] | None = None,
     *,
     smoke: str = "",
+    made: Mapping[str, WashAmount] | None = None,
     members: int = MEMBERS,
     seed: int = SEED,
 ) -> tuple[MarkerChain, ...]:
     """Every marker that malts made so can bring, from malt to cask; all phenols of the smoke before their parts.
 
     `malt_mg_per_kg` replaces the table's content of the malt, `labs` its chain up to the spirit, by marker; "phenols"
-    is a certificate's total, which is split by `smoke` (peat, beech, oak). Raises Refused.
+    is a certificate's total, which is split by `smoke` (peat, beech, oak). `made` is what the wash itself is known to
+    hold, in place of the shares of wort and yeast; a laboratory pair goes before it. Raises Refused.
     """
-    malt, labs = malt_mg_per_kg or {}, labs or {}
+    malt, labs, made = malt_mg_per_kg or {}, labs or {}, made or {}
     part = MarkerSource("", frozenset(processes), share_of_grist, malt, smoke, house.store_months)
     refuse_if_any([
-        *limits(house, labs, malt, share_of_grist),
+        *limits(house, labs, malt, share_of_grist, made),
         *(smoke_split.problems(smoke, malt) if smoked(part) else ()),
     ])  # fmt: skip
-    through = through_house([part], house, labs, members, seed, whole=False)
+    through = through_house([part], house, labs, members, seed, whole=False, made=made)
     return tuple(chain(row, through[row["marker"]], house) for row in chains() if row["marker"] in through)
 
 
@@ -92,14 +98,17 @@ def through_house(
     seed: int = SEED,
     *,
     whole: bool = True,
+    made: Mapping[str, WashAmount] | None = None,
 ) -> dict[str, Through]:
     """Every followed marker of a grist through a house, by marker; a smoke's total is the sum of its parts.
 
-    Contents are mg/kg of the `whole` grist, or of its one part.
+    Contents are mg/kg of the `whole` grist, or of its one part. What the wash `made` stands for wort and yeast.
     """
     held = holdings(parts, members, seed, whole=whole)
     rows = {row["marker"]: row for row in chains()}
     ways = {marker: _way(rows[marker], one, labs.get(marker), members, seed) for marker, one in held.items()}
+    for marker in (made or {}).keys() & ways.keys():
+        ways[marker] = _told_by_wash(ways[marker], (made or {})[marker], house, members, seed)
     of_smoke = [marker for marker in held if rows[marker]["part_of"] == TOTAL]
     if TOTAL in labs and of_smoke:
         ways |= _by_the_total(labs[TOTAL], {marker: ways[marker] for marker in of_smoke})
@@ -116,6 +125,11 @@ def _way(row: dict[str, str], held: Held, lab: MarkerLab | None, members: int, s
     typical = float(np.prod([priors[name].arguments[0] for name in SHARES]))
     known = plain if lab is None else _measured(lab, row["slope"], drawn["hearts"], priors["hearts"])
     return _Way(row, held, drawn, known, typical, lab is not None)
+
+
+def _told_by_wash(way: _Way, amount: WashAmount, house: HouseFigures, members: int, seed: int) -> _Way:
+    held = mg_per_t(way.row["marker"], amount, house.lpa_per_t, members, seed)
+    return replace(way, made=held, made_source=source_of(amount))
 
 
 def _by_the_total(lab: MarkerLab, ways: Mapping[str, _Way]) -> dict[str, _Way]:
@@ -144,21 +158,27 @@ def _through(way: _Way, house: HouseFigures) -> Through:
     """A marker's mg a tonne of grist from step to step."""
     priors, drawn, of = steps(way.row["marker"]), way.drawn, way.held
     held = of.mashed * of.share * 1000.0
-    to_spirit = np.minimum(way.known * cut_slope(way.row["slope"], house.hearts_end_abv_pct), 1.0)
-    wort = held * drawn["wort"]
+    slope = cut_slope(way.row["slope"], house.hearts_end_abv_pct)
+    wort, known = held * drawn["wort"], way.known
+    spirit = held * np.minimum(known * slope, 1.0)
+    if way.made is not None and not way.lab:
+        known = way.made * drawn["hearts"] / np.maximum(held, TINY)
+        spirit = way.made * np.minimum(drawn["hearts"] * slope, 1.0)
     amounts = {
         "grist": held,
         "store": of.mashed,
         "wort": wort,
-        "wash": wort * drawn["wash"],
-        "spirit": held * to_spirit,
-        "cask": held * to_spirit * drawn["cask_year"] ** house.cask_years,
+        "wash": wort * drawn["wash"] if way.made is None else way.made,
+        "spirit": spirit,
+        "cask": spirit * drawn["cask_year"] ** house.cask_years,
     }
     names = (*(("store",) if of.stored else ()), "wort", "wash", "spirit", "cask")
     sources = {name: priors[NAMED.get(name, name)].source for name in names}
+    if way.made_source is not None:
+        sources["wash"] = way.made_source
     if way.lab:
         sources["spirit"] = PAIR
-    return Through(of.content, amounts, sources, way.known / way.typical, way.lab, of.parts)
+    return Through(of.content, amounts, sources, known / way.typical, way.lab, of.parts)
 
 
 def _together(parts: Sequence[Through], total_given: bool, lab: bool) -> Through:

@@ -64,7 +64,7 @@ def _limit_share() -> float:
 
 
 @dataclass
-class State:
+class WashState:
     """What stands in a litre of the wash, (members,): g/L, or as said."""
 
     glucose: FloatArray
@@ -84,7 +84,7 @@ class State:
 
 
 @dataclass(frozen=True)
-class Rates:
+class WashRates:
     """What a state does in an hour: shares as exponents [1/h], the rest g/L/h; (members,)."""
 
     glucose: FloatArray
@@ -103,7 +103,7 @@ class Rates:
 
 
 @dataclass
-class Made:
+class WashMade:
     """What has been made or gone so far, g/L of wash; (members,)."""
 
     hexose: FloatArray  # taken by yeast
@@ -121,7 +121,7 @@ class Made:
     yeast_hours: FloatArray  # g h/L of living yeast
 
 
-Pair: TypeAlias = tuple[State, Made]
+Pair: TypeAlias = tuple[WashState, WashMade]
 
 
 class LivingWash:
@@ -143,29 +143,29 @@ class LivingWash:
         """The wash as it is pitched."""
         wort, yeast, zero = self.wort, self.yeast, np.zeros_like(self.growth)
         everywhere = zero + 1.0
-        state = State(
+        state = WashState(
             wort.glucose_g_per_L + zero, wort.maltose_g_per_L + zero, wort.maltotriose_g_per_L + zero,
             wort.chains_g_per_L + zero, wort.limit_dextrin_g_per_L + zero, wort.open_starch_g_per_L + zero,
             yeast.alive_g_per_L + zero, zero, zero, zero, wort.fan_mg_per_L + zero, self.vessel.set_degC + zero,
             everywhere, np.log(10.0) * wort.bacteria_log10_per_mL + zero,
         )  # fmt: skip
-        made = Made(**{field.name: zero.copy() for field in fields(Made)})
+        made = WashMade(**{field.name: zero.copy() for field in fields(WashMade)})
         made.dead = yeast.dead_g_per_L + zero
         return state, made
 
-    def step(self, state: State, made: Made, hours: float) -> Pair:
+    def step(self, state: WashState, made: WashMade, hours: float) -> Pair:
         """One step by the rates of its middle, which half a step reaches by those of its start."""
         middle = self._half(state, self.rates(state), 0.5 * hours)
         return self._whole(state, made, self.rates(middle), hours)
 
-    def pH(self, state: State) -> FloatArray:
+    def pH(self, state: WashState) -> FloatArray:
         """PH of the wash: yeast growth takes it down, lactic acid further; (members,)."""
         end = self.draws["wash.pH_of_yeast"]
         kept = np.exp(-state.grown / constants()["pH_growth_g_per_L"])
         by_yeast = end + np.maximum(self.wort.pH - end, 0.0) * kept
         return np.asarray(by_yeast - self.draws["wash.acid_pH_per_g_per_L"] * state.lactic)
 
-    def rates(self, now: State) -> Rates:
+    def rates(self, now: WashState) -> WashRates:
         """What this state does in an hour."""
         c, pH = constants(), self.pH(now)
         held = 1.0 / (1.0 + now.glucose / c["glucose_holds_g_per_L"])
@@ -182,7 +182,7 @@ class LivingWash:
         each = taken / np.maximum(by_glucose + by_maltose + by_maltotriose, 1e-12)
         bacteria, lactic, of_sugar = self._bacteria(now, pH, taken)
         warm = np.exp(c["enzyme_per_K"] * (now.degC - 30.0))
-        return Rates(
+        return WashRates(
             glucose=each * by_glucose / np.maximum(now.glucose, TINY),
             maltose=each * by_maltose / np.maximum(now.maltose, TINY) / HEXOSE_PER_MALTOSE,
             maltotriose=each * by_maltotriose / np.maximum(now.maltotriose, TINY) / HEXOSE_PER_MALTOTRIOSE,
@@ -202,7 +202,7 @@ class LivingWash:
         """Pace at a temperature over that at the best, 0 to 1; (members,)."""
         return cardinal(degC, self.yeast.coldest_degC, self.yeast.best_degC, self.yeast.warmest_degC)
 
-    def _at_work(self, now: State) -> FloatArray:
+    def _at_work(self, now: WashState) -> FloatArray:
         """Pace of the yeast by heat, ethanol and how much of it is at work, 0 to 1; (members,)."""
         # Ethanol makes a warm wash warmer to the yeast; a cool one it does not.
         above = 1.0 / (1.0 + np.exp(self.yeast.best_degC - 1.0 - now.degC))
@@ -210,13 +210,19 @@ class LivingWash:
         share = np.minimum(now.ethanol / self.yeast.ethanol_limit_g_per_L, 1.0)
         return np.asarray(felt * (1.0 - now.idle) * (1.0 - share ** constants()["ethanol_inhibits_power"]))
 
-    def _dies(self, now: State) -> FloatArray:
+    def _nitrogen(self, fan_mg_per_L: FloatArray) -> FloatArray:
+        """Amino nitrogen in a gram of yeast [mg/g]: yeast that finds little is built with less; (members,)."""
+        c = constants()
+        rich = fan_mg_per_L / (fan_mg_per_L + c["fan_scarce_mg_per_L"])
+        return np.asarray(self.fan_per_yeast * (c["poor_yeast"] + (1.0 - c["poor_yeast"]) * rich))
+
+    def _dies(self, now: WashState) -> FloatArray:
         energy = constants()["death_kJ_per_mol"] / GAS_CONSTANT
         by_heat = np.exp(energy * (1.0 / 313.15 - 1.0 / (now.degC + 273.15)))
         by_ethanol = np.exp(now.ethanol / self.draws["wash.death_ethanol_g_per_L"])
         return np.asarray(self.draws["wash.death_at_40_per_h"] * by_heat * by_ethanol)
 
-    def _heat(self, now: State, taken: FloatArray) -> Heat:
+    def _heat(self, now: WashState, taken: FloatArray) -> Heat:
         """Heat made, less what the gas carries off as vapour, and the ways it goes [kJ/L/h, 1/h]; (members,)."""
         c, vessel = constants(), self.vessel
         gas = (1.0 - ETHANOL_PER_HEXOSE) * taken * c["water_in_gas_g_per_g"] * c["vapour_kJ_per_g"]
@@ -226,7 +232,7 @@ class LivingWash:
             self.draws["wash.heat_kJ_per_g"] * taken, gas, per_L * vessel.wall_W_per_K, per_L * vessel.cooling_W_per_K
         )
 
-    def _bacteria(self, now: State, pH: FloatArray, taken: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+    def _bacteria(self, now: WashState, pH: FloatArray, taken: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
         """Growth of lactic bacteria [1/h], lactic acid, and its part from sugar [g/L/h]; (members,)."""
         c = constants()
         count = np.exp(np.minimum(now.bacteria, 30.0))
@@ -239,14 +245,14 @@ class LivingWash:
         lactic = c["lactic_per_cell_g_h"] * 1000.0 * count * awake * food / (5.0 + food)
         return growth, lactic, lactic * sugar / np.maximum(food, TINY)
 
-    def _half(self, now: State, rate: Rates, hours: float) -> State:
+    def _half(self, now: WashState, rate: WashRates, hours: float) -> WashState:
         """The state after half a step by the rates of its start, near enough to take the rates of the middle from."""
         left, share = _limit_share(), -np.expm1(-rate.by_alpha * hours)
         split = share * now.open
         of_limit = -np.expm1(-rate.by_dextrinase * hours) * now.limit
         made = MALTOSE_PER_STARCH * (share * now.chains + (1.0 - left) * split + of_limit)
         grown = now.alive * np.expm1(rate.grows * hours)
-        return State(
+        return WashState(
             now.glucose * np.exp(-rate.glucose * hours),
             now.maltose * np.exp(-rate.maltose * hours) + made,
             now.maltotriose * np.exp(-rate.maltotriose * hours),
@@ -257,7 +263,7 @@ class LivingWash:
             now.grown + grown,
             now.ethanol + 0.9 * ETHANOL_PER_HEXOSE * rate.taken * hours,
             now.lactic + rate.lactic * hours,
-            np.maximum(now.fan - self.fan_per_yeast * grown, 0.0),
+            np.maximum(now.fan - self._nitrogen(now.fan) * grown, 0.0),
             self._warmer(now.degC, rate.heat, hours)[0],
             now.idle * np.exp(-rate.works * hours),
             now.bacteria + rate.bacteria * hours,
@@ -271,7 +277,7 @@ class LivingWash:
         cold = cooled(warm, vessel.cooled_from_degC, vessel.water_degC, heat, hours, holds)
         return cold, lost, holds * (warm - cold)
 
-    def _whole(self, now: State, made: Made, rate: Rates, hours: float) -> Pair:
+    def _whole(self, now: WashState, made: WashMade, rate: WashRates, hours: float) -> Pair:
         """The state after a step, everything in it accounted for."""
         c, left = constants(), _limit_share()
         share = -np.expm1(-rate.by_alpha * hours)
@@ -301,12 +307,12 @@ class LivingWash:
         stripped = gas * now.ethanol * carries * np.exp(c["vapour_per_K"] * (now.degC - 30.0))
         dead = (now.alive + grown) * -np.expm1(-rate.dies * hours)
         degC, lost, taken_out = self._warmer(now.degC, rate.heat, hours)
-        state = State(
+        state = WashState(
             now.glucose - glucose, maltose_left, now.maltotriose - maltotriose,
             (now.chains - of_chains) * (1.0 - eaten), (now.limit + left * split - of_limit) * (1.0 - eaten),
             now.open - split, now.alive + grown - dead, now.grown + grown, now.ethanol + ethanol - stripped,
-            now.lactic + acid_of_sugar + acid_of_dextrin, np.maximum(now.fan - self.fan_per_yeast * grown, 0.0), degC,
-            now.idle * np.exp(-rate.works * hours), now.bacteria + rate.bacteria * hours,
+            now.lactic + acid_of_sugar + acid_of_dextrin, np.maximum(now.fan - self._nitrogen(now.fan) * grown, 0.0),
+            degC, now.idle * np.exp(-rate.works * hours), now.bacteria + rate.bacteria * hours,
         )  # fmt: skip
         water = came - turned + (HEXOSE_PER_MALTOSE - 1.0) * maltose + (HEXOSE_PER_MALTOTRIOSE - 1.0) * maltotriose
         water = water + acid_of_dextrin * (1.0 - STARCH / GLUCOSE)
@@ -314,7 +320,7 @@ class LivingWash:
             fed, gas, stripped, glycerol, others, acid_of_sugar, acid_of_dextrin, water, rate.heat.made * hours,
             taken_out, lost + rate.heat.with_gas * hours, dead, hours * now.alive,
         )  # fmt: skip
-        return state, Made(*(getattr(made, f.name) + x for f, x in zip(fields(Made), gone, strict=True)))
+        return state, WashMade(*(getattr(made, f.name) + x for f, x in zip(fields(WashMade), gone, strict=True)))
 
 
 def _awake(pH: FloatArray, enzyme: str) -> FloatArray:

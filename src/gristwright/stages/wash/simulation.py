@@ -12,13 +12,14 @@ from gristwright.basics import Draws, FloatArray
 from gristwright.numerics.draws import members_of
 from gristwright.quantities.gravity import ETHANOL_20C_kg_m3
 from gristwright.records.wash import PitchedYeast, WashCourse, WashEnd, WashVessel, WashWort
+from gristwright.stages.wash.furfural import furfural_left
 from gristwright.stages.wash.living_wash import (
     ETHANOL_PER_HEXOSE,
     HEXOSE_PER_MALTOSE,
     HEXOSE_PER_MALTOTRIOSE,
     LivingWash,
-    Made,
-    State,
+    WashMade,
+    WashState,
     constants,
     fermentable_g_per_L,
     promised_g_per_L,
@@ -31,7 +32,6 @@ BLOCK = 2048
 # Of the alcohol, what is still to come when a wash counts as done; of the sugar, what is left when it counts as stuck.
 STILL_TO_COME, STUCK = 0.005, 0.05
 ETHANOL_g_PER_L_AND_PCT = ETHANOL_20C_kg_m3 / 100.0
-FURFURAL_PER_G_H = 0.09  # [L/(g h)] taken up by living yeast; see docs/wash.md
 
 R = TypeVar("R")
 
@@ -112,7 +112,7 @@ def _run(wash: LivingWash, step_h: float, record_h: float | None) -> WashCourse:
     return _course(wash, state, made, seen, step_h)
 
 
-def _record(wash: LivingWash, state: State, made: Made, hour: float, seen: _Watched) -> None:
+def _record(wash: LivingWash, state: WashState, made: WashMade, hour: float, seen: _Watched) -> None:
     abv = state.ethanol / ETHANOL_g_PER_L_AND_PCT
     sg = real_extract_and_sg(wash.wort.original_gravity_degP + 0.0 * abv, abv, rounds=5)[1]
     sugar = state.glucose + state.maltose + state.maltotriose
@@ -122,7 +122,7 @@ def _record(wash: LivingWash, state: State, made: Made, hour: float, seen: _Watc
     seen.records.append(np.array(row))
 
 
-def _course(wash: LivingWash, state: State, made: Made, seen: _Watched, step_h: float) -> WashCourse:
+def _course(wash: LivingWash, state: WashState, made: WashMade, seen: _Watched, step_h: float) -> WashCourse:
     kept = np.array(seen.records) if seen.records else np.zeros((0, len(_COURSES), len(state.degC)))
     courses: dict[str, Any] = {name: kept[:, row] for row, name in enumerate(_COURSES)}
     return WashCourse(
@@ -147,7 +147,7 @@ _COURSES = (
 )
 
 
-def _end(wash: LivingWash, state: State, made: Made, seen: _Watched, step_h: float) -> WashEnd:
+def _end(wash: LivingWash, state: WashState, made: WashMade, seen: _Watched, step_h: float) -> WashEnd:
     fermentable = np.maximum(fermentable_g_per_L(wash.wort, wash.vessel.hours), 1e-9)
     promised = promised_g_per_L(fermentable)
     left = state.glucose + HEXOSE_PER_MALTOSE * state.maltose + HEXOSE_PER_MALTOTRIOSE * state.maltotriose
@@ -173,13 +173,13 @@ def _end(wash: LivingWash, state: State, made: Made, seen: _Watched, step_h: flo
         heat_MJ_per_m3=made.heat_kJ,
         cooled_MJ_per_m3=made.cooled_kJ,
         fan_left_mg_per_L=state.fan,
-        furfural_left=np.asarray(np.exp(-FURFURAL_PER_G_H * made.yeast_hours)),
+        furfural_left=furfural_left(made.yeast_hours, wash.draws["wash.furfural_per_g_h"]),
         pH=wash.pH(state),
         stuck=np.asarray(left > STUCK * fermentable),
     )
 
 
-def _balance_error(wort: WashWort, state: State, made: Made) -> float:
+def _balance_error(wort: WashWort, state: WashState, made: WashMade) -> float:
     """Largest share of what was put in, and of the water taken up, that is not found again."""
     put_in = wort.glucose_g_per_L + wort.maltose_g_per_L + wort.maltotriose_g_per_L
     put_in = put_in + wort.chains_g_per_L + wort.limit_dextrin_g_per_L + wort.open_starch_g_per_L
@@ -190,7 +190,7 @@ def _balance_error(wort: WashWort, state: State, made: Made) -> float:
     return float(np.max(np.abs(found - whole) / np.maximum(whole, 1e-9)))
 
 
-def _heat_error(wash: LivingWash, state: State, made: Made) -> float:
+def _heat_error(wash: LivingWash, state: WashState, made: WashMade) -> float:
     """Largest share of the heat made that neither warms the wash nor leaves it."""
     warmed = constants()["wash_kJ_per_L_K"] * (state.degC - wash.vessel.set_degC)
     found = warmed + made.lost_kJ + made.cooled_kJ
