@@ -9,6 +9,7 @@ import numpy as np
 
 from gristwright.basics import Assumption, Draws, FloatArray, Problem, at, refuse_if_any
 from gristwright.casework.bench import limits
+from gristwright.casework.bench.attenuation import held_back
 from gristwright.casework.bench.bench import GristBench
 from gristwright.casework.bench.boards import grist_boards, why_withheld
 from gristwright.casework.bench.capacity import year_t
@@ -49,6 +50,7 @@ ROWS = (
     ("original_gravity_sg", "original gravity", "SG", 4),
     ("limit_attenuation_pct", "real limit attenuation, boiled", "%", 1),
     ("apparent_attenuation_pct", "apparent attenuation", "%", 1),
+    ("attenuated_h", "hours until attenuated", "h", 0),
     ("final_gravity_sg", "final gravity", "SG", 4),
     ("abv_pct", "strength", "%vol", 2),
     ("colour_EBC", "colour, a first look", "EBC", 0),
@@ -73,6 +75,7 @@ class Brew:
     beer: boiled.Beer
     fan_mg_per_L: FloatArray
     beta_glucan_mg_per_L: FloatArray
+    attenuated_h: FloatArray | None  # nearly all of it reached; None: not simulated
     annual_hL: FloatArray  # wort of a year: of the tonnes of the plant file, as far as the run-off leaves time for them
 
     @property
@@ -81,7 +84,8 @@ class Brew:
         grist, wort, beer = self.grist, self.wort, self.beer
         everywhere = np.zeros_like(wort.original_gravity_sg)
         cost = 100.0 * grist.malt_cost_per_t / wort.volume_L_per_t + everywhere
-        return {
+        hours = {} if self.attenuated_h is None else {"attenuated_h": self.attenuated_h}
+        return hours | {
             "extract_kg_per_t": wort.extract_kg_per_t,
             "extract_yield_pct": wort.extract_kg_per_t / 10.0,
             "laboratory_yield_pct": 10.0 * wort.extract_kg_per_t / grist.extract_asis_pct,
@@ -109,7 +113,8 @@ def brew(sheet: BillSheet, lots: Sequence[Lot], members: int = drawing.MEMBERS, 
     chosen = [lot for lot in lots if lot.lot_id in in_bill]
     bench = set_up_grist(chosen, sheet.prices, sheet.plant, faults, members, seed, behind=sheet.bill).traced()
     result = brewed(bench, sheet)
-    return Forecast(result, assumed(bench, of_result(result), sheet.currency), bench.warnings)
+    rests_on = assumed(bench, of_result(result), sheet.currency)
+    return Forecast(result, rests_on, bench.warnings, remarks=result.warnings)
 
 
 def brewing_bench(
@@ -143,6 +148,7 @@ def brewed(bench: GristBench, sheet: BillSheet, present: Bill | None = None) -> 
         ledger=None,
         boards=unsaid(brewers_boards(bench, sheet, made, present), why),
         law=(),
+        warnings=() if why else held_back(bench, sheet.bill, bench.runs.band(made.beer.abv_pct)),
         cautions=heat_cautions(sheet.plant.washbacks, degP, brews=True),
         withheld=of_figures(why, [figure for figure in figures if figure not in kept]) if why else None,
         lots=identities(bench, sheet.bill),
@@ -178,7 +184,8 @@ def brew_on(bench: GristBench, shares: FloatArray, draws: Draws, effect: HouseEf
     )
     beer = boiled.brew(wort, attenuated, colour, draws, None if effect is None else effect.wash)
     annual_hL = year_t(bench.plant, wort, draws) * wort.volume_L_per_t / 100.0
-    return Brew(grist, wort, beer, bench.wort_fan(shares, wort, draws), glucan, np.asarray(annual_hL))
+    hours = None if effect is None else effect.wash.stops_h
+    return Brew(grist, wort, beer, bench.wort_fan(shares, wort, draws), glucan, hours, np.asarray(annual_hL))
 
 
 def wort_boards(bench: GristBench, bill: Bill, made: Brew, present: Bill | None = None) -> tuple[Board, ...]:

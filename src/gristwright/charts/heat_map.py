@@ -26,7 +26,7 @@ def axis_title(axis: Axis) -> str:
 def _titles(variation: Variation) -> dict[str, tuple[str, int]]:
     """Title and decimals of every panel; none of a figure that no plan has."""
     figures = {
-        key: (f"{capital(one.label)}, {one.unit}", one.decimals)
+        key: (f"{capital(one.label)}, {one.unit.replace('deg', '°')}", one.decimals)
         for key, one in variation.named.items()
         if variation.has(key)
     }
@@ -222,7 +222,7 @@ def _line_panel(variation: Variation, key: str, title: str, size: tuple[int, int
 def _scale(values: Sequence[float], key: str) -> Chart:
     """From zero where all that is shown does not lie in the upper half; a share never beyond a hundred."""
     low, high = min(values), max(values)
-    marks = look.ticks(low if low > 0.5 * high else 0.0, high, 4)
+    marks = look.ticks(low if high > low > 0.5 * high else 0.0, high, 4)
     if marks[-1] < high and len(marks) > 1 and not (key == MARGIN and marks[-1] >= 100.0):
         marks.append(round(2 * marks[-1] - marks[-2], 10))
     top = marks[-1] if marks[-1] > marks[0] else marks[0] + 1.0

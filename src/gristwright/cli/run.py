@@ -88,6 +88,8 @@ def show(made: Forecast) -> None:
     echo(plain_table((made.result.bill.name, "unit", "low", "middle", "high"), rows))
     if why is not None:
         echo(remark(why.sentence))
+    for sentence in made.remarks:
+        echo(remark(sentence))
     _show_ledger(made.result)
     show_amounts([(made.result.bill.name, made.result.markers)])
     if made.capacity is not None:

@@ -48,7 +48,7 @@ def forecast_view(made: Forecast, warnings: tuple[Problem, ...] = ()) -> Forecas
         lots_table=lots_view(made.result.lots),
         assumed=assumptions_view(made.assumptions, {}, ""),
         capacity=_capacity(made.capacity, made.result.withheld) if made.capacity else None,
-        warnings=tuple(problem.sentence() for problem in (*warnings, *made.warnings)),
+        warnings=(*(problem.sentence() for problem in (*warnings, *made.warnings)), *made.remarks),
     )
 
 

@@ -9,6 +9,7 @@ from gristwright.basics import Refused, Standing
 from gristwright.casework.bench.batches import filling
 from gristwright.casework.bench.bench import Bench
 from gristwright.casework.bench.capacity import assumed_lines, capacity, capacity_lines, usual_hours
+from gristwright.casework.bench.ferment_hours import hours_words
 from gristwright.casework.bench.setting_up import set_up
 from gristwright.records.plant import ColumnDoubler, Plant
 from gristwright.records.trade import Capacity
@@ -175,3 +176,24 @@ def test_mashes_of_the_year_are_told_where_they_are_no_whole_number() -> None:
 def test_a_column_takes_its_washback_in_hours() -> None:
     plant = replace(sheet().plant, pot_stills=None, column=ColumnDoubler(beer_L_per_h=1250))
     assert "A washback feeds the column for 8.0 h." in words(plant)
+
+
+def test_hours_cost_mashes_where_the_washbacks_hold_the_week_back_and_litres_where_they_do_not() -> None:
+    """One washback of 78 h lets 168 / 78 = 2.15 mashes a week through, at 60 h and 6 h of turn-round 2.55."""
+    own = usual_hours().given(**HOURS)
+    few, many = (
+        bench(replace(sheet().plant, washbacks=replace(sheet().plant.washbacks, count=count))) for count in (1, 6)
+    )
+    held, free = (hours_words(on, sheet().bill, own) for on in (few, many))
+    assert len(held) == 2 and len(free) == 1
+    assert held[0].startswith("60 h of fermentation would let 0.4 mashes a week more through, at ")
+    assert "a tonne behind that 96 h would give, at 0.5 mashes a week fewer" in held[1]
+    assert "a tonne behind that 96 h would give, at no mash a week fewer" in free[0]
+
+
+def test_the_hours_that_nearly_all_needs_stand_with_the_week() -> None:
+    on = bench(sheet().plant).traced()
+    week = capacity(on.plant, on.made(sheet().bill), on.runs, on.draws)
+    assert 40.0 < week.figures["wash_stops_h"].band.middle <= 72.0
+    stuck = capacity(on.plant, on.made(sheet().bill), on.runs, on.draws, said=False)
+    assert "wash_stops_h" in {key for key, _, _ in stuck.withheld}

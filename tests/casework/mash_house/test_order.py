@@ -8,7 +8,7 @@ from casework.full import answered_in_full, column_enquiry, grain_in, on_bench
 from gristwright.basics import Band, Refused
 from gristwright.casework.mash_house.change_over import between, change_over
 from gristwright.casework.mash_house.order import mash_order
-from gristwright.casework.mash_house.order_aims import widened
+from gristwright.casework.mash_house.order_wash import ceiling_degC, ordered_yeast, widened
 from gristwright.casework.mash_house.weighing import weighed_bill, weighings
 from gristwright.documents.speech import speech
 from gristwright.records.bill import Bill, Share
@@ -25,6 +25,13 @@ def order_of(**plan):
     bench, answer = on_bench()
     plant = dataclasses.replace(bench.plant, mash=dataclasses.replace(bench.plant.mash, **plan))
     return mash_order(bench.with_plant(plant), enquiry(), answer.offers[2].result, "C", record=enquiry().record)
+
+
+def counting(million_per_mL: float):
+    """The bench of a house that counts its yeast."""
+    bench = on_bench()[0].first(64)
+    backs = dataclasses.replace(bench.plant.washbacks, pitch_million_per_mL=million_per_mL)
+    return bench.with_plant(dataclasses.replace(bench.plant, washbacks=backs))
 
 
 def said_of(order) -> list[str]:
@@ -218,11 +225,42 @@ def test_gravity_has_limits_of_action_and_every_aim_its_standing() -> None:
     assert gravity.low < offer.low < offer.high < gravity.high
     assert aims["husk_pct"].aim == 20 and aims["grits_pct"].aim == 70 and aims["flour_pct"].aim == 10
     assert (aims["mash_pH"].low, aims["mash_pH"].high) == (5.2, 5.6)
-    assert aims["peak_degC"].high == 34
+    assert aims["peak_degC"].high == 34 and len([one for one in order.aims if one.key == "gravity_24_sg"]) == 1
     assert aims["wort_L"].aim == 10_000
     assert all(aim.standing and aim.source for aim in order.aims)
     seen = [speech().say(action.seen) for action in order.actions]
     assert any(f"{gravity.low:.4f}" in one for one in seen)
+
+
+def test_the_fermentation_lines_are_those_of_the_simulated_wash() -> None:
+    order = answered_in_full().order
+    aims = {aim.key: aim for aim in order.aims}
+    read = [aims[f"gravity_{hour}_sg"] for hour in (12, 24, 36, 48)]
+    middles = [aims["original_gravity_sg"].aim, *(aim.aim for aim in read), aims["final_gravity_sg"].aim]
+    assert middles == sorted(middles, reverse=True)
+    assert all(aim.low < aim.aim < aim.high for aim in (*read, aims["warmed_24_degC"]))
+    assert aims["peak_degC"].aim is None and "expected" in speech().say(aims["peak_degC"].words)
+    assert 48.0 < aims["hours"].low <= aims["hours"].aim == 72
+    seen = {action.seen.key: speech().say(action.seen) for action in order.actions}
+    assert f"{aims['gravity_24_sg'].high:.4f}" in seen["order.seen.late_24"]
+    assert "34.0" in seen["order.seen.warm_wash"]
+    assert "order.seen.slow_start" not in seen
+
+
+def test_yeast_is_told_as_cells_and_as_dry_matter() -> None:
+    """15 million in each millilitre of 10 000 L are 150 x 10^12 cells; of 32 pg each 4.9 kg of dry matter."""
+    aims = {aim.key: aim for aim in answered_in_full().order.aims}
+    assert aims["yeast_pitch"].aim == pytest.approx(15.0, abs=0.5)
+    assert aims["yeast_kg"].aim == pytest.approx(4.9, abs=0.4)
+    assert "× 10¹² cells" in speech().say(aims["yeast_kg"].words)
+    counted = ordered_yeast(counting(5.0))
+    assert (counted.million_per_mL.middle, counted.cells.middle, counted.stated) == (5.0, 50.0, True)
+
+
+def test_a_stated_ceiling_is_the_line_to_act_on() -> None:
+    backs = dataclasses.replace(column_enquiry().plant.washbacks, ceiling_degC=31.0)
+    assert ceiling_degC(backs) == 31.0
+    assert ceiling_degC(dataclasses.replace(backs, ceiling_degC=None)) == 34.0
 
 
 def test_one_mash_may_spread_like_the_record() -> None:

@@ -11,7 +11,16 @@ import pytest
 from gristwright import casework
 from gristwright.basics import Refused
 from gristwright.casework.mash_house.over import axis_of
-from gristwright.casework.mash_house.vary import FERMENTABILITY, LITRES, UNCONVERTED, vary
+from gristwright.casework.mash_house.vary import (
+    ATTENUATION,
+    FERMENTABILITY,
+    FINAL,
+    LITRES,
+    STOPS,
+    UNCONVERTED,
+    WARMEST,
+    vary,
+)
 from gristwright.files.certificates.lots_in import read_lots
 from gristwright.files.jobs_in import read_bill
 from gristwright.records.enquiry import BillSheet
@@ -46,6 +55,9 @@ def test_the_plan_as_it_stands_is_what_run_gives_and_changes_nothing() -> None:
         assert (change.band.low, change.band.middle, change.band.high) == (0.0, 0.0, 0.0)
     assert same.figures[LITRES].band == found.today.figures[LITRES].band
     assert found.standing == (64.0,)
+    assert found.today.figures[FINAL].band == run.figures["final_gravity_sg"].band
+    assert 20.0 < found.today.figures[WARMEST].band.middle < 40.0
+    assert 0.0 < found.today.figures[STOPS].band.high <= sheet().plant.washbacks.hours
 
 
 def test_a_change_is_paired_on_the_draws() -> None:
@@ -124,7 +136,9 @@ def test_a_brewer_gets_no_litres_and_a_boiled_wort() -> None:
     bill, given = brewhouse()
     bill = replace(bill, plant=replace(bill.plant, mash=replace(bill.plant.mash, rests=())))
     found = vary(bill, given, [axis_of("mash.settled_degC=63,69")], members=MEMBERS)
-    assert found.keys == (FERMENTABILITY, UNCONVERTED)
+    assert found.keys == (ATTENUATION, FERMENTABILITY, UNCONVERTED, FINAL, WARMEST, STOPS)
+    assert found.named[WARMEST].label == "warmest fermenter"
+    assert found.cells[1].changes[ATTENUATION].band.high < 0.0 < found.cells[1].changes[FINAL].band.low
     assert found.today.figures[FERMENTABILITY].label == "fermentable boiled"
     assert found.cells[1].changes[FERMENTABILITY].band.high < 0.0
 

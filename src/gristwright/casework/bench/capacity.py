@@ -28,7 +28,7 @@ WEEK_H = 168.0
 HOUSE = "input.plant"
 SURE = 0.9
 # Figures and parts of the house that follow from the litres of the bill.
-BY_LITRES = ("lpa_per_week", "spirit_charges", "spirit_still")
+BY_LITRES = ("lpa_per_week", "spirit_charges", "spirit_still", "wash_stops_h")
 
 TITLES = {
     "mash": "mash house",
@@ -121,9 +121,7 @@ def capacity(
     hours = hours or usual_hours()
     drawn = hours.columns(draws)
     fill = filling(plant)
-    cycle = mash_cycle_h(plant, made.wort, drawn, hours)
-    paces = [_mash_house(cycle, drawn), _washbacks(plant, fill, drawn, cycle), *_stills(plant, made, fill, drawn)]
-    paces = [pace for pace in paces if said or pace.key not in BY_LITRES]
+    paces = [pace for pace in _paces(plant, made, fill, drawn, hours) if said or pace.key not in BY_LITRES]
     week = np.min([pace.mashes_per_week for pace in paces], axis=0)
     units = tuple(_unit(pace, paces, runs) for pace in paces)
     slowest = max(units, key=lambda unit: unit.slowest)
@@ -139,6 +137,20 @@ def capacity(
         assumptions=_assumptions(hours, _names(figures, units) | _stated(plant, hours)),
         withheld=tuple((figure.key, figure.label, figure.unit) for figure in figures if figure not in kept),
     )
+
+
+def _paces(
+    plant: Plant, made: NewMake, fill: WashbackFilling, drawn: dict[str, FloatArray], hours: CycleHours
+) -> list[Pace]:
+    cycle = mash_cycle_h(plant, made.wort, drawn, hours)
+    return [_mash_house(cycle, drawn), _washbacks(plant, fill, drawn, cycle), *_stills(plant, made, fill, drawn)]
+
+
+def mashes_per_week(plant: Plant, made: NewMake, draws: Draws, hours: CycleHours | None = None) -> FloatArray:
+    """Mashes a week of a house with a bill, on the draws it was followed on; (members,)."""
+    hours = hours or usual_hours()
+    paces = _paces(plant, made, filling(plant), hours.columns(draws), hours)
+    return np.asarray(np.min([pace.mashes_per_week for pace in paces], axis=0))
 
 
 def _left_out(plant: Plant) -> str:
@@ -255,7 +267,9 @@ def _figures(
     lpa = week * tonnes * made.spirit.lpa_per_t
     needed = plant.tonnes_per_year / tonnes / weeks
     year = (HOUSE, "input.tonnes_per_year")
+    end = made.wash.end
     rows = [
+        *([] if end is None else [("wash_stops_h", "hours until nearly all is made", "h", end.stops_h, 0, (HOUSE,))]),
         *(
             (f"{kind}_charges", f"{kind} still charges of a washback", "charges", x, 1, (HOUSE,))
             for kind, x in _charges(plant, made, fill, drawn).items()

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from gristwright.basics import Assumption, Problem, Refused, at
 from gristwright.casework.bench import limits
 from gristwright.casework.bench.assess import assess
 from gristwright.casework.bench.capacity import capacity
+from gristwright.casework.bench.ferment_hours import hours_words
 from gristwright.casework.bench.grounds import assumptions, named, of_result
 from gristwright.casework.bench.setting_up import set_up
 from gristwright.numerics import draws as drawing
@@ -26,6 +27,7 @@ class Forecast:
     assumptions: tuple[Assumption, ...]
     warnings: tuple[Problem, ...]
     capacity: Capacity | None = None  # of a distiller's house
+    remarks: tuple[str, ...] = ()  # what holds a brewer's attenuation back
 
 
 def forecast(
@@ -43,6 +45,7 @@ def forecast(
     result = assess(bench, sheet.bill, sheet.categories, sheet.date, Limits(), currency, markets=sheet.markets)
     said = result.withheld is None
     week = capacity(sheet.plant, bench.made(sheet.bill), bench.runs, bench.draws, said=said)
+    week = replace(week, words=week.words + (hours_words(bench, sheet.bill) if said else ()))
     units = [figure for unit in week.units for figure in (unit.hours, unit.mashes_per_week)]
     of_week = {name for name in named((*week.figures.values(), *units)) if not name.startswith("hours.")}
     names = of_result(result) | of_week

@@ -45,13 +45,21 @@ def plain_field(name: str) -> str:
 
 def bill_cautions(results: Sequence[BillResult]) -> tuple[str, ...]:
     """What to beware of in these bills, once each; the bills are named where it is not all of them."""
-    cautions = dict.fromkeys(caution for result in results for caution in result.cautions)
-    return tuple(_of_bills(caution, results) for caution in cautions)
+    return _of_bills([(result.bill.name, result.cautions) for result in results])
 
 
-def _of_bills(caution: str, results: Sequence[BillResult]) -> str:
-    names = [result.bill.name for result in results if caution in result.cautions]
-    return caution if len(names) == len(results) else f"Of {'; '.join(names)}: {caution}"
+def bill_warnings(results: Sequence[BillResult]) -> tuple[str, ...]:
+    """What was seen of these bills, once each; the bills are named where it is not all of them."""
+    return _of_bills([(result.bill.name, result.warnings) for result in results])
+
+
+def _of_bills(said: Sequence[tuple[str, tuple[str, ...]]]) -> tuple[str, ...]:
+    told = dict.fromkeys(sentence for _, sentences in said for sentence in sentences)
+    named = {sentence: [name for name, sentences in said if sentence in sentences] for sentence in told}
+    return tuple(
+        sentence if len(names) == len(said) else f"Of {'; '.join(names)}: {sentence}"
+        for sentence, names in named.items()
+    )
 
 
 def result_warnings(bench: Bench, results: Collection[BillResult]) -> tuple[str, ...]:

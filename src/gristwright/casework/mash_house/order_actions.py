@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-from gristwright.casework.mash_house.order_aims import NEAR_SETTLED_K, Ordered, fits, gravity_band, settled_degC, traits
+from gristwright.casework.mash_house.order_aims import NEAR_SETTLED_K, Ordered, fits, gravity_band, settled_degC
+from gristwright.casework.mash_house.order_wash import ceiling_degC, room_pct
 from gristwright.records.order import Action
 from gristwright.records.said import Amount, Said, Term, said
 from gristwright.reference import csv_rows
 from gristwright.stages.mash import heat
 
 HOT_DEGC, COLD_DEGC = 65.5, 61.0
+# Above the ceiling by so much a wash that stands is taken to be stuck by heat: our choice.
+HOT_ABOVE_K = 2.0
 
 
 def actions(of: Ordered) -> tuple[Action, ...]:
     """Every row of the table that this house may need, with its numbers."""
-    found, numbers = traits(of.mash), _numbers(of)
+    found, numbers = of.traits, _numbers(of)
     return tuple(
         _action(row, numbers)
         for row in csv_rows("tables/order_actions.csv")
@@ -31,14 +34,39 @@ def _numbers(of: Ordered) -> dict[str, Term]:
     """Numbers that the actions name; those that are withheld are not among them."""
     plan, settled = of.mash.plan, settled_degC(of.mash)
     hours = plan.usual_run_off_hours
-    return _gravities(of) | {
-        "hot_degC": Amount(max(HOT_DEGC, settled + NEAR_SETTLED_K), "degC", 1),
-        "cold_degC": Amount(min(COLD_DEGC, settled - NEAR_SETTLED_K), "degC", 1),
-        "settled_degC": Amount(plan.settled_mash_degC, "degC", 1),
-        "per_degC": Amount(_per_degC(of), "degC", 1),
-        "near": Amount(NEAR_SETTLED_K, "degC", 1),
-        "run_off": Amount(hours, "h", 1) if hours else said("order.usual"),
+    return (
+        _gravities(of)
+        | _washback(of)
+        | {
+            "hot_degC": Amount(max(HOT_DEGC, settled + NEAR_SETTLED_K), "degC", 1),
+            "cold_degC": Amount(min(COLD_DEGC, settled - NEAR_SETTLED_K), "degC", 1),
+            "settled_degC": Amount(plan.settled_mash_degC, "degC", 1),
+            "per_degC": Amount(_per_degC(of), "degC", 1),
+            "near": Amount(NEAR_SETTLED_K, "degC", 1),
+            "run_off": Amount(hours, "h", 1) if hours else said("order.usual"),
+        }
+    )
+
+
+def _washback(of: Ordered) -> dict[str, Term]:
+    """Numbers of the washback; gravities by the hour only where the wash is followed."""
+    if of.mash.brews:
+        return {}
+    bench, wash = of.mash.bench, of.wash
+    backs = bench.plant.washbacks
+    ceiling = ceiling_degC(backs)
+    found: dict[str, Term] = {
+        "ceiling": Amount(ceiling, "degC", 1),
+        "hot": Amount(ceiling + HOT_ABOVE_K, "degC", 1),
+        "set": Amount(backs.set_degC, "degC", 1),
+        "room": Amount(room_pct(bench), "%"),
+        "pitch": Amount(of.yeast.million_per_mL.middle, "mln/mL"),
     }
+    if wash is None:
+        return found
+    late = {f"g{hour}_high": Amount(band.high, "SG", 4) for hour, band in wash.gravity_sg.items()}
+    peak = {"peak": Amount.of_band(wash.peak_degC, "degC", 1), "after": Amount.of_band(wash.peak_h, "h", 0)}
+    return found | late | peak
 
 
 def _per_degC(of: Ordered) -> float:

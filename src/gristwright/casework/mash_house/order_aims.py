@@ -2,17 +2,30 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
 from gristwright.basics import Band, Standing
+from gristwright.casework.bench.bench import GristBench
 from gristwright.casework.mash_house.mash_bench import quick_course, set_out
 from gristwright.casework.mash_house.order_liquor import Mashing
+from gristwright.casework.mash_house.order_wash import (
+    DRIED,
+    PRESSED,
+    SOURCE,
+    OrderedWash,
+    OrderedYeast,
+    ceiling_degC,
+    least_hours,
+    ordered_wash,
+    ordered_yeast,
+    wash_aims,
+    widened,
+)
 from gristwright.casework.mash_house.worts import Carried, balance_wort
-from gristwright.numerics.draws import FULL_SPAN_SD
 from gristwright.quantities.gravity import degP_from_sg, sg_from_degP
 from gristwright.quantities.shown import lower
 from gristwright.records.mash import NEXT_MASH, MashProgramme
@@ -22,13 +35,12 @@ from gristwright.records.results import BillResult
 from gristwright.records.said import Amount, Said, Term, said
 from gristwright.reference import csv_rows
 from gristwright.stages.grist.bed import huskless_share
+from gristwright.stages.wash import setting
 
 # Beside the house's own figure: our choice of what is near enough.
 NEAR_VOLUME, NEAR_SET_K, NEAR_SETTLED_K, NEAR_PH = 0.02, 1.0, 0.5, 0.2
-# Standard deviation of the litres of single mashes, share of them, where no record tells it; and how far single worts
-# lie apart at the least, which depend on when they are sampled: both our choice.
-USUAL_SPREAD, NEAR_WORT_SG = 0.01, 0.002
-YEAST_KG_PER_T = (4.0, 5.0)
+# How far single worts lie apart at the least, which depend on when they are sampled: our choice.
+NEAR_WORT_SG = 0.002
 OF_THE_RUNS = "band of the calculation"
 OF_THE_HOUSE = "plant file"
 MEASURED, DERIVED = Standing.MEASURED.value, Standing.DERIVED.value
@@ -46,6 +58,30 @@ class Ordered:
     mash: Mashing
     result: BillResult
     record: PlantRecord | None
+
+    @cached_property
+    def few(self) -> GristBench:
+        """The bench on the few draws on which worts and wash are followed by the hour."""
+        return self.mash.bench.first(MEMBERS)
+
+    @cached_property
+    def wash(self) -> OrderedWash | None:
+        """The simulated wash; None of a brewer, whose order ends at the kettle, and where litres are withheld."""
+        if self.mash.brews or self.result.withheld is not None:
+            return None
+        return ordered_wash(self.few, self.result.bill, self.record)
+
+    @cached_property
+    def yeast(self) -> OrderedYeast:
+        """The yeast of one mash."""
+        return ordered_yeast(self.few)
+
+    @property
+    def traits(self) -> set[str]:
+        """What house, grist and wash are, in the words of the tables' column `house`."""
+        backs = self.mash.bench.plant.washbacks
+        found = traits(self.mash) | {"timed" if self.wash is not None else "untimed"}
+        return found | {"chilled" if setting.cooled(backs, self.mash.brews) else "unchilled"}
 
 
 def traits(mash: Mashing) -> set[str]:
@@ -81,22 +117,40 @@ def has_weak_worts(programme: MashProgramme) -> bool:
 
 def aims(of: Ordered) -> tuple[Aim, ...]:
     """Every aim of one mash, the table's figures with the house's, its programme's and the calculation's in place."""
-    bounds = {**_own(of.mash), **_computed(of), **_worts(of)}
-    found = traits(of.mash)
+    bounds = {**_own(of), **_computed(of), **_worts(of)}
+    found = of.traits
     made: list[Aim] = []
     for row in csv_rows("tables/order_aims.csv"):
         if row["key"] == "mash_pH":
             made += _rests(of.mash)
+        if row["row"] == "peak" and of.wash is not None:
+            made += wash_aims(of.wash, of.record)
         if fits(row, found):
-            made.append(_filled(_aim(row, bounds), bounds))
+            made.append(_filled(_aim(row, bounds, _how(of, row["row"])), bounds))
     return tuple(made)
 
 
-def _aim(row: Mapping[str, str], bounds: Bounds) -> Aim:
+def _how(of: Ordered, row: str) -> tuple[tuple[str, Term], ...]:
+    """What the words of a row about the washback name."""
+    if row == "yeast":
+        dry, cells = of.yeast.dry_kg, Amount.of_band(of.yeast.cells, "", 0)
+        kg = {name: Amount(dry.middle / part, "kg", 1) for name, part in (("dried", DRIED), ("pressed", PRESSED))}
+        return (*kg.items(), ("cells", cells))
+    if of.wash is None:
+        return ()
+    peak = Amount.of_band(of.wash.peak_degC, "degC", 1), Amount.of_band(of.wash.peak_h, "h", 0)
+    told: dict[str, tuple[tuple[str, Term], ...]] = {
+        "peak": (("peak", peak[0]), ("after", peak[1])),
+        "hours": (("done", Amount.of_band(of.wash.stops_h, "h", 0)),),
+    }
+    return told.get(row, ())
+
+
+def _aim(row: Mapping[str, str], bounds: Bounds, how: tuple[tuple[str, Term], ...]) -> Aim:
     aim, low, high = (float(row[name]) if row[name] else None for name in ("aim", "low", "high"))
     middle = bounds[row["key"]][0][0] if row["key"] in bounds else None
     degP: dict[str, Term] = {"degP": Amount(_degP(middle), "degP", 1)} if row["unit"] == "SG" and middle else {}
-    words = Said(f"order.how.{row['row']}", tuple(degP.items())) if row["words"] else None
+    words = Said(f"order.how.{row['row']}", (*degP.items(), *how)) if row["words"] else None
     if row["unit"] == "SG" and not degP:
         words = said("order.how.withheld")
     title, own = (
@@ -137,15 +191,16 @@ def settled_degC(mash: Mashing) -> float:
     return mash.programme.corners[0].settled_degC
 
 
-def _own(mash: Mashing) -> dict[str, tuple[Limits, str, str]]:
+def _own(of: Ordered) -> dict[str, tuple[Limits, str, str]]:
     """What the plant file says: measured, with what is near enough beside it."""
+    mash = of.mash
     plan, plant, tonnes = mash.plan, mash.bench.plant, mash.plan.kg_per_mash / 1000.0
     volume, set_degC = tonnes * plan.wort_L_per_t, plant.washbacks.set_degC
     given: dict[str, Limits] = {
         "settled_degC": _near(settled_degC(mash)),
         "mash_L" if plant.grain_in else "wort_L": (volume, (1.0 - NEAR_VOLUME) * volume, (1.0 + NEAR_VOLUME) * volume),
         "set_degC": (set_degC, set_degC - NEAR_SET_K, set_degC + NEAR_SET_K),
-        "hours": (plant.washbacks.hours, 48.0, None),
+        "hours": (plant.washbacks.hours, least_hours(plant.washbacks, of.wash), None),
         "mill_gap_mm": (plan.mill_gap_mm, None, None),
         "run_off_hours": (plan.usual_run_off_hours, None, None),
     }
@@ -157,9 +212,31 @@ def _own(mash: Mashing) -> dict[str, tuple[Limits, str, str]]:
         given["hold_min"] = (plan.cooker.malt_min, None, None)
     known = {key: limits for key, limits in given.items() if limits[0] is not None}
     measured = {key: (limits, MEASURED, OF_THE_HOUSE) for key, limits in known.items()}
-    low, high = (tonnes * kg for kg in YEAST_KG_PER_T)
-    own = measured | {"yeast_kg": ((0.5 * (low + high), low, high), Standing.FROM_MEMORY.value, _source("yeast_kg"))}
-    return own | _programmed(plant, mash.programme)
+    return measured | _washback(of) | _programmed(plant, mash.programme)
+
+
+def _washback(of: Ordered) -> dict[str, tuple[Limits, str, str]]:
+    """Yeast, ceiling, cooling and pH of the wash: the house's where it says them, else what the simulation took."""
+    if of.mash.brews:
+        return {}
+    backs, yeast, memory = of.mash.bench.plant.washbacks, of.yeast, Standing.FROM_MEMORY.value
+    cool = setting.cooled_from_degC(backs, brews=False)
+    counted = (MEASURED, OF_THE_HOUSE) if yeast.stated else (memory, _source("yeast_pitch"))
+    found = {
+        "yeast_pitch": (_ends(yeast.million_per_mL), *counted),
+        "yeast_kg": (_ends(yeast.dry_kg), memory, _source("yeast_kg")),
+        "cool_degC": ((cool, None, None), *_said_by(backs.cooled_from_degC, "cool_degC")),
+        "peak_degC": ((None, None, ceiling_degC(backs)), *_said_by(backs.ceiling_degC, "peak_degC")),
+    }
+    if of.wash is not None:
+        found["final_pH"] = (_ends(of.wash.pH), DERIVED, SOURCE)
+    return found
+
+
+def _said_by(stated: float | None, key: str) -> tuple[str, str]:
+    """Standing and source of a figure that the plant file may give."""
+    row = next(row for row in csv_rows("tables/order_aims.csv") if row["key"] == key)
+    return (row["standing"], row["source"]) if stated is None else (MEASURED, OF_THE_HOUSE)
 
 
 def _programmed(plant: Plant, programme: MashProgramme) -> dict[str, tuple[Limits, str, str]]:
@@ -206,8 +283,7 @@ def _worts(of: Ordered) -> dict[str, tuple[Limits, str, str]]:
     mash = of.mash
     if not mash.programme.draw_offs or of.result.withheld is not None:
         return {}
-    few = mash.bench.first(MEMBERS)
-    bill = of.result.bill
+    few, bill = of.few, of.result.bill
     course = quick_course(set_out(few, bill, few.draws), few.draws)
     carried = Carried(course, balance_wort(few, bill))
     names = {"first_wort_sg": course.worts[:1], "weak_sg": [w for w in course.worts if w.goes_to == NEXT_MASH]}
@@ -226,17 +302,3 @@ def _worts(of: Ordered) -> dict[str, tuple[Limits, str, str]]:
 def gravity_band(of: Ordered) -> Band:
     """Original gravity inside which one mash may lie."""
     return widened(of.result.figures["original_gravity_sg"].band, of.record, 1.0)
-
-
-def widened(one: Band, record: PlantRecord | None, zero: float) -> Band:
-    """The band of a house's average made that of one mash: mashes spread like the litres of the record, from `zero` on.
-
-    Without a record they are taken to spread as usual.
-    """
-    part = USUAL_SPREAD if record is None else record.sd_lpa_per_t / record.mean_lpa_per_t
-    spread = FULL_SPAN_SD / 2.0 * part * (one.middle - zero)
-    return Band(
-        one.middle - math.hypot(one.middle - one.low, spread),
-        one.middle,
-        one.middle + math.hypot(one.high - one.middle, spread),
-    )

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from gristwright.basics import FloatArray, Problem, Refused
-from gristwright.casework.beer import mashed, wort_boards
+from gristwright.casework.beer import mashed, withheld_of, wort_boards
 from gristwright.casework.bench import limits
 from gristwright.casework.bench.bench import GristBench, SpiritBench
 from gristwright.casework.bench.boards import distillers_boards, why_of
@@ -35,6 +35,8 @@ from gristwright.stages.wash.limits import washback_problems
 MEMBERS, SEED = 512, 1
 BY_WATERS = ("mash.liquor_L_per_kg", "mash.liquor_degC")
 LITRES, FERMENTABILITY, UNCONVERTED = "lpa_per_t", "fermentability_pct", "unconverted_pct"
+# Of the simulated wash; a brewer asks how far it attenuates where a distiller asks for litres.
+FINAL, ATTENUATION, WARMEST, STOPS = "final_gravity_sg", "apparent_attenuation_pct", "peak_degC", "stops_h"
 
 Tick = Callable[[int, int, str], None]
 
@@ -203,10 +205,16 @@ def _plan(bench: GristBench, bill: Bill, plant: Plant) -> _Plan:
         UNCONVERTED: course.unconverted_pct,
     }
     if not isinstance(here, SpiritBench):
-        return _Plan(values, for_a_brewer(wort_boards(here, bill, mashed(here, bill))), warnings)
-    made = here.made(bill)
-    boards, why = distillers_boards(here, bill, made, Limits(), ()), why_of(here, bill)
-    return _Plan(({} if why else {LITRES: made.spirit.lpa_per_t}) | values, boards, warnings, why)
+        brewed = mashed(here, bill)
+        told = {ATTENUATION: brewed.beer.apparent_attenuation_pct, FINAL: brewed.beer.final_gravity_sg}
+        boards, why = for_a_brewer(wort_boards(here, bill, brewed)), withheld_of(here, bill, brewed)
+    else:
+        made = here.made(bill)
+        told = {LITRES: made.spirit.lpa_per_t, FINAL: made.wash.final_gravity_sg}
+        boards, why = distillers_boards(here, bill, made, Limits(), ()), why_of(here, bill)
+    end = here.house_effect(here.shares(bill), here.draws).wash
+    told |= {WARMEST: end.peak_degC, STOPS: end.stops_h}
+    return _Plan(({} if why else told) | values, boards, warnings, why)
 
 
 def _worst(boards: Sequence[Board]) -> tuple[float, str]:
@@ -225,10 +233,19 @@ def _figures(bench: GristBench, values: dict[str, FloatArray]) -> dict[str, Figu
 
 
 def _named(bench: GristBench) -> dict[str, Named]:
-    """What is asked of every plan: litres of a distiller alone."""
+    """What is asked of every plan: litres of a distiller, attenuation of a brewer."""
+    boiled = not isinstance(bench, SpiritBench)
     how = "boiled" if bench.plant.wort_boiled else "unboiled"
-    litres = {LITRES: Named("new spirit", "L pure alcohol/t", 1)} if isinstance(bench, SpiritBench) else {}
-    return litres | {
+    vessel = "fermenter" if boiled else "washback"
+    first = (
+        {ATTENUATION: Named("apparent attenuation", "%", 1)}
+        if boiled
+        else {LITRES: Named("new spirit", "L pure alcohol/t", 1)}
+    )
+    return first | {
         FERMENTABILITY: Named(f"fermentable {how}", "% of the extract", 1),
         UNCONVERTED: Named("starch not converted", "% of the starch", 1),
+        FINAL: Named("final gravity", "SG", 4),
+        WARMEST: Named(f"warmest {vessel}", "degC", 1),
+        STOPS: Named("hours until nearly all is made", "h", 0),
     }

@@ -13,7 +13,7 @@ from gristwright.casework.bench import limits
 from gristwright.casework.bench.bench import GristBench
 from gristwright.casework.bench.grounds import HOUSE, named, of_result
 from gristwright.casework.bench.withheld import first_of, of_figures
-from gristwright.casework.bench.words import assumed_words, bill_cautions, change_words, typical_lots
+from gristwright.casework.bench.words import assumed_words, bill_cautions, bill_warnings, change_words, typical_lots
 from gristwright.casework.recommend import search, words
 from gristwright.casework.recommend.beside import BesideToday, asked_about, at_an_end, unasked
 from gristwright.casework.recommend.provenance import provenance
@@ -87,7 +87,7 @@ def advise_beer(
         effects={},
         measure_next=(),
         trial=None,
-        warnings=tuple(problem.sentence() for problem in said) + assumed_words(bench, results),
+        warnings=tuple(problem.sentence() for problem in said) + assumed_words(bench, results) + bill_warnings(results),
         cautions=(*(one.text for one in for_a_brewer(cautions(*CAUTIONS))), *bill_cautions(results)),
         provenance=provenance(bench, enquiry, present, inputs),
         shown=beside.shown,
