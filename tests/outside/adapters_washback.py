@@ -1,4 +1,4 @@
-"""What the simulated wash gives where the trade or a heat balance says what it should: calls of tests/outside/wash.csv."""
+"""What the simulated wash gives where the trade or a heat balance says what it should, for tests/outside/wash.csv."""
 
 from __future__ import annotations
 
