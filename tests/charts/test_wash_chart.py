@@ -75,6 +75,8 @@ def test_cooled_or_not_stands_in_the_title_and_in_the_words_for_who_cannot_see()
 
 
 def test_a_narrow_picture_names_its_two_lines_under_the_title() -> None:
-    gravity, warm, *_ = wash_chart(wash(), width=262)["vconcat"]
+    narrow = wash_chart(wash(), width=262)
+    gravity, warm, *_ = narrow["vconcat"]
+    assert not narrow["usermeta"]["named"] and wash_chart(wash())["usermeta"]["named"]
     assert warm["title"]["subtitle"] == ["full line: wash", "dashes: ceiling, 34.0 °C"]
     assert gravity["title"]["subtitle"] == []

@@ -98,6 +98,11 @@ def named_panel(title: str, words: Sequence[str], ends: Sequence[float], layers:
     return {"title": {"text": title, "subtitle": said}, "width": width, "height": height, "layer": layers}
 
 
+def named_beside(width: int) -> Chart:
+    """What tells a page that names stand beside the curves of a picture so wide, which must not be widened."""
+    return {"named": width >= WIDE_PX}
+
+
 def end_px(value: float, y: Chart, height: int) -> float:
     """Where a value lies in a panel so high [px from the top]."""
     low, high = y["scale"]["domain"]

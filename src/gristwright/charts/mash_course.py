@@ -7,7 +7,16 @@ from dataclasses import dataclass
 
 from gristwright.basics import Band
 from gristwright.charts import theme as look
-from gristwright.charts.course_panel import INKS, NAMES_PX, WIDE_PX, end_px, line_and_band, named_panel, scale_y
+from gristwright.charts.course_panel import (
+    INKS,
+    NAMES_PX,
+    WIDE_PX,
+    end_px,
+    line_and_band,
+    named_beside,
+    named_panel,
+    scale_y,
+)
 from gristwright.charts.theme import Chart
 from gristwright.records.mash import WASHBACK
 from gristwright.records.mash_trials import WHOLE_MASH, MashRun
@@ -162,6 +171,7 @@ def course_chart(run: MashRun, *, width: int = 520, height: int = 118) -> Chart:
         "title": {"text": f"{run.bill}, {run.house}", "subtitle": "simulated mash; line: middle, band: 5 to 95 %"},
         "description": f"Course of the simulated mash of {run.bill}: temperature, starch, sugars and enzymes over time",
         "config": look.theme() | {"padding": {"left": 4, "top": 4, "right": 14, "bottom": 8}},
+        "usermeta": named_beside(width),
         "spacing": 14,
         "vconcat": panels,
     }

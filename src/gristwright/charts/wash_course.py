@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from gristwright.charts import theme as look
-from gristwright.charts.course_panel import INKS, end_px, line_and_band, named_panel, scale_y
+from gristwright.charts.course_panel import INKS, end_px, line_and_band, named_beside, named_panel, scale_y
 from gristwright.charts.theme import Chart
 from gristwright.quantities.shown import plain
 from gristwright.records.wash_trials import WashRun
@@ -57,6 +57,7 @@ def wash_chart(run: WashRun, *, width: int = 520, height: int = 104) -> Chart:
         "title": {"text": f"{run.bill}, {run.house}", "subtitle": subtitle(run)},
         "description": description(run),
         "config": look.theme() | {"padding": {"left": 4, "top": 4, "right": 14, "bottom": 8}},
+        "usermeta": named_beside(width),
         "spacing": 14,
         "vconcat": panels,
     }

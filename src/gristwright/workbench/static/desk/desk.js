@@ -16,7 +16,8 @@ function fitted(chart, room) {
   }
   const { hconcat, vconcat } = chart;
   if (allWide(hconcat)) for (const panel of hconcat) widened(panel, Math.floor((room - SCALE) / hconcat.length) - GAP, BESIDE);
-  if (allWide(vconcat)) for (const panel of vconcat) widened(panel, room - SCALE, WIDEST);
+  // Names behind the ends of curves stand where the panel ends: it keeps its width.
+  if (allWide(vconcat) && !chart.usermeta?.named) for (const panel of vconcat) widened(panel, room - SCALE, WIDEST);
   return chart;
 }
 
