@@ -74,7 +74,7 @@ class Ordered:
     @cached_property
     def yeast(self) -> OrderedYeast:
         """The yeast of one mash."""
-        return ordered_yeast(self.few)
+        return ordered_yeast(self.mash.bench)
 
     @property
     def traits(self) -> set[str]:
