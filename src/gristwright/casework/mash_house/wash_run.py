@@ -9,8 +9,10 @@ import numpy as np
 
 from gristwright.basics import Band, Draws, FloatArray
 from gristwright.casework.bench.bench import GristBench
+from gristwright.casework.bench.boards import why_withheld
+from gristwright.casework.bench.fermenting import told_of
 from gristwright.casework.bench.grounds import HOUSE, assumptions, named
-from gristwright.casework.mash_house.mash_bench import grist_bench, quick_course, range_warnings, set_out
+from gristwright.casework.mash_house.mash_bench import grist_bench, range_warnings, set_out
 from gristwright.flowsheet import washing
 from gristwright.flowsheet.line import to_wort
 from gristwright.numerics import draws as drawing
@@ -21,6 +23,8 @@ from gristwright.records.lot import Lot
 from gristwright.records.results import Figure
 from gristwright.records.wash import WashCourse, WashEnd
 from gristwright.records.wash_trials import WASH_COURSES, PeakOfMonth, WashRun
+from gristwright.reference.house_words import in_words_of
+from gristwright.stages.wash.foam import CO2_m3_PER_KG
 
 # Key, label, unit, decimals and what it is of the end of a wash.
 ENDS = (
@@ -42,8 +46,6 @@ ENDS = (
     ("furfural_left_pct", "furfural of the wort left", "%", 1),
     ("pH", "pH at the end", "pH", 2),
 )
-# Carbon dioxide at 20 degC and 101.3 kPa, ideal gas [m3/kg].
-CO2_m3_PER_KG = 0.02406 / 0.04401
 
 
 def wash_run(
@@ -66,7 +68,7 @@ def wash_on(bench: GristBench, bill: Bill) -> WashRun:
         figures=figures,
         months=peaks_by_month(bench, bill),
         measured=bench.plant.washbacks.course,
-        cautions=(),
+        cautions=cautions_of(bench, bill, course.end),
         measure_next=(),
         assumptions=assumptions(bench, named(figures)),
         warnings=tuple(dict.fromkeys((*bench.warnings, *range_warnings(ready, bench.plant.wort_boiled)))),
@@ -77,11 +79,16 @@ def wash_on(bench: GristBench, bill: Bill) -> WashRun:
 
 def pitched(bench: GristBench, bill: Bill, draws: Draws) -> washing.Pitched:
     """The washback of the bench's house with the wort of a bill, on the bench's draws or its middles."""
-    shares, plant = bench.shares(bill), bench.plant
-    course = quick_course(set_out(bench, bill, draws), draws)
-    effect = bench.house_effect(shares, draws)
-    wort = to_wort(shares, bench.lot_columns(draws), plant, draws, effect, bench.usual_shares)[1]
-    return washing.set_out(course, wort, bench.wort_fan(shares, wort, draws), plant, draws)
+    return bench.pitched(bench.shares(bill), draws)[1]
+
+
+def cautions_of(bench: GristBench, bill: Bill, end: WashEnd) -> tuple[str, ...]:
+    """What is told of the wash, in the words of the house: the same that the answer on its bill tells."""
+    shares, brews = bench.shares(bill), bench.plant.wort_boiled
+    effect = bench.house_effect(shares, bench.draws)
+    grist, wort = to_wort(shares, bench.lot_columns(bench.draws), bench.plant, bench.draws, effect, bench.usual_shares)
+    told = told_of(bench, bill, wort, end, why_withheld(bench, bill, grist, wort) is not None)
+    return tuple(in_words_of(text, brews) for text in told.sentences)
 
 
 def end_values(end: WashEnd) -> dict[str, FloatArray]:
