@@ -1,4 +1,4 @@
-"""What is said of heat in the washback stands in every answer of the command line, in the same words."""
+"""What is told of a wash, its heat first, stands in every answer of the command line, in the same words."""
 
 from __future__ import annotations
 
@@ -15,15 +15,17 @@ from gristwright.casework.bench.words import bill_cautions
 from gristwright.cli.main import main
 from scenario import FOLDER, answered, copied
 
-NOT_JUDGED = "Heat in the washback is not judged: the set temperature moves neither the litres nor a board."
-CAUTION = "washbacks of 12\u202f500 L without cooling may pass 35 °C"
+PEAK = "a washback with 10\u202f000 L peaks at"
+CAUTION = "above the 34 °C wanted at most in"
+DIES = "Yeast dies of heat"
+GAS = "One washback gives off"
 
 
 @pytest.fixture
 def hot(tmp_path: Path) -> Path:
     """The invented house, set warm and without cooling."""
     folder = copied(tmp_path)
-    return changed(folder, set_degC=26, cooling='"none"')
+    return changed(folder, set_degC=32, cooling='"none"')
 
 
 def changed(folder: Path, **said: object) -> Path:
@@ -55,25 +57,11 @@ def test_a_bill_is_told_of_it(
     command: str, form: tuple[str, ...], hot: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     text = said(capsys, *on(hot, command, *form))
-    assert NOT_JUDGED in text
-    assert CAUTION in text
+    assert all(part in text for part in (PEAK, CAUTION, DIES, GAS, "Set it at"))
+    assert "not judged: the set temperature" not in text
 
 
-def test_the_usual_house_is_told_that_heat_is_not_judged_and_no_more(capsys: pytest.CaptureFixture[str]) -> None:
-    text = said(capsys, *on(FOLDER, "run"))
-    assert NOT_JUDGED in text
-    assert "35 °C" not in text
-
-
-@pytest.mark.parametrize(
-    "said_of_it",
-    [
-        {"set_degC": 24},
-        {"cooling": '"jacket"'},
-        {"volume_L": 2000, "count": 12},
-        {"kg_per_mash": 1000, "wort_L_per_t": 6300},
-    ],
-)
+@pytest.mark.parametrize("said_of_it", [{"set_degC": 14}, {"cooling": '"jacket"'}])
 def test_one_line_of_the_plant_file_alone_takes_the_caution_away(
     said_of_it: dict[str, object], hot: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -82,16 +70,15 @@ def test_one_line_of_the_plant_file_alone_takes_the_caution_away(
         text = re.sub(rf"(?m)^{key} = .*$", f"{key} = {value}", text)
     (hot / "plant.toml").write_text(text, encoding="utf-8")
     found = said(capsys, *on(hot, "run"))
-    assert NOT_JUDGED in found
-    assert "may pass" not in found
+    assert GAS in found and DIES not in found and CAUTION not in found
 
 
-def test_a_brewer_is_told_too(capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_brewer_is_told_in_his_words(capsys: pytest.CaptureFixture[str]) -> None:
     folder = FOLDER.parent / "raw-barley-beer"
-    words = ["run", str(folder / "bill.toml"), "--lots", str(folder / "certificates.xlsx")]
+    words = ["run", str(folder / "bill.toml"), "--lots", str(folder / "certificates.xlsx"), "--members", "8"]
     told = said(capsys, *words)
-    assert "Heat in the fermenter is not judged" in told
-    assert NOT_JUDGED not in told
+    assert "One fermenter gives off" in told and "a fermenter with" in told
+    assert "washback" not in told
 
 
 def test_the_answer_on_the_terminal_on_paper_and_as_data_says_it(
@@ -102,10 +89,10 @@ def test_the_answer_on_the_terminal_on_paper_and_as_data_says_it(
     for path in sorted((tmp_path / "out").iterdir()):
         told[path.name] = plain(_text(path))
     assert len(told) == 6
-    assert [name for name, text in told.items() if NOT_JUDGED not in text or CAUTION not in text] == []
+    assert [name for name, text in told.items() if PEAK not in text and "expected to peak" not in text] == []
     view = json.loads((tmp_path / "out" / "dossier.json").read_text(encoding="utf-8"))
-    assert sum("may pass" in line for line in view["cautions"]) == 1
-    assert sum("may pass" in line for line in view["order"]["cautions"]) == 1
+    assert any(CAUTION in plain(line) for line in view["cautions"])
+    assert sum("expected to peak" in line for line in view["order"]["cautions"]) == 1
 
 
 def _text(path: Path) -> str:

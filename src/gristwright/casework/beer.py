@@ -11,8 +11,9 @@ from gristwright.basics import Assumption, Draws, FloatArray, Problem, at, refus
 from gristwright.casework.bench import limits
 from gristwright.casework.bench.attenuation import held_back
 from gristwright.casework.bench.bench import GristBench
-from gristwright.casework.bench.boards import grist_boards, why_withheld
+from gristwright.casework.bench.boards import grist_boards, wash_boards, why_withheld
 from gristwright.casework.bench.capacity import year_t
+from gristwright.casework.bench.fermenting import told_of
 from gristwright.casework.bench.grounds import HOUSE, assumptions, of_result
 from gristwright.casework.bench.identity import identities
 from gristwright.casework.bench.one_bill import Forecast
@@ -26,6 +27,7 @@ from gristwright.records.enquiry import BillSheet
 from gristwright.records.lot import Lot
 from gristwright.records.results import BillResult, Board, Figure, Withheld
 from gristwright.records.streams import Grist, Wort
+from gristwright.records.wash import WashEnd
 from gristwright.records.ways import Ways
 from gristwright.reference.house_words import for_a_brewer
 from gristwright.stages.grist.beta_glucan import filtration_board, rested, wort_beta_glucan_mg_per_L
@@ -33,8 +35,6 @@ from gristwright.stages.grist.limits import husk_problems
 from gristwright.stages.mash.boards import attenuation_board, gravity_board
 from gristwright.stages.mash.limits_simulation import left_problems
 from gristwright.stages.wash import boiled
-from gristwright.stages.wash.boards import washback_board
-from gristwright.stages.wash.heat import heat_cautions
 
 # A strong beer's wort is no fault in a brewery.
 MOST_SG = 1.125
@@ -77,6 +77,7 @@ class Brew:
     beta_glucan_mg_per_L: FloatArray
     attenuated_h: FloatArray | None  # nearly all of it reached; None: not simulated
     annual_hL: FloatArray  # wort of a year: of the tonnes of the plant file, as far as the run-off leaves time for them
+    wash: WashEnd | None = None  # of the simulated fermentation; None: as in the laboratory
 
     @property
     def values(self) -> dict[str, FloatArray]:
@@ -140,16 +141,16 @@ def brewed(bench: GristBench, sheet: BillSheet, present: Bill | None = None) -> 
     refuse_if_any([*husk_problems(sheet.bill, bench.materials, at("bill")), *left_problems(made.wort)])
     why, figures = withheld_of(bench, sheet.bill, made), _figures(bench, sheet, made)
     kept = [figure for figure in figures if why is None or figure.key in OF_THE_GRIST]
-    degP = bench.runs.band(made.wort.original_gravity_degP).middle
+    told = told_of(bench, sheet.bill, made.wort, made.wash, why is not None)
     result = BillResult(
         bill=sheet.bill,
         labels=bench.labels(sheet.bill),
         figures={figure.key: figure for figure in kept},
         ledger=None,
-        boards=unsaid(brewers_boards(bench, sheet, made, present), why),
+        boards=unsaid(told.among(brewers_boards(bench, sheet, made, present)), why),
         law=(),
         warnings=() if why else held_back(bench, sheet.bill, bench.runs.band(made.beer.abv_pct)),
-        cautions=heat_cautions(sheet.plant.washbacks, degP, brews=True),
+        cautions=told.sentences,
         withheld=of_figures(why, [figure for figure in figures if figure not in kept]) if why else None,
         lots=identities(bench, sheet.bill),
     )
@@ -182,10 +183,11 @@ def brew_on(bench: GristBench, shares: FloatArray, draws: Draws, effect: HouseEf
     glucan = wort_beta_glucan_mg_per_L(
         shares, bench.of_lots("beta_glucan_mg_per_L", draws), wort.original_gravity_degP, bench.plant.mash.rests, draws
     )
-    beer = boiled.brew(wort, attenuated, colour, draws, None if effect is None else effect.wash)
+    end = None if effect is None else effect.wash
+    beer = boiled.brew(wort, attenuated, colour, draws, end)
     annual_hL = year_t(bench.plant, wort, draws) * wort.volume_L_per_t / 100.0
-    hours = None if effect is None else effect.wash.stops_h
-    return Brew(grist, wort, beer, bench.wort_fan(shares, wort, draws), glucan, hours, np.asarray(annual_hL))
+    hours = None if end is None else end.stops_h
+    return Brew(grist, wort, beer, bench.wort_fan(shares, wort, draws), glucan, hours, np.asarray(annual_hL), end)
 
 
 def wort_boards(bench: GristBench, bill: Bill, made: Brew, present: Bill | None = None) -> tuple[Board, ...]:
@@ -195,7 +197,7 @@ def wort_boards(bench: GristBench, bill: Bill, made: Brew, present: Bill | None 
         *grist_boards(bench, bill, made.grist, made.wort, present),
         filtration_board(made.beta_glucan_mg_per_L, bench.runs, raw, rested(bench.plant.mash.rests)),
         replace(gravity_board(made.wort, bench.runs, MOST_SG), standing="from memory", source=STRONG),
-        washback_board(bench.plant.mash, bench.plant.washbacks),
+        *wash_boards(bench, bill, made.wort, made.wash),
     )
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from gristwright.basics import Draws, FloatArray
+from gristwright.numerics.draws import members_of
 from gristwright.quantities.gravity import ETHANOL_20C_kg_m3
 from gristwright.records.mash import MashCourse
 from gristwright.records.plant import Plant
@@ -32,6 +33,16 @@ class Pitched:
     def run(self, record_h: float | None = simulation.RECORD_H) -> WashCourse:
         """Its course, or with `record_h` None its end alone."""
         return simulation.ferment(self.wort, self.yeast, self.vessel, self.draws, record_h=record_h)
+
+    def first(self, members: int) -> Pitched:
+        """The same on its first draws alone, at most all of them."""
+        of, part = members_of(self.draws), slice(0, members)
+        return Pitched(
+            simulation.cut(self.wort, part, of),
+            simulation.cut(self.yeast, part, of),
+            simulation.cut(self.vessel, part, of),
+            {name: column[part] for name, column in self.draws.items() if name.startswith("wash.")},
+        )
 
 
 def set_out(course: MashCourse, wort: Wort, fan_mg_per_L: FloatArray, plant: Plant, draws: Draws) -> Pitched:

@@ -9,9 +9,6 @@ from gristwright.basics import Assumption, Band, Problem
 from gristwright.records.results import Figure, MeasureNext
 from gristwright.records.washbacks import WashReading
 
-# Above it a wash is warned of where the house names no ceiling (common practice).
-USUAL_CEILING_DEGC = 34.0
-
 # What is followed over time, as a person reads it.
 WASH_COURSES = {
     "gravity_sg": ("gravity", "SG"),
@@ -54,5 +51,5 @@ class WashRun:
     warnings: tuple[Problem, ...]
     balance_error: float
     heat_error: float
-    ceiling_degC: float = USUAL_CEILING_DEGC
+    ceiling_degC: float = 34.0
     cooled_from_degC: float | None = None  # None: not cooled

@@ -11,6 +11,7 @@ from gristwright.casework.bench import whisky
 from gristwright.casework.bench.bench import Bench, SpiritBench
 from gristwright.casework.bench.boards import distillers_boards, why_withheld
 from gristwright.casework.bench.capacity import year_t
+from gristwright.casework.bench.fermenting import told_of
 from gristwright.casework.bench.grounds import HOUSE, PSY
 from gristwright.casework.bench.identity import identities
 from gristwright.casework.bench.law_in_short import basis_words
@@ -28,7 +29,6 @@ from gristwright.rules import law
 from gristwright.stages.grist.limits import husk_problems
 from gristwright.stages.mash import limits_simulation as mash_limits
 from gristwright.stages.still import limits as still_limits
-from gristwright.stages.wash.heat import heat_cautions
 
 
 def assess(
@@ -54,16 +54,18 @@ def assess(
     verdicts = whisky.judge(bench, bill, categories, date) if isinstance(bench, Bench) else ()
     beside = whisky.judge_beside(bench, bill, categories, markets, date) if isinstance(bench, Bench) else ()
     unjudged = whisky.why_not_judged(bench, bill, markets, date) if isinstance(bench, Bench) else ()
+    boards = distillers_boards(bench, bill, made, limits, verdicts, present, _law_of(bench, bill, verdicts, date))
+    told = told_of(bench, bill, made.wort, made.wash.end, why is not None)
     ran = [problem.sentence() for problem in refuse_if_any(_run_problems(bench, bill, made, why is None))]
     return BillResult(
         bill=bill,
         labels=bench.labels(bill),
         figures={} if why else {figure.key: figure for figure in figures},
         ledger=None if why else ledger(bench, bill, made, bench.made_middle(bill)),
-        boards=distillers_boards(bench, bill, made, limits, verdicts, present, _law_of(bench, bill, verdicts, date)),
+        boards=told.among(boards),
         law=verdicts,
         warnings=(*basis_words(verdicts, beside), *ran, *unjudged, *law.market_notes(None, markets)),
-        cautions=heat_cautions(bench.plant.washbacks, bench.runs.band(made.wort.original_gravity_degP).middle),
+        cautions=told.sentences,
         withheld=of_figures(why, figures) if why else None,
         lots=identities(bench, bill),
         law_beside=beside,

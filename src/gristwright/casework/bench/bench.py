@@ -28,19 +28,22 @@ from gristwright.stages.cask import model as cask
 from gristwright.stages.grist import certificate, nitrogen, raw_grain
 from gristwright.stages.grist.certificate import LotBelief
 from gristwright.stages.grist.model import LotColumns
+from gristwright.stages.mash.laboratory import MashEffect
 
 # The runs of a bench, in the order in which they lie in one batch; all of them; grists mashed among others ahead.
 DRAWS, MIDDLES, MOVED, ALL, AHEAD = "draws", "middles", "moved", "all", "ahead"
+FEW = 32  # draws on which a washback is kept as it is pitched, for ways that are run through it again
 
 
 @dataclass
 class MashMemory:
     """Mashes already simulated, by run of the bench and shares: in the house, with its wash; in the laboratory, by the
-    runs that were mashed together; and what a sound malt leaves there, by run."""
+    runs mashed together; what a sound malt leaves there, by run; and washbacks as pitched, on the first few draws."""
 
     effects: dict[tuple[str, bytes], HouseEffect] = field(default_factory=dict)
     measured: dict[tuple[tuple[str, ...], bytes], MashCourse] = field(default_factory=dict)
     usual_unopened: dict[str, FloatArray] = field(default_factory=dict)
+    pitched: dict[bytes, washing.Pitched] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -83,27 +86,23 @@ class GristBench:
         """
         run = DRAWS if draws is self.draws else MIDDLES if draws is self.middles else ""
         if not run:
-            measured = mashing.in_laboratory(self.lots, self.plant, shares, draws)
-            return self._effect(shares, draws, mashing.usual_unopened(self.plant, draws), measured)
+            of_mash, pitched = self.pitched(shares, draws)
+            return HouseEffect(of_mash, pitched.run(None).end)
         grist = np.ascontiguousarray(shares).tobytes()
         run = ALL if run == DRAWS and self.moved else run
         if (run, grist) not in self.memory.effects:
             self._mash(shares, grist, run)
         return self.memory.effects[run, grist]
 
-    def _effect(self, shares: FloatArray, draws: Draws, unopened: FloatArray, measured: MashCourse) -> HouseEffect:
-        """The mash, its wort by the balance, and that wort's wash."""
-        of_mash, course = mashing.mashed(self.lots, self.plant, shares, draws, unopened, measured, self.middles)
-        columns, usual = self.lot_columns(draws), self.usual_shares
-        wort = flowsheet.mashed_wort(shares, columns, self.plant, draws, of_mash, usual)
-        return HouseEffect(of_mash, self.pitched(course, wort, shares, draws).run(None).end)
-
     def pitched(
-        self, course: MashCourse, wort: Wort, shares: FloatArray, draws: Draws, again: Draws | None = None
-    ) -> washing.Pitched:
-        """The house's washback with the wort of a mash; on `again` the same wash on other draws of the fermentation."""
-        fan = self.wort_fan(shares, wort, draws)
-        return washing.set_out(course, wort, fan, self.plant, again or draws)
+        self, shares: FloatArray, draws: Draws, unopened: FloatArray | None = None, lab: MashCourse | None = None
+    ) -> tuple[MashEffect, washing.Pitched]:
+        """The mash of a grist, and its wort by the balance as it is pitched; `draws` need not be the bench's own."""
+        lab = mashing.in_laboratory(self.lots, self.plant, shares, draws) if lab is None else lab
+        unopened = mashing.usual_unopened(self.plant, draws) if unopened is None else unopened
+        of_mash, course = mashing.mashed(self.lots, self.plant, shares, draws, unopened, lab, self.middles)
+        wort = flowsheet.mashed_wort(shares, self.lot_columns(draws), self.plant, draws, of_mash, self.usual_shares)
+        return of_mash, washing.set_out(course, wort, self.wort_fan(shares, wort, draws), self.plant, draws)
 
     def of_lots(self, name: str, draws: Draws | None = None) -> FloatArray:
         """One drawn field of every lot, (members, lots); on the bench's own draws unless others are given."""
@@ -112,10 +111,9 @@ class GristBench:
 
     def wort_fan(self, shares: FloatArray, wort: Wort, draws: Draws) -> FloatArray:
         """Free amino nitrogen of the wort [mg/L], (members,); `shares` (lots,) or (members, lots)."""
-        plan = self.plant.mash
         fan, moisture = (self.of_lots(name, draws) for name in ("fan_mg_per_100g", "moisture_pct"))
-        grist = nitrogen.wort_fan_mg_per_L(shares, fan, moisture, plan.wort_L_per_t / 1000.0)
-        return np.asarray(grist * nitrogen.reaching_the_wort(wort, plan.rests, draws))
+        grist = nitrogen.wort_fan_mg_per_L(shares, fan, moisture, self.plant.mash.wort_L_per_t / 1000.0)
+        return np.asarray(grist * nitrogen.reaching_the_wort(wort, self.plant.mash.rests, draws))
 
     def _mash(self, shares: FloatArray, grist: bytes, asked: str) -> None:
         """Mash a grist on every run that is asked for and does not know it yet, all in one batch; the reference run
@@ -128,7 +126,10 @@ class GristBench:
             if (runs, grist) not in memory.measured:
                 memory.measured[runs, grist] = mashing.in_laboratory(self.lots, self.plant, shares, draws)
             unopened = np.concatenate([self._usual_unopened(run) for run in runs])
-            measured, start = self._effect(shares, draws, unopened, memory.measured[runs, grist]), 0
+            of_mash, pitched = self.pitched(shares, draws, unopened, memory.measured[runs, grist])
+            if DRAWS in runs:
+                memory.pitched[grist] = pitched.first(min(FEW, len(self.weights)))
+            measured, start = HouseEffect(of_mash, pitched.run(None).end), 0
             for run in runs:
                 end = start + drawing.members_of(self._run(run))
                 memory.effects[run, grist] = cut(measured, slice(start, end))
@@ -227,9 +228,9 @@ class GristBench:
         if not belief.material.raw:
             nothing = np.zeros(drawing.members_of(draws))
             return nothing, nothing
-        material = belief.material
-        grain = raw_grain.efficiency(material.species, self.plant.mash.cook_degC, draws, material.opened)
-        return certificate.starch_asis_pct(belief, draws), grain
+        of = belief.material
+        cook = self.plant.mash.cook_degC
+        return certificate.starch_asis_pct(belief, draws), raw_grain.efficiency(of.species, cook, draws, of.opened)
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from gristwright.basics import FloatArray, Light, Verdict
-from gristwright.casework.bench import converting, running_off
+from gristwright.casework.bench import converting, fermenting, running_off
 from gristwright.casework.bench.bench import GristBench, SpiritBench
 from gristwright.casework.bench.running_off import LawOf
 from gristwright.casework.bench.withheld import LITRES, unsaid, withheld
@@ -21,6 +21,7 @@ from gristwright.records.plant import Plant
 from gristwright.records.remedies import Remedy
 from gristwright.records.results import Board, Withheld
 from gristwright.records.streams import Grist, Wash, Wort
+from gristwright.records.wash import WashEnd
 from gristwright.records.ways import Ways
 from gristwright.stages.grist import gelatinisation, nitrile, nitrogen
 from gristwright.stages.grist.board_floors import AMBER_SHARE, at, dark_share
@@ -54,12 +55,21 @@ def distillers_boards(
         *grist_boards(bench, bill, made.grist, made.wort, present, judge),
         *_fermentability(bench, made),
         gravity_board(made.wort, bench.runs, limits.most_original_gravity_sg, plant.grain_in),
-        washback_board(plant.mash, plant.washbacks),
+        *wash_boards(bench, bill, made.wort, made.wash.end),
         *([charge_board(made.spirit, bench.runs)] if plant.pot_stills else []),
         _nitrile(bench, bill, made.spirit.lpa_per_t),
         *(law_board(answer) for answer in verdicts),
     )
     return unsaid(boards, why_withheld(bench, bill, made.grist, made.wort, wash=made.wash))
+
+
+def wash_boards(bench: GristBench, bill: Bill, wort: Wort, end: WashEnd | None) -> tuple[Board, ...]:
+    """Room for the head and fermenting out, for distillers and brewers alike, by the simulated wash."""
+    if end is None:
+        return ()
+    seen, plant = fermenting.seen_wash(bench, bill, wort, end), bench.plant
+    room = washback_board(plant.mash, plant.washbacks, end, seen.grist, bench.runs, bench.draws)
+    return room, fermenting.fermentation_board(seen)
 
 
 def why_of(bench: SpiritBench, bill: Bill) -> Withheld | None:

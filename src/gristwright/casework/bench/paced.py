@@ -12,7 +12,7 @@ import numpy as np
 
 from gristwright.basics import Draws, FloatArray, Prior, Problem, Refused, Source, Standing, at
 from gristwright.casework.bench.bench import GristBench
-from gristwright.flowsheet import line, mashing
+from gristwright.flowsheet import line, mashing, washing
 from gristwright.numerics import draws as drawing
 from gristwright.quantities.shown import counted, plain
 from gristwright.records.bill import Bill
@@ -82,10 +82,10 @@ def _fitted(bench: GristBench, bill: Bill, draws: Draws, paces: FloatArray) -> _
     unopened = mashing.usual_unopened(plant, draws)
     effect, course = mashing.mashed(bench.lots, plant, shares, draws, unopened, None, bench.middles)
     wort = line.mashed_wort(shares, bench.lot_columns(draws), plant, draws, effect, bench.usual_shares)
-    tried = []
+    fan, tried = bench.wort_fan(shares, wort, draws), []
     for pace in paces:
         again = {**draws, PACE: np.full_like(draws[PACE], pace)}
-        tried.append(bench.pitched(course, wort, shares, draws, again).run())
+        tried.append(washing.set_out(course, wort, fan, plant, again).run())
     misfits = np.array([_misfit(one, readings) for one in tried])
     held = misfits + (np.log(paces)[:, None] / BEFORE_SD) ** 2
     pace, spread = _lowest(np.log(paces), held)

@@ -14,8 +14,8 @@ from gristwright.casework.mash_house.order_actions import actions
 from gristwright.casework.mash_house.order_aims import Ordered, aims
 from gristwright.casework.mash_house.order_liquor import Mashing, balance_lines, plan_notes
 from gristwright.casework.mash_house.order_steps import mash_steps
+from gristwright.casework.mash_house.order_wash_cautions import wash_cautions
 from gristwright.casework.mash_house.weighing import noise_lpa_per_t, of_plan, rounding, special_lots, weighed_bill
-from gristwright.casework.mash_house.worts import balance_wort
 from gristwright.flowsheet.line import to_wort
 from gristwright.quantities.shown import plain
 from gristwright.records.bill import Bill
@@ -24,7 +24,6 @@ from gristwright.records.plant import PlantRecord
 from gristwright.records.results import BillResult, Board, Figure
 from gristwright.records.said import Amount, Name, Said, said
 from gristwright.stages.grist.certificate import column
-from gristwright.stages.wash.heat import line, may_run_hot
 
 CAUTIONS = ("planning", "liquor", "co2", "dust")
 PRESSURE_DEGC = 100.0
@@ -166,20 +165,11 @@ def _verdict(verdict: Verdict) -> Name:
 
 
 def _cautions(mash: Mashing, bill: Bill) -> tuple[Said, ...]:
-    """What hurts in this house; the heat of the washback where it may go wrong."""
+    """What hurts in this house, and what the simulated wash warns of."""
     plant = mash.bench.plant
     made = [Said(f"caution.{key}") for key in CAUTIONS if key != "co2" or not mash.brews]
     if plant.mash.cook_degC is not None and plant.mash.cook_degC > PRESSURE_DEGC:
         made.append(said("order.caution.pressure", degC=Amount(plant.mash.cook_degC, "degC")))
     if mash.brews:
         return tuple(made)
-    usual, low, high, ceiling = (
-        Amount(line(f"{key}_degC"), "degC") for key in ("usual_set", "peak_low", "peak_high", "ceiling")
-    )
-    made.append(said("order.caution.heat", usual=usual, low=low, high=high))
-    degP = mash.bench.runs.band(balance_wort(mash.bench, bill).original_gravity_degP).middle
-    if may_run_hot(plant.washbacks, degP):
-        at, volume = Amount(plant.washbacks.set_degC, "degC"), Amount(plant.washbacks.volume_L, "L")
-        strong = Amount(line("strong_degP"), "degP")
-        made.append(said("order.caution.hot", at=at, strong=strong, volume=volume, ceiling=ceiling, usual=usual))
-    return tuple(made)
+    return (*made, *wash_cautions(mash, bill))

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from gristwright.casework.mash_house.order_aims import NEAR_SETTLED_K, Ordered, fits, gravity_band, settled_degC
-from gristwright.casework.mash_house.order_wash import ceiling_degC, room_pct
+from gristwright.casework.mash_house.order_wash import room_pct
 from gristwright.records.order import Action
 from gristwright.records.said import Amount, Said, Term, said
 from gristwright.reference import csv_rows
 from gristwright.stages.mash import heat
+from gristwright.stages.wash.lines import ceiling_degC
 
 HOT_DEGC, COLD_DEGC = 65.5, 61.0
 # Above the ceiling by so much a wash that stands is taken to be stuck by heat: our choice.
@@ -54,7 +55,7 @@ def _washback(of: Ordered) -> dict[str, Term]:
         return {}
     bench, wash = of.mash.bench, of.wash
     backs = bench.plant.washbacks
-    ceiling = ceiling_degC(backs)
+    ceiling = ceiling_degC(backs, False)
     found: dict[str, Term] = {
         "ceiling": Amount(ceiling, "degC", 1),
         "hot": Amount(ceiling + HOT_ABOVE_K, "degC", 1),

@@ -18,7 +18,6 @@ from gristwright.casework.mash_house.order_wash import (
     SOURCE,
     OrderedWash,
     OrderedYeast,
-    ceiling_degC,
     least_hours,
     ordered_wash,
     ordered_yeast,
@@ -36,6 +35,7 @@ from gristwright.records.said import Amount, Said, Term, said
 from gristwright.reference import csv_rows
 from gristwright.stages.grist.bed import huskless_share
 from gristwright.stages.wash import setting
+from gristwright.stages.wash.lines import ceiling_degC
 
 # Beside the house's own figure: our choice of what is near enough.
 NEAR_VOLUME, NEAR_SET_K, NEAR_SETTLED_K, NEAR_PH = 0.02, 1.0, 0.5, 0.2
@@ -226,7 +226,7 @@ def _washback(of: Ordered) -> dict[str, tuple[Limits, str, str]]:
         "yeast_pitch": (_ends(yeast.million_per_mL), *counted),
         "yeast_kg": (_ends(yeast.dry_kg), memory, _source("yeast_kg")),
         "cool_degC": ((cool, None, None), *_said_by(backs.cooled_from_degC, "cool_degC")),
-        "peak_degC": ((None, None, ceiling_degC(backs)), *_said_by(backs.ceiling_degC, "peak_degC")),
+        "peak_degC": ((None, None, ceiling_degC(backs, False)), *_said_by(backs.ceiling_degC, "peak_degC")),
     }
     if of.wash is not None:
         found["final_pH"] = (_ends(of.wash.pH), DERIVED, SOURCE)

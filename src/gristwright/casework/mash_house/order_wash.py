@@ -27,8 +27,6 @@ USUAL_SPREAD = 0.01
 NEAR_SG, NEAR_K, NEAR_PH = 0.002, 1.0, 0.15
 # Dry matter of dried and of pressed yeast, from memory.
 DRIED, PRESSED = 0.94, 0.30
-# Where the house names no warmest wash: what the plant file says is taken then (docs/files.md).
-USUAL_CEILING_DEGC = 34.0
 # A count that the house states, either way: our choice.
 NEAR_PITCH = 0.25
 SOURCE = "simulated wash of this bill"
@@ -107,11 +105,6 @@ def wash_aims(wash: OrderedWash, record: PlantRecord | None) -> list[Aim]:
                 None, DERIVED, f"{SOURCE}; 1 K either way at the least is our choice")
         )  # fmt: skip
     return made
-
-
-def ceiling_degC(backs: Washbacks) -> float:
-    """How warm the wash may become: the house's own ceiling, or the usual one [degC]."""
-    return USUAL_CEILING_DEGC if backs.ceiling_degC is None else backs.ceiling_degC
 
 
 def room_pct(bench: GristBench) -> float:

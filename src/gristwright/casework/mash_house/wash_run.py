@@ -10,6 +10,8 @@ import numpy as np
 
 from gristwright.basics import Band, Draws, FloatArray
 from gristwright.casework.bench.bench import GristBench
+from gristwright.casework.bench.boards import why_withheld
+from gristwright.casework.bench.fermenting import told_of
 from gristwright.casework.bench.grounds import HOUSE, assumptions, named
 from gristwright.casework.mash_house.mash_bench import grist_bench, quick_course, range_warnings, set_out
 from gristwright.casework.mash_house.measuring import measure_next, suspected
@@ -24,7 +26,10 @@ from gristwright.records.mash import MashCourse
 from gristwright.records.results import Figure
 from gristwright.records.streams import Wort
 from gristwright.records.wash import WashCourse, WashEnd
-from gristwright.records.wash_trials import USUAL_CEILING_DEGC, WASH_COURSES, PeakOfMonth, WashRun
+from gristwright.records.wash_trials import WASH_COURSES, PeakOfMonth, WashRun
+from gristwright.reference.house_words import in_words_of
+from gristwright.stages.wash.foam import CO2_m3_PER_KG
+from gristwright.stages.wash.lines import ceiling_degC
 from gristwright.stages.wash.setting import cooled, cooled_from_degC
 
 # Key, label, unit, decimals and what it is of the end of a wash.
@@ -53,8 +58,6 @@ OF_THE_WASH = "wash."
 # The end values that inputs are held against.
 KEPT, WARMEST = "litres made of what the mash promises", "the peak temperature"
 UNITS = {KEPT: "points", WARMEST: "K"}
-# Carbon dioxide at 20 degC and 101.3 kPa, ideal gas [m3/kg].
-CO2_m3_PER_KG = 0.02406 / 0.04401
 
 
 def wash_run(
@@ -78,13 +81,13 @@ def wash_on(bench: GristBench, bill: Bill) -> WashRun:
         figures=figures,
         months=peaks_by_month(bench, bill),
         measured=backs.course,
-        cautions=(),
+        cautions=cautions_of(bench, bill, course.end),
         measure_next=measure_next(bench, suspected(bench, ends_of(course.end)), UNITS, again(bench, bill)),
         assumptions=assumptions(bench, named(figures)),
         warnings=tuple(dict.fromkeys((*bench.warnings, *range_warnings(ready, bench.plant.wort_boiled)))),
         balance_error=course.balance_error,
         heat_error=course.heat_error,
-        ceiling_degC=USUAL_CEILING_DEGC if backs.ceiling_degC is None else backs.ceiling_degC,
+        ceiling_degC=ceiling_degC(backs, bench.plant.wort_boiled),
         cooled_from_degC=cooled_from_degC(backs, brews) if cooled(backs, brews) else None,
     )
 
@@ -120,6 +123,15 @@ def into_the_washback(bench: GristBench, bill: Bill, draws: Draws) -> Worted:
 def ends_of(end: WashEnd) -> dict[str, FloatArray]:
     """The two end values that inputs are held against, each (members,)."""
     return {KEPT: 100.0 * end.kept, WARMEST: end.peak_degC}
+
+
+def cautions_of(bench: GristBench, bill: Bill, end: WashEnd) -> tuple[str, ...]:
+    """What is told of the wash, in the words of the house: the same that the answer on its bill tells."""
+    shares, brews = bench.shares(bill), bench.plant.wort_boiled
+    effect = bench.house_effect(shares, bench.draws)
+    grist, wort = to_wort(shares, bench.lot_columns(bench.draws), bench.plant, bench.draws, effect, bench.usual_shares)
+    told = told_of(bench, bill, wort, end, why_withheld(bench, bill, grist, wort) is not None)
+    return tuple(in_words_of(text, brews) for text in told.sentences)
 
 
 def end_values(end: WashEnd) -> dict[str, FloatArray]:

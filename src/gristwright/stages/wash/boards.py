@@ -4,14 +4,19 @@ from __future__ import annotations
 
 import math
 
-from gristwright.basics import Band, Light
-from gristwright.quantities.shown import either, plain
+import numpy as np
+
+from gristwright.basics import Draws, Light
+from gristwright.numerics.runs import Runs
+from gristwright.quantities.shown import either, plain, significant, with_interval
 from gristwright.records.plant import MashPlan
 from gristwright.records.results import Board, Figure
+from gristwright.records.wash import WashEnd
+from gristwright.records.wash_findings import GristInWash
 from gristwright.records.washbacks import Washbacks
+from gristwright.stages.wash.foam import head_over_wash, most_filled_L
 
 LEAST_ROOM = 0.10
-EASY_ROOM = 0.15
 
 
 def mash_L(plan: MashPlan) -> float:
@@ -38,25 +43,33 @@ def headspace(plan: MashPlan, washbacks: Washbacks) -> float:
     return 1.0 - mash_L(plan) / (filled * washbacks.volume_L)
 
 
-def washback_board(plan: MashPlan, washbacks: Washbacks) -> Board:
-    """One mash in the fewest washbacks that hold it."""
+def washback_board(
+    plan: MashPlan, washbacks: Washbacks, end: WashEnd, grist: GristInWash, runs: Runs, draws: Draws
+) -> Board:
+    """One mash in the fewest washbacks that hold it, with its foam above it; `end` is what its wash comes to."""
     wort_L, needed = mash_L(plan), washbacks_needed(plan, washbacks)
     filled = min(needed, washbacks.count)
-    room = headspace(plan, washbacks)
-    red = needed > washbacks.count
-    light = Light.RED if red else Light.AMBER if room < EASY_ROOM else Light.GREEN
-    percent = 100.0 * room
+    room, over = headspace(plan, washbacks), head_over_wash(end, grist, draws)
+    head = (1.0 - room) * over
+    probability = 1.0 if needed > washbacks.count else runs.chance(head > room)
+    spare = runs.band(room - head)
+    light = Light.RED if probability > 0.5 else Light.GREEN if spare.low >= 0.0 else Light.AMBER
+    litres = most_filled_L(washbacks.volume_L, runs.band(over))
+    less = "mash less" if needed > washbacks.count else f"fill no more than {significant(litres, 2)} L into one"
     return Board(
         key="washback",
         title="Room in the washback",
         light=light,
-        probability_red=1.0 if red else 0.0,
-        figure=Figure("headspace_pct", "headspace", "%", Band(percent, percent, percent), 0, ("input.plant",)),
-        sentence=f"{plain(wort_L, 0)} L in {filled} of {plain(washbacks.volume_L, 0)} L leaves {percent:.0f} % for the "
-        f"head; at least {100 * LEAST_ROOM:.0f} % is wanted.",
-        remedy="" if light is Light.GREEN else either("mash less", _split(filled, washbacks)),
+        probability_red=probability,
+        figure=Figure.of(
+            "headspace_pct", "headspace", "%", np.full_like(head, 100.0 * room), 0, runs, "input.plant", also=(head,)
+        ),
+        sentence=f"{plain(wort_L, 0)} L in {filled} of {plain(washbacks.volume_L, 0)} L leaves {100.0 * room:.0f} % "
+        f"for the head; foam stands {with_interval(runs.band(100.0 * head), 0)} % of it high at its most, and at least "
+        f"{100 * LEAST_ROOM:.0f} % is wanted.",
+        remedy="" if light is Light.GREEN else either(less, _split(filled, washbacks)),
         standing="from memory",
-        source="room for foam in a barley-malt washback, from memory",
+        source="room for foam in a barley-malt washback, from memory; gas of the simulated wash (docs/wash.md)",
     )
 
 
