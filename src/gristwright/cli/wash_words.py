@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
-from gristwright.basics import refuse_if_any
+from gristwright.basics import Band, refuse_if_any
 from gristwright.casework import mash_house
 from gristwright.charts.render import ending_problems, picture
 from gristwright.charts.wash_course import cooling, reading_of, wash_chart
@@ -16,7 +16,7 @@ from gristwright.cli.tables import Cell, as_json, ends_of, measure_lines, plain_
 from gristwright.documents.lots import lots_in
 from gristwright.documents.wash_trials import SHOWN_COURSES, months_named, shown_hours, wash_view
 from gristwright.files.reading import Reading
-from gristwright.quantities.shown import plain
+from gristwright.quantities.shown import plain, significant
 from gristwright.records.enquiry import BillSheet
 from gristwright.records.lot import Lot
 from gristwright.records.wash_trials import WashRun
@@ -67,6 +67,7 @@ def show(run: WashRun) -> None:
     echo(plain_table(("at the end", "unit", "low", "middle", "high"), rows))
     _measured(run)
     _months(run)
+    _besides(run)
     for line in measure_lines(run.measure_next):
         echo(line)
     echo("\n" + remark(STANDING))
@@ -108,3 +109,22 @@ def _months(run: WashRun) -> None:
     ]
     echo("\nWarmest by month, degC")
     echo(plain_table(("month", "room", "water", "low", "middle", "high", "after h"), rows))
+
+
+def _besides(run: WashRun) -> None:
+    """What it holds besides alcohol; what is not known in one line."""
+    known = [(one.label, one.unit, *shown_ends(one.band), one.standing) for one in run.besides if one.band]
+    if not known:
+        return
+    echo("\nBesides alcohol, in the wash")
+    echo(plain_table(("", "unit", "low", "middle", "high", "standing"), known))
+    unknown = [one.label for one in run.besides if one.band is None]
+    if unknown:
+        echo(remark(f"Not known: {', '.join(unknown)}."))
+    echo(remark("Ranges of low standing; what moved each: --json. No litre rests on them."))
+
+
+def shown_ends(band: Band) -> tuple[str, str, str]:
+    """The three ends in two significant digits."""
+    low, middle, high = (significant(value, 2) for value in (band.low, band.middle, band.high))
+    return low, middle, high

@@ -52,6 +52,20 @@ class PeakView:
 
 
 @dataclass(frozen=True)
+class BesidesView:
+    """One thing that the wash holds besides alcohol; no band where it is not known, and why."""
+
+    key: str
+    label: str
+    unit: str
+    band: Band | None
+    standing: str
+    source: str
+    moved: tuple[str, ...]
+    why_none: str
+
+
+@dataclass(frozen=True)
 class WashRunView:
     """The course, where it ends, its peak by month, what to measure next, what it rests on.
 
@@ -74,6 +88,7 @@ class WashRunView:
     heat_error: float
     warnings: tuple[str, ...]
     cautions: tuple[str, ...]
+    besides: tuple[BesidesView, ...]
     lots_table: LotsView
 
 
@@ -96,6 +111,7 @@ def wash_view(run: WashRun, lots: Mapping[str, LotIdentity], warnings: Sequence[
         heat_error=run.heat_error,
         warnings=tuple(problem.sentence() for problem in (*warnings, *run.warnings)),
         cautions=run.cautions,
+        besides=tuple(BesidesView(**vars(one)) for one in run.besides),
         lots_table=lots_view(lots),
     )
 

@@ -35,6 +35,20 @@ class PeakOfMonth:
 
 
 @dataclass(frozen=True)
+class BesidesLine:
+    """One thing that the wash holds besides alcohol, with its range; None: not known, and why."""
+
+    key: str
+    label: str
+    unit: str
+    band: Band | None
+    standing: str
+    source: str
+    moved: tuple[str, ...]  # what moved or widened it
+    why_none: str = ""
+
+
+@dataclass(frozen=True)
 class WashRun:
     """The course of one wash with bands: `courses` by WASH_COURSES, one band for each time."""
 
@@ -53,3 +67,4 @@ class WashRun:
     heat_error: float
     ceiling_degC: float = 34.0
     cooled_from_degC: float | None = None  # None: not cooled
+    besides: tuple[BesidesLine, ...] = ()

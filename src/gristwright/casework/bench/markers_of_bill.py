@@ -6,6 +6,7 @@ See docs/give_and_gain.md.
 from __future__ import annotations
 
 from gristwright.casework.bench.bench import Bench, SpiritBench
+from gristwright.casework.bench.besides_of_bill import amounts_of_bill
 from gristwright.casework.bench.smoke_of_lot import markers_of
 from gristwright.flowsheet.line import NewMake
 from gristwright.records.bill import WHOLE, Bill
@@ -30,11 +31,13 @@ def markers_of_bill(
     house, why = house_figures(bench, made)
     if withheld or house is None:
         return without_amounts(parts, withheld or why)
-    today = None
+    today, of_today = None, None
     if present is not None and present != bill:
         other, _ = house_figures(bench, bench.made(present))
-        today = (parts_of(bench, present), other) if other is not None else None
-    return amounts(parts, house, today, seed=bench.seed)
+        if other is not None:
+            today, of_today = (parts_of(bench, present), other), amounts_of_bill(bench, present)
+    of_wash = amounts_of_bill(bench, bill)
+    return amounts(parts, house, today, seed=bench.seed, made=of_wash, made_today=of_today)
 
 
 def parts_of(bench: SpiritBench, bill: Bill) -> tuple[MarkerSource, ...]:

@@ -10,6 +10,7 @@ import numpy as np
 
 from gristwright.basics import Band, Draws, FloatArray
 from gristwright.casework.bench.bench import GristBench
+from gristwright.casework.bench.besides_of_bill import besides_of_bill
 from gristwright.casework.bench.boards import why_withheld
 from gristwright.casework.bench.fermenting import told_of
 from gristwright.casework.bench.grounds import HOUSE, assumptions, named
@@ -18,6 +19,7 @@ from gristwright.casework.mash_house.measuring import measure_next, suspected
 from gristwright.flowsheet import washing
 from gristwright.flowsheet.line import to_wort
 from gristwright.numerics import draws as drawing
+from gristwright.numerics import weights
 from gristwright.numerics.runs import Runs
 from gristwright.records.bill import Bill
 from gristwright.records.enquiry import BillSheet
@@ -26,7 +28,8 @@ from gristwright.records.mash import MashCourse
 from gristwright.records.results import Figure
 from gristwright.records.streams import Wort
 from gristwright.records.wash import WashCourse, WashEnd
-from gristwright.records.wash_trials import WASH_COURSES, PeakOfMonth, WashRun
+from gristwright.records.wash_besides import MadeBesides
+from gristwright.records.wash_trials import WASH_COURSES, BesidesLine, PeakOfMonth, WashRun
 from gristwright.reference.house_words import in_words_of
 from gristwright.stages.wash.foam import CO2_m3_PER_KG
 from gristwright.stages.wash.lines import ceiling_degC
@@ -55,6 +58,8 @@ ENDS = (
 Worted: TypeAlias = tuple[MashCourse, Wort, FloatArray]
 # Draws of these names move the wash alone: the wort stays as it is.
 OF_THE_WASH = "wash."
+# What a wash holds besides alcohol that its end tells already, with a band.
+TOLD_AT_THE_END = ("lactic_acid", "glycerol")
 # The end values that inputs are held against.
 KEPT, WARMEST = "litres made of what the mash promises", "the peak temperature"
 UNITS = {KEPT: "points", WARMEST: "K"}
@@ -89,7 +94,13 @@ def wash_on(bench: GristBench, bill: Bill) -> WashRun:
         heat_error=course.heat_error,
         ceiling_degC=ceiling_degC(backs, bench.plant.wort_boiled),
         cooled_from_degC=cooled_from_degC(backs, brews) if cooled(backs, brews) else None,
+        besides=tuple(_besides(one) for one in besides_of_bill(bench, bill) if one.key not in TOLD_AT_THE_END),
     )
+
+
+def _besides(made: MadeBesides) -> BesidesLine:
+    band = None if made.values is None else weights.band(made.values, weights.equal_weights(made.values.size))
+    return BesidesLine(made.key, made.words, made.unit, band, made.standing, made.source, made.moved, made.why_none)
 
 
 def again(bench: GristBench, bill: Bill) -> Callable[[Draws, str], dict[str, FloatArray]]:

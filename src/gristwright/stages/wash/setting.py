@@ -10,7 +10,7 @@ import numpy as np
 from gristwright.basics import Draws, FloatArray
 from gristwright.quantities.gravity import ETHANOL_20C_kg_m3
 from gristwright.records.wash import PitchedYeast, WashVessel
-from gristwright.records.washbacks import Washbacks
+from gristwright.records.washbacks import Washbacks, Yeast
 from gristwright.reference import csv_rows
 
 # Height of a washback over its width; estimate.
@@ -35,7 +35,7 @@ def between(low: str, high: str, place: FloatArray) -> FloatArray:
     return np.asarray(float(low) + (float(high) - float(low)) * place)
 
 
-def yeast_kind(backs: Washbacks, brews: bool) -> str:
+def yeast_kind(backs: Washbacks, brews: bool) -> Yeast:
     """The kind of yeast: the house's, or what is taken where it says none."""
     return backs.yeast or ("ale" if brews else "distilling")
 
