@@ -22,7 +22,6 @@ from gristwright.casework.mash_house.wash_run import pitched
 from gristwright.cli.inputs import lots_from
 from gristwright.files.jobs_in import read_bill
 from gristwright.flowsheet.washing import Pitched
-from gristwright.numerics.draws import members_of
 from gristwright.records.bill import Bill
 from gristwright.stages.wash import simulation
 from gristwright.stages.wash.living_wash import LivingWash, WashState
@@ -39,22 +38,11 @@ def job(members: int) -> tuple[SpiritBench, Bill]:
     return set_up_spirit(lots, sheet.prices, sheet.plant, [], members), sheet.bill
 
 
-def few(ready: Pitched, count: int, first: int = 0) -> Pitched:
-    """Some members of a washback."""
-    part, members = slice(first, first + count), members_of(ready.draws)
-    return Pitched(
-        simulation.cut(ready.wort, part, members),
-        simulation.cut(ready.yeast, part, members),
-        simulation.cut(ready.vessel, part, members),
-        {name: column[part] for name, column in ready.draws.items()},
-    )
-
-
 def adaptive(ready: Pitched) -> tuple[float, np.ndarray[Any, Any]]:
     """Seconds a member of one adaptive call each, and ethanol [%vol]: the same rates, no steps of ours."""
     ethanol, begin = [], time.perf_counter()
     for member in range(ADAPTIVE_MEMBERS):
-        one = few(ready, 1, member)
+        one = ready.some(member, 1)
         wash = LivingWash(one.wort, one.yeast, one.vessel, one.draws)
         state, _ = wash.start()
         names = [field.name for field in fields(WashState)]
@@ -87,15 +75,15 @@ def main(members: int) -> None:
     ready.run(None)
     wash = time.perf_counter() - begin
     print(f"{members} members, ms a member: mash {1e3 * mash / members:.3f}, wash {1e3 * wash / members:.3f}")
-    small = few(ready, 512)
+    small = ready.some(0, 512)
     begin = time.perf_counter()
     small.run()
     print(f"wash of 512 draws with its course: {1e3 * (time.perf_counter() - begin):.0f} ms")
     each, theirs = adaptive(ready)
     print(f"one adaptive call a member: {1e3 * each:.0f} ms, {each * members / wash:.0f} times ours")
-    count = few(ready, ADAPTIVE_MEMBERS)
+    count = ready.some(0, ADAPTIVE_MEMBERS)
     print(f"largest difference from it: {np.max(np.abs(abv(count, simulation.STEP_H) - theirs)):.4f} %vol")
-    some = few(ready, 512)
+    some = ready.some(0, 512)
     halved = np.max(np.abs(abv(some, 0.5 * simulation.STEP_H) - abv(some, simulation.STEP_H)))
     fine = np.max(np.abs(abv(some, FINE_H) - abv(some, simulation.STEP_H)))
     print(f"halving the step moves ethanol by {halved:.4f} %vol at most, steps of {FINE_H:g} h by {fine:.4f}")

@@ -129,7 +129,7 @@ def test_fermentability_is_that_of_the_house(run: MashRun, boiled: bool, label: 
 def test_a_map_has_a_table_for_every_panel_and_says_what_cannot_be(grid: Variation) -> None:
     view = map_view(grid)
     panels = [panel for row in view.wide["vconcat"] for panel in row.get("hconcat", [row])]
-    assert len(view.told.tables) == len(panels) == len(view.narrow["vconcat"]) == 4
+    assert len(view.told.tables) == len(panels) == len(view.narrow["vconcat"]) == 7
     by = {cell.values: cell for cell in grid.cells}
     told = view.told.tables[0].rows
     assert [row.label for row in told] == ["3.5", "2"]

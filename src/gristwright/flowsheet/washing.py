@@ -34,9 +34,9 @@ class Pitched:
         """Its course, or with `record_h` None its end alone."""
         return simulation.ferment(self.wort, self.yeast, self.vessel, self.draws, record_h=record_h)
 
-    def first(self, members: int) -> Pitched:
-        """The same on its first draws alone, at most all of them."""
-        of, part = members_of(self.draws), slice(0, members)
+    def some(self, first: int, members: int) -> Pitched:
+        """The same on so many of its draws, from the first of them on."""
+        of, part = members_of(self.draws), slice(first, first + members)
         return Pitched(
             simulation.cut(self.wort, part, of),
             simulation.cut(self.yeast, part, of),

@@ -8,13 +8,14 @@ from casework.full import answered_in_full, column_enquiry, grain_in, on_bench
 from gristwright.basics import Band, Refused
 from gristwright.casework.mash_house.change_over import between, change_over
 from gristwright.casework.mash_house.order import mash_order
-from gristwright.casework.mash_house.order_wash import ceiling_degC, ordered_yeast, widened
+from gristwright.casework.mash_house.order_wash import ordered_yeast, widened
 from gristwright.casework.mash_house.weighing import weighed_bill, weighings
 from gristwright.documents.speech import speech
 from gristwright.records.bill import Bill, Share
 from gristwright.records.plant import Decoction, PlantRecord, Rest, Sparge, Water
 from gristwright.stages.mash import heat
 from gristwright.stages.mash.waters import usual_waters
+from gristwright.stages.wash.lines import ceiling_degC
 from scenario import answered, enquiry
 
 LABELS = (("PD", "pale malt", 88.3), ("CM", "caramel malt", 11.1), ("RO", "roasted malt", 0.6))
@@ -262,8 +263,8 @@ def test_yeast_is_told_as_cells_and_as_dry_matter() -> None:
 
 def test_a_stated_ceiling_is_the_line_to_act_on() -> None:
     backs = dataclasses.replace(column_enquiry().plant.washbacks, ceiling_degC=31.0)
-    assert ceiling_degC(backs) == 31.0
-    assert ceiling_degC(dataclasses.replace(backs, ceiling_degC=None)) == 34.0
+    assert ceiling_degC(backs, False) == 31.0
+    assert ceiling_degC(dataclasses.replace(backs, ceiling_degC=None), False) == 34.0
 
 
 def test_one_mash_may_spread_like_the_record() -> None:

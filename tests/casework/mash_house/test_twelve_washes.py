@@ -52,7 +52,7 @@ def pots(backs: dict[str, Any], grist: Bill = MALT, **mash: Any) -> set[str]:
     return keys(tun(), backs, grist, **{"wort_L_per_t": 5100.0, **mash})
 
 
-HOT, COLD = {**LARGE, "set_degC": 28.0, "wall": "steel"}, {**LARGE, "set_degC": 12.0}
+HOT, COLD = {**LARGE, "set_degC": 29.0, "wall": "steel"}, {**LARGE, "set_degC": 12.0}
 COOL = {**LARGE, "cooling": "jacket", "cooling_m2": 20.0}
 
 

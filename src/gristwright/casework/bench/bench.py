@@ -38,12 +38,13 @@ FEW = 32  # draws on which a washback is kept as it is pitched, for ways that ar
 @dataclass
 class MashMemory:
     """Mashes already simulated, by run of the bench and shares: in the house, with its wash; in the laboratory, by the
-    runs mashed together; what a sound malt leaves there, by run; and washbacks as pitched, on the first few draws."""
+    runs mashed together; what a sound malt leaves there, by run; washbacks as pitched, on the first few draws and on
+    the reference run."""
 
     effects: dict[tuple[str, bytes], HouseEffect] = field(default_factory=dict)
     measured: dict[tuple[tuple[str, ...], bytes], MashCourse] = field(default_factory=dict)
     usual_unopened: dict[str, FloatArray] = field(default_factory=dict)
-    pitched: dict[bytes, washing.Pitched] = field(default_factory=dict)
+    pitched: dict[tuple[str, bytes], washing.Pitched] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -104,6 +105,11 @@ class GristBench:
         wort = flowsheet.mashed_wort(shares, self.lot_columns(draws), self.plant, draws, of_mash, self.usual_shares)
         return of_mash, washing.set_out(course, wort, self.wort_fan(shares, wort, draws), self.plant, draws)
 
+    def pitched_middle(self, shares: FloatArray) -> washing.Pitched:
+        """The wort of a grist as it is pitched on the reference run, kept where its mash was simulated before."""
+        kept = self.memory.pitched.get((MIDDLES, np.ascontiguousarray(shares).tobytes()))
+        return self.pitched(shares, self.middles)[1] if kept is None else kept
+
     def of_lots(self, name: str, draws: Draws | None = None) -> FloatArray:
         """One drawn field of every lot, (members, lots); on the bench's own draws unless others are given."""
         drawn = self.draws if draws is None else draws
@@ -127,8 +133,12 @@ class GristBench:
                 memory.measured[runs, grist] = mashing.in_laboratory(self.lots, self.plant, shares, draws)
             unopened = np.concatenate([self._usual_unopened(run) for run in runs])
             of_mash, pitched = self.pitched(shares, draws, unopened, memory.measured[runs, grist])
-            if DRAWS in runs:
-                memory.pitched[grist] = pitched.first(min(FEW, len(self.weights)))
+            # The reference run comes first behind the draws, whether as itself or ahead of what is moved.
+            drawn = len(self.weights) if DRAWS in runs else 0
+            if drawn:
+                memory.pitched[DRAWS, grist] = pitched.some(0, min(FEW, drawn))
+            if runs != (DRAWS,):
+                memory.pitched[MIDDLES, grist] = pitched.some(drawn, 1)
             measured, start = HouseEffect(of_mash, pitched.run(None).end), 0
             for run in runs:
                 end = start + drawing.members_of(self._run(run))
@@ -317,6 +327,7 @@ def reweighted(bench: B, weights: FloatArray) -> B:
         {key: effect for key, effect in old.effects.items() if key[0] == DRAWS},
         {key: course for key, course in old.measured.items() if key[0] == (DRAWS,)},
         {run: value for run, value in old.usual_unopened.items() if run == DRAWS},
+        {key: pitched for key, pitched in old.pitched.items() if key[0] == DRAWS},
     )
     moved = replace(bench, weights=weights, middles=middles, memory=memory)
     if isinstance(moved, Bench):

@@ -30,7 +30,7 @@ def amounts_of_bill(bench: GristBench, bill: Bill) -> dict[str, WashAmount]:
 def _made(bench: GristBench, bill: Bill) -> tuple[tuple[MadeBesides, ...], FloatArray]:
     """What is made, and the strength of the wash it is made in [%vol]."""
     plant, middles = bench.plant, bench.middles
-    pitched = bench.pitched(bench.shares(bill), middles)[1]
+    pitched = bench.pitched_middle(bench.shares(bill))
     course = pitched.run()
     stated = plant.washbacks.pitch_million_per_mL
     conditions = conditions_of(

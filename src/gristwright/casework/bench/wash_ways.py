@@ -10,7 +10,7 @@ from typing import TypeVar
 import numpy as np
 
 from gristwright.basics import FloatArray
-from gristwright.casework.bench.bench import FEW, GristBench
+from gristwright.casework.bench.bench import DRAWS, FEW, GristBench
 from gristwright.flowsheet.washing import Pitched
 from gristwright.numerics.runs import Runs
 from gristwright.quantities.shown import capital, plain, significant
@@ -150,7 +150,7 @@ def _then(key: str, way: WashWay) -> str:
 
 def _few(bench: GristBench, bill: Bill, seen: SeenWash) -> _Few:
     shares, members = bench.shares(bill), min(FEW, len(bench.weights))
-    ready = bench.memory.pitched.get(np.ascontiguousarray(shares).tobytes())
+    ready = bench.memory.pitched.get((DRAWS, np.ascontiguousarray(shares).tobytes()))
     if ready is None:
         ready = bench.pitched(shares, {name: values[:members] for name, values in bench.draws.items()})[1]
     weights = bench.weights[:members] / bench.weights[:members].sum()

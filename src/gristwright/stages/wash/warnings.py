@@ -94,7 +94,7 @@ def _heat(seen: SeenWash) -> Iterator[WashFinding]:
     )
     if seen.often(above):
         what = f"{course}: above the {ceiling:g} degC wanted at most {seen.in_runs(above)}."
-        yield WashFinding("hot", what, "Set it cooler, pitch less, or cool it.")
+        yield WashFinding("hot", what, "Set the washback lower, pitch less, or cool it.")
     else:
         yield WashFinding("peak", f"{course}; {ceiling:g} degC is wanted at most.{_why(seen)}", caution=False)
     if seen.often(seen.died_of_heat):
@@ -103,7 +103,7 @@ def _heat(seen: SeenWash) -> Iterator[WashFinding]:
             f"{seen.said(100.0 * end.yeast_dead_share, 0)} % of it is dead, {seen.left} is not made, "
             "and the gravity stays high."
         )
-        yield WashFinding("yeast_dies", what, "Set it cooler, or cool it.")
+        yield WashFinding("yeast_dies", what, "Set the washback lower, or cool it.")
 
 
 def _why(seen: SeenWash) -> str:
@@ -130,7 +130,7 @@ def _cooling(seen: SeenWash) -> Iterator[WashFinding]:
                 f"A cooling surface of {backs.cooling_m2:g} m2 is too small: from {from_degC:g} degC on the wash rises "
                 f"to {seen.said(seen.end.peak_degC)} degC {seen.in_runs(over)}."
             )
-            yield WashFinding("cooling_small", what, "More surface, or set it cooler.")
+            yield WashFinding("cooling_small", what, "More surface, or set the washback lower.")
     taken = _assumed(seen)
     if taken:
         yield WashFinding("assumed", f"Not stated of the washbacks, and taken: {'; '.join(taken)}.",
@@ -195,12 +195,14 @@ def _yeast(seen: SeenWash) -> Iterator[WashFinding]:
                 f"{seen.said(end.peak_h, 0)} h and {seen.left} is left."
             )
             yield WashFinding("underpitched", what, f"Pitch at least {wanted:.1f} million cells/mL.")
-    # A wash that uses it up and ferments out all the same has had enough.
-    used_up = (end.fan_left_mg_per_L < line("fan_used_up_mg_per_L")) & (seen.left_pct > line("left_watch_pct"))
+    # A wash that uses it up and grows as much yeast as another has had enough.
+    poor = (seen.left_pct > line("left_watch_pct")) | (end.yeast_made_g_per_L < line("yeast_short_g_per_L"))
+    used_up = (end.fan_left_mg_per_L < line("fan_used_up_mg_per_L")) & poor
     if seen.often(used_up):
         what = (
-            f"Amino nitrogen is short: {seen.in_runs(used_up)} nothing is left of "
-            f"{seen.said(seen.fan_mg_per_L, 0)} mg/L before the sugar is gone; {seen.left} stays in it."
+            f"Amino nitrogen is short: {seen.in_runs(used_up)} hardly any is left of "
+            f"{seen.said(seen.fan_mg_per_L, 0)} mg/L, and {seen.said(end.yeast_made_g_per_L)} g/L of dry yeast grows: "
+            f"the wash is slower, and {seen.left} is left when its hours are over."
         )
         yield WashFinding("fan_short", what, _more_nitrogen(seen.grist))
     if seen.runs.band(seen.original_gravity_degP).middle > line("strong_degP"):
@@ -209,7 +211,7 @@ def _yeast(seen: SeenWash) -> Iterator[WashFinding]:
             f"makes more heat and alcohol for the yeast to bear, and {seen.left} "
             "is left."
         )
-        yield WashFinding("strong", what, "More water, more yeast, a cooler set.")
+        yield WashFinding("strong", what, "More water, more yeast, a lower set temperature.")
     abv, least_limit = 100.0 * end.ethanol_g_per_L / ETHANOL_20C_kg_m3, float(kind["ethanol_limit_low_pct"])
     if seen.runs.band(abv).middle > line("near_limit") * least_limit:
         bears = f"{least_limit:g} to {kind['ethanol_limit_high_pct']} %vol"
