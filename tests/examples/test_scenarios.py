@@ -159,8 +159,10 @@ def test_the_grain_house_is_told_of_malt_rye_and_foam() -> None:
     most = next(board for board in answer.offers[-1].result.boards if board.key == "foam")
     said(GRAIN, f"28 % rye in {100 * most.probability_red:.0f} %")
     assert [step.assumption for step in answer.measure_next] == [
+        "mash.alpha_per_dextrinising_unit",
         "mash.unboiled_amount_exponent",
-        "mash.enough_in_washback",
+        "wash.by_products",
+        "lot.MZ-1.starch_dry_pct",
     ]
 
 
@@ -224,7 +226,7 @@ def test_the_brewers_question_is_answered() -> None:
     saved = [-offer.changes["cost_per_hL"].band.middle for offer in answer.offers]
     first = answer.offers[int(np.argmax(saved))]
     lost = -first.changes["original_gravity_degP"].band.middle
-    assert first.result.bill.name.startswith("50 % RB-1 + 43 % PA-1 + 7 % HE-2")
+    assert first.result.bill.name.startswith("50 % RB-1 + 45 % PA-1 + 5 % HE-2")
     said(BEER, f"saves {max(saved):.2f} EUR/hL", f"for {lost:.1f} degP less")
     points = -first.changes["apparent_attenuation_pct"].band.middle
     said(BEER, f"falls by {points:.1f} points")

@@ -20,6 +20,8 @@ MEMBERS = 256
 # Read, and moving no figure of a bill: the malt behind the plant's average weighs draws; the depth of a bed is told in
 # words and cancels in hours; what a heating surface bears moves the chance of a board, and is told in words.
 OF_NO_FIGURE = {"grist.past_lots_spread_lpa_per_t", "grist.bed_L_per_kg", "grist.scorch_kW_per_m2"}
+# A search over many bills takes these before each is fermented; furfural is told where the wash itself is shown.
+OF_NO_FIGURE |= {"wash.alcohol_recovery", "wash.attenuation_of_limit", "wash.furfural_per_g_h"}
 # Extracts of three routes: each is read where a certificate states that one.
 ROUTES = (("FINE", "extract_fine_dry_pct", 81.0), ("COARSE", "extract_coarse_dry_pct", 79.5),
           ("FINER", "extract_07mm_dry_pct", 80.0))  # fmt: skip
@@ -47,6 +49,10 @@ def houses() -> Iterator[tuple[BillSheet, Plant]]:
     yield sheet(bill(PD_1=60, RM_1=40), rested), rested
     thinned = replace(watered(tun("filter"), gum_enzyme="added"), enzymes="added microbial")
     yield sheet(bill(PD_1=60, RM_1=40), thinned), thinned
+    tight = replace(
+        tun(), washbacks=replace(tun().washbacks, set_degC=28.0, cooling="jacket", cooling_m2=1.0, room_degC=18.0)
+    )
+    yield sheet(bill(PD_1=100), tight), tight
     hard = watered(tun(), alkalinity_mg_per_L=150.0, calcium_mg_per_L=60.0)
     yield sheet(bill(PD_1=80, RW_1=20), hard), hard
     cooked = watered(whole_mash(), backset_pct=25.0)
